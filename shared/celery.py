@@ -1,0 +1,65 @@
+"""The Celery app. The database decides what is due; Celery only brings the tick.
+
+No task is published from a request, and none with a countdown: beat publishes the
+sweeps, which read the tables. A lost or late message costs one tick.
+"""
+
+import os
+from typing import Any
+
+import click
+from celery import Celery, bootsteps
+from celery.beat import EmbeddedService
+from django.conf import settings
+
+from shared.ticking import MonotonicScheduler, every
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shared.settings")
+app = Celery("shared")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()
+
+
+def _sweep(task: str, seconds: float) -> dict[str, Any]:
+    # A message that was not run before the next one comes is of no use to anybody.
+    return {"task": task, "schedule": every(seconds, app), "options": {"expires": seconds}}
+
+
+app.conf.beat_scheduler = "shared.ticking:MonotonicScheduler"
+app.conf.beat_schedule = {
+    "plan what is due": _sweep("coaching.reminders.plan", settings.TICK_SECONDS),
+    "keep what was said": _sweep("coaching.kept.tick", 5 * settings.TICK_SECONDS),
+    "send what is planned": _sweep("coaching.reminders.send", min(settings.TICK_SECONDS, 10.0)),
+    "read files of shots": _sweep("practice.importing.read", min(settings.TICK_SECONDS, 5.0)),
+    "draw stills of clips": _sweep("practice.clips.stills", settings.TICK_SECONDS),
+    "sweep clips": _sweep("practice.clips.sweep", max(settings.TICK_SECONDS, 900.0)),
+    "make figures of tests": _sweep("practice.progress.reckon", settings.TICK_SECONDS),
+    "say which gates are near": _sweep("coaching.season.gates", 2 * settings.TICK_SECONDS),
+    "let the next event follow": _sweep("coaching.season.follow", 3600.0),
+}
+
+
+class BeatInThread(bootsteps.StartStopStep):
+    """Beat as a thread of the worker, for the in-process broker.
+
+    The worker's own -B forks a process, whose messages on memory:// nobody would
+    ever receive.
+    """
+
+    label = "Beat in a thread"
+
+    def __init__(self, worker: Any, beat_thread: bool = False, **options: Any) -> None:
+        self.enabled = beat_thread
+        super().__init__(worker, **options)
+
+    def include_if(self, worker: Any) -> bool:
+        return self.enabled
+
+    def create(self, worker: Any) -> Any:
+        return EmbeddedService(worker.app, thread=True, scheduler_cls=MonotonicScheduler)
+
+
+app.user_options["worker"].add(
+    click.Option(["--beat-thread"], is_flag=True, help="Run beat as a thread of this worker.")
+)
+app.steps["worker"].add(BeatInThread)

@@ -1,0 +1,10 @@
+from django.urls import path
+
+from shared import health_views
+
+app_name = "health"
+
+urlpatterns = [
+    path("live", health_views.live, name="live"),
+    path("ready", health_views.ready, name="ready"),
+]

@@ -1,0 +1,159 @@
+"""What people change about students, studios and themselves."""
+
+from collections.abc import Collection, Iterable
+from datetime import date
+from typing import Any
+
+from django.contrib.auth.hashers import make_password
+from django.db import transaction
+from django.utils import timezone
+
+from shared.people import access, events, invitations
+from shared.people.history import KEPT, remember
+from shared.people.models import Invitation, Membership, Student, Studio, User
+from shared.weeks import practice_day
+
+KEPT_SET = frozenset(KEPT)
+
+
+class LastOwner(Exception):
+    """A studio keeps at least one owner."""
+
+
+class AlreadyHere(Exception):
+    """The user has a place in this studio already."""
+
+
+def today_in(studio: Studio) -> date:
+    return practice_day(timezone.now(), studio.time_zone)
+
+
+@transaction.atomic
+def enter_adult(
+    *, studio: Studio, by: User, name: str, email: str, hand: str, plays_seated: bool
+) -> Invitation:
+    """A place for an adult, and the invitation into it."""
+    student = Student.objects.create(
+        studio=studio,
+        lead_coach=by,
+        name=name,
+        hand=hand,
+        plays_seated=plays_seated,
+        time_zone=studio.time_zone,
+        joined_on=today_in(studio),
+    )
+    return invitations.invite(
+        by=by,
+        studio=studio,
+        kind=Invitation.Kind.STUDENT,
+        student=student,
+        email=email,
+        name=name,
+    )
+
+
+def invite_again(*, student: Student, by: User, email: str) -> Invitation:
+    """Another invitation into a place that nobody has taken yet."""
+    return invitations.invite(
+        by=by,
+        studio=student.studio,
+        kind=Invitation.Kind.STUDENT,
+        student=student,
+        email=email,
+        name=student.name,
+    )
+
+
+@transaction.atomic
+def join_as_student(*, invitation: Invitation, user: User, time_zone: str) -> Student:
+    """Take an adult's place. Raises InvitationOver or AlreadyHere; then nothing changed."""
+    invitations.take(invitation, user)
+    if Student.objects.filter(studio=invitation.studio, user=user).exists():
+        raise AlreadyHere
+    place = invitation.student
+    if place is None:
+        raise invitations.InvitationOver
+    waiting = Student.objects.filter(pk=place.pk, user=None, left_on=None)
+    if waiting.update(user=user) != 1:
+        raise invitations.InvitationOver
+    move_zone(user=user, time_zone=time_zone)
+    return place
+
+
+@transaction.atomic
+def join_as_staff(*, invitation: Invitation, user: User) -> Membership:
+    """Take up work in the studio, in the role of the stored row. Raises InvitationOver."""
+    invitations.take(invitation, user)
+    membership, _ = Membership.objects.get_or_create(
+        studio=invitation.studio, user=user, role=invitation.kind, ended_at=None
+    )
+    return membership
+
+
+def user_for(*, email: str, name: str, time_zone: str) -> User:
+    """The user with this proven address; a new one if there is none.
+
+    Raises InvitationOver for a user whose sign-in is closed.
+    """
+    new = {"name": name, "time_zone": time_zone, "password": make_password(None)}
+    user, _ = User.objects.get_or_create(email=email.strip().lower(), defaults=new)
+    if not user.is_active:
+        raise invitations.InvitationOver
+    return user
+
+
+@transaction.atomic
+def move_zone(*, user: User, time_zone: str) -> None:
+    """The user lives on this clock now, and so do the user's own places as a student."""
+    user.time_zone = time_zone
+    user.save(update_fields=["time_zone"])
+    moving = Student.objects.filter(user=user).exclude(time_zone=time_zone)
+    remember(moving)
+    moving.update(time_zone=time_zone)
+
+
+@transaction.atomic
+def change_settings(*, user: User, changed: dict[str, Any]) -> None:
+    """Keep the named fields; a new time zone moves the user's places along."""
+    zone = changed.pop("time_zone", user.time_zone)
+    for name, value in changed.items():
+        setattr(user, name, value)
+    user.save(update_fields=list(changed))
+    move_zone(user=user, time_zone=zone)
+
+
+@transaction.atomic
+def change_student(
+    *, student: Student, changed: Collection[str], strength_coaches: Iterable[User] | None = None
+) -> None:
+    """Keep the named fields of this row and what they said before, and let others follow."""
+    if not KEPT_SET.isdisjoint(changed):
+        remember(Student.objects.filter(pk=student.pk))
+    student.save(update_fields=list(changed))
+    if strength_coaches is not None:
+        student.strength_coaches.set(strength_coaches)
+    for hook in events.student_changed:
+        hook(student)
+
+
+@transaction.atomic
+def student_left(*, student: Student) -> None:
+    """Close the place. What was logged stays; open invitations into it end."""
+    Student.objects.filter(pk=student.pk).update(left_on=today_in(student.studio))
+    invitations.revoke_for(student)
+
+
+def student_returned(*, student: Student) -> None:
+    Student.objects.filter(pk=student.pk).update(left_on=None)
+
+
+@transaction.atomic
+def end_membership(*, membership: Membership) -> None:
+    """End somebody's work in one role. Raises LastOwner."""
+    if membership.role == Membership.Role.OWNER:
+        owners = Membership.objects.select_for_update().filter(
+            studio=membership.studio, role=Membership.Role.OWNER, ended_at=None
+        )
+        if not [owner for owner in owners if owner.pk != membership.pk]:
+            raise LastOwner
+    access.end_membership(membership)

@@ -1,0 +1,74 @@
+"""What the page frame needs to know about the person looking at it."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
+
+from shared.people import access
+from shared.people.models import Membership, Student, User
+from shared.weeks import practice_day, week_start
+
+MOST_CHILDREN = 5
+
+
+@dataclass
+class Frame:
+    """Asked only for what is printed: of those who teach the roles, of others two queries more."""
+
+    user: User
+
+    @property
+    def keeps_gym(self) -> bool:
+        """Whether the user is a strength coach somewhere."""
+        return access.is_strength_coach(self.user)
+
+    @property
+    def roles(self) -> set[str]:
+        return {role for roles in access.roles_by_studio(self.user).values() for role in roles}
+
+    @property
+    def is_teaching(self) -> bool:
+        return bool(self.roles)
+
+    @property
+    def is_owner(self) -> bool:
+        return Membership.Role.OWNER in self.roles
+
+    @property
+    def plans(self) -> bool:
+        """Whether the user sets weeks."""
+        return not self.roles.isdisjoint(access.PLANNING)
+
+    @property
+    def cares(self) -> bool:
+        """Whether what a student wrote may be the user's to read; pain may be in it."""
+        return Membership.Role.COACH in self.roles
+
+    @cached_property
+    def own_place(self) -> Student | None:
+        return access.own_places(self.user).select_related("studio").first()
+
+    @property
+    def own_week(self) -> str:
+        """The first day of the user's own practice week; empty for who is no student."""
+        if self.own_place is None:
+            return ""
+        today = practice_day(timezone.now(), self.own_place.time_zone)
+        return week_start(today, self.own_place.studio.first_weekday).isoformat()
+
+    @cached_property
+    def children(self) -> list[Student]:
+        return list(access.children_of(self.user).order_by("name")[:MOST_CHILDREN])
+
+
+def place(request: HttpRequest) -> dict[str, object]:
+    """`is_teaching`, and `frame` for the rest."""
+    user: Any = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"is_teaching": False, "frame": None}
+    frame = Frame(user)
+    return {"is_teaching": SimpleLazyObject(lambda: frame.is_teaching), "frame": frame}

@@ -1,0 +1,22 @@
+"""Model fields of ours."""
+
+from typing import Any
+from zoneinfo import available_timezones
+
+from django.core.exceptions import ValidationError
+from django.db import models
+
+
+def validate_time_zone(name: str) -> None:
+    if name not in available_timezones():
+        raise ValidationError(f"“{name}” is not a time zone. Write one such as Europe/London.")
+
+
+class TimeZoneField(models.CharField):
+    """The IANA name of a time zone."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 64)
+        kwargs.setdefault("default", "UTC")
+        super().__init__(*args, **kwargs)
+        self.validators = [*self.validators, validate_time_zone]

@@ -1,0 +1,31 @@
+"""One container's web server: migrate, collect, then become gunicorn."""
+
+import os
+import sys
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+
+from shared.people import first_run
+from shared.running import Address, web_command
+
+
+class Command(BaseCommand):
+    help = "Migrate and run only the web server; worker and beat run elsewhere."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        prepare()
+        command = web_command(Address.from_environment())
+        os.execv(command[0], command)  # noqa: S606 (our own command)
+
+
+def prepare() -> None:
+    """Before any server process: the first connection also switches SQLite to WAL, once."""
+    settings.DATA_DIR.mkdir(parents=True, exist_ok=True)
+    call_command("migrate", interactive=False, verbosity=0)
+    call_command("collectstatic", interactive=False, verbosity=0)
+    if line := first_run.log_line():
+        sys.stdout.write(f"{line}\n")
+        sys.stdout.flush()

@@ -1,0 +1,76 @@
+"""The lists of a studio's people, each bounded and in a number of queries that never grows."""
+
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from shared.people import invitations
+from shared.people.models import Guardianship, Membership, Student, Studio
+
+PAGE = 60
+MOST_STAFF = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One student on the list."""
+
+    id: UUID
+    name: str
+    plays: str
+    lead: str
+    next_lesson: str
+    standing: str
+    needs_look: bool
+
+
+def students(
+    found: QuerySet[Student], *, search: str = "", start: int = 0
+) -> tuple[list[Row], bool]:
+    """A page of these students by name, and whether there are more. One query."""
+    if search:
+        found = found.filter(name__icontains=search)
+    standing = Guardianship.objects.filter(student=OuterRef("pk"), withdrawn_at=None)
+    waiting = invitations.open_ones().filter(student=OuterRef("pk"))
+    page = (
+        found.select_related("lead_coach")
+        .annotate(has_guardian=Exists(standing), is_invited=Exists(waiting))
+        .order_by("name", "pk")[start : start + PAGE + 1]
+    )
+    rows = [_row(student) for student in page]
+    return rows[:PAGE], len(rows) > PAGE
+
+
+def _row(student: Any) -> Row:
+    words, needs_look = _standing(student)
+    lesson = student.next_lesson
+    return Row(
+        id=student.pk,
+        name=student.name,
+        plays=student.get_hand_display() + (", seated" if student.plays_seated else ""),
+        lead=str(student.lead_coach),
+        next_lesson=f"{lesson:%a} {lesson.day} {lesson:%b}" if lesson else "no date",
+        standing=words,
+        needs_look=needs_look,
+    )
+
+
+def _standing(student: Any) -> tuple[str, bool]:
+    """In words, whether the student can log, and whether the coach has something to do."""
+    if student.left_on:
+        return f"left on {student.left_on.isoformat()}", False
+    if student.is_minor:
+        if student.has_guardian:
+            return "guardian has consented", False
+        return "guardian has withdrawn: nothing more is kept", True
+    if student.user_id:
+        return "has joined", False
+    return ("invited, not here yet", False) if student.is_invited else ("not invited", True)
+
+
+def staff(studio: Studio) -> list[Membership]:
+    """Who works in the studio now, by name. One query."""
+    found = Membership.objects.filter(studio=studio, ended_at=None).select_related("user")
+    return list(found.order_by("user__name", "role")[:MOST_STAFF])

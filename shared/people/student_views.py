@@ -1,0 +1,131 @@
+"""The coach's pages about who is a student here."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shared.people import access, commands, invitations, roster
+from shared.people.forms import AdultForm, GuardianInvitationForm, StudentForm
+from shared.people.models import Invitation
+from shared.people.requests import SignedInRequest
+
+MOST_PAGES = 50
+
+
+@require_safe
+@login_required
+def students(request: SignedInRequest) -> HttpResponse:
+    """The roster; for those who may plan also who is still to come and who has left."""
+    studio = access.studio_or_404(request.user)
+    may_plan = access.may_plan_in(request.user, studio)
+    search = request.GET.get("name", "").strip()[:80]
+    page = _page_number(request.GET.get("page", ""))
+    left = may_plan and request.GET.get("left") == "1"
+    all_of_them = (access.students_who_left if left else access.students_taught_by)(request.user)
+    rows, more = roster.students(all_of_them, search=search, start=page * roster.PAGE)
+    query = request.GET.copy()
+    query["page"] = str(page + 1)
+    context = {
+        "rows": rows,
+        "search": search,
+        "left": left,
+        "page": page,
+        "more": query.urlencode() if more and page < MOST_PAGES else "",
+        "waiting": invitations.open_in(studio, (Invitation.Kind.GUARDIAN,)) if may_plan else [],
+        "may_plan": may_plan,
+    }
+    return render(request, "people/students.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def enter_student(request: SignedInRequest) -> HttpResponse:
+    """A student of 18 or over."""
+    studio = access.studio_or_404(request.user, access.PLANNING)
+    form = AdultForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        asked = dict(form.cleaned_data)
+        del asked["is_adult"]
+        invitation = commands.enter_adult(studio=studio, by=request.user, **asked)
+        messages.success(request, f"{asked['name']} is on the list.")
+        return redirect("invitation_show", invitation.pk)
+    return render(request, "people/enter_student.html", {"form": form, "is_minor": False})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def enter_minor(request: SignedInRequest) -> HttpResponse:
+    """Somebody under 18: only the guardian is asked for, and nothing of the child is stored."""
+    studio = access.studio_or_404(request.user, access.PLANNING)
+    form = GuardianInvitationForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        invitation = invitations.invite(
+            by=request.user, studio=studio, kind=Invitation.Kind.GUARDIAN, **form.cleaned_data
+        )
+        return redirect("invitation_show", invitation.pk)
+    return render(request, "people/enter_student.html", {"form": form, "is_minor": True})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def edit_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_planned_or_404(request.user, student_id)
+    may_be_recorded = access.may_be_recorded(student)
+    form = StudentForm(request.POST or None, instance=student)
+    if request.method == "POST" and may_be_recorded and form.is_valid():
+        changed = dict(form.cleaned_data)
+        shared = changed.pop("strength_coaches", None)
+        commands.change_student(student=student, changed=changed, strength_coaches=shared)
+        messages.success(request, "Kept.")
+        return redirect("student_edit", student.pk)
+    context = {
+        "form": form,
+        "student": student,
+        "may_be_recorded": may_be_recorded,
+        "guardians": access.guardians_of(student)[:10] if student.is_minor else [],
+        "invitation": invitations.open_ones().filter(student=student).first(),
+    }
+    status = 200 if may_be_recorded else 409
+    return render(request, "people/edit_student.html", context, status=status)
+
+
+@require_POST
+@login_required
+def student_left(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_planned_or_404(request.user, student_id)
+    commands.student_left(student=student)
+    messages.success(request, f"{student.name} has left. What was logged is kept.")
+    return redirect("students")
+
+
+@require_POST
+@login_required
+def student_returned(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = get_object_or_404(access.students_who_left(request.user), pk=student_id)
+    commands.student_returned(student=student)
+    messages.success(request, f"{student.name} is back on the list.")
+    return redirect("students")
+
+
+@require_POST
+@login_required
+def invite_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """Another invitation into a place that is still free."""
+    student = access.student_planned_or_404(request.user, student_id)
+    if student.user_id is not None or student.born_year is not None:
+        raise Http404
+    last = student.invitations.order_by("-invited_at").first()
+    email = last.email if last else ""
+    invitation = commands.invite_again(student=student, by=request.user, email=email)
+    return redirect("invitation_show", invitation.pk)
+
+
+def _page_number(text: str) -> int:
+    """A page from the address; what is none reads as the first."""
+    if text.isascii() and text.isdecimal() and len(text) < 4:
+        return min(int(text), MOST_PAGES)
+    return 0

@@ -1,0 +1,70 @@
+"""The first page, the first run, and one's own settings."""
+
+from allauth.account.utils import perform_login
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from shared import errors
+from shared.people import access, commands, events, first_run, limits, places
+from shared.people.forms import FirstStudioForm, SettingsForm
+from shared.people.requests import SignedInRequest
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponse:
+    """Lead everybody to where their work is."""
+    if not request.user.is_authenticated:
+        return _front_door(request)
+    found = places.places_of(request.user)
+    if len(found) == 1:
+        return redirect(found[0].url)
+    return render(request, "people/places.html", {"places": found})
+
+
+def _front_door(request: HttpRequest) -> HttpResponse:
+    if first_run.is_first_run():
+        return redirect("welcome")
+    walk_ins = events.offers(events.walk_ins)
+    if walk_ins:
+        return render(request, "people/walk_in.html", {"walk_ins": walk_ins})
+    return redirect("account_login")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def welcome(request: HttpRequest) -> HttpResponse:
+    """Make the studio, or load what else is offered; only while there is no studio."""
+    if not first_run.is_first_run():
+        return redirect("home")
+    if request.method == "POST" and not limits.may(request, "first_run"):
+        return errors.too_many(request)
+    form = FirstStudioForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        return _make_studio(request, form)
+    offers = events.offers(events.first_run_offers)
+    return render(request, "people/welcome.html", {"form": form, "offers": offers})
+
+
+def _make_studio(request: HttpRequest, form: FirstStudioForm) -> HttpResponse:
+    try:
+        owner = first_run.make_studio(**form.cleaned_data)
+    except first_run.AlreadyMade:
+        messages.warning(request, "Somebody made the studio a moment ago. Sign in to it.")
+        return redirect("account_login")
+    messages.success(request, "The studio is made, and its drill shelf is filled.")
+    return perform_login(request, owner, redirect_url=reverse("students"))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def own_settings(request: SignedInRequest) -> HttpResponse:
+    form = SettingsForm(request.POST or None, instance=request.user)
+    if request.method == "POST" and form.is_valid():
+        commands.change_settings(user=request.user, changed=form.cleaned_data)
+        messages.success(request, "Kept.")
+        return redirect("settings")
+    context = {"form": form, "ties": access.guardianships_of(request.user)[: places.MOST_CHILDREN]}
+    return render(request, "people/settings.html", context)

@@ -1,0 +1,65 @@
+"""Days and weeks as a student lives them.
+
+A practice day turns over at 03:00 on the student's own clock, so a session at
+01:20 on Tuesday belongs to Monday. A week is seven practice days; it starts on
+the studio's first weekday (Monday, as in ISO 8601, unless the studio says otherwise).
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+TURNOVER = timedelta(hours=3)
+DAYS_IN_WEEK = 7
+DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def practice_day(instant: datetime, zone: str) -> date:
+    """The practice day that an instant falls in, on the clock of `zone`.
+
+    Raises ValueError for a naive instant and KeyError (ZoneInfoNotFoundError)
+    for an unknown zone.
+    """
+    if instant.tzinfo is None:
+        raise ValueError("An instant needs its UTC offset.")
+    local = instant.astimezone(ZoneInfo(zone)).replace(tzinfo=None)
+    return (local - TURNOVER).date()
+
+
+def week_start(day: date, first_weekday: int = 0) -> date:
+    """The first day of the week that `day` is in; 0 is Monday."""
+    return day - timedelta(days=(day.weekday() - first_weekday) % DAYS_IN_WEEK)
+
+
+def week_days(opens: date) -> list[date]:
+    """The seven days of the week that opens on this date."""
+    return [opens + timedelta(days=n) for n in range(DAYS_IN_WEEK)]
+
+
+def utc_instant(day: date, at: time, zone: str) -> datetime:
+    """The UTC instant of a wall-clock time on a calendar day.
+
+    A time that a clock change skips resolves to just past the gap, an ambiguous
+    one to its first occurrence (PEP 495, fold=0).
+    """
+    return datetime.combine(day, at, tzinfo=ZoneInfo(zone)).astimezone(UTC)
+
+
+def day_starts_at(day: date, zone: str) -> datetime:
+    """The UTC instant at which a practice day begins (03:00 local)."""
+    return utc_instant(day, time(3), zone)
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Some days in a row, both ends included."""
+
+    first: date
+    last: date
+
+    def __contains__(self, day: date) -> bool:
+        return self.first <= day <= self.last
+
+    def days_within(self, opens: date) -> list[date]:
+        """The days of the week opening on `opens` that lie in this span."""
+        return [day for day in week_days(opens) if day in self]
