@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class ClipsConfig(AppConfig):
+    name = "practice.clips"
+    label = "clips"

@@ -1,0 +1,107 @@
+"""Who sees which clip. Everything that serves one asks here first."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.http import Http404
+from django.utils import timezone
+
+from practice.clips.models import Clip
+from practice.log.models import Entry, Result
+from shared.people import access
+from shared.people.models import Student, User
+
+PAGE = 24
+SESSIONS = 12
+
+
+def _kept() -> QuerySet[Clip]:
+    today = timezone.now().date()
+    return Clip.objects.filter(removed_at=None, expires_on__gte=today)
+
+
+def clip_or_404(user: User, clip_id: UUID) -> Clip:
+    """A clip the user may see: of a student they teach, of themselves, or of their child.
+
+    A minor's is nobody's while no guardian agrees to clips.
+    """
+    mine = Q(student__in=access.students_taught_by(user))
+    mine |= Q(student__in=access.students_logged_by(user))
+    clip = (
+        _kept()
+        .filter(mine, pk=clip_id)
+        .select_related("student", "author", "drill__current", "entry")
+        .first()
+    )
+    if clip is None or not access.may_be_seen(clip.student):
+        raise Http404
+    return clip
+
+
+def clips_of(student: Student, *, drill: UUID | None = None, page: int = 0) -> list[Clip]:
+    """A page of clips, newest first, and one more if there is another page. One query."""
+    found = _kept().filter(student=student)
+    if drill is not None:
+        found = found.filter(drill=drill)
+    rows = found.select_related("author", "drill__current", "entry").order_by("-made_at", "pk")
+    return list(rows[page * PAGE : (page + 1) * PAGE + 1])
+
+
+def ones_to_copy(student: Student, drills: Iterable[UUID]) -> dict[UUID, Clip]:
+    """The one to copy of each drill that has one. One query; of a minor one more."""
+    if not access.may_be_seen(student):
+        return {}
+    found = _kept().filter(student=student, drill__in=list(drills), is_model=True)
+    return {clip.drill_id: clip for clip in found.order_by("made_at") if clip.drill_id}
+
+
+def sessions_of(student: Student) -> list[tuple[UUID, date, str]]:
+    """The latest sessions a clip may belong to: id, day, first drill. One query."""
+    first = Result.objects.filter(entry=OuterRef("pk"), drill__isnull=False).order_by("position")
+    entries = Entry.objects.filter(student=student, counts=True).annotate(
+        drill=Subquery(first.values("drill__current__name")[:1])
+    )
+    rows = entries.order_by("-day", "-at").values_list("pk", "day", "drill")[:SESSIONS]
+    return [(pk, day, drill or "") for pk, day, drill in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class ClipView:
+    """One clip as the templates print it."""
+
+    id: UUID
+    drill: str
+    session: date | None
+    words: str
+    by: str
+    day: date
+    until: date
+    length: str
+    is_picture: bool
+    is_model: bool
+    has_still: bool
+    may_remove: bool
+
+
+def length_of(clip: Clip) -> str:
+    return f"{clip.seconds:.0f} s" if clip.seconds else ""
+
+
+def view_of(clip: Clip, viewer: User, *, teaches: bool) -> ClipView:
+    return ClipView(
+        id=clip.pk,
+        drill=str(clip.drill) if clip.drill else "",
+        session=clip.entry.day if clip.entry else None,
+        words=clip.words,
+        by=str(clip.author),
+        day=clip.made_at.date(),
+        until=clip.expires_on,
+        length=length_of(clip),
+        is_picture=clip.is_picture,
+        is_model=clip.is_model,
+        has_still=clip.still_state == Clip.Still.MADE,
+        may_remove=teaches or clip.author_id == viewer.pk,
+    )

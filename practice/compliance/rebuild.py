@@ -1,0 +1,96 @@
+"""Making every tally anew from the raw logs, or comparing the kept rows with them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from math import isclose
+from typing import Any
+
+from django.db import transaction
+
+from practice.compliance.facts import CHAINED, CLOSES
+from practice.compliance.models import WeekTally
+from practice.compliance.tally import FIELDS, compute, recompute
+from practice.log.models import Entry, Result
+from practice.weeks.models import Week
+from shared.people.models import Student
+from shared.weeks import week_start
+
+SAME = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A kept row that does not say what the logs say. No field: the row is missing."""
+
+    student: Student
+    opens: date
+    field: str = ""
+    kept: Any = None
+    logged: Any = None
+
+    def __str__(self) -> str:
+        where = f"{self.student.pk} week {self.opens}"
+        if not self.field:
+            return f"{where}: no tally"
+        return f"{where}: {self.field} is {self.kept!r}, the logs say {self.logged!r}"
+
+
+def weeks_of(student: Student) -> list[date]:
+    """Openings of every week with a sent plan, practice, or a tally. Four queries."""
+    sent = Week.objects.filter(student=student, state=Week.State.SENT)
+    done = Result.objects.filter(student=student, entry__counts=True)
+    kept = WeekTally.objects.filter(student=student)
+    openings = {
+        opens for rows in (sent, done, kept) for opens in rows.values_list("opens", flat=True)
+    }
+    days = Entry.objects.filter(student=student, counts=True).values_list("day", flat=True)
+    first_weekday = student.studio.first_weekday
+    return sorted(openings | {week_start(day, first_weekday) for day in days})
+
+
+def weeks_known_at(student: Student, at: datetime, span: tuple[date, date]) -> list[date]:
+    """Openings between two days that had a sent plan or practice by that moment. Three queries."""
+    within = {"student": student, "opens__range": span}
+    sent = Week.objects.filter(state=Week.State.SENT, sent_at__lte=at, **within)
+    done = Result.objects.filter(entry__received_at__lte=at, **within)
+    said = Entry.objects.filter(student=student, kind__in=CHAINED, received_at__lte=at)
+    days = said.filter(day__range=(span[0], span[1] + CLOSES)).values_list("day", flat=True)
+    openings = {opens for rows in (sent, done) for opens in rows.values_list("opens", flat=True)}
+    first_weekday = student.studio.first_weekday
+    openings |= {week_start(day, first_weekday) for day in days}
+    return sorted(opens for opens in openings if span[0] <= opens <= span[1])
+
+
+def rebuild(student: Student) -> int:
+    """Make every tally of a student anew; a transaction a week, so that nobody waits long."""
+    openings = weeks_of(student)
+    for opens in openings:
+        with transaction.atomic():
+            recompute(student, opens)
+    return len(openings)
+
+
+def differences(student: Student) -> Iterator[Difference]:
+    """What the kept rows of a student say otherwise than the logs."""
+    kept = {tally.opens: tally for tally in WeekTally.objects.filter(student=student)}
+    for opens in weeks_of(student):
+        fresh = compute(student, opens)
+        if opens not in kept:
+            yield Difference(student, opens)
+            continue
+        for field in FIELDS:
+            was, is_now = getattr(kept[opens], field), getattr(fresh, field)
+            if not is_same(was, is_now):
+                yield Difference(student, opens, field, was, is_now)
+
+
+def is_same(one: Any, other: Any) -> bool:
+    """Equal, to the last digits that a sum of floats may differ in."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(is_same(one[k], other[k]) for k in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(is_same, one, other))
+    if isinstance(one, float) or isinstance(other, float):
+        return None not in (one, other) and isclose(one, other, rel_tol=0, abs_tol=SAME)
+    return one == other

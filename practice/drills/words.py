@@ -1,0 +1,36 @@
+"""A dose said aloud: what the coach reads back while typing it."""
+
+from practice.drills.dose import Dose, Step, Unit
+
+ONE = {Unit.REPS: "rep", Unit.BALLS: "ball", Unit.MINUTES: "minute"}
+
+
+def in_words(dose: Dose) -> str:
+    """'12 reps at 40 percent, then 9 reps at 60 percent'."""
+    text = ", then ".join(_step(step) for step in dose.steps)
+    return f"{dose.rounds} rounds of: {text}" if dose.rounds > 1 else text
+
+
+def totals(dose: Dose, seconds_per_rep: float) -> str:
+    """'30 reps, 3 of them hard; about 15 minutes'."""
+    told = []
+    if dose.reps:
+        told.append(_count(dose.reps, "rep"))
+    if dose.hard_swings:
+        told.append(f"{dose.hard_swings} of them hard")
+    minutes = dose.minutes(seconds_per_rep)
+    return "; ".join(filter(None, (", ".join(told), f"about {_count(minutes, 'minute')}")))
+
+
+def _step(step: Step) -> str:
+    amount = _count(step.amount, ONE[step.unit])
+    text = f"{step.sets} sets of {amount}" if step.sets > 1 else amount
+    if step.as_hard_as_you_can:
+        text += " as hard as you can"
+    elif step.effort is not None:
+        text += f" at {step.effort} percent"
+    return f"back to {text}" if step.is_return else text
+
+
+def _count(number: float, noun: str) -> str:
+    return f"{number:g} {noun}{'' if number == 1 else 's'}"

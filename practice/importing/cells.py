@@ -1,0 +1,165 @@
+"""One cell at a time: numbers, days and words as people and machines write them."""
+
+import re
+from datetime import date, datetime
+from enum import StrEnum
+from math import isfinite
+
+# What a reader of rows hands over: text, or what a workbook stores as a number or a day.
+Cell = str | float | datetime
+
+LONGEST = 120
+
+
+class Bad(ValueError):
+    """A cell that cannot be read, in a sentence that says what to do."""
+
+
+class Order(StrEnum):
+    """The order of day, month and year."""
+
+    YMD = "ymd"
+    DMY = "dmy"
+    MDY = "mdy"
+
+
+_GROUPED = {
+    ".": re.compile(r"[+-]?\d{1,3}(?:[,  '’]\d{3})+(?:\.\d*)?", re.ASCII),
+    ",": re.compile(r"[+-]?\d{1,3}(?:[.  '’]\d{3})+(?:,\d*)?", re.ASCII),
+}
+_PLAIN = {
+    ".": re.compile(r"[+-]?(?:\d{1,12}(?:\.\d{0,12})?|\.\d{1,12})", re.ASCII),
+    ",": re.compile(r"[+-]?(?:\d{1,12}(?:,\d{0,12})?|,\d{1,12})", re.ASCII),
+}
+_SEPARATORS = re.compile(r"[  '’]")
+_NOTHING = frozenset({"", "-", "--", "–", "—", "n/a", "na", "nan", "null", "none", "#n/a"})
+_DAY = re.compile(r"(\d{1,4})[-./ ](\d{1,2})[-./ ](\d{1,4})(?:[ T].{0,40})?", re.ASCII)
+_MONTHS = {
+    name: number
+    for number, name in enumerate(
+        ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"), 1
+    )
+}
+_NAMED_DAY = re.compile(
+    r"(?:(\d{1,2})[. -]+([A-Za-z]{3,9})|([A-Za-z]{3,9})[. -]+(\d{1,2}))[., -]+(\d{4})"
+    r"(?:[ T,].{0,40})?"
+)
+
+
+def text_of(cell: Cell) -> str:
+    """A cell as it is shown, and as it is compared."""
+    if isinstance(cell, str):
+        return cell.strip()
+    if isinstance(cell, datetime):
+        midnight = cell.hour == cell.minute == cell.second == 0
+        return cell.date().isoformat() if midnight else cell.isoformat(" ", "seconds")
+    return f"{cell:.12g}"
+
+
+def number(cell: Cell, decimal: str) -> float | None:
+    """A number, or None for an empty cell.
+
+    `decimal` is the sign before the decimals, a point or a comma; the other one, spaces
+    and apostrophes may stand between groups of three digits. Raises Bad.
+    """
+    if isinstance(cell, str):
+        text = cell.strip()
+        if text.lower() in _NOTHING:
+            return None
+        text = text.replace("−", "-")
+        if not _PLAIN[decimal].fullmatch(text):
+            if not _GROUPED[decimal].fullmatch(text):
+                raise Bad(f"“{text[:30]}” is not a number.")
+            text = _SEPARATORS.sub("", text.replace("," if decimal == "." else ".", ""))
+        return float(text.replace(",", "."))
+    if isinstance(cell, datetime):
+        raise Bad(f"“{text_of(cell)}” is a day, not a number.")
+    if not isfinite(cell):
+        raise Bad("This is not a number.")
+    return float(cell)
+
+
+_LEFT = re.compile(r"(?:(l|left)\s*(\S+)|(\S+?)\s*(l|left))", re.IGNORECASE)
+_RIGHT = re.compile(r"(?:(r|right)\s*(\S+)|(\S+?)\s*(r|right))", re.IGNORECASE)
+
+
+def side(cell: Cell, decimal: str) -> float | None:
+    """A departure to the side, right positive: a signed number, or one with L or R. Raises Bad."""
+    if isinstance(cell, str):
+        for pattern, sign in ((_LEFT, -1), (_RIGHT, 1)):
+            if found := pattern.fullmatch(cell.strip()):
+                value = number(found[2] or found[3], decimal)
+                return None if value is None else sign * value
+    return number(cell, decimal)
+
+
+def day(cell: Cell, order: Order) -> date | None:
+    """A day, whatever time follows it, or None for an empty cell. Raises Bad."""
+    if isinstance(cell, datetime):
+        return cell.date()
+    text = text_of(cell)
+    if text.lower() in _NOTHING:
+        return None
+    if found := _DAY.fullmatch(text):
+        one, two, three = (int(part) for part in found.groups())
+        if len(found[1]) == 4:  # Whoever begins with the year goes on to the month.
+            return _date(one, two, three, text)
+        if len(found[3]) == 2:
+            three += 2000
+        if order is Order.MDY:
+            one, two = two, one
+        return _date(three, two, one, text)
+    if found := _NAMED_DAY.fullmatch(text):
+        month = _MONTHS.get((found[2] or found[3])[:3].lower())
+        if month:
+            return _date(int(found[5]), month, int(found[1] or found[4]), text)
+    raise Bad(f"“{text[:30]}” is not a day. Write it like 2026-02-25.")
+
+
+def _date(year: int, month: int, number_: int, text: str) -> date:
+    try:
+        return date(year, month, number_)
+    except ValueError as error:
+        raise Bad(f"“{text[:30]}” is not a day of the calendar in the chosen order.") from error
+
+
+_YES = frozenset({"1", "1.0", "y", "yes", "true", "x", "✓", "clean", "ok"})
+_NO = frozenset({"0", "0.0", "n", "no", "false", "✗", "not clean"})
+
+
+def yes_or_no(cell: Cell) -> bool | None:
+    """Yes, no or nothing. Raises Bad."""
+    text = text_of(cell).lower()
+    if text in _NOTHING:
+        return None
+    if text in _YES or text in _NO:
+        return text in _YES
+    raise Bad(f"“{text[:30]}” is neither yes nor no.")
+
+
+_LENGTHS = {
+    "hip": "hip", "hip-high": "hip", "half": "hip", "1/2": "hip", "50%": "hip",
+    "chest": "chest", "chest-high": "chest", "three quarter": "chest", "three-quarter": "chest",
+    "3/4": "chest", "75%": "chest",
+    "full": "full", "full swing": "full", "1/1": "full", "100%": "full",
+}  # fmt: skip
+
+
+def length(cell: Cell) -> str:
+    """A swing length, or nothing. Raises Bad."""
+    text = text_of(cell).lower()
+    if text in _NOTHING:
+        return ""
+    if text not in _LENGTHS:
+        raise Bad(f"“{text[:30]}” is no swing length: hip, chest or full.")
+    return _LENGTHS[text]
+
+
+def words(cell: Cell, longest: int) -> str:
+    """A name. Raises Bad if it is too long or holds signs that cannot be printed."""
+    text = text_of(cell)
+    if len(text) > longest:
+        raise Bad(f"“{text[:20]}…” is longer than {longest} letters.")
+    if text and not text.isprintable():
+        raise Bad("There are signs in it that cannot be printed.")
+    return text

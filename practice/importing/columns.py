@@ -1,0 +1,239 @@
+"""Which column is what: our fields, the units, and what the header and the cells suggest."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from datetime import datetime
+from hashlib import blake2b
+from itertools import pairwise
+from typing import Any
+
+from practice.importing.cells import Cell, Order, text_of
+from shared.units import DISTANCE, SPEED, Unit
+
+MOST_COLUMNS = 60
+FOOT = Unit("ft", 0.3048)
+DISTANCES = {**DISTANCE, "ft": FOOT}
+UNITS = {"distance": DISTANCES, "speed": dict(SPEED)}
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One of our fields: its words, and the kind of unit its numbers have, if any."""
+
+    name: str
+    words: str
+    measure: str = ""
+
+
+FIELDS = {
+    each.name: each
+    for each in (
+        Field("day", "Day"),
+        Field("session", "Session"),
+        Field("device", "Device"),
+        Field("ball", "Ball"),
+        Field("place", "Place"),
+        Field("club", "Club"),
+        Field("length", "Swing length"),
+        Field("target", "Target", "distance"),
+        Field("effort", "Felt effort, percent"),
+        Field("carry", "Carry", "distance"),
+        Field("total", "Total", "distance"),
+        Field("side", "To the side (right is plus)", "distance"),
+        Field("ball_speed", "Ball speed", "speed"),
+        Field("club_speed", "Club speed", "speed"),
+        Field("launch", "Launch angle, degrees"),
+        Field("spin", "Spin, turns a minute"),
+        Field("is_clean", "Clean, yes or no"),
+    )
+}
+# One of these makes a row a shot.
+MEASURED = ("carry", "total", "ball_speed", "club_speed", "is_clean")
+
+# What columns are called in general, in lower case, without units and signs.
+_NAMES = {
+    "day": "day|date|shot date|session date|date time|datetime|time stamp|timestamp|datum",
+    "session": "session|session id|session name|set|group|series",
+    "device": "device|measured by|monitor|source|unit id",
+    "ball": "ball|ball type",
+    "place": "place|location|range|venue",
+    "club": "club|club name|club type|club used",
+    "length": "length|swing length|swing|swing type",
+    "target": "target|target distance|intended distance|goal distance",
+    "effort": "effort|felt effort|intent|percent effort",
+    "carry": "carry|carry distance|carry dist|carry length|distance carry",
+    "total": "total|total distance|total dist|distance total|distance",
+    "side": "side|offline|off line|lateral|side distance|carry side|left right|deviation",
+    "ball_speed": "ball speed|ballspeed|ball velocity|speed ball",
+    "club_speed": "club speed|clubspeed|club head speed|clubhead speed|head speed|swing speed",
+    "launch": "launch|launch angle|vertical launch angle|vertical launch|launch v",
+    "spin": "spin|spin rate|total spin|backspin|back spin",
+    "is_clean": "clean|is clean|good|good shot",
+}
+_BY_NAME = {name: each for each, names in _NAMES.items() for name in names.split("|")}
+# The same units as people write them.
+_WRITTEN = {
+    "m": "m", "meter": "m", "meters": "m", "metre": "m", "metres": "m",
+    "yd": "yd", "yds": "yd", "yard": "yd", "yards": "yd",
+    "ft": "ft", "foot": "ft", "feet": "ft",
+    "m/s": "mps", "mps": "mps", "ms": "mps",
+    "km/h": "kmh", "kmh": "kmh", "kph": "kmh",
+    "mph": "mph", "mi/h": "mph",
+}  # fmt: skip
+_UNIT = re.compile(r"[(\[]\s*([A-Za-z/]{1,6})\s*[)\]]|[,_ ]([A-Za-z/]{1,6})$")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """What one column is: the name of one of our fields, and the unit of its numbers."""
+
+    field: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How the rows of a file are to be read. Kept as JSON."""
+
+    columns: dict[int, Column] = field(default_factory=dict)
+    decimal: str = "."
+    order: Order = Order.YMD
+    # Of all rows, where no column says it.
+    day: str = ""
+    device: str = ""
+    ball: str = ""
+    place: str = ""
+    indoors: bool | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        found = asdict(self)
+        found["columns"] = {str(index): asdict(column) for index, column in self.columns.items()}
+        return found
+
+    @staticmethod
+    def from_json(kept: dict[str, Any]) -> "Plan":
+        columns = {int(index): Column(**each) for index, each in kept.get("columns", {}).items()}
+        rest = {name: value for name, value in kept.items() if name != "columns"}
+        return Plan(columns=columns, **(rest | {"order": Order(rest.get("order", "ymd"))}))
+
+    def index_of(self, name: str) -> int | None:
+        return next((i for i, column in self.columns.items() if column.field == name), None)
+
+
+def bare(header: str) -> tuple[str, str]:
+    """A header as it is compared, and the unit that it names, if any."""
+    text, unit = header.strip(), ""
+    if (found := _UNIT.search(text)) and (written := (found[1] or found[2]).lower()) in _WRITTEN:
+        unit = _WRITTEN[written]
+        text = text[: found.start()] + text[found.end() :]
+    text = re.sub(r"[(\[].*?[)\]]", " ", text)
+    text = re.sub(r"([a-z])([A-Z])", r"\1 \2", text)
+    return re.sub(r"[\W_]+", " ", text).strip().lower(), unit
+
+
+def fingerprint(header: Sequence[str]) -> str:
+    """The same for every file with the same header, whatever its letter case and spaces."""
+    text = "\x1f".join(" ".join(each.lower().split()) for each in header)
+    return blake2b(text.encode(), digest_size=16).hexdigest()
+
+
+def find_header(rows: Sequence[Sequence[Cell]]) -> int | None:
+    """Which of the first rows names the columns; None if none does.
+
+    The first that names two of our fields, or else a row of words above one of numbers.
+    """
+    for index, row in enumerate(rows[:15]):
+        known = {_BY_NAME.get(bare(cell)[0]) for cell in row if isinstance(cell, str)} - {None}
+        if len(known) >= 2:
+            return index
+    for index, (row, below) in enumerate(pairwise(rows[:16])):
+        full = [cell for cell in row if text_of(cell)]
+        if len(full) >= 2 and not any(map(_numeric, full)) and any(map(_numeric, below)):
+            return index
+    return None
+
+
+_NUMERIC = re.compile(r"[+-]?\d+(?:[.,]\d+)*", re.ASCII)
+
+
+def _numeric(cell: Cell) -> bool:
+    return not isinstance(cell, str) or bool(_NUMERIC.fullmatch(cell.strip()))
+
+
+def is_units_row(row: Sequence[Cell]) -> bool:
+    """A row below the header that holds only units, such as [yd] and mph."""
+    full = [text_of(cell).strip("[]() ").lower() for cell in row if text_of(cell)]
+    units = [each in _WRITTEN or each in {"deg", "°", "rpm", "%", "degrees"} for each in full]
+    return bool(full) and all(units)
+
+
+def guess_columns(
+    header: Sequence[str], units_row: Sequence[Cell], usual: dict[str, str]
+) -> dict[int, Column]:
+    """What each column may be, from its header; `usual` has the unit for each kind of measure."""
+    found: dict[int, Column] = {}
+    taken: set[str] = set()
+    for index, cell in enumerate(header[:MOST_COLUMNS]):
+        name, unit = bare(cell)
+        known = _BY_NAME.get(name)
+        if known is None or known in taken:
+            continue
+        below = text_of(units_row[index]) if index < len(units_row) else ""
+        unit = unit or _WRITTEN.get(below.strip("[]() ").lower(), "")
+        measure = FIELDS[known].measure
+        if measure and unit not in UNITS[measure]:
+            unit = usual[measure]
+        found[index] = Column(known, unit if measure else "")
+        taken.add(known)
+    return found
+
+
+def names_unit(header: str, below: Cell, measure: str) -> bool:
+    """Whether the file itself says the unit of this column."""
+    written = _WRITTEN.get(text_of(below).strip("[]() ").lower(), "")
+    return bare(header)[1] in UNITS[measure] or written in UNITS[measure]
+
+
+def guess_decimal(rows: Sequence[Sequence[Cell]]) -> str:
+    """The sign before the decimals, by what most of the cells with one sign have."""
+    points = commas = 0
+    for row in rows:
+        for cell in row:
+            if isinstance(cell, str):
+                text = cell.strip()
+                points += bool(re.fullmatch(r"[+-]?\d+\.\d+", text))
+                commas += bool(re.fullmatch(r"[+-]?\d+,\d+", text))
+    return "," if commas > points else "."
+
+
+def guess_order(cells: Sequence[Cell]) -> Order:
+    """The order of day and month, by the days that only one order allows."""
+    firsts, seconds = [0], [0]
+    for cell in cells:
+        if isinstance(cell, datetime):
+            continue
+        found = re.match(r"(\d{1,4})[-./ ](\d{1,2})[-./ ]\d{2,4}", text_of(cell))
+        if found and len(found[1]) == 4:
+            return Order.YMD
+        if found:
+            firsts.append(int(found[1]))
+            seconds.append(int(found[2]))
+    if max(seconds) > 12:
+        return Order.MDY
+    return Order.DMY if len(firsts) > 1 else Order.YMD
+
+
+def is_order_sure(cells: Sequence[Cell], order: Order) -> bool:
+    """Whether the days themselves say which of their numbers is the month.
+
+    Between points the day stands first wherever days are written with points.
+    """
+    if order is Order.YMD:
+        return True
+    found = [re.match(r"(\d{1,2})([-./ ])(\d{1,2})", text_of(cell)) for cell in cells]
+    return any(
+        max(int(each[1]), int(each[3])) > 12 or (each[2] == "." and order is Order.DMY)
+        for each in found
+        if each
+    )

@@ -1,0 +1,208 @@
+"""Taking a file, naming its columns, dropping it, and taking back what it brought."""
+
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from datetime import timedelta
+from typing import IO
+
+from django.db import transaction
+from django.utils import timezone
+
+from practice.importing import columns, reading
+from practice.importing.cells import Cell, Order, text_of
+from practice.importing.columns import Plan
+from practice.importing.models import KeptColumns, Piece, ShotFile
+from practice.importing.reading import BadRow, Kind, Unreadable
+from practice.shots.models import Shot, Sitting
+from shared.people.models import Student, User
+
+State = ShotFile.State
+PIECE = 512 * 1024
+MOST_BYTES = 30 * 1024 * 1024
+MOST_OPEN = 10
+MOST_FILES = 500
+UNNAMED_DAYS = 7
+SAMPLE_ROWS = 60
+# The columns that a file of refused rows has besides its own.
+REASON, ROW_NUMBER = "why it was refused", "row in the file"
+# Of a workbook that is small packed and large unpacked, this much is kept in memory.
+IN_MEMORY = 2 * 1024 * 1024
+
+
+class Refused(ValueError):
+    """What cannot be done, in a sentence that says what to do."""
+
+
+def take(*, student: Student, by: User, name: str, size: int, chunks: Iterable[bytes]) -> ShotFile:
+    """Keep a file and what is to be seen at once: what it is, its header, a first plan.
+
+    Raises Refused, and then nothing is kept.
+    """
+    if size > MOST_BYTES:
+        raise Refused(f"That file is too big to take. The limit is {MOST_BYTES >> 20} MB.")
+    open_files = ShotFile.objects.filter(student=student).exclude(state__in=_ENDED)
+    if open_files.count() >= MOST_OPEN:
+        raise Refused("Ten files are waiting already. Finish or drop one of them first.")
+    if ShotFile.objects.filter(student=student).count() >= MOST_FILES:
+        raise Refused("There are 500 files of this student. Ask whoever runs the place.")
+    with tempfile.SpooledTemporaryFile(max_size=IN_MEMORY) as file:
+        for chunk in chunks:
+            file.write(chunk)
+        try:
+            kind, rows, total = _first_look(file)
+        except Unreadable as error:
+            raise Refused(str(error)) from error
+        row = _described(student, by, kind, rows)
+        row.name, row.size, row.rows_total = _tidy(name), size, total
+        with transaction.atomic():
+            row.save()
+            file.seek(0)
+            for number, content in enumerate(iter(lambda: file.read(PIECE), b"")):
+                Piece.objects.create(file=row, number=number, content=content)
+    return row
+
+
+_ENDED = (State.DONE, State.FAILED, State.TAKEN_BACK)
+
+
+def _tidy(name: str) -> str:
+    printable = "".join(sign for sign in name if sign.isprintable()).strip()
+    return printable[-120:] or "file"
+
+
+def _first_look(
+    file: IO[bytes],
+) -> tuple[Kind, list[tuple[int, list[Cell]]], int | None]:
+    kind = reading.kind_of(file)
+    rows = sample(file, kind)
+    if len(rows) < 2:
+        raise Unreadable("There is no table in that file: it needs a row of names and rows below.")
+    return kind, rows, _count(file, kind)
+
+
+def sample(file: IO[bytes], kind: Kind, most: int = SAMPLE_ROWS) -> list[tuple[int, list[Cell]]]:
+    """The first rows that could be split. Raises Unreadable."""
+    found = []
+    with reading.closing_rows(reading.rows_of(file, kind)) as rows:
+        for number, row in rows:
+            if not isinstance(row, BadRow):
+                found.append((number, row))
+            if len(found) >= most:
+                break
+    return found
+
+
+def _count(file: IO[bytes], kind: Kind) -> int | None:
+    """About how many rows there are; None where only reading all would tell."""
+    if kind.name == reading.XLSX:
+        return None
+    file.seek(0)
+    ends = 0
+    while piece := file.read(1 << 20):
+        ends += piece.count(b"\n") or piece.count(b"\r")
+    return min(ends + 1, reading.MOST_ROWS)
+
+
+def _described(
+    student: Student, by: User, kind: Kind, rows: list[tuple[int, list[Cell]]]
+) -> ShotFile:
+    cells = [row for _, row in rows]
+    at = columns.find_header(cells)
+    header = [text_of(cell)[:60] for cell in cells[at]] if at is not None else []
+    below = cells[at + 1 :] if at is not None else cells
+    units_row = bool(below) and columns.is_units_row(below[0])
+    kept = kept_plan(student, by, header)
+    plan = kept or first_plan(by, header, below, units_row=units_row)
+    return ShotFile(
+        student=student,
+        sent_by=by,
+        kind=asdict(kind),
+        header=header,
+        header_row=rows[at][0] if at is not None else None,
+        has_units_row=units_row,
+        plan=plan.as_json(),
+    )
+
+
+def first_plan(by: User, header: list[str], rows: list[list[Cell]], *, units_row: bool) -> Plan:
+    """A plan from the header and the first rows, in the user's own units where none are named."""
+    usual = {"distance": by.distance_unit, "speed": by.speed_unit}
+    guessed = columns.guess_columns(header, rows[0] if units_row else (), usual)
+    body = rows[1:] if units_row else rows
+    plan = Plan(columns=guessed, decimal=columns.guess_decimal(body))
+    day = plan.index_of("day")
+    order = (
+        columns.guess_order([row[day] for row in body if day < len(row)])
+        if (day is not None)
+        else Order.YMD
+    )
+    return Plan(columns=guessed, decimal=plan.decimal, order=order)
+
+
+def kept_plan(student: Student, by: User, header: list[str]) -> Plan | None:
+    """The columns named before for this header: by this user, or else last by the studio."""
+    if not header:
+        return None
+    same = KeptColumns.objects.filter(
+        studio_id=student.studio_id, header=columns.fingerprint(header)
+    )
+    kept = same.filter(user=by).first() or same.order_by("-kept_at").first()
+    return Plan.from_json(kept.plan) if kept else None
+
+
+def name_columns(*, file: ShotFile, by: User, plan: Plan) -> None:
+    """Keep what the columns are, for this file and the next with this header; and read it.
+
+    A file that is already on its way is left alone.
+    """
+    with transaction.atomic():
+        named = ShotFile.objects.filter(pk=file.pk, state=State.COLUMNS).update(
+            plan=plan.as_json(), state=State.WAITING
+        )
+        if not named or not file.header:
+            return
+        general = plan.as_json() | {"day": ""}
+        KeptColumns.objects.update_or_create(
+            studio_id=file.student.studio_id,
+            user=by,
+            header=columns.fingerprint(file.header),
+            defaults={"plan": general, "kept_at": timezone.now()},
+        )
+
+
+def drop(*, file: ShotFile) -> None:
+    """Forget a file whose columns nobody has named yet."""
+    ShotFile.objects.filter(pk=file.pk, state=State.COLUMNS).delete()
+
+
+@transaction.atomic
+def take_back(*, file: ShotFile) -> None:
+    """Take out every shot that a file brought, so that it may be sent again. May be repeated."""
+    taken = ShotFile.objects.filter(pk=file.pk, state__in=(State.DONE, State.FAILED)).update(
+        state=State.TAKEN_BACK
+    )
+    if not taken:
+        return
+    sittings = list(file.brought.values_list("sitting", flat=True))
+    Shot.objects.filter(sitting__in=sittings).delete()
+    Sitting.objects.filter(pk__in=sittings).delete()
+    file.refused.all().delete()
+
+
+def forget_unnamed() -> None:
+    """Files whose columns nobody named within a week."""
+    before = timezone.now() - timedelta(days=UNNAMED_DAYS)
+    ShotFile.objects.filter(state=State.COLUMNS, sent_at__lt=before).delete()
+
+
+@contextmanager
+def opened(file: ShotFile, *, pieces: int | None = None) -> Iterator[IO[bytes]]:
+    """The bytes of a file, or of its first pieces."""
+    with tempfile.SpooledTemporaryFile(max_size=IN_MEMORY) as content:
+        numbered = file.pieces.order_by("number").values_list("content", flat=True)
+        for piece in numbered[:pieces].iterator(chunk_size=4):
+            content.write(piece)
+        content.seek(0)
+        yield content

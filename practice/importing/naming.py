@@ -1,0 +1,84 @@
+"""The form in which somebody names the columns, read by hand: it has as many lines as the file."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from practice.importing.cells import Order
+from practice.importing.columns import FIELDS, MEASURED, MOST_COLUMNS, UNITS, Column, Plan
+
+ROOFS: dict[str, bool | None] = {"": None, "in": True, "out": False}
+
+
+@dataclass(slots=True)
+class Named:
+    """A plan as far as it can be read, and what is wrong with it: sentences by field name."""
+
+    plan: Plan
+    faults: dict[str, str] = field(default_factory=dict)
+    # A unit that the form did not ask for yet, because the column was something else.
+    has_new_units: bool = False
+
+
+def read(form: Mapping[str, str], usual: Mapping[str, str]) -> Named:
+    """The plan that a form names; `usual` has the unit for each kind of measure."""
+    found: dict[int, Column] = {}
+    named = Named(Plan())
+    for index in range(MOST_COLUMNS):
+        name = form.get(f"field-{index}", "")
+        if name not in FIELDS:
+            continue
+        if name in {column.field for column in found.values()}:
+            named.faults[f"field-{index}"] = f"{FIELDS[name].words} is named twice."
+            continue
+        measure = FIELDS[name].measure
+        unit = form.get(f"unit-{index}", "") if measure else ""
+        if measure and unit not in UNITS[measure]:
+            unit, named.has_new_units = usual[measure], True
+        found[index] = Column(name, unit)
+    named.plan = Plan(
+        columns=found,
+        decimal="," if form.get("decimal") == "," else ".",
+        order=_order(form.get("order", "")),
+        day=_day(form.get("day", ""), named),
+        device=_words(form, "device", named),
+        ball=_words(form, "ball", named),
+        place=_words(form, "place", named),
+        indoors=ROOFS.get(form.get("roof", "")),
+    )
+    _check(named)
+    return named
+
+
+def _order(text: str) -> Order:
+    return Order(text) if text in set(Order) else Order.YMD
+
+
+def _day(text: str, named: Named) -> str:
+    if not text:
+        return ""
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        named.faults["day"] = "That is not a day. Write it like 2026-02-25."
+        return ""
+
+
+def _words(form: Mapping[str, str], name: str, named: Named) -> str:
+    text = " ".join(form.get(name, "").split())
+    if len(text) > 60 or not text.isprintable():
+        named.faults[name] = "Write at most 60 letters."
+        return ""
+    return text
+
+
+def _check(named: Named) -> None:
+    fields = {column.field for column in named.plan.columns.values()}
+    if not fields & set(MEASURED):
+        named.faults["columns"] = "Name at least one column carry, total, ball or club speed."
+    if "day" not in fields and not named.plan.day and "day" not in named.faults:
+        named.faults["day"] = "No column is the day, so say the day of these shots."
+    if "device" not in fields and not named.plan.device and "device" not in named.faults:
+        named.faults["device"] = (
+            "Say what measured these: figures of two devices are never put together."
+        )

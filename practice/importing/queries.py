@@ -1,0 +1,158 @@
+"""What the pages of a file show, as plain values."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from practice.importing import columns, reading
+from practice.importing.cells import Cell, Order, text_of
+from practice.importing.columns import FIELDS, UNITS, Plan
+from practice.importing.commands import opened, sample
+from practice.importing.models import ShotFile
+from practice.importing.reading import Kind
+from practice.importing.rows import RowReader, row_as_sent
+from shared.people.models import Student
+from shared.weeks import practice_day
+
+LATELY, PREVIEW_ROWS, SHOWN = 30, 20, 60
+State = ShotFile.State
+
+
+def files_of(student: Student) -> QuerySet[ShotFile]:
+    return (
+        ShotFile.objects.filter(student=student)
+        .select_related("sent_by")
+        .order_by("-sent_at")[:LATELY]
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnChoice:
+    """One column of the file as the page asks about it."""
+
+    index: int
+    header: str
+    samples: tuple[str, ...]
+    field: str
+    measure: str
+    unit: str
+    is_unit_named: bool
+
+    @property
+    def units(self) -> list[tuple[str, str]]:
+        return [(name, unit.sign) for name, unit in UNITS.get(self.measure, {}).items()]
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewCell:
+    text: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewRow:
+    number: int
+    cells: tuple[PreviewCell, ...]
+    reason: str
+    is_taken: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """The first rows of a file, read by a plan."""
+
+    kind: str
+    columns: tuple[ColumnChoice, ...]
+    rows: tuple[PreviewRow, ...]
+    is_order_sure: bool
+
+    @property
+    def taken(self) -> int:
+        return sum(row.is_taken for row in self.rows)
+
+    @property
+    def named(self) -> set[str]:
+        return {column.field for column in self.columns if column.field}
+
+    @property
+    def mapped(self) -> list[ColumnChoice]:
+        return [column for column in self.columns if column.field]
+
+
+def preview(file: ShotFile, plan: Plan) -> Preview:
+    """The first twenty rows, with every bad cell and its reason. Raises Unreadable."""
+    kind = Kind(**file.kind)
+    # The first rows of a table are in its first piece; a workbook is packed as a whole.
+    with opened(file, pieces=None if kind.name == reading.XLSX else 2) as content:
+        rows = sample(content, kind)
+    head = file.header_row or 0
+    below = [(number, row) for number, row in rows if number > head]
+    units_row: Sequence[Cell] = ()
+    if file.has_units_row and below:
+        units_row, below = below[0][1], below[1:]
+    reader = RowReader(plan, _today(file.student))
+    width = max([len(file.header), *(len(row) for _, row in below)], default=0)
+    choices = tuple(
+        _choice(index, file.header, units_row, below, plan)
+        for index in range(min(width, columns.MOST_COLUMNS))
+    )
+    mapped = [choice.index for choice in choices if choice.field]
+    day = plan.index_of("day")
+    days = [row[day] for _, row in below if day is not None and day < len(row)]
+    return Preview(
+        kind.words,
+        choices,
+        tuple(_row(number, row, reader, mapped) for number, row in below[:PREVIEW_ROWS]),
+        columns.is_order_sure([each for each in days if text_of(each)], plan.order),
+    )
+
+
+def _today(student: Student) -> date:
+    today: date = practice_day(timezone.now(), student.time_zone)
+    return today
+
+
+def _choice(
+    index: int,
+    header: Sequence[str],
+    units_row: Sequence[Cell],
+    below: list[tuple[int, list[Cell]]],
+    plan: Plan,
+) -> ColumnChoice:
+    name = header[index] if index < len(header) else ""
+    chosen = plan.columns.get(index)
+    measure = FIELDS[chosen.field].measure if chosen else ""
+    under: Cell = units_row[index] if index < len(units_row) else ""
+    cells = [text_of(row[index]) for _, row in below if index < len(row)]
+    return ColumnChoice(
+        index,
+        name or f"Column {index + 1}",
+        tuple(cell[:24] for cell in cells if cell)[:3],
+        chosen.field if chosen else "",
+        measure,
+        chosen.unit if chosen else "",
+        bool(measure) and columns.names_unit(name, under, measure),
+    )
+
+
+def _row(number: int, row: list[Cell], reader: RowReader, mapped: list[int]) -> PreviewRow:
+    found = reader.read(row_as_sent(row))
+    by_column = {fault.column: fault.reason for fault in found.faults if fault.column is not None}
+    cells = tuple(
+        PreviewCell(
+            text_of(row[index])[:SHOWN] if index < len(row) else "", by_column.get(index, "")
+        )
+        for index in mapped
+    )
+    other = " ".join(f.reason for f in found.faults if f.column is None or f.column not in mapped)
+    return PreviewRow(number, cells, other, not found.faults)
+
+
+ORDERS = (
+    (Order.YMD, "year, month, day: 2026-02-25"),
+    (Order.DMY, "day, month, year: 25.02.2026"),
+    (Order.MDY, "month, day, year: 02/25/2026"),
+)

@@ -1,0 +1,378 @@
+"""At what effort does the new move fall apart? Clean reps by felt effort, and the next dose."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import log, sqrt
+
+import numpy as np
+
+from practice.measures.answers import BadData, TooLittle
+from practice.measures.arrays import Array, finite, numbers, same_length, share
+from practice.measures.rates import Z80, Z95, counts, wilson
+
+
+class Holds(StrEnum):
+    HOLDS = "holds"
+    BREAKS = "breaks"
+    NOT_SETTLED = "not settled"
+    TOO_FEW = "too few"
+
+
+LEAST_REPS, LEAST_DAYS, REPS_TO_HOLD = 12, 2, 20
+HOLDING_SHARE, SURE_SHARE = 0.70, 0.60
+
+
+def holds(clean: int, reps: int, days: int) -> Holds:
+    """Whether a move holds at one step.
+
+    Parameters
+    ----------
+    clean, reps : int
+        Clean reps of all scored reps at the step, last 21 days.
+    days : int
+        On how many days they were made.
+
+    Raises
+    ------
+    BadData
+        Not whole numbers, or more clean than reps.
+
+    Notes
+    -----
+    House rule, not a published one, on the 80 % Wilson interval: *holds* from 20 reps
+    on 2 days at a share of 0.70 or more with the lower bound at 0.60 or more; *breaks*
+    from 12 reps on 2 days with the upper bound below 0.70; else not settled.
+
+    Examples
+    --------
+    >>> [str(holds(clean, reps, 3)) for clean, reps in ((24, 30), (15, 30), (21, 30), (9, 11))]
+    ['holds', 'breaks', 'not settled', 'too few']
+    """
+    counts(clean, reps)
+    counts(0, days)
+    if reps < LEAST_REPS or days < LEAST_DAYS:
+        return Holds.TOO_FEW
+    bounds = wilson(clean, reps, z=Z80)
+    assert not isinstance(bounds, TooLittle)  # noqa: S101 (there are reps)
+    low, high = bounds
+    if reps >= REPS_TO_HOLD and clean / reps >= HOLDING_SHARE and low >= SURE_SHARE:
+        return Holds.HOLDS
+    return Holds.BREAKS if high < HOLDING_SHARE else Holds.NOT_SETTLED
+
+
+LEAST_CHECKED = 20
+
+
+def self_score_gap(pairs: Sequence[tuple[int, int, int]]) -> int | TooLittle:
+    """How many points of 100 the student's own clean count runs above the coach's.
+
+    Parameters
+    ----------
+    pairs : sequence of (student's clean, coach's clean, reps)
+
+    Returns
+    -------
+    int, or TooLittle below 20 checked reps.
+
+    Raises
+    ------
+    BadData
+        A clean count above its reps.
+
+    Notes
+    -----
+    House rule, not a published one.
+
+    Examples
+    --------
+    >>> self_score_gap([(8, 5, 10), (9, 6, 10), (7, 6, 10)])
+    23
+    """
+    for own, checked, reps in pairs:
+        counts(own, reps)
+        counts(checked, reps)
+    total = sum(reps for _, _, reps in pairs)
+    if total < LEAST_CHECKED:
+        return TooLittle("The coach has checked too few reps.", total, LEAST_CHECKED)
+    return round(100 * sum(own - checked for own, checked, _ in pairs) / total)
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Chance of a clean rep by effort: logit p = intercept + slope * effort (percent).
+
+    `covariance` is that of (intercept, slope).
+    """
+
+    intercept: float
+    slope: float
+    covariance: tuple[tuple[float, float], tuple[float, float]]
+    efforts: tuple[float, ...]
+    n: int
+
+    def chance(self, effort: float) -> float:
+        return float(1 / (1 + np.exp(-(self.intercept + self.slope * effort))))
+
+    def slope_interval(self, z: float = Z95) -> tuple[float, float]:
+        reach = z * sqrt(self.covariance[1][1])
+        return self.slope - reach, self.slope + reach
+
+
+MOST_EFFORT = 110.0
+
+
+def clean_curve(
+    efforts: Sequence[float], clean: Sequence[int], reps: Sequence[int]
+) -> Curve | TooLittle:
+    """Logistic curve of clean reps by effort, kept finite by Firth's penalty.
+
+    Parameters
+    ----------
+    efforts : sequence of float, length k
+        Percent, 0 to 110.
+    clean, reps : sequence of int, length k
+
+    Returns
+    -------
+    Curve, or TooLittle with fewer than two efforts or 12 reps.
+
+    Raises
+    ------
+    BadData
+        Lengths differ, an effort out of range, or more clean than reps.
+
+    Notes
+    -----
+    The penalty (half the log determinant of the information, Jeffreys' prior) keeps
+    the estimate finite when every rep at low effort is clean and every one at high
+    effort is not, where plain maximum likelihood runs off to infinity.
+
+    References
+    ----------
+    Firth, D. (1993). Biometrika 80, 27-38; Heinze, G. & Schemper, M. (2002).
+    Statistics in Medicine 21, 2409-2419.
+    """
+    x = numbers(efforts, "efforts", least=0)
+    k, n = numbers(clean, "clean reps", least=0), numbers(reps, "reps", least=0)
+    same_length(x, k, n)
+    if x.size and x.max() > MOST_EFFORT:
+        raise BadData(f"An effort above {MOST_EFFORT:g} percent is not one.")
+    for successes, tries in zip(clean, reps, strict=True):
+        counts(int(successes), int(tries))
+    tried = n > 0
+    if len(set(x[tried])) < 2 or n.sum() < LEAST_REPS:
+        return TooLittle("A curve needs two efforts and twelve reps.", int(n.sum()), LEAST_REPS)
+    # Effort is centred and scaled for the iteration only.
+    centre, scale = float(np.average(x, weights=n)), 10.0
+    design = np.column_stack([np.ones_like(x), (x - centre) / scale])
+    beta, inverse = firth(design, k, n)
+    back = np.array([[1.0, -centre / scale], [0.0, 1 / scale]])
+    intercept, slope = back @ beta
+    covariance = back @ inverse @ back.T
+    (a, b), (c, d) = covariance.tolist()
+    rows = ((a, b), (c, d))
+    return Curve(float(intercept), float(slope), rows, tuple(x[tried].tolist()), int(n.sum()))
+
+
+def firth(design: Array, successes: Array, tries: Array) -> tuple[Array, Array]:
+    """Firth-penalised logistic regression of grouped counts.
+
+    Parameters
+    ----------
+    design : array, shape (k, p)
+        Columns of the model, the constant among them.
+    successes, tries : array, shape (k,)
+
+    Returns
+    -------
+    (coefficients of shape (p,), inverse information of shape (p, p))
+
+    Raises
+    ------
+    BadData
+        The iteration does not settle, or the columns depend on each other.
+
+    References
+    ----------
+    As `clean_curve`.
+    """
+    beta: Array = np.zeros(design.shape[1])
+    for _ in range(200):
+        p = 1 / (1 + np.exp(-(design @ beta)))
+        weights = tries * p * (1 - p)
+        information = design.T @ (design * weights[:, None])
+        try:
+            inverse: Array = np.linalg.inv(information).astype(np.float64)
+        except np.linalg.LinAlgError as error:
+            raise BadData("The efforts cannot be told apart.") from error
+        hat = weights * np.einsum("ij,jk,ik->i", design, inverse, design)
+        score = design.T @ (successes - tries * p + hat * (0.5 - p))
+        step = inverse @ score
+        beta = beta + step / max(1.0, float(np.abs(step).max()) / 2)
+        if np.abs(step).max() < 1e-11:
+            return beta, inverse
+    raise BadData("The curve does not settle on these numbers.")
+
+
+class Reach(StrEnum):
+    FOUND = "found"
+    HOLDS_AT_ALL = "holds at all efforts tried"
+    AT_NONE = "not yet at any effort tried"
+    NO_SLOPE = "effort makes no difference that can be told yet"
+
+
+@dataclass(frozen=True, slots=True)
+class HighestEffort:
+    """The effort (percent) at which the chance of clean falls to the criterion."""
+
+    reach: Reach
+    criterion: float
+    effort: float | None = None
+    low: float | None = None
+    high: float | None = None
+    n: int = 0
+
+
+def highest_effort(curve: Curve, criterion: float = 0.8, *, z: float = Z95) -> HighestEffort:
+    """The highest effort at which the move holds at the coach's criterion.
+
+    Parameters
+    ----------
+    curve : Curve
+    criterion : float
+        Share of clean reps, in (0, 1).
+    z : float
+        Normal quantile of the interval (delta method).
+
+    Raises
+    ------
+    BadData
+        Criterion outside (0, 1).
+
+    Notes
+    -----
+    A figure is given only if the slope is surely below zero and the effort lies
+    within those tried; otherwise it is said in words.
+
+    References
+    ----------
+    Dobson, A. J. & Barnett, A. G. (2008). An Introduction to Generalized Linear
+    Models, 7.3 (dose-response, effective dose); delta method.
+    """
+    share(criterion, "criterion")
+    finite(z, "normal quantile", least=0)
+    lowest, highest = min(curve.efforts), max(curve.efforts)
+    if curve.slope_interval(z)[1] >= 0:
+        sure = min(curve.chance(lowest), curve.chance(highest)) >= criterion
+        return HighestEffort(Reach.HOLDS_AT_ALL if sure else Reach.NO_SLOPE, criterion, n=curve.n)
+    effort = (log(criterion / (1 - criterion)) - curve.intercept) / curve.slope
+    if effort >= highest:
+        return HighestEffort(Reach.HOLDS_AT_ALL, criterion, n=curve.n)
+    if effort <= lowest:
+        return HighestEffort(Reach.AT_NONE, criterion, n=curve.n)
+    gradient = np.array([-1 / curve.slope, -effort / curve.slope])
+    reach = z * sqrt(float(gradient @ np.array(curve.covariance) @ gradient))
+    return HighestEffort(Reach.FOUND, criterion, effort, effort - reach, effort + reach, curve.n)
+
+
+def up_down_target(clean_in_a_row: int) -> float:
+    """Share of clean reps to which an n-in-a-row-up, one-back ladder settles.
+
+    Raises
+    ------
+    BadData
+        Fewer than one in a row.
+
+    References
+    ----------
+    Levitt, H. (1971). Journal of the Acoustical Society of America 49, 467-477.
+
+    Examples
+    --------
+    >>> round(up_down_target(2), 3)
+    0.707
+    """
+    if not finite(clean_in_a_row, "clean in a row") >= 1:
+        raise BadData("At least one in a row.")
+    return 0.5 ** (1 / clean_in_a_row)
+
+
+def step_ratio(target: float) -> float:
+    """Back step over forward step in effort, for a ladder that settles at this clean share.
+
+    A clean rep raises the effort by a step, another lowers it by this many.
+
+    Parameters
+    ----------
+    target : float
+        Share of clean reps, in (0, 1).
+
+    Raises
+    ------
+    BadData
+        Target outside (0, 1).
+
+    References
+    ----------
+    Kaernbach, C. (1991). Perception & Psychophysics 49, 227-229.
+
+    Examples
+    --------
+    >>> step_ratio(0.75)
+    3.0
+    """
+    return share(target, "target") / (1 - target)
+
+
+def next_effort(
+    effort: float, clean: int, reps: int, *, target: float = 0.8, step: float = 5.0
+) -> float:
+    """The next session's effort by the weighted up-down rule, in percent.
+
+    Parameters
+    ----------
+    effort : float
+        Percent of this session.
+    clean, reps : int
+        This session's reps at it.
+    target : float
+        Clean share to settle at.
+    step : float
+        How far an all-clean session goes up, in points.
+
+    Returns
+    -------
+    float, from 30 to 100, to the nearest 5; the same effort with no reps.
+
+    Raises
+    ------
+    BadData
+        Counts or target impossible, or the step not positive.
+
+    Notes
+    -----
+    Applies Kaernbach's steps to the session as a whole: up for the clean share, back
+    `step_ratio` times for the rest, so that no move is expected at the target.
+
+    References
+    ----------
+    As `step_ratio`.
+
+    Examples
+    --------
+    >>> next_effort(60, 10, 10), next_effort(80, 4, 10)
+    (65.0, 75.0)
+    """
+    counts(clean, reps)
+    finite(effort, "effort", least=0)
+    share(target, "target")
+    if not finite(step, "step") > 0:
+        raise BadData("The step must be above zero.")
+    if not reps:
+        return effort
+    rate = clean / reps
+    move = step * (rate - (1 - rate) * step_ratio(target))
+    # A poor session goes back one step at most: the day's form is not the move.
+    move = max(move, -step)
+    return float(min(100.0, max(30.0, 5 * round((effort + move) / 5))))

@@ -1,0 +1,120 @@
+"""Typing balls in beside the student, and the clubs they are hit with."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from practice.progress import said
+from practice.progress.balls_forms import BallsForm, ClubForm, first_values
+from practice.progress.wedge_card import today_of
+from practice.shots import by_hand
+from practice.shots.models import Club, Sitting
+from shared.people import access
+from shared.people.models import Student
+from shared.people.requests import SignedInRequest
+
+LATELY = 12
+
+
+def _recorded(request: SignedInRequest, student_id: UUID) -> Student:
+    """A student taught here about whom something may be stored."""
+    student = access.student_taught_or_404(request.user, student_id)
+    if not access.may_be_recorded(student):
+        raise Http404
+    return student
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def balls(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = _recorded(request, student_id)
+    lately = list(
+        Sitting.objects.filter(student=student, counts=True).order_by("-day", "-at")[:LATELY]
+    )
+    last = next((sitting for sitting in lately if sitting.written_by_id == request.user.pk), None)
+    form = BallsForm(
+        request.POST or None,
+        student=student,
+        unit=request.user.distance_unit,
+        initial=first_values(last, today_of(student)),
+    )
+    if request.method == "POST" and form.is_valid() and _kept(request, student, form):
+        return redirect("progress:wedges", student.pk)
+    return render(
+        request,
+        "progress/balls.html",
+        {"student": student, "form": form, "lately": lately, "has_clubs": _has_clubs(student)},
+    )
+
+
+def _has_clubs(student: Student) -> bool:
+    return Club.objects.filter(student=student, retired_on=None).exists()
+
+
+def _kept(request: SignedInRequest, student: Student, form: BallsForm) -> bool:
+    told = form.told()
+    try:
+        by_hand.add_balls(student=student, by=request.user, told=told)
+    except by_hand.Refused as refusal:
+        form.add_error("day" if refusal.where == "day" else None, refusal.sentence)
+        return False
+    messages.success(request, f"{said.many(len(told.balls), 'ball')} kept.")
+    return True
+
+
+@require_POST
+@login_required
+def take_back(request: SignedInRequest, student_id: UUID, sitting_id: UUID) -> HttpResponse:
+    student = _recorded(request, student_id)
+    # What came from the phone is taken back there, with its entry.
+    sitting = get_object_or_404(Sitting, pk=sitting_id, student=student, entry=None)
+    by_hand.take_back(sitting=sitting)
+    messages.success(request, "Taken back. Those balls count no more.")
+    return redirect("progress:balls", student.pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def clubs(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = _recorded(request, student_id)
+    form = ClubForm(request.POST or None, student=student)
+    if request.method == "POST" and form.is_valid():
+        club = by_hand.add_club(student=student, **form.cleaned_data)
+        messages.success(request, f"{club.name} is in the bag.")
+        return redirect("progress:clubs", student.pk)
+    found = Club.objects.filter(student=student).order_by("retired_on", "-loft", "name")[:60]
+    return render(
+        request, "progress/clubs.html", {"student": student, "form": form, "clubs": found}
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def club(request: SignedInRequest, student_id: UUID, club_id: UUID) -> HttpResponse:
+    student = _recorded(request, student_id)
+    kept = get_object_or_404(Club, pk=club_id, student=student)
+    # The form writes its values on the club it is given; the command needs the kept one.
+    form = ClubForm(request.POST or None, student=student, instance=Club.objects.get(pk=kept.pk))
+    if request.method == "POST" and form.is_valid():
+        by_hand.change_club(club=kept, **form.cleaned_data)
+        messages.success(request, "Kept.")
+        return redirect("progress:clubs", student.pk)
+    return render(request, "progress/club.html", {"student": student, "form": form, "club": kept})
+
+
+@require_POST
+@login_required
+def retire_club(request: SignedInRequest, student_id: UUID, club_id: UUID) -> HttpResponse:
+    student = _recorded(request, student_id)
+    kept = get_object_or_404(Club, pk=club_id, student=student)
+    if kept.retired_on is None:
+        by_hand.retire_club(club=kept)
+        messages.success(request, f"{kept.name} is out of the bag. Its balls are kept.")
+    else:
+        by_hand.bring_back_club(club=kept)
+        messages.success(request, f"{kept.name} is in the bag again.")
+    return redirect("progress:clubs", student.pk)

@@ -1,0 +1,221 @@
+"""The ladder in words: for the coach with its figures, for the student with the next step."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from practice.progress import said
+from practice.progress.ladder_table import ColdFive, DrillLadder, Highest, Ladders, StepAnswer
+from shared.drawing import charts
+
+ROOM = 5  # Points between a step that holds and where the work lives.
+FEW = 12  # Below this many reps no percent is printed.
+
+
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    effort: str
+    counted: str
+    share: str
+    interval: str
+    word: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrillView:
+    """What templates/progress/ladder.html needs of one drill, and nothing else."""
+
+    drill_id: str
+    name: str
+    answer: str
+    rows: tuple[StepRow, ...]
+    notes: tuple[str, ...]
+    next_dose: str
+    highest: str
+    figure: charts.Bars
+    curve: charts.Bars | None
+
+    @property
+    def curve_id(self) -> str:
+        return f"curve-{self.drill_id}"
+
+
+@dataclass(frozen=True, slots=True)
+class LadderPage:
+    since: str
+    drills: tuple[DrillView, ...]
+
+
+def ladder_page(found: Ladders, *, is_own: bool) -> LadderPage:
+    views = tuple(_view(drill, is_own=is_own) for drill in found.drills)
+    return LadderPage(said.day(found.since), views)
+
+
+def _view(drill: DrillLadder, *, is_own: bool) -> DrillView:
+    return DrillView(
+        drill_id=str(drill.drill_id),
+        name=drill.name,
+        answer=to_student(drill) if is_own else to_coach(drill),
+        rows=tuple(_row(step) for step in drill.steps),
+        notes=tuple(_notes(drill, is_own=is_own)),
+        next_dose="" if is_own else _next_dose(drill),
+        highest="" if is_own else _highest(drill.highest),
+        figure=_figure(drill, is_own=is_own),
+        curve=None if is_own else _curve(drill),
+    )
+
+
+def to_coach(drill: DrillLadder) -> str:
+    """'Holds at felt 60 (28 of 34), breaks at felt 80 (13 of 28). Work lives at 65–75.'"""
+    parts = [
+        f"{word} at {said.listed([_with_counts(step) for step in steps])}"
+        for word in ("holds", "breaks", "not settled")
+        if (steps := _those(drill, word))
+    ]
+    if not parts:
+        return "Too few counted reps at any step yet: twelve on two days."
+    words = said.sentence(", ".join(parts)) + "."
+    return f"{words} {_work_lives(drill)}".strip()
+
+
+def _those(drill: DrillLadder, word: str) -> list[StepAnswer]:
+    """The steps of this word that say something: the highest that holds, all others."""
+    steps = [step for step in drill.steps if step.word == word]
+    return steps[-1:] if word == "holds" else steps
+
+
+def _with_counts(step: StepAnswer) -> str:
+    days = f", {said.many(step.days, 'day')}" if step.word == "breaks" else ""
+    return f"felt {step.effort} ({step.clean} of {step.reps}{days})"
+
+
+def _work_lives(drill: DrillLadder) -> str:
+    holding = [step.effort for step in drill.steps if step.word == "holds"]
+    breaking = [step.effort for step in drill.steps if step.word == "breaks"]
+    if holding and breaking and min(breaking) - max(holding) >= 3 * ROOM:
+        return f"Work lives at {max(holding) + ROOM}–{min(breaking) - ROOM}."
+    if breaking and not holding and min(breaking) == drill.steps[0].effort:
+        return "It breaks at the lowest step already."
+    return ""
+
+
+def to_student(drill: DrillLadder) -> str:
+    """What is theirs, where it is being built, and the next mark."""
+    holding = [step.effort for step in drill.steps if step.word == "holds"]
+    if all(step.word == "too few" for step in drill.steps):
+        return "Too soon to say: count a few more reps, on two days or more."
+    above = [step.effort for step in drill.steps if step.effort > max(holding, default=0)]
+    words = f"Your move is yours at {max(holding)} percent effort." if holding else ""
+    if not above:
+        return f"{words} That is every step you have done."
+    mark = drill.clean_line // 10
+    where = f"{above[0]} percent is where we’re building now"
+    return f"{words} {where}; {mark - 1} or {mark} clean of 10 there is the next mark.".strip()
+
+
+def _row(step: StepAnswer) -> StepRow:
+    pool = ""
+    if len(step.pool) > 1:
+        pool = f"judged with {said.listed([str(e) for e in step.pool if e != step.effort])}; "
+    enough = step.reps >= FEW
+    return StepRow(
+        effort=f"{step.effort} %",
+        counted=f"{step.clean} of {step.reps}",
+        share=said.percent(step.share) if enough else "",
+        interval=f"{said.percent(step.low)} to {said.percent(step.high)}" if enough else "",
+        word=step.word + (" (self-called)" if step.capped else ""),
+        basis=f"{pool}{said.many(step.days, 'day')}, {step.evidence}",
+    )
+
+
+def _notes(drill: DrillLadder, *, is_own: bool) -> list[str]:
+    notes = []
+    if not is_own and drill.gap is not None:
+        way = f"{drill.gap} points high" if drill.gap >= 0 else f"{-drill.gap} points low"
+        notes.append(f"Self-called; runs {way} ({said.many(drill.gap_reps, 'checked rep')}).")
+        if any(step.capped for step in drill.steps):
+            notes.append("So no step is said to hold by the student’s own count.")
+    if drill.as_asked:
+        notes.append(f"{said.many(drill.as_asked, 'rep')} told “as asked” are not judged.")
+    if drill.from_memory:
+        reps = said.many(drill.from_memory, "rep")
+        notes.append(f"{reps} written more than two days later are not judged.")
+    if drill.cold is not None:
+        notes.append(_cold(drill.cold))
+    return notes
+
+
+def _cold(cold: ColdFive) -> str:
+    if cold.missing:
+        return (
+            f"Cold five: {said.many(cold.sessions, 'session')} scored ball by ball,"
+            f" {cold.missing} more for a word."
+        )
+    return (
+        f"Cold five: starts {cold.cold_clean} of {cold.cold_reps}, after that"
+        f" {cold.rest_clean} of {cold.rest_reps} ({cold.sessions} sessions)."
+    )
+
+
+def _next_dose(drill: DrillLadder) -> str:
+    dose = drill.next_dose
+    if dose is None:
+        return ""
+    last = f"{dose.clean} of {dose.reps} clean at {dose.from_effort} on {said.day(dose.day)}"
+    return (
+        f"Next top step: {dose.effort} is the up-down rule’s suggestion after {last}, to settle at"
+        f" {drill.clean_line} % clean. You decide."
+    )
+
+
+def _highest(found: Highest | None) -> str:
+    if found is None:
+        return "Too little for a curve: two efforts and twelve reps."
+    reps = said.many(found.n, "rep")
+    if found.effort is None or found.low is None or found.high is None:
+        return f"At the clean line of {found.clean_line} %: {found.words} ({reps})."
+    return (
+        f"The clean line of {found.clean_line} % is reached at felt effort {found.effort:.0f}"
+        f" ({found.low:.0f} to {found.high:.0f}, 19 times of 20; {reps})."
+    )
+
+
+def _figure(drill: DrillLadder, *, is_own: bool) -> charts.Bars:
+    bars = [_bar(step) for step in drill.steps]
+    return charts.Bars(
+        title=f"Clean reps by felt effort: {drill.name}",
+        desc=to_student(drill) if is_own else to_coach(drill),
+        axis=charts.Axis("clean", "%", 0),
+        bars=bars,
+        most=100,
+        marks=[charts.Mark(70, "70")],
+    )
+
+
+def _bar(step: StepAnswer) -> charts.Bar:
+    label = f"felt {step.effort}"
+    note = f"{step.clean} of {step.reps}, {step.word}"
+    if step.reps < FEW:
+        return charts.Bar(label, None, note=note)
+    share, low, high = (100 * each for each in (step.share, step.low, step.high))
+    return charts.Bar(label, share, low, high, note)
+
+
+def _curve(drill: DrillLadder) -> charts.Bars | None:
+    if not drill.curve or drill.highest is None:
+        return None
+    return charts.Bars(
+        title=f"The curve through the steps: {drill.name}",
+        desc=_highest(drill.highest),
+        axis=charts.Axis("chance of a clean rep", "%", 0),
+        bars=_points(drill),
+        most=100,
+        marks=[charts.Mark(drill.clean_line, f"clean line {drill.clean_line}")],
+    )
+
+
+def _points(drill: DrillLadder) -> Sequence[charts.Bar]:
+    return [
+        charts.Bar(f"felt {p.effort}", 100 * p.chance, 100 * p.low, 100 * p.high)
+        for p in drill.curve
+    ]

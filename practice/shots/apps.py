@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class ShotsConfig(AppConfig):
+    name = "practice.shots"
+    label = "shots"

@@ -1,0 +1,189 @@
+"""Clubs, and balls that somebody types in beside the student. All figures are SI.
+
+Every command may be repeated: the sitting's id is made with the form that is sent.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields
+from datetime import date, datetime, timedelta
+from types import MappingProxyType
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from practice.shots.models import LENGTHS, Club, Shot, Sitting
+from shared.people.models import Student, User
+from shared.weeks import practice_day
+
+MOST_BALLS = 200
+MEMORY_DAYS = 2
+OLDEST_DAYS = 366
+# What a ball, a club or a person can do; beyond it something was mistyped.
+LIMITS: Mapping[str, tuple[str, float, float]] = MappingProxyType(
+    {
+        "target": ("A target", 0.5, 400),
+        "effort": ("An effort", 1, 110),
+        "carry": ("A carry", 0, 400),
+        "total": ("A total", 0, 450),
+        "side": ("A miss to the side", -150, 150),
+        "ball_speed": ("A ball speed", 1, 110),
+        "club_speed": ("A club speed", 1, 80),
+        "launch": ("A launch angle", -20, 80),
+        "spin": ("A spin", 0, 15_000),
+    }
+)
+_UNITS = {"effort": "percent", "launch": "degrees", "spin": "turns a minute"}
+_SPEEDS = ("ball_speed", "club_speed")
+
+
+class Refused(ValueError):
+    """What cannot be kept, in a sentence; `where` names the field or the ball."""
+
+    def __init__(self, sentence: str, where: str = "") -> None:
+        super().__init__(sentence)
+        self.sentence, self.where = sentence, where
+
+
+@dataclass(frozen=True, slots=True)
+class Ball:
+    """One ball as told; None is what was not measured. SI, `side` positive to the right."""
+
+    club: Club | None = None
+    length: str = ""
+    target: float | None = None
+    effort: int | None = None
+    carry: float | None = None
+    total: float | None = None
+    side: float | None = None
+    ball_speed: float | None = None
+    club_speed: float | None = None
+    launch: float | None = None
+    spin: float | None = None
+    is_clean: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """Where and with what the balls were hit: figures are never joined across these."""
+
+    device: str = ""
+    ball: str = ""
+    place: str = ""
+    indoors: bool | None = None
+    evidence: str = Sitting.Evidence.MEASURED
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A sitting as told by whoever wrote it; `at` is when it was written, if not now."""
+
+    id: UUID
+    day: date
+    balls: Sequence[Ball]
+    setting: Setting = field(default_factory=Setting)
+    note: str = ""
+    at: datetime | None = None
+
+
+def check(ball: Ball, where: str = "") -> None:
+    """Raise Refused for a figure that no ball has, or a ball without any figure."""
+    if ball.length not in ("", *LENGTHS):
+        raise Refused("A swing length is hip, chest or full, or is left out.", where)
+    for name, (words, low, high) in LIMITS.items():
+        value = getattr(ball, name)
+        if value is not None and not low <= value <= high:
+            unit = "m/s" if name in _SPEEDS else _UNITS.get(name, "m")
+            raise Refused(f"{words} lies between {low:g} and {high:g} {unit}.", where)
+    measured = ("carry", "total", "ball_speed", "club_speed", "is_clean")
+    if all(getattr(ball, name) is None for name in measured):
+        raise Refused("A ball needs a carry, a total, a speed, or whether it was clean.", where)
+
+
+def check_day(student: Student, day: date) -> None:
+    """Raise Refused for a day still to come or more than a year ago."""
+    today = practice_day(timezone.now(), student.time_zone)
+    if day > today:
+        raise Refused("That day is still to come.", "day")
+    if day < today - timedelta(days=OLDEST_DAYS):
+        raise Refused("That day is more than a year ago.", "day")
+
+
+@transaction.atomic
+def add_balls(*, student: Student, by: User, told: Told) -> Sitting:
+    """Keep a sitting with its balls; the same id again adds nothing.
+
+    Raises Refused with a sentence, and then nothing is kept.
+    """
+    check_day(student, told.day)
+    if not 0 < len(told.balls) <= MOST_BALLS:
+        raise Refused(f"Send 1 to {MOST_BALLS} balls at a time.", "balls")
+    for number, ball in enumerate(told.balls, start=1):
+        check(ball, f"ball {number}")
+    kept = Sitting.objects.filter(pk=told.id).first()
+    if kept is not None:
+        if kept.student_id != student.pk:
+            raise Refused("This id is taken. Make a new one and send again.", "id")
+        return kept
+    sitting = _sitting(student, by, told)
+    Shot.objects.bulk_create(
+        Shot(sitting=sitting, student=student, number=number, **_figures(ball))
+        for number, ball in enumerate(told.balls, start=1)
+    )
+    return sitting
+
+
+def _figures(ball: Ball) -> dict[str, Any]:
+    return {each.name: getattr(ball, each.name) for each in fields(ball)}
+
+
+def _sitting(student: Student, by: User, told: Told) -> Sitting:
+    at = told.at or timezone.now()
+    written_on = practice_day(at, student.time_zone)
+    return Sitting.objects.create(
+        pk=told.id,
+        student=student,
+        day=told.day,
+        at=at,
+        device=told.setting.device,
+        ball=told.setting.ball,
+        place=told.setting.place,
+        indoors=told.setting.indoors,
+        evidence=told.setting.evidence,
+        from_memory=(written_on - told.day).days > MEMORY_DAYS,
+        note=told.note,
+        written_by=by,
+    )
+
+
+def take_back(*, sitting: Sitting) -> None:
+    """Let a sitting count no more. It is kept."""
+    Sitting.objects.filter(pk=sitting.pk).update(counts=False)
+
+
+def add_club(
+    *, student: Student, name: str, loft: float | None = None, changed_on: date | None = None
+) -> Club:
+    """A club of this student; the same name again is the club that is there."""
+    club, _ = Club.objects.get_or_create(
+        student=student, name=name, defaults={"loft": loft, "changed_on": changed_on}
+    )
+    return club
+
+
+def change_club(*, club: Club, name: str, loft: float | None, changed_on: date | None) -> None:
+    """A new name, loft or date; a loft that differs counts as changed on its day or today."""
+    if club.loft is not None and loft != club.loft and changed_on == club.changed_on:
+        changed_on = practice_day(timezone.now(), club.student.time_zone)
+    Club.objects.filter(pk=club.pk).update(name=name, loft=loft, changed_on=changed_on)
+
+
+def retire_club(*, club: Club) -> None:
+    """Take a club out of the bag; its balls are kept."""
+    day = practice_day(timezone.now(), club.student.time_zone)
+    Club.objects.filter(pk=club.pk, retired_on=None).update(retired_on=day)
+
+
+def bring_back_club(*, club: Club) -> None:
+    Club.objects.filter(pk=club.pk).update(retired_on=None)

@@ -1,0 +1,165 @@
+"""What the phone is told of a student's shots. Metres throughout."""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date, timedelta
+from typing import Any, NamedTuple
+
+from django.db.models import Q
+
+from practice.shots.models import Club, Shot, Sitting
+from shared.people.models import Student
+
+MOST_CLUBS = 40
+MOST_WEDGE_BALLS = 2000
+WEDGE_DAYS = timedelta(days=180)
+ONE_TIME = timedelta(days=90)
+LEAST_LOFT = 40.0  # Degrees; below it a club is no wedge (common practice, no source).
+LEAST_BALLS = 5
+SETTING = ("device", "ball", "place", "indoors")
+
+
+def club_names(student: Student) -> list[str]:
+    """The clubs in the bag, the most lofted first, those without a loft last."""
+    clubs = Club.objects.filter(student=student, retired_on=None).values_list("name", "loft")
+    found = sorted(clubs.order_by("name")[:MOST_CLUBS], key=lambda club: -(club[1] or 0))
+    return [name for name, _ in found]
+
+
+def last_setting(student: Student) -> dict[str, Any] | None:
+    """Device, ball, place and roof of the newest sitting; None if there is none."""
+    sittings = Sitting.objects.filter(student=student, counts=True)
+    return sittings.order_by("-day", "-at").values(*SETTING).first()
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """One cell of the card: mean carry and spread of its balls in metres.
+
+    `miss` is the spread that an expected miss is reckoned with, drawn towards that of
+    the whole card; None, as `spread`, where the balls are too few to choose by.
+    """
+
+    club: str
+    length: str
+    carry: float
+    spread: float | None
+    miss: float | None
+    n: int
+    newest: date
+
+
+@dataclass(frozen=True, slots=True)
+class WedgeSwings:
+    """The wedge card as the phone looks it up: the swings of one series, shortest first.
+
+    `need` is how many balls a swing must have before it is chosen.
+    """
+
+    series: str
+    need: int
+    swings: tuple[Swing, ...]
+
+    def as_row(self) -> dict[str, Any]:
+        rows = [asdict(swing) | {"newest": swing.newest.isoformat()} for swing in self.swings]
+        return {"series": self.series, "need": self.need, "swings": rows}
+
+
+class _Ball(NamedTuple):
+    club: str
+    length: str
+    carry: float
+    changed_on: date | None
+    day: date
+    # As SETTING names it.
+    series: tuple[Any, ...]
+
+
+def wedge_swings(student: Student, today: date) -> WedgeSwings:
+    """Stock swings with their carries, from one query of the newest 2,000 balls of 180 days.
+
+    House rules: of one device, ball, place and roof, the one with the most balls in the
+    90 days before the newest; balls written from memory, of a club before its loft was
+    changed, or more than 90 days older than the newest of their swing are left out.
+    """
+    balls = _wedge_balls(student, today)
+    if not balls:
+        return WedgeSwings("", LEAST_BALLS, ())
+    since = balls[0].day - ONE_TIME
+    recent = Counter(ball.series for ball in balls if ball.day > since)
+    # Of equals the one that was used last, which comes first.
+    series = max(recent, key=lambda each: recent[each])
+    groups: dict[tuple[str, str], list[_Ball]] = defaultdict(list)
+    for ball in balls:
+        if ball.series == series and not (ball.changed_on and ball.day < ball.changed_on):
+            groups[ball.club, ball.length].append(ball)
+    cells = {key: _of_one_time(group) for key, group in groups.items()}
+    swings = sorted(_swings(cells), key=lambda swing: (swing.carry, swing.club, swing.length))
+    return WedgeSwings(_series_words(series), LEAST_BALLS, tuple(swings))
+
+
+def _wedge_balls(student: Student, today: date) -> list[_Ball]:
+    """Newest first."""
+    wedges = Q(club__loft=None) | Q(club__loft__gte=LEAST_LOFT)
+    shots = Shot.objects.filter(
+        wedges,
+        student=student,
+        carry__isnull=False,
+        club__isnull=False,
+        club__retired_on=None,
+        sitting__counts=True,
+        sitting__from_memory=False,
+        sitting__day__gt=today - WEDGE_DAYS,
+    ).exclude(length="")
+    fields = ("club__name", "length", "carry", "club__changed_on", "sitting__day")
+    setting = [f"sitting__{name}" for name in SETTING]
+    rows = shots.order_by("-sitting__day", "-sitting__at", "-number", "pk")
+    found: Any = rows.values_list(*fields, *setting)[:MOST_WEDGE_BALLS]
+    return [
+        _Ball(club, length, carry, changed_on, day, tuple(series))
+        for club, length, carry, changed_on, day, *series in found
+    ]
+
+
+def _of_one_time(balls: Sequence[_Ball]) -> list[_Ball]:
+    since = balls[0].day - ONE_TIME
+    return [ball for ball in balls if ball.day > since]
+
+
+def _swings(cells: dict[tuple[str, str], list[_Ball]]) -> list[Swing]:
+    # NumPy, which a worker needs for nothing else here.
+    from practice.measures.answers import TooLittle
+    from practice.measures.wedges import Cell, best_swings
+
+    carries = {
+        Cell(*key): [ball.carry for ball in balls]
+        for key, balls in cells.items()
+        if len(balls) >= LEAST_BALLS
+    }
+    # At any distance: here only each swing's own mean and spread are of interest.
+    found = best_swings(carries, 1.0, most=len(carries))
+    chosen = () if isinstance(found, TooLittle) else found
+    misses = {(each.cell.club, each.cell.length): each.spread for each in chosen}
+    return [_swing(key, balls, misses.get(key)) for key, balls in cells.items()]
+
+
+def _swing(key: tuple[str, str], balls: Sequence[_Ball], miss: float | None) -> Swing:
+    from statistics import fmean, stdev
+
+    carries = [ball.carry for ball in balls]
+    return Swing(
+        club=key[0],
+        length=key[1],
+        carry=fmean(carries),
+        spread=None if miss is None else stdev(carries),
+        miss=miss,
+        n=len(balls),
+        newest=balls[0].day,
+    )
+
+
+def _series_words(series: tuple[Any, ...]) -> str:
+    *named, indoors = series
+    roof = {True: "indoors", False: "outdoors", None: ""}[indoors]
+    return ", ".join(filter(None, (*named, roof))) or "device, ball and place not noted"

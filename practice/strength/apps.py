@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class StrengthConfig(AppConfig):
+    name = "practice.strength"
+    label = "strength"

@@ -1,0 +1,178 @@
+"""What pages ask about weeks. Each function's cost is in its docstring."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from statistics import median
+from uuid import UUID
+
+from django.db.models import Prefetch, QuerySet
+from django.utils import timezone
+
+from practice.compliance.models import WeekTally
+from practice.drills import dose
+from practice.weeks.models import Excusal, Part, Week, WeekTemplate
+from practice.weeks.plan import PartSpec
+from shared.people.models import Student, Studio
+from shared.weeks import practice_day, week_start
+
+USUAL_WEEKS = 6
+LOAD_WEEKS = 4
+LOOK_BACK = timedelta(weeks=26)
+MOST_TEMPLATES = 60
+NEARLY_OVER = 5  # From the sixth day of a week on, the next one is meant.
+
+
+def live_parts() -> QuerySet[Part]:
+    """Parts that stand, in priority order, with the words of their drill."""
+    return (
+        Part.objects.filter(removed_at=None)
+        .select_related("drill", "revision")
+        .order_by("priority", "added_at")
+    )
+
+
+def with_parts(weeks: QuerySet[Week]) -> QuerySet[Week]:
+    """Add `live`, the list of parts that stand. One query more."""
+    return weeks.prefetch_related(Prefetch("parts", queryset=live_parts(), to_attr="live"))
+
+
+def week_of(student: Student, opens: date) -> Week | None:
+    """The week that opens on this day, draft or sent, with `live`. Two queries."""
+    return with_parts(Week.objects.filter(student=student, opens=opens)).first()
+
+
+def sent_week_before(student: Student, opens: date) -> Week | None:
+    """The latest week sent to this student before that one, with `live`. Two queries."""
+    weeks = Week.objects.filter(
+        student=student, opens__lt=opens, opens__gte=opens - LOOK_BACK, state=Week.State.SENT
+    )
+    return with_parts(weeks.order_by("-opens")).first()
+
+
+last_week = sent_week_before
+
+
+def weeks_around(student: Student, opens: date) -> dict[date, Week]:
+    """The week before, this one and the next, as far as they exist. Two queries."""
+    near = [opens + timedelta(weeks=n) for n in (-1, 0, 1)]
+    weeks = with_parts(Week.objects.filter(student=student, opens__in=near))
+    return {week.opens: week for week in weeks}
+
+
+def this_opening(student: Student) -> date:
+    """The opening day of the week the student is in now, on the student's own clock."""
+    today = practice_day(timezone.now(), student.time_zone)
+    return week_start(today, student.studio.first_weekday)
+
+
+def week_to_set(student: Student) -> date:
+    """The opening day of the week that most likely wants setting. One query.
+
+    A draft first; then this week, unless it was sent or is nearly over; then the next.
+    """
+    now = this_opening(student)
+    soon = [now, now + timedelta(weeks=1)]
+    states = dict(
+        Week.objects.filter(student=student, opens__in=soon).values_list("opens", "state")
+    )
+    for opens in soon:
+        if states.get(opens) == Week.State.DRAFT:
+            return opens
+    today = practice_day(timezone.now(), student.time_zone)
+    fresh = now not in states and (today - now).days < NEARLY_OVER
+    return now if fresh else soon[1]
+
+
+def standing_parts(week: Week) -> Sequence[Part]:
+    """The parts that stand: those that came with the week, or one query."""
+    live: Sequence[Part] | None = getattr(week, "live", None)
+    return list(live_parts().filter(week=week)) if live is None else live
+
+
+def specs_of(week: Week) -> list[PartSpec]:
+    """The standing parts of a week as values, ids included."""
+    return [spec_of(part) for part in standing_parts(week)]
+
+
+def spec_of(part: Part) -> PartSpec:
+    return PartSpec(
+        drill=part.drill_id,
+        dose=dose.parse(part.dose),
+        sessions=part.sessions,
+        minutes=part.minutes,
+        by_total=part.by_total,
+        days=tuple(part.days),
+        places=tuple(sorted((int(day), place) for day, place in part.places.items())),
+        cue=part.cue,
+        note=part.note,
+        id=part.pk,
+    )
+
+
+# --- usual amounts ------------------------------------------------------------------
+
+
+def usual_minutes(student: Student, before: date) -> float | None:
+    """Median minutes of the last six open weeks, planned and unplanned together. One query.
+
+    A week excused whole is left out. None if there is no week yet.
+    """
+    weeks = _open_weeks(student, before).values_list("minutes", flat=True)[:USUAL_WEEKS]
+    return median(weeks) if weeks else None
+
+
+def usual_minutes_of(students: Iterable[Student], before: date) -> dict[UUID, float]:
+    """`usual_minutes` of many, by student id; who has none is left out. One query."""
+    rows = WeekTally.objects.filter(
+        student__in=[student.pk for student in students],
+        opens__lt=before,
+        opens__gte=before - LOOK_BACK,
+        open_days__gt=0,
+    )
+    weeks: dict[UUID, list[float]] = {}
+    for student, minutes in rows.order_by("-opens").values_list("student", "minutes"):
+        weeks.setdefault(student, []).append(minutes)
+    return {student: median(found[:USUAL_WEEKS]) for student, found in weeks.items()}
+
+
+def hard_swings_before(student: Student, before: date) -> list[int]:
+    """Hard swings of each of the four weeks before, newest first, as far as known. One query."""
+    weeks = WeekTally.objects.filter(
+        student=student, opens__lt=before, opens__gte=before - timedelta(weeks=LOAD_WEEKS)
+    )
+    return list(weeks.order_by("-opens").values_list("hard_swings", flat=True))
+
+
+def _open_weeks(student: Student, before: date) -> QuerySet[WeekTally]:
+    return WeekTally.objects.filter(
+        student=student, opens__lt=before, opens__gte=before - LOOK_BACK, open_days__gt=0
+    ).order_by("-opens")
+
+
+def tally_of(student: Student, opens: date) -> WeekTally | None:
+    return WeekTally.objects.filter(student=student, opens=opens).first()
+
+
+# --- excused days, templates -----------------------------------------------------------
+
+
+def excusals(student: Student, first: date, last: date) -> QuerySet[Excusal]:
+    """Excused spans that touch these days."""
+    return Excusal.objects.filter(
+        student=student, withdrawn_at=None, first__lte=last, last__gte=first
+    ).order_by("first")
+
+
+def excused_days(student: Student, opens: date) -> set[date]:
+    """The days of the week that are excused. One query."""
+    closes = opens + timedelta(days=6)
+    return {
+        opens + timedelta(days=n)
+        for span in excusals(student, opens, closes)
+        for n in range(7)
+        if span.first <= opens + timedelta(days=n) <= span.last
+    }
+
+
+def templates_of(studio: Studio) -> QuerySet[WeekTemplate]:
+    return WeekTemplate.objects.filter(studio=studio).order_by("name")
