@@ -1,0 +1,53 @@
+"""Addresses of a student's pages. Resolved once a request: a `{% url %}` a row costs more."""
+
+from datetime import date
+from functools import cached_property
+from uuid import UUID
+
+from django.urls import reverse
+
+_ANYONE = UUID(int=0)
+_ANY_DAY = date(2000, 1, 3)
+
+
+class Addresses:
+    """Every address with a stand-in for the student and the day, filled in per row."""
+
+    @cached_property
+    def _patterns(self) -> dict[str, str]:
+        one = (
+            "board:student",
+            "board:worked_out",
+            "board:care",
+            "board:write_line",
+            "plans:excuse",
+        )
+        week = ("plans:set_week", "plans:shorten")
+        return {name: reverse(name, args=[_ANYONE]) for name in one} | {
+            name: reverse(name, args=[_ANYONE, _ANY_DAY]) for name in week
+        }
+
+    def _of(self, name: str, student: UUID, day: date | None = None) -> str:
+        address = self._patterns[name].replace(str(_ANYONE), str(student))
+        return address.replace(str(_ANY_DAY), str(day)) if day else address
+
+    def student(self, student: UUID) -> str:
+        return self._of("board:student", student)
+
+    def worked_out(self, student: UUID) -> str:
+        return self._of("board:worked_out", student)
+
+    def care(self, student: UUID) -> str:
+        return self._of("board:care", student)
+
+    def write(self, student: UUID) -> str:
+        return self._of("board:write_line", student)
+
+    def excuse(self, student: UUID) -> str:
+        return self._of("plans:excuse", student)
+
+    def week(self, student: UUID, opens: date) -> str:
+        return self._of("plans:set_week", student, opens)
+
+    def shorter(self, student: UUID, opens: date) -> str:
+        return self._of("plans:shorten", student, opens)

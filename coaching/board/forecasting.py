@@ -1,0 +1,111 @@
+"""The chance for one student's week from what the board has read, beside the count of weeks."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from math import ceil
+from typing import NamedTuple
+
+from coaching.board.read import Person, Raw, Tally
+from coaching.kept.rhythms import done_week
+from coaching.standing.deciding import Decided, decide, pace_of
+from coaching.standing.forecast import ThisWeek, forecast, left_of_day, to_come
+from coaching.standing.outlook import Outlook, Pace
+from coaching.standing.rhythm import DoneWeek
+from shared.weeks import DAYS_IN_WEEK
+
+NEEDS_A_WAY = frozenset({Pace.TIGHT, Pace.UNLIKELY})
+A_STEP = 5  # Minutes.
+# Outlook, since when it is so, and the minutes today that would mend it.
+Judgement = tuple[Outlook, date | None, float | None]
+
+
+class Weighed(NamedTuple):
+    """The outlook as the board says it, and what count and chance say."""
+
+    outlook: Outlook
+    since: date | None
+    to_step: float | None
+    decided: Decided | None
+
+
+def decided_by(person: Person, raw: Raw, week: Tally | None, by_count: Judgement) -> Weighed:
+    """The outlook with the word of count or chance, since when, and what both say."""
+    if week is None or not week.has_plan:
+        return Weighed(*by_count, None)
+    outlook, since, to_step = by_count
+    past, now = past_of(person, raw), week_now(person, raw, week)
+    known, borders = person.known, person.borders
+    said = forecast(now, past, known.rhythm, borders.finish_share)
+    outlook, decided = decide(outlook, said, known.record, borders)
+    if decided.forecast_decides:
+        look = _Look(person, now, past)
+        since = look.since(outlook.pace)
+        to_step = look.to_step() if outlook.pace in NEEDS_A_WAY else None
+    return Weighed(outlook, since, to_step, decided)
+
+
+def past_of(person: Person, raw: Raw) -> list[DoneWeek]:
+    weeks = [
+        done_week(t.opens, t.asked_minutes, t.credited_by_day, t.open_days, raw.excused)
+        for t in raw.tallies
+        if t.opens < person.opens and t.has_plan and t.open_days
+    ]
+    return [week for week in weeks if week]
+
+
+def week_now(person: Person, raw: Raw, week: Tally) -> ThisWeek:
+    come = to_come(
+        (person.today - person.opens).days,
+        person.known.rhythm.late,
+        day_left=left_of_day(person.hour),
+        shut=_shut(person, raw),
+    )
+    return ThisWeek(week.opens, week.asked_minutes, _by_day(week), come, _shut(person, raw))
+
+
+def _by_day(week: Tally) -> tuple[float, ...]:
+    return tuple(week.credited_by_day) or (0.0,) * DAYS_IN_WEEK
+
+
+def _shut(person: Person, raw: Raw) -> frozenset[int]:
+    days = range(DAYS_IN_WEEK)
+    return frozenset(n for n in days if person.opens + timedelta(days=n) in raw.excused)
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """The week of one student for whom the chance gives the word."""
+
+    person: Person
+    now: ThisWeek
+    past: list[DoneWeek]
+
+    @property
+    def today(self) -> int:
+        return (self.person.today - self.person.opens).days
+
+    def _pace(self, by_day: tuple[float, ...], to_come: tuple[float, ...]) -> Pace | None:
+        known, borders = self.person.known, self.person.borders
+        week = replace(self.now, by_day=by_day, to_come=to_come)
+        return pace_of(forecast(week, self.past, known.rhythm, borders.finish_share), borders)
+
+    def since(self, pace: Pace) -> date:
+        """The day at whose end the chance first gave this word, and gave it every day since."""
+        began, late = self.person.today, self.person.known.rhythm.late
+        for day in range(self.today - 1, -1, -1):
+            then = tuple(m if n <= day else 0.0 for n, m in enumerate(self.now.by_day))
+            if self._pace(then, to_come(day, late, shut=self.now.shut)) is not pace:
+                break
+            began = self.person.opens + timedelta(days=day)
+        return began
+
+    def to_step(self) -> float | None:
+        """Minutes that, done today, would make it In step; in steps of five."""
+        left = self.now.asked - self.now.credited
+        for more in range(A_STEP, ceil(left) + A_STEP, A_STEP):
+            minutes = min(float(more), left)
+            days = list(self.now.by_day)
+            days[self.today] += minutes
+            if self._pace(tuple(days), self.now.to_come) is Pace.IN_STEP:
+                return minutes
+        return None

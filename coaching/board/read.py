@@ -1,0 +1,341 @@
+"""Everything the board needs of a set of students, in a few reads, as plain values.
+
+The number of reads never depends on how many students or weeks there are.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from django.db.models import (
+    Case,
+    CharField,
+    Count,
+    F,
+    JSONField,
+    QuerySet,
+    Sum,
+    Value,
+    When,
+)
+
+from coaching.kept.rhythms import Known, known_from, latest
+from coaching.lessons.models import Lesson
+from coaching.standing.borders import COLUMNS, from_values
+from coaching.standing.drill import CheckedStep
+from coaching.standing.facts import OpenStop, Pain
+from coaching.standing.forecast import WEEKS_READ
+from coaching.standing.models import Tried
+from coaching.standing.thresholds import Thresholds
+from practice.care.models import PainNote, Stop
+from practice.care.rules import is_serious, sign_words
+from practice.checked.models import CheckedCount
+from practice.compliance.models import WeekTally
+from practice.log.models import Entry, Line, LogKey, Result
+from practice.progress.numbers_now import Numbers, from_json
+from practice.shots.models import Sitting
+from practice.weeks.models import Excusal
+from shared.people.models import Student
+from shared.weeks import TURNOVER, day_starts_at, practice_day, week_start
+
+WEEKS_BACK = WEEKS_READ  # All that the forecast reads; the count finds its eight open ones there.
+PAINS_BACK = timedelta(weeks=12)
+PARTS_BACK = timedelta(weeks=2)
+DAYS_BACK = timedelta(weeks=4)
+LESSONS_BACK = timedelta(weeks=3)  # With seven days before each, DAYS_BACK holds them.
+WORDS_BACK = timedelta(days=14)
+EXCUSED_AHEAD = timedelta(days=60)
+CHECKED_BACK = timedelta(weeks=8)
+COUNTED_BACK = timedelta(weeks=4)
+MOST_WORDS = 2000
+
+
+class Person(NamedTuple):
+    """A student as the board reads one, on the student's own practice day."""
+
+    id: UUID
+    name: str
+    studio: UUID
+    lead_coach: UUID
+    zone: str
+    first_weekday: int
+    born_year: int | None
+    next_lesson: date | None
+    next_event: date | None
+    next_event_name: str
+    joined_on: date
+    borders: Thresholds
+    # The studio's rhythm of practice, and how forecasts came out there.
+    known: Known
+    # What the newest tests of speed and wedges say, as the worker last made it.
+    numbers: Numbers
+    # What is said of the gate before priority 1, as the worker last said it.
+    gate: str
+    today: date
+    # Of the student's own clock, from 3 to 27: the practice day turns over at 3.
+    hour: float
+
+    @property
+    def opens(self) -> date:
+        return week_start(self.today, self.first_weekday)
+
+    def may_be_at_most(self, years: int) -> bool:
+        """Whether the student may still be this young; in doubt, the younger."""
+        return Student(born_year=self.born_year).age_at_most(years, self.today)
+
+
+class Tally(NamedTuple):
+    """One week of one student; the names of WeekTally."""
+
+    student: UUID
+    opens: date
+    has_plan: bool
+    asked_minutes: float
+    credited_minutes: float
+    credit: float | None
+    priority_credit: float | None
+    priority_sessions_done: float
+    priority_sessions_asked: int
+    finished: bool
+    open_days: int
+    days_done: int
+    days_asked: int
+    minutes: float
+    unplanned_minutes: float
+    reps: int
+    balls: int
+    hard_swings: int
+    counts_as_asked: int
+    counts_given: int
+    counts_tapped: int
+    credited_by_day: list[float]
+    # Null in weeks longer ago.
+    minutes_by_day: list[float] | None
+    planned_by_day: list[float] | None
+    entries: list[list[int]]
+    last_written_at: datetime | None
+
+
+@dataclass(slots=True)
+class Raw:
+    """What was read of one student."""
+
+    tallies: list[Tally] = field(default_factory=list)
+    parts: dict[date, list[dict[str, Any]]] = field(default_factory=dict)
+    excused: set[date] = field(default_factory=set)
+    stops: list[OpenStop] = field(default_factory=list)
+    pains: list[Pain] = field(default_factory=list)
+    # Days on which each drill was done; read of those who told pain.
+    days_of_drill: dict[str, set[date]] = field(default_factory=dict)
+    line: tuple[str, datetime] | None = None
+    note: tuple[str, datetime] | None = None
+    seen: datetime | None = None
+    # What was tried last, and when.
+    tried: tuple[str, datetime] | None = None
+    # Practice days of lessons held, newest first.
+    lessons: list[date] = field(default_factory=list)
+    # Whether counts of these weeks were checked by a coach or measured.
+    is_checked: bool = False
+    # Of each drill, what a coach has counted in the last weeks.
+    counted: dict[str, list[CheckedStep]] = field(default_factory=dict)
+
+
+PERSON = (
+    "pk",
+    "name",
+    "studio",
+    "lead_coach",
+    "time_zone",
+    "studio__first_weekday",
+    "born_year",
+    "next_lesson",
+    "next_event",
+    "next_event_name",
+    "joined_on",
+)
+
+
+def people(students: QuerySet[Student], now: datetime) -> list[Person]:
+    """Students by name, each with the practice day on their own clock. One query."""
+    own = [f"studio__thresholds__{name}" for name in COLUMNS]
+    rows = students.annotate(known=latest(now)).values_list(
+        *PERSON, *own, "known", "numbers_now__figures", "gate_now__words"
+    )
+    days: dict[str, tuple[date, float]] = {}
+    borders: dict[UUID, Thresholds] = {}
+    found = []
+    for *row, known, figures, gate in rows:
+        zone, studio = row[PERSON.index("time_zone")], row[PERSON.index("studio")]
+        if zone not in days:
+            day = practice_day(now, zone)
+            days[zone] = day, hour_of(now, day, zone)
+        if studio not in borders:
+            borders[studio] = from_values(dict(zip(COLUMNS, row[len(PERSON) :], strict=True)))
+        mine = (borders[studio], known_from(known), from_json(figures), gate or "", *days[zone])
+        found.append(Person._make((*row[: len(PERSON)], *mine)))
+    return found
+
+
+def hour_of(now: datetime, day: date, zone: str) -> float:
+    """Hours since the midnight that this practice day began with: 3 to 27."""
+    return TURNOVER.total_seconds() / 3600 + (now - day_starts_at(day, zone)).total_seconds() / 3600
+
+
+def raw_of(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
+    """Read everything of these students. Seven queries."""
+    raw = {person.id: Raw() for person in persons}
+    if not persons:
+        return raw
+    opens = [person.opens for person in persons]
+    first, last = min(opens) - timedelta(weeks=WEEKS_BACK), max(opens)
+    _tallies(raw, (first, last), min(opens))
+    _spans(raw, first, last)
+    _pains(raw, min(opens) - PAINS_BACK)
+    _words(raw, now - WORDS_BACK)
+    _lessons(raw, {person.id: person.zone for person in persons}, now)
+    _checked(raw, now.date() - CHECKED_BACK)
+    _counted(raw, now.date() - COUNTED_BACK)
+    return raw
+
+
+def _tallies(raw: dict[UUID, Raw], span: tuple[date, date], this_week: date) -> None:
+    """Weeks oldest first. The long columns come with the last few weeks only."""
+    weeks = WeekTally.objects.filter(student__in=raw, opens__range=span).order_by("opens")
+    long = {
+        "minutes_by_day": _since("minutes_by_day", this_week - DAYS_BACK),
+        "planned_by_day": _since("planned_by_day", this_week - DAYS_BACK),
+    }
+    columns = [long.get(name, name) for name in Tally._fields]
+    for *row, parts in weeks.values_list(*columns, _since("parts", this_week - PARTS_BACK)):
+        tally = Tally._make(row)
+        raw[tally.student].tallies.append(tally)
+        raw[tally.student].parts[tally.opens] = standing_parts(parts)
+
+
+def _since(column: str, first: date) -> Case:
+    """A column of the weeks from this one on; null before, which costs nothing to read."""
+    return Case(When(opens__gte=first, then=F(column)), output_field=JSONField())
+
+
+def standing_parts(parts: list[dict[str, Any]] | None) -> list[dict[str, Any]]:
+    """The parts that were not taken off the plan, in priority order."""
+    standing = [part for part in parts or [] if not part["removed"]]
+    return sorted(standing, key=lambda part: part["priority"])
+
+
+def _spans(raw: dict[UUID, Raw], first: date, last: date) -> None:
+    """Excused days and open stops, which are both days of a student."""
+    excused = Excusal.objects.filter(student__in=raw, withdrawn_at=None, last__gte=first)
+    stops = Stop.objects.filter(student__in=raw, cleared_at=None)
+    rows = (
+        excused.annotate(until=F("last"), part=Value("", CharField()), kept=Value("excused"))
+        .values_list("student", "first", "until", "part", "kept")
+        .union(
+            stops.annotate(
+                until=F("since"), part=F("drill__current__name"), kept=Value("stop")
+            ).values_list("student", "since", "until", "part", "kept"),
+            all=True,
+        )
+        .order_by("first")
+    )
+    for student, begins, ends, part, kept in rows:
+        if kept == "stop":
+            raw[student].stops.append(OpenStop(begins, part or ""))
+        else:
+            raw[student].excused |= days_between(
+                max(begins, first), min(ends, last + EXCUSED_AHEAD)
+            )
+
+
+def days_between(first: date, last: date) -> set[date]:
+    """Both ends included; empty if they are the wrong way round."""
+    return {first + timedelta(days=n) for n in range((last - first).days + 1)}
+
+
+def _pains(raw: dict[UUID, Raw], first: date) -> None:
+    """The pain of these weeks, and what those who told any did on which day."""
+    told = PainNote.objects.filter(student__in=raw, day__gte=first, level__gt=0)
+    for student, *row in told.order_by("day").values_list("student", *PAIN):
+        raw[student].pains.append(pain_of(*row))
+    hurting = [student for student, known in raw.items() if known.pains]
+    done = Result.objects.filter(
+        student__in=hurting, opens__gte=first, entry__counts=True, part__isnull=False
+    )
+    for student, day, drill in done.values_list("student", "entry__day", "part__drill"):
+        raw[student].days_of_drill.setdefault(str(drill), set()).add(day)
+
+
+PAIN = ("day", "level", "where", "signs", "drill__current__name")
+
+
+def pain_of(day: date, level: int, where: str, signs: list[str], part: str | None) -> Pain:
+    return Pain(day, level, where, tuple(sign_words(signs)), part or "", is_serious(level, signs))
+
+
+def _words(raw: dict[UUID, Raw], since: datetime) -> None:
+    """The last line to each, the last note by each, the last look, what was tried last."""
+    lines = Line.objects.filter(student__in=raw, at__gte=since)
+    notes = Entry.objects.filter(student__in=raw, counts=True, at__gte=since).exclude(note="")
+    looks = LogKey.objects.filter(student__in=raw, revoked_at=None, last_used_at__gte=since)
+    tried = Tried.objects.filter(student__in=raw, at__gte=since)
+    words = lines.values_list("student", "text", "at", Value("line")).union(
+        notes.values_list("student", "note", "at", Value("note")),
+        looks.annotate(text=Value("", CharField())).values_list(
+            "student", "text", "last_used_at", Value("seen")
+        ),
+        tried.values_list("student", "what", "at", Value("tried")),
+        all=True,
+    )
+    for student, text, at, kind in words.order_by("-at")[:MOST_WORDS]:
+        if getattr(raw[student], kind) is None:
+            setattr(raw[student], kind, at if kind == "seen" else (text, at))
+
+
+def _lessons(raw: dict[UUID, Raw], zones: dict[UUID, str], now: datetime) -> None:
+    """Lessons held in the last weeks, on the student's own practice day, newest first."""
+    held = Lesson.objects.filter(
+        student__in=raw, opened_at__lte=now, at__gte=now - LESSONS_BACK, at__lte=now
+    )
+    for student, at in held.order_by("-at").values_list("student", "at"):
+        raw[student].lessons.append(practice_day(at, zones[student]))
+
+
+def _checked(raw: dict[UUID, Raw], since: date) -> None:
+    """Whose shots of the last weeks were measured."""
+    measured = Sitting.objects.filter(
+        student__in=raw, day__gte=since, counts=True, evidence=Sitting.Evidence.MEASURED
+    )
+    for student in measured.values_list("student", flat=True).distinct():
+        raw[student].is_checked = True
+
+
+def _counted(raw: dict[UUID, Raw], since: date) -> None:
+    rows = CheckedCount.objects.filter(student__in=raw, day__gte=since, counts=True)
+    for student, *row in summed_counts(rows, "student"):
+        add_counted(raw[student], row)
+
+
+def summed_counts(rows: QuerySet[CheckedCount], *first: str) -> QuerySet[CheckedCount, Any]:
+    """Drill, effort, clean, reps and days of each drill and effort, `first` before them."""
+    sums = {"clean": Sum("clean_reps"), "made": Sum("reps"), "on": Count("day", distinct=True)}
+    found = rows.values(*first, "drill", "effort").annotate(**sums).order_by("drill", "effort")
+    return found.values_list(*first, "drill", "effort", "clean", "made", "on")
+
+
+def add_counted(raw: Raw, row: Sequence[Any]) -> None:
+    """A count by a coach is evidence too that the student's own can be trusted."""
+    drill, effort, clean, reps, days = row
+    raw.counted.setdefault(str(drill), []).append(CheckedStep(effort, clean, reps, days))
+    raw.is_checked = True
+
+
+def grouped_by_day(tallies: Iterable[Tally], column: str) -> dict[date, float]:
+    """A column of seven numbers a week as one number a day."""
+    days: dict[date, float] = defaultdict(float)
+    for tally in tallies:
+        for offset, amount in enumerate(getattr(tally, column) or ()):
+            days[tally.opens + timedelta(days=offset)] += amount
+    return days

@@ -1,0 +1,292 @@
+"""One student's place on the board, shaped to strings: the template only prints."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from math import floor
+from zoneinfo import ZoneInfo
+
+from django.utils.safestring import SafeString, mark_safe
+
+from coaching.board.addresses import Addresses
+from coaching.board.read import Person, Raw, Tally
+from coaching.board.weighing import this_week
+from coaching.standing import care_words, phrases, words
+from coaching.standing.care import Care, care_needed
+from coaching.standing.drafts import draft
+from coaching.standing.facts import Facts
+from coaching.standing.models import Tried
+from coaching.standing.news_words import HOUSE, Units
+from coaching.standing.order import GROUP_OF, Group, Need, Place, marks_of, need_of
+from coaching.standing.phrases import date_words, day_words, percent
+from coaching.standing.states import State, offers_shorter, state_of
+from coaching.standing.trend_words import drift_words, shares_words, trend_words
+from coaching.standing.way_back import way_back
+from coaching.standing.words import Words
+from shared.drawing.week_bars import week_bars
+from shared.drawing.work_bar import Bar, draw, in_words
+
+TONES = {Group.ACT: "look"}
+LONGEST_QUOTE = 140
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What the rules say about one student, before it becomes words."""
+
+    person: Person
+    facts: Facts
+    state: State
+    care: Care | None
+    need: Need
+    week: Tally | None
+
+    @property
+    def place(self) -> Place:
+        lesson = self.person.next_lesson
+        ahead = lesson if lesson and lesson >= self.person.today else None
+        return Place(self.need, ahead, self.person.name, str(self.person.id))
+
+
+@dataclass(frozen=True, slots=True)
+class Viewer:
+    """Who looks: what they may do and read, on whose clock."""
+
+    clock: ZoneInfo
+    may_plan: bool
+    reads_pain: bool
+    units: Units = HOUSE
+
+
+@dataclass(frozen=True, slots=True)
+class BoardRow:
+    """What one line of templates/board/_row.html needs, and nothing else."""
+
+    id: str
+    name: str
+    state: str
+    tone: str
+    marks: str
+    reason: str
+    since: str
+    action: str
+    back: str
+    bar: SafeString
+    bar_words: str
+    figures: tuple[tuple[str, str], ...]
+    last: str
+    note: str
+    line: str
+    lesson: str
+    student_url: str
+    worked_out_url: str
+    care_url: str
+    week_url: str
+    week_words: str
+    shorter_url: str
+    write_url: str
+    # A kind note to start from, and what else can be done.
+    draft: str
+    excuse_url: str
+    tried: str
+    weeks: SafeString
+    weeks_words: str
+    trend: str
+    # Of somebody who needs nothing: a gate that is near or open.
+    gate: str
+
+
+def judge_student(person: Person, raw: Raw, facts: Facts) -> Judged:
+    state = state_of(
+        excused=facts.excused,
+        has_week=facts.has_week,
+        done=facts.finished,
+        no_word=facts.silence.is_no_word and facts.excused_until is None,
+        logs_later=facts.write_up_weekday is not None,
+        pace=facts.outlook.pace,
+    )
+    care = care_needed(facts)
+    return Judged(person, facts, state, care, need_of(facts, state, care), this_week(person, raw))
+
+
+def group_of(judged: Judged) -> Group:
+    return GROUP_OF[judged.need]
+
+
+def said(judged: Judged, *, reads_pain: bool, units: Units = HOUSE) -> Words:
+    """The reason, since when, the next step, and what would bring the student back."""
+    facts, care = judged.facts, judged.care
+    sentence = (
+        care_words.care(facts, care, may_read_pain=reads_pain, units=units)
+        if care
+        else words.standing(facts, judged.state, judged.need, units)
+    )
+    return replace(sentence, back=way_back(facts, judged.state, judged.need, care))
+
+
+def row_of(judged: Judged, raw: Raw, viewer: Viewer, scale: float, to: Addresses) -> BoardRow:
+    person, facts = judged.person, judged.facts
+    sentence = said(judged, reads_pain=viewer.reads_pain, units=viewer.units)
+    bar = bar_of(judged, scale)
+    shares = facts.trend.shares
+    weeks_words = f"{len(shares)} weeks before: {shares_words(facts.trend)}" if shares else ""
+    return BoardRow(
+        id=str(person.id),
+        name=person.name,
+        state=judged.state.value,
+        tone=TONES.get(group_of(judged), ""),
+        marks=", ".join(mark.value for mark in marks_of(facts, judged.care)),
+        reason=sentence.reason,
+        since=sentence.since,
+        action=sentence.action,
+        back=sentence.back,
+        bar=mark_safe(draw(bar)),  # noqa: S308 (draw escapes its words)
+        bar_words=bar.label,
+        figures=figures_of(judged),
+        last=last_of(facts, raw, viewer.clock),
+        note=_quoted(raw.note, facts.today, viewer.clock) if viewer.reads_pain else "",
+        line=_quoted(raw.line, facts.today, viewer.clock),
+        lesson=_lesson(judged),
+        student_url=to.student(person.id),
+        worked_out_url=to.worked_out(person.id),
+        care_url=to.care(person.id) if judged.care else "",
+        week_url=to.week(person.id, person.opens) if viewer.may_plan else "",
+        week_words="Change the week" if facts.has_week else "Set the week",
+        shorter_url=_shorter(judged, viewer, to),
+        write_url=to.write(person.id),
+        draft=draft(person.name, facts, judged.state, judged.need, judged.care),
+        excuse_url=_excuse(judged, viewer, to),
+        tried=_tried(raw, facts.today, viewer.clock),
+        weeks=mark_safe(week_bars(facts.trend.shares, weeks_words)),  # noqa: S308 (escapes)
+        weeks_words=weeks_words,
+        trend=" ".join(filter(None, (trend_words(facts.trend), drift_words(facts.drift)))),
+        gate=person.gate if judged.need is Need.NOTHING else "",
+    )
+
+
+def _excuse(judged: Judged, viewer: Viewer, to: Addresses) -> str:
+    """Where days can be excused, for whoever needs something."""
+    needs = group_of(judged) in {Group.CARE, Group.ACT}
+    return to.excuse(judged.person.id) if viewer.may_plan and needs else ""
+
+
+def _tried(raw: Raw, today: date, clock: ZoneInfo) -> str:
+    if raw.tried is None:
+        return ""
+    what, at = raw.tried
+    return f"{Tried.What(what).label}, {_moment(at, today, clock)}"
+
+
+def _shorter(judged: Judged, viewer: Viewer, to: Addresses) -> str:
+    if viewer.may_plan and judged.facts.has_week and offers_shorter(judged.state):
+        return to.shorter(judged.person.id, judged.person.opens)
+    return ""
+
+
+# --- the bar and the figures -----------------------------------------------------
+
+
+def bar_length(judged: Judged) -> float:
+    """Asked and beyond, in minutes: what the shared scale must hold."""
+    week = judged.week
+    return week.asked_minutes + _extra(week) if week else 0
+
+
+def bar_of(judged: Judged, scale: float) -> Bar:
+    """Asked, credited, everything else that was done, and where it should stand by now."""
+    week = judged.week
+    asked = week.asked_minutes if week else 0
+    done, extra = (week.credited_minutes, _extra(week)) if week else (0, 0)
+    pin = _pin(judged) if asked and not judged.facts.finished else None
+    excused = _excused_words(week)
+    return Bar(
+        asked=asked,
+        done=done,
+        extra=extra,
+        pin=pin,
+        label=f"{in_words(asked, done, extra, pin)}{excused}",
+        scale=scale,
+        key=str(judged.person.id)[:13],
+    )
+
+
+def _extra(week: Tally) -> float:
+    return max(0.0, week.minutes - week.credited_minutes)
+
+
+def _pin(judged: Judged) -> float:
+    """What was planned for the days that are over."""
+    week = judged.week
+    days_over = (judged.facts.today - judged.facts.opens).days
+    return min(sum((week.planned_by_day or [])[:days_over]), week.asked_minutes) if week else 0
+
+
+def _excused_words(week: Tally | None) -> str:
+    away = 7 - week.open_days if week else 0
+    return f"; {phrases.many(away, 'day')} excused" if away > 0 else ""
+
+
+def figures_of(judged: Judged) -> tuple[tuple[str, str], ...]:
+    """The figures side by side. Never added up to one."""
+    week = judged.week
+    if week is None:
+        return ()
+    asked = week.priority_sessions_asked
+    figures = {
+        "Priority 1": f"{_sessions(week.priority_sessions_done)} of {asked}" if asked else "",
+        "Week": f"{percent(week.credit)} %" if week.credit is not None else "",
+        "Days": f"{week.days_done} of {week.days_asked}" if week.days_asked else "",
+        "Minutes": f"{floor(week.minutes)} of {floor(week.asked_minutes)}",
+        "Balls": str(week.balls),
+        "Hard swings": _hard(judged),
+    }
+    return tuple((name, figure) for name, figure in figures.items() if figure)
+
+
+def _sessions(done: float) -> str:
+    """Sessions rounded down to a tenth; '2', '1.5'."""
+    return f"{floor(done * 10 + 1e-9) / 10:g}"
+
+
+def _hard(judged: Judged) -> str:
+    load = judged.facts.load
+    if not load.usual:
+        return str(load.now) if load.now else ""
+    return f"{load.now} (usual {round(load.usual)})"
+
+
+# --- what arrived last -------------------------------------------------------------
+
+
+def last_of(facts: Facts, raw: Raw, clock: ZoneInfo) -> str:
+    written = max(
+        (tally.last_written_at for tally in raw.tallies if tally.last_written_at), default=None
+    )
+    this_week = any(tally.entries for tally in raw.tallies if tally.opens == facts.opens)
+    return words.last_word(
+        facts,
+        written=_moment(written, facts.today, clock) if written else None,
+        wrote_this_week=this_week,
+        seen=raw.seen.astimezone(clock).date() if raw.seen else None,
+    )
+
+
+def _moment(at: datetime, today: date, clock: ZoneInfo) -> str:
+    """'Tue 19:40' of the last days, else 'Mon 17 Feb'; on the clock of whoever looks."""
+    local = at.astimezone(clock)
+    if abs((today - local.date()).days) > phrases.NAMED_DAYS:
+        return date_words(local.date())
+    return f"{phrases.WEEKDAYS[local.weekday()][:3]} {local:%H:%M}"
+
+
+def _quoted(said_at: tuple[str, datetime] | None, today: date, clock: ZoneInfo) -> str:
+    if said_at is None:
+        return ""
+    text, at = said_at
+    if len(text) > LONGEST_QUOTE:
+        text = f"{text[:LONGEST_QUOTE].rsplit(' ', 1)[0]} …"
+    return f"“{text}” ({_moment(at, today, clock)})"
+
+
+def _lesson(judged: Judged) -> str:
+    lesson = judged.place.lesson
+    return f"Lesson {day_words(lesson, judged.facts.today)}" if lesson else ""

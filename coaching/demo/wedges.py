@@ -1,0 +1,187 @@
+"""Balls and counts of the demo: wedge cards, and what the coach counted beside a student.
+
+Only figures are written down. Holes, odd entries, misses and what breaks come out of
+the rules.
+"""
+
+import uuid
+from dataclasses import dataclass, field
+from datetime import datetime, time, timedelta
+from random import Random
+from zoneinfo import ZoneInfo
+
+from practice.checked.commands import keep_count
+from practice.drills.models import Drill
+from practice.shots import by_hand
+from practice.shots.by_hand import Ball, Setting, Told
+from practice.shots.models import Club
+from shared.people.models import Student, User
+from shared.weeks import practice_day
+
+# About a mean that is also the middle ball.
+OFFSETS = (-3.1, -2.2, -1.5, -0.9, -0.4, 0.0, 0.4, 0.9, 1.5, 2.2, 3.1)
+
+
+@dataclass(frozen=True, slots=True)
+class Aimed:
+    """Balls at one distance, as they flew; without a length it was no stock swing."""
+
+    club: str
+    target: float
+    carries: tuple[float, ...]
+    length: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wedges:
+    """Mean carries by club and swing length in metres; `spread` widens the balls about them."""
+
+    means: dict[str, dict[str, float]]
+    setting: Setting
+    days_ago: int
+    spread: float = 1.0
+    aimed: tuple[Aimed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """What the coach counted in a lesson: effort, clean, reps, the student's own count."""
+
+    days_ago: int
+    drill: str
+    steps: tuple[tuple[int, int, int, int | None], ...] = field(default=())
+
+
+def _card(clubs: str, **lengths: str) -> dict[str, dict[str, float]]:
+    """'58 54', hip='36 48': the means of each club."""
+    names = [f"{loft}°" for loft in clubs.split()]
+    card: dict[str, dict[str, float]] = {name: {} for name in names}
+    for length, means in lengths.items():
+        for name, mean in zip(names, means.split(), strict=True):
+            card[name][length] = float(mean)
+    return card
+
+
+BAY = Setting(device="launch box", ball="range ball", place="Bay 2", indoors=True)
+
+WEDGES = {
+    "Oskar Vennemo": Wedges(
+        means=_card("58 54 50 46", hip="36 48 60 72", chest="46 57 71 84", full="80 94 107 119"),
+        setting=Setting(
+            device="own launch box", ball="own ball", place="home range", indoors=False
+        ),
+        days_ago=8,
+        spread=0.6,
+        aimed=(
+            Aimed("50°", 65, (70, 68.5, 71, 66.5, 69.5, 70.5, 67, 69, 71.5, 68)),
+            Aimed("54°", 50, (47.5, 49, 50.5, 48, 52, 50, 51.5, 49.5, 51, 50)),
+        ),
+    ),
+    "Ravindu Peshala": Wedges(
+        means=_card("60 54 48 43", hip="26 34 43 52", chest="33 42 52 73"),
+        setting=BAY,
+        days_ago=13,
+        spread=0.9,
+    ),
+    "Tamsin Orlebar": Wedges(
+        means=_card("52", hip="49"),
+        setting=BAY,
+        days_ago=16,
+        spread=1.4,
+        aimed=(Aimed("56°", 40, (34, 41, 37, 45, 36, 39, 33, 44, 38, 40), "hip"),),
+    ),
+}
+COUNTS = {
+    "Haewon Tolvane": (
+        Counted(5, "flat-lead-wrist", ((40, 11, 24, 16), (60, 9, 20, None))),
+        Counted(12, "flat-lead-wrist", ((40, 9, 24, 15), (60, 7, 20, None))),
+    ),
+}
+
+
+def load_wedges(
+    student: Student, coach: User, shelf: dict[str, Drill], now: datetime, random: Random
+) -> None:
+    """The wedge balls and the coach's counts of one student, where the story has any."""
+    if student.name in WEDGES:
+        _wedges(student, WEDGES[student.name], now, random)
+    for counted in COUNTS.get(student.name, ()):
+        day = practice_day(now, student.time_zone) - timedelta(days=counted.days_ago)
+        for effort, clean, reps, own in counted.steps:
+            keep_count(
+                student=student,
+                by=coach,
+                count_id=_id(random),
+                drill=shelf[counted.drill],
+                effort=effort,
+                reps=reps,
+                clean_reps=clean,
+                own_clean_reps=own,
+                day=day,
+            )
+
+
+def _wedges(student: Student, wedges: Wedges, now: datetime, random: Random) -> None:
+    names = {*wedges.means, *(aimed.club for aimed in wedges.aimed)}
+    clubs = {
+        name: by_hand.add_club(student=student, name=name, loft=float(name.rstrip("°")))
+        for name in sorted(names)
+    }
+    stock = [
+        ball
+        for name, lengths in wedges.means.items()
+        for length, mean in lengths.items()
+        for ball in _about(mean, clubs[name], length, wedges.spread, random)
+    ]
+    aimed = [
+        Ball(club=clubs[each.club], length=each.length, target=each.target, carry=carry)
+        for each in wedges.aimed
+        for carry in each.carries
+    ]
+    for days_ago, balls in ((wedges.days_ago, stock), (wedges.days_ago - 3, aimed)):
+        if balls:
+            _keep(student, balls, wedges.setting, days_ago=days_ago, now=now, random=random)
+
+
+def _about(mean: float, club: Club, length: str, spread: float, random: Random) -> list[Ball]:
+    """Eleven balls in no order, wider the farther they fly."""
+    wide = spread * (0.5 + mean / 100)
+    balls = [
+        Ball(
+            club=club,
+            length=length,
+            carry=mean + round(off * wide, 2),
+            side=round(random.gauss(0, 0.03 * mean * spread), 1),
+        )
+        for off in OFFSETS
+    ]
+    random.shuffle(balls)
+    return balls
+
+
+def _keep(
+    student: Student,
+    balls: list[Ball],
+    setting: Setting,
+    *,
+    days_ago: int,
+    now: datetime,
+    random: Random,
+) -> None:
+    """Written on the evening of the day, at most 200 balls at a time."""
+    day = practice_day(now, student.time_zone) - timedelta(days=days_ago)
+    at = datetime.combine(day, time(19, 30), ZoneInfo(student.time_zone))
+    writer = student.user or student.lead_coach
+    for first in range(0, len(balls), by_hand.MOST_BALLS):
+        told = Told(
+            id=_id(random),
+            day=day,
+            balls=balls[first : first + by_hand.MOST_BALLS],
+            setting=setting,
+            at=at,
+        )
+        by_hand.add_balls(student=student, by=writer, told=told)
+
+
+def _id(random: Random) -> uuid.UUID:
+    return uuid.UUID(int=random.getrandbits(128), version=4)

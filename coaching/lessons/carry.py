@@ -1,0 +1,195 @@
+"""What becomes of each part of last week: raise, keep, lower, swap or shrink. Pure.
+
+Thresholds are our own choice; the coach decides, and nothing is sent by itself.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from fractions import Fraction
+from itertools import pairwise
+from math import floor
+from typing import TYPE_CHECKING, Optional
+
+from practice.drills.dose import Dose, Step, Unit
+from practice.weeks.plan import PartSpec, on_days, scale_dose, with_dose
+
+if TYPE_CHECKING:
+    from coaching.season import doses
+
+BARELY_DONE = 0.50
+WELL_DONE = 0.80
+LEAST_REPS = 12  # Fewer clean counts than this say nothing.
+FEW_PERCENT = 12  # Under this many reps only counts are said.
+MORE, LESS = Fraction(11, 10), Fraction(8, 10)
+EFFORT_STEP = 10
+NEW_TOP_REPS = 3
+
+
+class Carry(StrEnum):
+    RAISE = "raise"
+    KEEP = "keep"
+    LOWER = "lower"
+    SWAP = "swap"
+    SHRINK = "shrink"
+    DROP = "leave out"
+
+
+def _tenths(sessions: float) -> str:
+    """Rounded down, so that a part never looks done before it is."""
+    return f"{floor(sessions * 10 + 1e-6) / 10:g}"
+
+
+@dataclass(frozen=True, slots=True)
+class StepWent:
+    """Clean of all counted reps at one felt effort (percent; None if it does not matter)."""
+
+    effort: int | None
+    clean: int
+    counted: int
+
+
+@dataclass(frozen=True, slots=True)
+class Went:
+    """How a part went in the week it is carried over from.
+
+    `credit` is None if it dropped out of that week; `clean_line` in percent. Of a week
+    that still runs (`is_over` false) little done says nothing yet.
+    """
+
+    sessions_done: float
+    sessions_asked: float
+    credit: float | None
+    steps: tuple[StepWent, ...] = ()
+    clean_line: int = 80
+    hurts: bool = False
+    has_swap: bool = False
+    is_over: bool = True
+    # What the ladder's verdicts suggest, for a part with felt efforts.
+    ladder: Optional["doses.Suggestion"] = None
+
+    @property
+    def sessions(self) -> str:
+        words = f"{_tenths(self.sessions_done)} of {_tenths(self.sessions_asked)} sessions"
+        return words if self.is_over else f"{words} so far"
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    carry: Carry
+    reason: str
+
+
+def suggest(went: Went) -> Suggestion:
+    """One of the five, with one line of reason. Pain first, then whether it was done at all."""
+    if went.hurts:
+        if went.has_swap:
+            return Suggestion(
+                Carry.SWAP, "Something hurt in it: another drill until it is cleared."
+            )
+        return Suggestion(Carry.DROP, "Something hurt in it: left out until it is cleared.")
+    if went.credit is None:
+        return Suggestion(Carry.KEEP, "Excused last week: as it was.")
+    if went.is_over and went.credit < BARELY_DONE:
+        return Suggestion(Carry.SHRINK, f"{went.sessions}: fewer sessions, so that it fits.")
+    if went.ladder is not None:
+        return _by_ladder(went, went.credit, went.ladder)
+    return _by_clean(went, went.credit)
+
+
+def _by_ladder(went: Went, credit: float, ladder: "doses.Suggestion") -> Suggestion:
+    """The step's verdict decides; but no more is asked of what was not done."""
+    if ladder.change.value == Carry.RAISE.value and credit < WELL_DONE:
+        return Suggestion(Carry.KEEP, f"{ladder.reason} But {went.sessions}: keep it first.")
+    return Suggestion(Carry(ladder.change.value), ladder.reason)
+
+
+def _by_clean(went: Went, credit: float) -> Suggestion:
+    counted = [step for step in went.steps if step.counted >= LEAST_REPS]
+    if not counted:
+        return Suggestion(Carry.KEEP, f"{went.sessions}; too few clean counts to change it.")
+    top = max(counted, key=lambda step: step.effort or 0)
+    words = _clean_words(top)
+    share = top.clean / top.counted
+    if share * 100 < went.clean_line - 20:
+        return Suggestion(Carry.LOWER, f"{words}: below the clean line of {went.clean_line} %.")
+    line_is_met = all(step.clean * 100 >= went.clean_line * step.counted for step in counted)
+    if line_is_met and credit >= WELL_DONE:
+        return Suggestion(Carry.RAISE, f"{words}, and {went.sessions}: ready for more.")
+    return Suggestion(Carry.KEEP, f"{words}: the clean line is {went.clean_line} %.")
+
+
+def _clean_words(step: StepWent) -> str:
+    at = f" at {step.effort}" if step.effort is not None else ""
+    if step.counted < FEW_PERCENT:
+        return f"{step.clean} of {step.counted} clean{at}"
+    percent = floor(100 * step.clean / step.counted)
+    return f"{percent} % clean{at} ({step.clean} of {step.counted})"
+
+
+# --- what it makes of the part ---------------------------------------------------------
+
+
+def carried(
+    spec: PartSpec,
+    carry: Carry,
+    swap: PartSpec | None = None,
+    ladder: Optional["doses.Suggestion"] = None,
+) -> PartSpec | None:
+    """The part as it is asked next; None if it is left out.
+
+    `swap` is the drill that stands in, with its own dose; without one a swap leaves
+    the part out.
+    """
+    if carry is Carry.SWAP and swap is not None:
+        return replace(swap, sessions=spec.sessions, days=spec.days, id=None)
+    if carry in {Carry.DROP, Carry.SWAP}:
+        return None
+    if carry is Carry.SHRINK:
+        return _shrunk(spec)
+    if carry is Carry.KEEP:
+        return spec
+    if ladder is not None and ladder.change.value == carry.value:
+        from coaching.season import doses
+
+        return with_dose(spec, doses.stepped(spec.dose, ladder))
+    return with_dose(spec, raised(spec.dose) if carry is Carry.RAISE else lowered(spec.dose))
+
+
+def _shrunk(spec: PartSpec) -> PartSpec:
+    """A third of the sessions less, and of a single one half."""
+    if spec.sessions == 1:
+        return with_dose(spec, scale_dose(spec.dose, Fraction(1, 2)))
+    sessions = spec.sessions - max(1, spec.sessions // 3)
+    return on_days(replace(spec, sessions=sessions), spec.days[:sessions])
+
+
+def raised(dose: Dose) -> Dose:
+    """A ladder gets a few reps one step higher; any other dose a tenth more."""
+    ladder = _ladder(dose.steps)
+    if not ladder:
+        return scale_dose(dose, MORE)
+    top = ladder[-1]
+    effort = top.effort or 0
+    if effort >= 100:
+        return scale_dose(dose, MORE)
+    amount = max(1, min(NEW_TOP_REPS, top.amount))
+    higher = Step(amount, top.unit, effort=min(100, effort + EFFORT_STEP))
+    at = dose.steps.index(top) + 1
+    return replace(dose, steps=(*dose.steps[:at], higher, *dose.steps[at:]))
+
+
+def lowered(dose: Dose) -> Dose:
+    """A ladder without its top step; any other dose a fifth less."""
+    ladder = _ladder(dose.steps)
+    if len(ladder) < 2:
+        return scale_dose(dose, LESS)
+    return replace(dose, steps=tuple(step for step in dose.steps if step is not ladder[-1]))
+
+
+def _ladder(steps: Sequence[Step]) -> list[Step]:
+    """The steps at a felt effort, the return set apart; empty if it is no rising ladder."""
+    found = [step for step in steps if step.effort is not None and not step.is_return]
+    efforts = [step.effort or 0 for step in found]
+    rises = all(a < b for a, b in pairwise(efforts))
+    return found if rises and all(step.unit is not Unit.MINUTES for step in found) else []

@@ -1,0 +1,60 @@
+"""What the numbers say of one student, in the sentences of the pages that show them."""
+
+from shared.people.models import Student, User
+
+FIRST_LINES = 2
+
+
+def numbers_said(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+    """(page, its answer) for speed, wedges and the ladder; nothing where nothing is known.
+
+    `to_student`: in the words a student reads, where only what has held is told.
+    """
+    return [
+        *moved_said(student, reader, to_student=to_student),
+        *ladder_said(student, to_student=to_student),
+    ]
+
+
+def moved_said(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+    """Speed and wedges alone: what is measured in balls."""
+    return [
+        *_speed(student, reader, to_student=to_student),
+        *_wedges(student, reader, to_student=to_student),
+    ]
+
+
+def _speed(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+    from practice.progress.speed_book import speed_book
+    from practice.progress.speed_page import own_speed_page, speed_page
+    from practice.progress.speed_read import read_speeds
+    from practice.progress.speed_words import Reader
+    from practice.progress.wedge_card import today_of
+
+    book = speed_book(read_speeds(student, today_of(student)))
+    said = Reader(reader.speed_unit, student.name, student.is_minor)
+    page = (own_speed_page if to_student else speed_page)(book, said)
+    return [(line.title, line.answer) for line in page.lines[:FIRST_LINES]]
+
+
+def _wedges(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+    from practice.progress.wedge_card import today_of, wedge_card
+    from practice.progress.wedge_page import Reader, answer
+    from practice.progress.wedge_read import read_wedges
+
+    card = wedge_card(read_wedges(student, None), today_of(student))
+    if not card.cells:
+        return []
+    return [("Wedge card", answer(card, Reader(reader.distance_unit, is_own=to_student)))]
+
+
+def ladder_said(student: Student, *, to_student: bool) -> list[tuple[str, str]]:
+    """At which effort a move holds and where it breaks, by drill."""
+    from practice.progress.ladder_page import ladder_page
+    from practice.progress.ladder_read import read_ladders
+    from practice.progress.ladder_table import ladders
+    from practice.progress.wedge_card import today_of
+
+    today = today_of(student)
+    page = ladder_page(ladders(read_ladders(student, today), today), is_own=to_student)
+    return [(drill.name, drill.answer) for drill in page.drills[:FIRST_LINES]]

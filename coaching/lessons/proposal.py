@@ -1,0 +1,353 @@
+"""The week that follows from a lesson: its own drills first, then last week's, each with
+what to do with it and why. Nothing is sent by itself."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any, Optional
+from uuid import UUID
+
+from django.utils import timezone
+
+from coaching.lessons import queries
+from coaching.lessons.carry import Carry, StepWent, Suggestion, Went, carried, suggest
+from coaching.lessons.models import Finding, Lesson
+from coaching.words.queries import kept_cues
+from practice.drills.dose import DoseError, parse
+from practice.drills.models import Drill
+from practice.log.models import Result
+from practice.weeks import queries as week_queries
+from practice.weeks.models import Week
+from practice.weeks.plan import MOST_PARTS, PartSpec, part_totals
+from shared.people.models import Student
+from shared.weeks import practice_day
+
+if TYPE_CHECKING:
+    from coaching.season import doses
+
+NEW_SESSIONS = 3
+NOTE_LENGTH = 300
+NEW_REASON = "From this lesson."
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One thing to do with a part, and what the student would be asked then."""
+
+    carry: Carry
+    spec: PartSpec | None
+    is_suggested: bool
+
+    @property
+    def words(self) -> str:
+        spec = self.spec
+        if spec is None:
+            return "not in this week"
+        often = "once" if spec.sessions == 1 else f"{spec.sessions} times"
+        return f"{spec.dose}, {often}"
+
+    @property
+    def minutes(self) -> float:
+        return self.spec.week_minutes if self.spec else 0.0
+
+    @property
+    def hard_swings(self) -> int:
+        return part_totals(self.spec).hard_swings if self.spec else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One part of the proposal. `key` names it in the form."""
+
+    key: str
+    name: str
+    is_new: bool
+    went: str
+    reason: str
+    cue: str
+    choices: tuple[Choice, ...]
+
+    def choice(self, carry: str) -> Choice:
+        """The one that was chosen; the suggested one for whatever is none."""
+        chosen = [each for each in self.choices if each.carry == carry]
+        return (chosen or [each for each in self.choices if each.is_suggested])[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    opens: date
+    changes_a_sent_week: bool
+    rows: tuple[Row, ...]
+    usual: float | None
+
+    def specs(self, chosen: Mapping[str, str]) -> list[PartSpec]:
+        """The parts of the week for these choices, by the rows' keys."""
+        picked = [row.choice(chosen.get(row.key, "")).spec for row in self.rows]
+        return [spec for spec in picked if spec is not None][:MOST_PARTS]
+
+
+def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
+    """What to send after this lesson, for the week that most likely wants setting. At most
+    sixteen queries, however many parts."""
+    return _proposal(lesson.student, lesson.findings.all(), opens)
+
+
+def rows_without_lesson(student: Student) -> tuple[Row, ...]:
+    """The same for a student of whom no lesson is written down: last week's parts alone."""
+    return _proposal(student, (), None).rows
+
+
+def _proposal(student: Student, findings: Iterable[Finding], opens: date | None) -> Proposal:
+    opens = opens or week_queries.week_to_set(student)
+    source = _source(student, opens)
+    carried_over = week_queries.specs_of(source) if source else []
+    named = _drills_named(findings)
+    hurts = queries.hurting(student)
+    ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
+    drills = queries.drills_by_id(student, ids)
+    rungs = _ladders(student) if ids else {}
+    went = _went(student, source, carried_over, drills, hurts, rungs=rungs)
+    is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
+    cues = kept_cues(student, ids)
+    carried_over = [replace(spec, cue=cues.get(spec.drill, spec.cue)) for spec in carried_over]
+    by_drill = {spec.drill: spec for spec in carried_over}
+    rows = [
+        _row(
+            drills[drill.pk],
+            by_drill.pop(drill.pk, None),
+            went.get(drill.pk),
+            finding,
+            hurts,
+            counted=rungs.get(drill.pk),
+        )
+        for finding, drill in named
+        if drill.pk in drills
+    ]
+    rows += [
+        _row(drills[spec.drill], spec, went.get(spec.drill), None, hurts)
+        for spec in carried_over
+        if spec.drill in by_drill and spec.drill in drills
+    ]
+    if not is_sent:
+        rows = [_as_new(row) for row in rows]
+    usual = week_queries.usual_minutes(student, opens)
+    return Proposal(opens, is_sent, tuple(rows[:MOST_PARTS]), usual)
+
+
+def _source(student: Student, opens: date) -> Week | None:
+    """The week to carry over from: that very week if it is begun, else the last one sent."""
+    here = week_queries.week_of(student, opens)
+    if here is not None and week_queries.specs_of(here):
+        return here
+    return week_queries.last_week(student, opens)
+
+
+def _drills_named(findings: Iterable[Finding]) -> list[tuple[Finding, Drill]]:
+    """Each drill once, with the first finding that names it, in the order of the priorities."""
+    seen: set[UUID] = set()
+    found = []
+    for finding in findings:
+        for drill in sorted(finding.drills.all(), key=str):
+            if drill.pk not in seen:
+                seen.add(drill.pk)
+                found.append((finding, drill))
+    return found
+
+
+def _row(
+    drill: Drill,
+    spec: PartSpec | None,
+    went: Went | None,
+    finding: Finding | None,
+    hurts: set[UUID | None],
+    *,
+    counted: Optional["doses.Suggestion"] = None,
+) -> Row:
+    """`counted`: what the ladder says of a drill that last week did not ask."""
+    suggestion = _suggestion(drill, spec, went, hurts)
+    start = spec or _fresh(drill)
+    if spec is None and counted is not None and counted.change.value == Carry.LOWER.value:
+        start = carried(start, Carry.LOWER, ladder=counted) or start
+        suggestion = replace(suggestion, reason=f"{suggestion.reason} {counted.reason}")
+    start = _with_words(start, finding)
+    swap = _swap(drill, hurts)
+    options = _options(spec, swap, suggestion.carry)
+    rung = went.ladder if went else None
+    choices = tuple(
+        Choice(each, carried(start, each, swap, rung), each is suggestion.carry) for each in options
+    )
+    return Row(
+        key=str(drill.pk),
+        name=str(drill),
+        is_new=finding is not None,
+        went=_went_words(went),
+        reason=suggestion.reason,
+        cue=start.cue or (drill.current.cue if drill.current else ""),
+        choices=choices,
+    )
+
+
+def _suggestion(
+    drill: Drill, spec: PartSpec | None, went: Went | None, hurts: set[UUID | None]
+) -> Suggestion:
+    if spec is not None and went is not None:
+        return suggest(went)
+    if drill.pk in hurts:
+        return Suggestion(Carry.DROP, "It is stopped for pain: left out until it is cleared.")
+    return Suggestion(Carry.KEEP, NEW_REASON if spec is None else "As it was.")
+
+
+def _options(spec: PartSpec | None, swap: PartSpec | None, suggested: Carry) -> list[Carry]:
+    if spec is None:
+        return [Carry.KEEP, Carry.DROP]
+    all_of_them = [Carry.RAISE, Carry.KEEP, Carry.LOWER, Carry.SHRINK]
+    if swap is not None or suggested is Carry.SWAP:
+        all_of_them.append(Carry.SWAP)
+    return [*all_of_them, Carry.DROP]
+
+
+def _fresh(drill: Drill) -> PartSpec:
+    now = drill.current
+    if now is None:
+        raise ValueError("A drill on the shelf has words.")
+    dose = parse(now.dose)
+    return PartSpec(drill.pk, dose, NEW_SESSIONS, dose.minutes(now.seconds_per_rep))
+
+
+def _with_words(spec: PartSpec, finding: Finding | None) -> PartSpec:
+    """The student's week carries what was found: the cue, the rehearsal, feel beside real."""
+    if finding is None:
+        return spec
+    said = [f"Rehearsal: {finding.rehearsal}" if finding.rehearsal else ""]
+    said.append(f"Feels like: {finding.feel}" if finding.feel else "")
+    said.append(f"Really is: {finding.real}" if finding.feel and finding.real else "")
+    note = ". ".join(words.rstrip(". ") for words in said if words)
+    return replace(spec, cue=finding.cue or spec.cue, note=(note or spec.note)[:NOTE_LENGTH])
+
+
+def _swap(drill: Drill, hurts: set[UUID | None]) -> PartSpec | None:
+    """The first listed swap that is on the shelf and does not hurt either."""
+    for other in drill.swaps.all():
+        if other.archived_at is None and other.pk not in hurts and other.current:
+            try:
+                return _fresh(other)
+            except DoseError:
+                continue
+    return None
+
+
+def _as_new(row: Row) -> Row:
+    """For a week that is not sent yet parts are new ones, whichever week they came from."""
+    fresh = tuple(
+        replace(each, spec=replace(each.spec, id=None) if each.spec else None)
+        for each in row.choices
+    )
+    return replace(row, choices=fresh)
+
+
+# --- how each part went ----------------------------------------------------------------
+
+
+def _went(
+    student: Student,
+    source: Week | None,
+    specs: Sequence[PartSpec],
+    drills: Mapping[UUID, Drill],
+    hurts: set[UUID | None],
+    *,
+    rungs: Mapping[UUID, "doses.Suggestion"],
+) -> dict[UUID, Went]:
+    """By drill, from the tally of the week carried over and three weeks of clean counts."""
+    if source is None or not specs:
+        return {}
+    today = practice_day(timezone.now(), student.time_zone)
+    tally = week_queries.tally_of(student, source.opens)
+    parts = {UUID(part["drill"]): part for part in tally.parts} if tally else {}
+    is_over = today > source.opens + timedelta(days=6)
+    clean = _clean(queries.clean_counts(student, drills, today))
+    return {
+        spec.drill: replace(
+            _went_of(drills[spec.drill], parts[spec.drill], clean, hurts),
+            is_over=is_over,
+            ladder=rungs.get(spec.drill),
+        )
+        for spec in specs
+        if spec.drill in parts and spec.drill in drills
+    }
+
+
+def _ladders(student: Student) -> dict[UUID, "doses.Suggestion"]:
+    """What the steps of each ladder suggest. NumPy loads with the first lesson closed."""
+    from coaching.season import doses
+    from practice.progress.ladder_read import read_ladders
+    from practice.progress.ladder_table import ladders
+
+    today = practice_day(timezone.now(), student.time_zone)
+    return {
+        drill.drill_id: doses.suggest(
+            [doses.StepResult(s.effort, s.clean, s.reps, s.days) for s in drill.steps],
+            self_score_gap=drill.gap,
+        )
+        for drill in ladders(read_ladders(student, today), today).drills
+        if drill.steps
+    }
+
+
+def _went_of(
+    drill: Drill,
+    part: Mapping[str, Any],
+    clean: Mapping[UUID, Mapping[int | None, tuple[int, int]]],
+    hurts: set[UUID | None],
+) -> Went:
+    steps = clean.get(drill.pk, {})
+    return Went(
+        sessions_done=part["sessions_done"],
+        sessions_asked=part["asked_sessions"],
+        credit=part["credit"],
+        steps=tuple(
+            StepWent(effort, good, counted)
+            for effort, (good, counted) in sorted(steps.items(), key=lambda item: item[0] or 0)
+        ),
+        clean_line=drill.current.clean_line if drill.current else 80,
+        hurts=drill.pk in hurts,
+        has_swap=any(swap.pk not in hurts for swap in drill.swaps.all()),
+    )
+
+
+def _clean(results: Sequence[Result]) -> dict[UUID, dict[int | None, tuple[int, int]]]:
+    """Clean and counted reps by drill and felt effort."""
+    found: dict[UUID, dict[int | None, tuple[int, int]]] = defaultdict(dict)
+    for result in results:
+        if result.drill_id is None:
+            continue
+        asked = _efforts(result)
+        for n, step in enumerate(result.steps):
+            if step.get("clean") is None:
+                continue
+            effort = step.get("effort") or (asked[n] if n < len(asked) else None)
+            good, counted = found[result.drill_id].get(effort, (0, 0))
+            found[result.drill_id][effort] = (good + step["clean"], counted + step["n"])
+    return found
+
+
+def _efforts(result: Result) -> list[int | None]:
+    if result.part is None:
+        return []
+    try:
+        return [step.effort for step in parse(result.part.dose).steps]
+    except DoseError:
+        return []
+
+
+def _went_words(went: Went | None) -> str:
+    if went is None:
+        return ""
+    if went.credit is None:
+        return "excused"
+    clean = [
+        f"{step.clean} of {step.counted} clean" + (f" at {step.effort}" if step.effort else "")
+        for step in went.steps
+    ]
+    counts = f"; in {queries.CLEAN_DAYS.days} days {', '.join(clean)}" if clean else ""
+    return f"{went.sessions}{counts}"

@@ -1,0 +1,212 @@
+"""What the pages of the lessons read. Each function's cost is in its docstring."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.http import Http404
+from django.utils import timezone
+
+from coaching.lessons.models import Finding, Lesson
+from practice.care.models import Stop
+from practice.clips.models import Clip
+from practice.drills.models import Drill
+from practice.log.models import Result
+from practice.weeks.models import Week
+from shared.people import access
+from shared.people.models import Student, User
+
+UNSENT_FOR = timedelta(days=14)
+AHEAD = timedelta(days=8)
+ON_FOR = timedelta(hours=12)
+MOST_LESSONS = 60
+MOST_NOTES = 200
+HISTORY = 20
+CLEAN_DAYS = timedelta(days=21)
+MOST_SUGGESTED = 12
+MOST_CLIPS = 12
+
+
+def _with_findings(lessons: QuerySet[Lesson]) -> QuerySet[Lesson]:
+    return lessons.select_related("student__studio", "coach", "week").prefetch_related(
+        "findings__drills__current"
+    )
+
+
+def lesson_or_404(user: User, lesson_id: UUID, *, writing: bool = False) -> Lesson:
+    """A lesson of a student the user teaches; for writing, whose weeks the user sets."""
+    may = access.students_planned_by if writing else access.students_taught_by
+    lesson = _with_findings(Lesson.objects.filter(pk=lesson_id, student__in=may(user))).first()
+    if lesson is None:
+        raise Http404
+    return lesson
+
+
+def last_lesson(student: Student, *, before: Lesson | None = None) -> Lesson | None:
+    """The latest lesson that was written. Three queries."""
+    lessons = Lesson.objects.filter(student=student).exclude(state=Lesson.State.PLANNED)
+    if before is not None:
+        lessons = lessons.exclude(pk=before.pk).filter(at__lte=before.at)
+    return _with_findings(lessons.order_by("-at")).first()
+
+
+def last_before(student: Student, now: datetime) -> Lesson | None:
+    """The latest lesson that was written, without one that is on now. Three queries."""
+    lessons = Lesson.objects.filter(student=student).exclude(state=Lesson.State.PLANNED)
+    is_on = Q(state=Lesson.State.OPEN, opened_at__gte=now - ON_FOR)
+    return _with_findings(lessons.exclude(is_on).order_by("-at")).first()
+
+
+def lessons_of(
+    student: Student, *, until: datetime | None = None, is_closed: bool = False
+) -> list[Lesson]:
+    """Written lessons, the newest first, a page of them. Three queries."""
+    lessons = Lesson.objects.filter(student=student).exclude(state=Lesson.State.PLANNED)
+    if is_closed:
+        lessons = lessons.filter(state=Lesson.State.CLOSED)
+    if until is not None:
+        lessons = lessons.filter(at__lt=until)
+    return list(_with_findings(lessons.order_by("-at"))[: HISTORY + 1])
+
+
+def planned_of(student: Student) -> list[Lesson]:
+    """Lessons still to come. One query."""
+    ahead = Lesson.objects.filter(
+        student=student, state=Lesson.State.PLANNED, at__gte=timezone.now() - timedelta(days=1)
+    )
+    return list(ahead.order_by("at")[:HISTORY])
+
+
+def unsent_of(user: User, now: datetime) -> list[Lesson]:
+    """Lessons whose week is still to be sent, the oldest first. One query.
+
+    Closed for later, or left open since another day, and no week was sent or changed
+    for the student since the lesson began.
+    """
+    sent = Week.objects.filter(student=OuterRef("student"), state=Week.State.SENT).filter(
+        Q(sent_at__gte=OuterRef("opened_at")) | Q(amended_at__gte=OuterRef("opened_at"))
+    )
+    lessons = Lesson.objects.filter(
+        Q(ending=Lesson.Ending.LATER) | Q(state=Lesson.State.OPEN),
+        student__in=access.students_planned_by(user),
+        opened_at__gte=now - UNSENT_FOR,
+    ).exclude(Exists(sent), ending=Lesson.Ending.LATER)
+    return list(lessons.select_related("student").order_by("opened_at")[:MOST_LESSONS])
+
+
+def coming(user: User, now: datetime, first: datetime) -> list[Lesson]:
+    """Today's lessons and those of the week ahead, in order. One query."""
+    lessons = Lesson.objects.filter(
+        student__in=access.students_taught_by(user), at__gte=first, at__lt=now + AHEAD
+    )
+    return list(lessons.select_related("student", "coach").order_by("at")[:MOST_LESSONS])
+
+
+def lessons_on(user: User, day: date) -> list[Lesson]:
+    """The user's own lessons of one day on the user's clock, in order. One query."""
+    zone = ZoneInfo(user.time_zone)
+    first = datetime.combine(day, time(), tzinfo=zone)
+    last = datetime.combine(day + timedelta(days=1), time(), tzinfo=zone)
+    lessons = Lesson.objects.filter(
+        student__in=access.students_taught_by(user), coach=user, at__gte=first, at__lt=last
+    )
+    return list(lessons.select_related("student", "coach").order_by("at")[:MOST_LESSONS])
+
+
+def priorities_of(students: Iterable[UUID]) -> dict[UUID, str]:
+    """The first priority of each student's latest written lesson. One query."""
+    findings = Finding.objects.filter(
+        lesson__student__in=list(students), position=0, lesson__opened_at__isnull=False
+    ).exclude(fault="")
+    rows = findings.order_by("lesson__student", "-lesson__at").values_list(
+        "lesson__student", "fault"
+    )
+    found: dict[UUID, str] = {}
+    for student, fault in rows[: MOST_NOTES * 5]:
+        found.setdefault(student, fault)
+    return found
+
+
+def clips_of_lesson(lesson: Lesson) -> list[Clip]:
+    """The clips taken in a lesson that may be shown, in order. Two queries at most."""
+    if not access.may_be_seen(lesson.student):
+        return []
+    kept = Clip.objects.filter(
+        pk__in=lesson.taken.values("clip"), removed_at=None, expires_on__gte=timezone.localdate()
+    )
+    return list(kept.order_by("made_at")[:MOST_CLIPS])
+
+
+@dataclass(frozen=True, slots=True)
+class OwnWords:
+    """What the coaches of a studio wrote before, the most frequent first, and the drills
+    that went with each fault."""
+
+    faults: list[str]
+    causes: list[str]
+    cues: list[str]
+    rehearsals: list[str]
+    drills_of_fault: Mapping[str, list[UUID]]
+
+
+def own_words(student: Student) -> OwnWords:
+    """From the studio's latest findings. Two queries."""
+    recent = Finding.objects.filter(lesson__student__studio=student.studio_id)
+    rows = list(
+        recent.order_by("-lesson__at")
+        .prefetch_related("drills")
+        .only("fault", "cause", "cue", "rehearsal")[:MOST_NOTES]
+    )
+    drills: dict[str, Counter[UUID]] = defaultdict(Counter)
+    for row in rows:
+        if row.fault:
+            drills[row.fault.casefold()].update(drill.pk for drill in row.drills.all())
+    return OwnWords(
+        faults=_frequent(row.fault for row in rows),
+        causes=_frequent(row.cause for row in rows),
+        cues=_frequent(row.cue for row in rows),
+        rehearsals=_frequent(row.rehearsal for row in rows),
+        drills_of_fault={
+            fault: [pk for pk, _ in count.most_common(MOST_SUGGESTED)]
+            for fault, count in drills.items()
+        },
+    )
+
+
+def _frequent(words: Iterable[str]) -> list[str]:
+    return [word for word, _ in Counter(word for word in words if word).most_common(30)]
+
+
+def clean_counts(student: Student, drills: Iterable[UUID], today: date) -> list[Result]:
+    """What was logged of these drills in the last three weeks. One query."""
+    return list(
+        Result.objects.filter(
+            student=student,
+            drill__in=list(drills),
+            entry__counts=True,
+            entry__from_memory=False,
+            entry__day__range=(today - CLEAN_DAYS, today),
+        )
+        .select_related("entry", "part")
+        .order_by("-entry__day")[:MOST_NOTES]
+    )
+
+
+def hurting(student: Student) -> set[UUID | None]:
+    """The drills that are stopped for pain now; None stands for all hard work. One query."""
+    return set(
+        Stop.objects.filter(student=student, cleared_at=None).values_list("drill", flat=True)
+    )
+
+
+def drills_by_id(student: Student, ids: Iterable[UUID]) -> dict[UUID, Drill]:
+    """Drills of the studio with their words and swaps. Two queries."""
+    shelf = Drill.objects.filter(studio=student.studio_id, pk__in=list(ids), current__isnull=False)
+    return {
+        drill.pk: drill
+        for drill in shelf.select_related("current").prefetch_related("swaps__current")
+    }

@@ -1,0 +1,207 @@
+"""Reading a studio's file into this installation: all of it or nothing."""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator
+from typing import Any, TextIO
+
+from django.contrib.auth.hashers import make_password
+from django.core.exceptions import ValidationError
+from django.db import DataError, IntegrityError, transaction
+from django.db.models import Field, ForeignKey, Model
+
+from coaching.portable.tables import BY_KIND, CAME_WITH, FORMAT, OF_USER, VERSION, Table
+from practice.compliance.rebuild import rebuild
+from shared.people.models import Student, Studio, User
+
+CHUNK = 500
+LONGEST_LINE = 5_000_000
+Heard = Callable[[str], None]
+
+
+class FileProblem(ValueError):
+    """Why a file cannot be taken, in words, with its line where there is one."""
+
+
+def _unheard(words: str) -> None:
+    """For whoever does not ask how far it is."""
+
+
+def read_studio(file: TextIO, say: Heard = _unheard) -> Studio:
+    """Take a studio in, and make every tally anew. Raises FileProblem; then nothing is kept.
+
+    Held in memory is one chunk of rows. Nobody brings a password along: people sign in
+    with a code by mail. A user who is here already under the same id stays as here.
+    """
+    try:
+        with transaction.atomic():
+            studio = _take(file, say)
+    except IntegrityError as error:
+        raise FileProblem(
+            "Something in the file points to what is not in it, or is here already, so nothing "
+            f"was taken ({error})."
+        ) from error
+    return studio
+
+
+def _take(file: TextIO, say: Heard) -> Studio:
+    lines = _Lines(file)
+    heading = next(lines.records(), None)
+    studio_id, version = _check_heading(heading)
+    for table, rows in _batches(lines, _older(version)):
+        _keep(table, rows, lines)
+        say(f"{lines.number} lines")
+    studio = Studio.objects.filter(pk=studio_id).first()
+    if studio is None:
+        raise FileProblem("The file has no record of its studio.")
+    students = Student.objects.filter(studio=studio).select_related("studio").order_by("pk")
+    for student in students.iterator(chunk_size=CHUNK):
+        rebuild(student)
+        say(f"{student.name}: tallies made")
+    return studio
+
+
+class _Lines:
+    """The file line by line, with the count and the sum that its last line must name."""
+
+    def __init__(self, file: TextIO) -> None:
+        self.file, self.number, self.digest = file, 0, hashlib.sha256()
+        self.is_ended = False
+
+    def records(self) -> Iterator[dict[str, Any]]:
+        """Every record before the end. Raises FileProblem for a file that is cut off or changed."""
+        while line := self.file.readline(LONGEST_LINE):
+            record = self._parsed(line)
+            if "end" in record:
+                self._check_end(record)
+                return
+            self.digest.update(line.encode())
+            self.number += 1
+            yield record
+        if not self.is_ended:
+            raise FileProblem(
+                f"The file ends after {self.number} lines without its last one: it is cut off."
+            )
+
+    def _parsed(self, line: str) -> dict[str, Any]:
+        try:
+            record = json.loads(line) if line.endswith("\n") else None
+        except (ValueError, RecursionError):
+            record = None
+        if not isinstance(record, dict):
+            raise FileProblem(f"Line {self.number + 1} cannot be read: it is cut off or no JSON.")
+        return record
+
+    def _check_end(self, record: dict[str, Any]) -> None:
+        self.is_ended = True
+        if record != {"end": self.number, "sha256": self.digest.hexdigest()}:
+            raise FileProblem("The file was changed after it was written: its sum does not fit.")
+        if self.file.readline(1):
+            raise FileProblem("There is something after the last line.")
+
+
+def _older(version: int) -> dict[str, dict[str, Any]]:
+    """By kind, the fields that a file of this version has not, with what they were."""
+    missing: dict[str, dict[str, Any]] = {}
+    for since, kinds in CAME_WITH.items():
+        for kind, fields in kinds.items() if since > version else ():
+            missing[kind] = missing.get(kind, {}) | fields
+    return missing
+
+
+def _check_heading(heading: dict[str, Any] | None) -> tuple[str, int]:
+    if heading is None or heading.get("format") != FORMAT:
+        raise FileProblem("This is no studio's file: its first line does not say so.")
+    version = heading.get("version")
+    if not isinstance(version, int) or not 1 <= version <= VERSION:
+        raise FileProblem(
+            f"The file is of version {version!r}; this release reads up to {VERSION}. "
+            "Bring this installation to the newer release first."
+        )
+    studio = str(heading.get("studio"))
+    try:
+        is_here = Studio.objects.filter(pk=studio).exists()
+    except ValidationError as error:
+        raise FileProblem("The heading names no studio.") from error
+    if is_here:
+        raise FileProblem("This studio is here already. It goes where it is not.")
+    return studio, version
+
+
+def _batches(
+    lines: _Lines, older: dict[str, dict[str, Any]]
+) -> Iterator[tuple[Table, list[Model]]]:
+    """Rows of one kind together, a chunk at a time. `older`: what the file cannot know yet."""
+    table: Table | None = None
+    rows: list[Model] = []
+    for record in lines.records():
+        kind = BY_KIND.get(str(record.pop("is", None)))
+        if kind is None:
+            raise FileProblem(f"Line {lines.number}: this kind of record is not known.")
+        if table is not None and (kind is not table or len(rows) >= CHUNK):
+            yield table, rows
+            rows = []
+        table = kind
+        rows.append(_row(kind, older.get(kind.kind, {}) | record, lines.number))
+    if table is not None:
+        yield table, rows
+
+
+def _row(table: Table, record: dict[str, Any], number: int) -> Model:
+    fields = {field.attname: field for field in table.fields}
+    if record.keys() != fields.keys():
+        odd = ", ".join(sorted(record.keys() ^ fields.keys()))
+        raise FileProblem(f"Line {number}: a {table.kind} has other fields than these: {odd}.")
+    values = {name: _value(fields[name], value, number) for name, value in record.items()}
+    if table.model is User:
+        values["password"] = make_password(None)
+    return table.model(**values)
+
+
+def _value(field: "Field[Any, Any]", value: Any, number: int) -> Any:
+    """The value as the field knows it. Raises FileProblem."""
+    try:
+        if value is None:
+            if not field.null:
+                raise FileProblem(f"Line {number}: {field.name} is missing.")
+            return None
+        target = field.target_field if isinstance(field, ForeignKey) else field
+        known = target.to_python(value)
+        field.run_validators(known)
+        is_blank = field.blank and known in field.empty_values
+        if field.choices and not is_blank and known not in dict(field.flatchoices):
+            raise FileProblem(f"Line {number}: {field.name} cannot be {value!r}.")
+    except (ValidationError, TypeError, OverflowError) as error:
+        raise FileProblem(f"Line {number}: {field.name} cannot be {value!r}.") from error
+    return known
+
+
+def _keep(table: Table, rows: list[Model], lines: _Lines) -> None:
+    manager = table.model._default_manager  # noqa: SLF001 (documented)
+    if table.model is User:
+        rows = _newcomers(rows)
+    if table.to_studio == OF_USER:
+        rows = _without_own(table, rows)
+    try:
+        manager.bulk_create(rows)
+    except DataError as error:
+        raise FileProblem(f"Before line {lines.number}: a {table.kind} does not fit.") from error
+
+
+def _without_own(table: Table, rows: list[Model]) -> list[Model]:
+    """What is kept once per user stays as here for whoever is here already."""
+    manager = table.model._default_manager  # noqa: SLF001 (documented)
+    wanted = {vars(row)["user_id"] for row in rows}
+    own = set(manager.filter(user__in=wanted).values_list("user", flat=True))
+    return [row for row in rows if vars(row)["user_id"] not in own]
+
+
+def _newcomers(rows: list[Model]) -> list[Model]:
+    """Users who are not here. Raises FileProblem if somebody else has the address."""
+    here = dict(User.objects.filter(pk__in=[row.pk for row in rows]).values_list("pk", "email"))
+    fresh = [row for row in rows if row.pk not in here]
+    emails = [row.email for row in fresh if isinstance(row, User)]
+    taken = User.objects.filter(email__in=emails).values_list("email", flat=True).first()
+    if taken:
+        raise FileProblem(f"Somebody else here has the address {taken}. Change one of the two.")
+    return fresh

@@ -1,0 +1,61 @@
+"""Writing a studio as JSON Lines: one record at a time, whatever its size."""
+
+import hashlib
+import json
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, time
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from django.db import connection, transaction
+
+from coaching.portable.tables import FORMAT, TABLES, VERSION, Table
+from shared.people.models import Studio
+
+CHUNK = 500
+
+
+def lines_of(studio: Studio) -> Iterator[str]:
+    """The lines of the file, each with its end. Held in memory is one chunk of rows.
+
+    Everything is read in one transaction, so that the file is of one moment.
+    """
+    digest, count = hashlib.sha256(), 0
+    for line in _records(studio):
+        digest.update(line.encode())
+        count += 1
+        yield line
+    yield _line({"end": count, "sha256": digest.hexdigest()})
+
+
+def _records(studio: Studio) -> Iterator[str]:
+    heading = {"format": FORMAT, "version": VERSION, "studio": str(studio.pk), "name": studio.name}
+    yield _line(heading)
+    with transaction.atomic():
+        if connection.vendor == "postgresql" and not connection.savepoint_ids:
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+        for table in TABLES:
+            yield from _rows(table, studio)
+
+
+def _rows(table: Table, studio: Studio) -> Iterator[str]:
+    names = [field.attname for field in table.fields]
+    for row in table.rows(studio.pk).values_list(*names).iterator(chunk_size=CHUNK):
+        yield _line({"is": table.kind} | dict(zip(names, row, strict=True)))
+
+
+def _line(record: dict[str, Any]) -> str:
+    return json.dumps(record, ensure_ascii=False, separators=(",", ":"), default=_plain) + "\n"
+
+
+def _plain(value: object) -> str:
+    """What JSON has no form for."""
+    if isinstance(value, datetime):
+        return value.astimezone(UTC).isoformat()
+    if isinstance(value, date | time):
+        return value.isoformat()
+    if isinstance(value, UUID | Decimal):
+        return str(value)
+    raise TypeError(f"No form for {type(value).__name__} in a studio's file.")

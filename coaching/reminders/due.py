@@ -1,0 +1,182 @@
+"""When a reminder is due, and whether it should be. Pure: days, clocks and facts in, words out.
+
+The caps, quiet hours and kinds are our own choice (common practice, no source). The
+rule of time: take the UTC instant of (local day, wall time, zone) with fold=0 and
+look at today and yesterday on the student's clock. Comparing wall clocks instead
+misses or doubles reminders whenever a clock changes.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from shared.weeks import utc_instant
+
+QUIET_FROM = time(21)
+QUIET_UNTIL = time(7)
+A_DAY = 1
+A_WEEK = 3
+WEDNESDAY = 2
+LESSON_AHEAD = 7  # Days for which one of the three is kept for the lesson.
+
+
+class Kind(StrEnum):
+    LESSON_TOMORROW = "lesson_tomorrow"
+    TEST_TOMORROW = "test_tomorrow"
+    MIDWEEK_OFFER = "midweek_offer"
+    NEW_WEEK = "new_week"
+    PRACTICE_CALL = "practice_call"
+    COACH_MONDAY = "coach_monday"
+    COACH_EVENING = "coach_evening"
+    PAIN_TOLD = "pain_told"
+
+
+# Those about one student's practice: they share the caps. First come first chosen.
+ABOUT_PRACTICE = (
+    Kind.LESSON_TOMORROW,
+    Kind.TEST_TOMORROW,
+    Kind.MIDWEEK_OFFER,
+    Kind.NEW_WEEK,
+    Kind.PRACTICE_CALL,
+)
+WORDS = {
+    Kind.LESSON_TOMORROW: "Lesson tomorrow",
+    Kind.TEST_TOMORROW: "Test tomorrow",
+    Kind.MIDWEEK_OFFER: "Midweek offer",
+    Kind.NEW_WEEK: "New week",
+    Kind.PRACTICE_CALL: "Practice call",
+    Kind.COACH_MONDAY: "Monday summary",
+    Kind.COACH_EVENING: "Tomorrow's lessons",
+    Kind.PAIN_TOLD: "Something hurts",
+}
+
+
+def local_day(now: datetime, zone: str) -> date:
+    return now.astimezone(ZoneInfo(zone)).date()
+
+
+def exists(day: date, zone: str) -> bool:
+    """Whether this zone has the day at all: crossing the date line can skip one."""
+    return local_day(utc_instant(day, time(12), zone), zone) == day
+
+
+def cut_off(day: date, zone: str, until: time = QUIET_FROM) -> datetime:
+    """The instant after which a reminder for this day is no longer sent."""
+    return utc_instant(day, until, zone)
+
+
+def due_days(now: datetime, at: time, zone: str, until: time = QUIET_FROM) -> list[date]:
+    """The local days whose reminder at this wall time is due now and not yet too late."""
+    today = local_day(now, zone)
+    return [
+        day
+        for day in (today - timedelta(days=1), today)
+        if exists(day, zone) and utc_instant(day, at, zone) <= now < cut_off(day, zone, until)
+    ]
+
+
+def next_due(now: datetime, at: time, zone: str) -> datetime:
+    """The first instant after now at which a clock of this zone shows this time."""
+    today = local_day(now, zone)
+    days = [today + timedelta(days=n) for n in range(-1, 4)]
+    return min(
+        instant
+        for day in days
+        if exists(day, zone) and (instant := utc_instant(day, at, zone)) > now
+    )
+
+
+def is_quiet(now: datetime, zone: str) -> bool:
+    """Between 21:00 and 07:00 on this zone's clock."""
+    clock = now.astimezone(ZoneInfo(zone)).time()
+    return clock >= QUIET_FROM or clock < QUIET_UNTIL
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What bears on a reminder to one person about one student on one local day."""
+
+    day: date
+    wants: frozenset[Kind]
+    weekdays: frozenset[int]
+    may_write: bool = True
+    silenced: bool = False
+    excused: bool = False
+    hurting: bool = False
+    logged: bool = False
+    # Something is left of the week, and of that something for this day.
+    left: bool = False
+    planned: bool = False
+    # The outlook in its own word; asked only on Wednesdays.
+    pace: str = ""
+    event_week: bool = False
+    lesson_tomorrow: bool = False
+    lesson_ahead: bool = False
+    test_tomorrow: bool = False
+    new_week: bool = False
+    # Other reminders about practice, that day and in the seven days that end with it.
+    sent_today: int = 0
+    sent_lately: int = 0
+
+
+def objection(kind: Kind, facts: Facts) -> str:
+    """Why this reminder should not go out; empty if it should."""
+    return _person(kind, facts) or _caps(kind, facts) or _state(kind, facts) or _own(kind, facts)
+
+
+def choose(facts: Facts, among: tuple[Kind, ...] = ABOUT_PRACTICE) -> Kind | None:
+    """The one reminder for this day, if any."""
+    return next((kind for kind in among if not objection(kind, facts)), None)
+
+
+def _person(kind: Kind, facts: Facts) -> str:
+    if not facts.may_write:
+        return "no consent or no access"
+    if facts.silenced:
+        return "stopped by the reader"
+    return "" if kind in facts.wants else "this kind is off"
+
+
+def _caps(kind: Kind, facts: Facts) -> str:
+    if facts.sent_today >= A_DAY:
+        return "one today already"
+    # Calls give way, so that the lesson's own reminder is never crowded out.
+    kept = kind in {Kind.PRACTICE_CALL, Kind.MIDWEEK_OFFER} and facts.lesson_ahead
+    return "three this week already" if facts.sent_lately >= A_WEEK - kept else ""
+
+
+def _state(kind: Kind, facts: Facts) -> str:
+    if facts.excused:
+        return "excused"
+    if facts.hurting:
+        return "something hurts"
+    appointment = kind in {Kind.LESSON_TOMORROW, Kind.TEST_TOMORROW}
+    return "event week" if facts.event_week and not appointment else ""
+
+
+def _own(kind: Kind, facts: Facts) -> str:
+    """What this kind needs of its own."""
+    if kind is Kind.LESSON_TOMORROW:
+        return "" if facts.lesson_tomorrow else "no lesson tomorrow"
+    if kind is Kind.TEST_TOMORROW:
+        return "" if facts.test_tomorrow else "no test tomorrow"
+    if kind is Kind.NEW_WEEK:
+        return "" if facts.new_week else "no new week"
+    if facts.logged:
+        return "logged today"
+    if not facts.left:
+        return "nothing left this week"
+    return _midweek(facts) if kind is Kind.MIDWEEK_OFFER else _call(facts)
+
+
+def _midweek(facts: Facts) -> str:
+    if facts.day.weekday() != WEDNESDAY:
+        return "not Wednesday"
+    return "" if facts.pace in {"Tight", "Unlikely"} else "in step"
+
+
+def _call(facts: Facts) -> str:
+    if facts.day.weekday() not in facts.weekdays:
+        return "not a chosen day"
+    return "" if facts.planned else "nothing planned today"

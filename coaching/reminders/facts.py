@@ -1,0 +1,169 @@
+"""What the database says about a reminder: to whom, and whether it should still go out."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.conf import settings
+from django.utils import timezone
+
+from coaching.board.read import people, raw_of
+from coaching.board.weighing import facts_of as board_facts_of
+from coaching.reminders.due import A_WEEK, ABOUT_PRACTICE, LESSON_AHEAD, WEDNESDAY, Facts, Kind
+from coaching.reminders.models import Notice, ReminderRule, Silence
+from practice.care.models import Stop
+from practice.log.models import Entry
+from practice.weeks import queries as weeks
+from practice.weeks.models import Part, Week
+from shared.people import access
+from shared.people.models import Student, User
+from shared.weeks import DAYS_IN_WEEK, week_start
+
+NEW_FOR = timedelta(days=3)
+SEVEN_DAYS = timedelta(days=6)  # With the day itself.
+
+
+def readers_of(student: Student) -> list[User]:
+    """Who gets this student's reminders: the student, or guardians who agreed to messages."""
+    if student.user is not None:
+        return [student.user] if student.user.is_active else []
+    agreed = access.guardians_of(student).filter(guardianships__consents_to_messages=True)
+    return list(agreed.filter(guardianships__student=student).distinct().order_by("pk"))
+
+
+def may_write(student: Student) -> bool:
+    """Consent stands, and the student is no invention on a machine that really sends."""
+    really = settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
+    return access.may_write_to(student) and not (student.studio.is_demo and really)
+
+
+def facts_for(rule: ReminderRule, day: date, reader: User, *, but: UUID | None = None) -> Facts:
+    """Everything that bears on a reminder of this day to this reader.
+
+    `but` is a notice not to count among those sent. About fifteen queries; on
+    Wednesdays nine more for the outlook.
+    """
+    return for_reader(_facts(rule, day), rule.student, reader, but=but)
+
+
+def for_reader(facts: Facts, student: Student, reader: User, *, but: UUID | None = None) -> Facts:
+    """The same facts with what only this reader has: silence, and what was sent so far."""
+    silenced = Silence.objects.filter(user=reader, student=student).exists()
+    taken = Notice.objects.filter(
+        student=student,
+        recipient=reader,
+        kind__in=ABOUT_PRACTICE,
+        state__in=Notice.TAKEN,
+        local_day__range=(facts.day - SEVEN_DAYS, facts.day),
+    )
+    if but is not None:
+        taken = taken.exclude(pk=but)
+    days = list(taken.order_by("-local_day").values_list("local_day", flat=True)[: A_WEEK + 1])
+    return replace(
+        facts,
+        silenced=silenced,
+        new_week=new_week_of(student, facts.day, reader) is not None,
+        sent_today=days.count(facts.day),
+        sent_lately=len(days),
+    )
+
+
+def _facts(rule: ReminderRule, day: date) -> Facts:
+    student = rule.student
+    opens = week_start(day, student.studio.first_weekday)
+    open_parts = left_parts(student, opens)
+    lesson, tomorrow = student.next_lesson, day + timedelta(days=1)
+    return Facts(
+        day=day,
+        wants=rule.wants,
+        weekdays=rule.chosen_weekdays,
+        may_write=may_write(student),
+        excused=weeks.excusals(student, day, day).exists(),
+        hurting=Stop.objects.filter(student=student, cleared_at=None).exists(),
+        logged=_logged(student, day),
+        left=bool(open_parts),
+        planned=any(is_for(part, (day - opens).days) for part in open_parts),
+        pace=_pace(student) if _asks_pace(rule, day) and open_parts else "",
+        event_week=_in_week(student.next_event, opens),
+        lesson_tomorrow=lesson == tomorrow,
+        lesson_ahead=bool(lesson and day < lesson <= day + timedelta(days=LESSON_AHEAD)),
+        test_tomorrow=_test_on(student, tomorrow),
+    )
+
+
+def left_parts(student: Student, opens: date) -> list[Part]:
+    """Parts of the sent week with sessions still to do, first priority first. Three queries."""
+    week = weeks.week_of(student, opens)
+    if week is None or week.state != Week.State.SENT:
+        return []
+    tally = weeks.tally_of(student, opens)
+    standing = {part["part"]: part for part in tally.parts} if tally else {}
+    return [part for part in weeks.standing_parts(week) if _is_left(standing.get(str(part.pk)))]
+
+
+def _is_left(tally: dict | None) -> bool:
+    if tally is None:
+        return True
+    return bool(tally["sessions_left"]) and not tally["stopped"] and not tally["removed"]
+
+
+def is_for(part: Part, offset: int) -> bool:
+    """Whether a part is meant for this day of the week: fixed to it, or free."""
+    return offset in part.days or len(part.days) < part.sessions
+
+
+def _logged(student: Student, day: date) -> bool:
+    kinds = (Entry.Kind.LOG, Entry.Kind.CHANGE)
+    return Entry.objects.filter(student=student, day=day, counts=True, kind__in=kinds).exists()
+
+
+def _in_week(day: date | None, opens: date) -> bool:
+    return day is not None and opens <= day < opens + timedelta(days=DAYS_IN_WEEK)
+
+
+def _test_on(student: Student, day: date) -> bool:
+    opens = week_start(day, student.studio.first_weekday)
+    tests: Iterable[Part] = (part for part in left_parts(student, opens) if part.drill.is_test)
+    return any((day - opens).days in part.days for part in tests)
+
+
+def new_week_of(student: Student, day: date, reader: User) -> Week | None:
+    """A week sent lately, not over, nothing logged to, and this reader was not told of it."""
+    since = timezone.now() - NEW_FOR
+    fresh = Week.objects.filter(
+        student=student,
+        state=Week.State.SENT,
+        sent_at__gte=since,
+        opens__gt=day - timedelta(days=DAYS_IN_WEEK),
+    ).order_by("-sent_at")
+    week = fresh.first()
+    if week is None:
+        return None
+    told = Notice.objects.filter(
+        student=student,
+        recipient=reader,
+        kind=Kind.NEW_WEEK,
+        about=str(week.pk),
+        state__in=(Notice.State.SENT, Notice.State.UNKNOWN, Notice.State.FAILED),
+    )
+    return None if told.exists() or week.parts.filter(results__isnull=False).exists() else week
+
+
+def _asks_pace(rule: ReminderRule, day: date) -> bool:
+    """The outlook costs as much as all the rest: asked only where it decides."""
+    return rule.midweek_offer and day.weekday() == WEDNESDAY
+
+
+def _pace(student: Student) -> str:
+    """The outlook by the board's own rule."""
+    now = timezone.now()
+    person = people(Student.objects.filter(pk=student.pk), now)[0]
+    return str(board_facts_of(person, raw_of([person], now)[person.id]).outlook.pace)
+
+
+def reads_pain_of(user: User, student: Student, now: datetime) -> bool:
+    """Whether this person is still one to be told where something hurts."""
+    if access.children_of(user).filter(pk=student.pk).exists():
+        return True
+    return access.students_taught_by(user).filter(pk=student.pk).exists()

@@ -1,0 +1,126 @@
+"""Pages about reminders: choosing them, stopping them from a mail, and whether they run."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from coaching.reminders import commands, mail, queries
+from coaching.reminders.forms import RuleForm
+from coaching.reminders.models import Silence
+from shared.people import access
+from shared.people.models import Membership, Student, User
+from shared.people.requests import SignedInRequest
+
+
+@require_safe
+@login_required
+def mine(request: SignedInRequest) -> HttpResponse:
+    """Whose reminders? Straight on to the only ones there are."""
+    choices = queries.students_to_set(request.user)
+    teaches = access.teaches(request.user)
+    if len(choices) == 1 and not teaches:
+        return redirect("reminders:of", choices[0].url_id)
+    if not choices and not teaches:
+        raise Http404
+    context = {
+        "choices": choices,
+        "teaches": teaches,
+        "evening_on": queries.evening_is_on(request.user),
+        "summary_on": queries.summary_is_on(request.user),
+        "owns": access.studios_of(request.user, (Membership.Role.OWNER,)).exists(),
+    }
+    return render(request, "reminders/mine.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_logged_or_404(request.user, student_id)
+    rule = commands.rule_of(student)
+    form = RuleForm(request.POST or None, initial=RuleForm.initial_of(rule))
+    if request.method == "POST" and form.is_valid():
+        commands.change_rule(student=student, **form.cleaned_data)
+        commands.end_silence(user=request.user, student=student)
+        messages.success(request, "Kept. It holds from now on.")
+        return redirect("reminders:of", student_id)
+    context = {
+        "form": form,
+        "student": student,
+        "is_self": student.user_id == request.user.pk,
+        "silenced": Silence.objects.filter(user=request.user, student=student).exists(),
+    }
+    status = 422 if form.errors else 200
+    return render(request, "reminders/of.html", context, status=status)
+
+
+@require_POST
+@login_required
+def none(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """No reminders at all, or again as chosen."""
+    student = access.student_logged_or_404(request.user, student_id)
+    _stop(request.user, student, off=request.POST.get("off") == "1")
+    return redirect("reminders:of", student_id)
+
+
+@require_POST
+@login_required
+def summary(request: SignedInRequest) -> HttpResponse:
+    if not access.teaches(request.user):
+        raise Http404
+    commands.change_summary(user=request.user, on=request.POST.get("on") == "1")
+    return redirect("reminders:mine")
+
+
+@require_POST
+@login_required
+def evening(request: SignedInRequest) -> HttpResponse:
+    if not access.teaches(request.user):
+        raise Http404
+    commands.change_evening(user=request.user, on=request.POST.get("on") == "1")
+    return redirect("reminders:mine")
+
+
+@csrf_exempt  # A mail program posts it without a cookie (RFC 8058); the signature is the proof.
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def stop(request: HttpRequest, token: str) -> HttpResponse:
+    """From a mail, without a sign-in. Opening it changes nothing: scanners open links."""
+    read = mail.read_stop_link(token)
+    if read is None:
+        raise Http404
+    user, student = read
+    if request.method == "POST":
+        _stop(user, student, off=request.POST.get("on") != "1")
+    context = {"stopped": _is_stopped(user, student), "about_students": student is None}
+    return render(request, "reminders/stop.html", context)
+
+
+def _stop(user: User, student: Student | None, *, off: bool) -> None:
+    if student is None:
+        commands.change_summary(user=user, on=not off)
+        if off:
+            commands.change_evening(user=user, on=False)
+    elif off:
+        commands.silence(user=user, student=student)
+    else:
+        commands.end_silence(user=user, student=student)
+
+
+def _is_stopped(user: User, student: Student | None) -> bool:
+    if student is None:
+        return not queries.summary_is_on(user)
+    return Silence.objects.filter(user=user, student=student).exists()
+
+
+@require_safe
+@login_required
+def running(request: SignedInRequest) -> HttpResponse:
+    """For the owner: do reminders tick, and which mails were refused."""
+    studio = access.studio_or_404(request.user, (Membership.Role.OWNER,))
+    return render(request, "reminders/running.html", {"run": queries.running(request.user, studio)})

@@ -1,0 +1,12 @@
+from django.apps import AppConfig
+
+
+class SeasonConfig(AppConfig):
+    name = "coaching.season"
+    label = "season"
+
+    def ready(self) -> None:
+        from coaching.season.commands import take_over_next_event
+        from shared.people.events import student_changed
+
+        student_changed.append(take_over_next_event)

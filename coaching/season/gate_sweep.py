@@ -1,0 +1,78 @@
+"""Keep what is said of the gate before priority 1: the tables tell for whom it is due."""
+
+from datetime import datetime, timedelta
+
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.utils import timezone
+
+from coaching.season.gates import near
+from coaching.season.models import GateNow, Priority, Stage
+from practice.checked.models import CheckedCount
+from practice.log.models import Entry
+from shared.people.models import Student
+from shared.weeks import practice_day
+
+AT_ONCE = 50  # Students a sweep looks at; the rest wait for the next one.
+AT_LEAST_EVERY = timedelta(days=1)
+BY_STEPS = (Stage.SHAPE, Stage.FLOW)  # The later gates are test days.
+
+
+def sweep(now: datetime | None = None) -> int:
+    """Say anew what is due, and forget who has no such gate. Returns how many were looked at."""
+    now = now or timezone.now()
+    students = list(due(now)[:AT_ONCE])
+    for student in students:
+        reckon(student, now)
+    GateNow.objects.exclude(student__in=with_a_gate().values("pk")).delete()
+    return len(students)
+
+
+def with_a_gate() -> QuerySet[Student]:
+    """Present students whose first priority is before a gate that steps of a ladder open."""
+    return Student.objects.filter(
+        left_on=None,
+        season_plan__priorities__place=1,
+        season_plan__priorities__stage__in=BY_STEPS,
+        season_plan__priorities__drill__isnull=False,
+    )
+
+
+def due(now: datetime) -> QuerySet[Student]:
+    """Those of whom something was logged, counted or planned since, and everybody once a day;
+    who waits longest first. One query."""
+    made = F("gate_now__reckoned_at")
+    since = {"student": OuterRef("pk")}
+    logged = Entry.objects.filter(
+        **since, received_at__gt=OuterRef("gate_now__reckoned_at"), received_at__lte=now
+    )
+    counted = CheckedCount.objects.filter(
+        **since, at__gt=OuterRef("gate_now__reckoned_at"), at__lte=now
+    )
+    return (
+        with_a_gate()
+        .filter(
+            Q(gate_now=None)
+            | Q(season_plan__changed_at__gt=made, season_plan__changed_at__lte=now)
+            | Q(gate_now__reckoned_at__lte=now - AT_LEAST_EVERY)
+            | Exists(logged)
+            | Exists(counted)
+        )
+        .order_by(made.asc(nulls_first=True), "pk")
+    )
+
+
+def reckon(student: Student, now: datetime) -> None:
+    """Say where one student's first priority stands. Eleven queries, however much was logged."""
+    from practice.progress.ladder_read import read_ladders
+    from practice.progress.ladder_table import ladders
+
+    today = practice_day(now, student.time_zone)
+    first = Priority.objects.filter(plan__student=student, place=1).first()
+    words = ""
+    if first is not None:
+        found = ladders(read_ladders(student, today), today).drills
+        steps = [step for each in found if each.drill_id == first.drill_id for step in each.steps]
+        said = {step.effort: (step.word, step.clean, step.reps) for step in steps}
+        stands = near(first.stage, said)
+        words = f"{first.name}. {stands}" if stands else ""
+    GateNow.objects.update_or_create(student=student, defaults={"words": words, "reckoned_at": now})

@@ -1,0 +1,92 @@
+"""The gate from each stage of a move to the next, in words. Pure. House rules, no source."""
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+
+HOLDS, BREAKS = "holds", "breaks"
+GATES = {
+    "shape": "to Flow: the move holds at a felt 60 to 70",
+    "flow": "to Speed: the move holds at a felt 90",
+    "speed": "to Keep: the move holds at full on two test days 14 or more days apart",
+    "keep": "stays in Keep while it holds at full; one stage back where it breaks",
+}
+_AT = {"shape": (60, 70), "flow": (90, 100), "speed": (100, 100), "keep": (100, 100)}
+_STEP = {"shape": (30, 70), "flow": (60, 90), "speed": (90, 100), "keep": (100, 100)}
+_NEXT = {"shape": "Flow", "flow": "Speed"}
+APART = timedelta(days=14)
+
+
+def gate_words(stage: str) -> str:
+    """What opens the gate; empty without a stage."""
+    return GATES.get(stage, "")
+
+
+def stands(stage: str, verdicts: Mapping[int, str], held_at_full: tuple[date, ...] = ()) -> str:
+    """Where the move stands at its gate: open, back a stage, or not yet; empty if unknown.
+
+    Parameters
+    ----------
+    stage : str
+        shape, flow, speed or keep.
+    verdicts : mapping of felt effort (percent) to word
+        *holds*, *breaks*, *not settled* or *too few*, as practice.measures.ladder says it.
+    held_at_full : tuple of date
+        Test days on which the move held at full.
+
+    Examples
+    --------
+    >>> stands("shape", {40: "holds", 60: "holds"})
+    'The gate is open: it holds at 60.'
+    """
+    if stage not in GATES:
+        return ""
+    low, high = _AT[stage]
+    at = [effort for effort in sorted(verdicts) if low <= effort <= high]
+    held = [effort for effort in at if verdicts[effort] == HOLDS]
+    first, last = _STEP[stage]
+    broken = [e for e, v in verdicts.items() if v == BREAKS and first <= e <= last]
+    if broken and not held and stage != "shape":
+        return f"It breaks at {min(broken)}: a reason to go back one stage."
+    if stage == "speed":
+        days = sorted(held_at_full)
+        apart = bool(days) and days[-1] - days[0] >= APART
+        return "The gate is open: it held at full on two test days." if apart else "Not yet."
+    if held and stage != "keep":
+        return f"The gate is open: it holds at {held[-1]}."
+    if not at:
+        return f"Nothing is known at {low if low == high else f'{low} to {high}'} yet."
+    return f"At {at[-1]}: {verdicts[at[-1]]}."
+
+
+def near(stage: str, steps: Mapping[int, tuple[str, int, int]]) -> str:
+    """An open gate, or one that is near: all but the last step holds. Else empty.
+
+    Parameters
+    ----------
+    stage : str
+        shape or flow; the later gates are test days, which the coach judges.
+    steps : mapping of felt effort (percent) to word, clean and scored reps
+        As `stands` reads them, with what each word rests on.
+
+    Examples
+    --------
+    >>> near("flow", {80: ("holds", 56, 75), 95: ("not settled", 24, 38)})
+    'The gate to Speed is near: holds at 80 (56 of 75), not settled at 95 (24 of 38).'
+    """
+    if stage not in _NEXT:
+        return ""
+    low, high = _AT[stage]
+    at = [effort for effort in sorted(steps) if low <= effort <= high]
+    below = [effort for effort in steps if effort < low]
+    held = [effort for effort in at if steps[effort][0] == HOLDS]
+    if held:
+        return f"The gate to {_NEXT[stage]} is open: {_said(held[-1], steps)}."
+    if not below or steps[max(below)][0] != HOLDS or any(steps[e][0] == BREAKS for e in at):
+        return ""
+    top = _said(max(at), steps) if at else f"nothing at {low} yet"
+    return f"The gate to {_NEXT[stage]} is near: {_said(max(below), steps)}, {top}."
+
+
+def _said(effort: int, steps: Mapping[int, tuple[str, int, int]]) -> str:
+    word, clean, reps = steps[effort]
+    return f"{word} at {effort} ({clean} of {reps})"

@@ -1,0 +1,86 @@
+"""How many sessions a season still has: at the student's own rate, not the asked one. Pure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import floor
+from statistics import median
+
+RATE_WEEKS = 6
+FEWEST_WEEKS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class SessionsLeft:
+    """Weeks left, and sessions a week as they are done and as they are asked, with their sums.
+
+    `n`: on how many past open weeks the rates stand.
+    """
+
+    weeks: int
+    usual: float
+    asked: float
+    n: int
+
+    @property
+    def at_usual(self) -> int:
+        return floor(self.weeks * self.usual + 1e-9)
+
+    @property
+    def as_asked(self) -> int:
+        return floor(self.weeks * self.asked + 1e-9)
+
+
+def sessions_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> SessionsLeft | None:
+    """Sessions left in `weeks` weeks, from past open weeks, newest first.
+
+    Parameters
+    ----------
+    weeks : int
+        Weeks still to come that are not excused whole.
+    done, asked : sequence of float
+        Sessions done and asked in each past open week; only the last six count.
+
+    Returns
+    -------
+    SessionsLeft, or None with fewer than three past weeks.
+
+    Raises
+    ------
+    ValueError
+        Sequences of different lengths, or fewer than no weeks.
+
+    Notes
+    -----
+    House rule, not a published one: the rate is the median of the last six open weeks.
+
+    Examples
+    --------
+    >>> left = sessions_left(11, [2, 2, 1, 2, 3, 2], [4, 4, 4, 4, 4, 4])
+    >>> left.at_usual, left.as_asked
+    (22, 44)
+    """
+    if len(done) != len(asked) or weeks < 0:
+        raise ValueError("As many weeks done as asked, and none below zero to come.")
+    done, asked = done[:RATE_WEEKS], asked[:RATE_WEEKS]
+    if len(done) < FEWEST_WEEKS:
+        return None
+    return SessionsLeft(weeks, median(done), median(asked), len(done))
+
+
+def in_words(left: SessionsLeft | None, weeks: int, known: int) -> str:
+    """One sentence, with what it stands on."""
+    if weeks <= 0:
+        return "No weeks are left in this season."
+    if left is None:
+        return (
+            f"{_weeks(weeks)} left. Too soon to say how many sessions that is: {known} open"
+            f" week{'' if known == 1 else 's'} known, {FEWEST_WEEKS} are needed."
+        )
+    words = f"{_weeks(weeks)} at the usual {left.usual:g} sessions a week = {left.at_usual} in all"
+    if left.as_asked > left.at_usual:
+        words += f", not the {left.as_asked} asked"
+    return f"{words} (median of {left.n} open weeks)."
+
+
+def _weeks(weeks: int) -> str:
+    return "1 week" if weeks == 1 else f"{weeks} weeks"

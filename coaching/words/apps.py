@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class WordsConfig(AppConfig):
+    name = "coaching.words"
+    label = "words"

@@ -1,0 +1,188 @@
+"""Notes and their answers. Each function's cost is in its docstring."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from math import ceil
+from statistics import median
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db.models import Exists, Min, OuterRef, QuerySet
+from django.http import Http404
+
+from coaching.standing.phrases import capital, date_words, many, number
+from coaching.words.models import KeptWords, NoteSeen
+from practice.log.models import Entry, Line, Result
+from shared.people import access
+from shared.people.models import Student, User
+
+OPEN_FOR = timedelta(days=30)
+PAGE = 40
+CUES = 20
+MOST_ANSWERED = 500
+REPLY_DAYS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    by: str
+    at: str
+    text: str
+    is_seen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note of a student with its answers, as the templates print it."""
+
+    id: UUID
+    root: UUID
+    student_id: UUID
+    student: str
+    at: str
+    day: str
+    text: str
+    drills: str
+    is_question: bool
+    is_seen: bool
+    answers: tuple[Answer, ...]
+
+
+def noted(students: QuerySet[Student]) -> QuerySet[Entry]:
+    counting = Entry.objects.filter(counts=True, student__in=students)
+    return counting.exclude(note="").select_related("student")
+
+
+def unanswered(user: User, now: datetime) -> list[Note]:
+    """Notes of the last month without answer or tick, oldest first, questions before the rest.
+
+    Of the students whose notes the user reads. Three queries.
+    """
+    rows = list(_waiting(access.students_cared_for_by(user), now)[:PAGE])
+    notes = _notes(rows, ZoneInfo(user.time_zone))
+    return sorted(notes, key=lambda note: not note.is_question)
+
+
+def open_question(student: Student, now: datetime) -> str:
+    """The student's oldest question of the last month that still waits. One query."""
+    waiting = _waiting(Student.objects.filter(pk=student.pk), now).filter(note__contains="?")
+    return waiting.values_list("note", flat=True).first() or ""
+
+
+def _waiting(students: QuerySet[Student], now: datetime) -> QuerySet[Entry]:
+    """Notes of the last month without answer or tick, oldest first."""
+    answered = Line.objects.filter(about__root=OuterRef("root"))
+    ticked = NoteSeen.objects.filter(root=OuterRef("root"))
+    waiting = noted(students).filter(received_at__gte=now - OPEN_FOR)
+    return waiting.exclude(Exists(answered)).exclude(Exists(ticked)).order_by("at")
+
+
+def answered_words(user: User, now: datetime) -> str:
+    """How long notes of the last month waited for a first answer: '12 notes were answered,
+    half of them within 20 hours.' Empty without any. One query."""
+    lines = Line.objects.filter(
+        student__in=access.students_cared_for_by(user), about__isnull=False, at__gte=now - OPEN_FOR
+    )
+    rows = lines.values("about__root").annotate(first=Min("at"), written=Min("about__received_at"))
+    waited = [row["first"] - row["written"] for row in rows[:MOST_ANSWERED]]
+    if not waited:
+        return ""
+    hours = ceil(median(waited) / timedelta(hours=1))
+    if len(waited) == 1:
+        return f"One note of the last 30 days was answered, within {many(hours, 'hour')}."
+    return (
+        f"{capital(number(len(waited)))} notes of the last 30 days were answered, half of them"
+        f" within {many(hours, 'hour')}."
+    )
+
+
+def of_student(user: User, student: Student, until: datetime | None = None) -> list[Note]:
+    """A page of a student's notes with their answers, newest first. Four queries."""
+    rows = noted(Student.objects.filter(pk=student.pk)).order_by("-at")
+    if until is not None:
+        rows = rows.filter(at__lt=until)
+    return _notes(list(rows[: PAGE + 1]), ZoneInfo(user.time_zone))
+
+
+def _notes(entries: list[Entry], zone: ZoneInfo) -> list[Note]:
+    roots = [entry.root for entry in entries]
+    answers = _answers(roots, zone)
+    ticked = set(NoteSeen.objects.filter(root__in=roots).values_list("root", flat=True))
+    drills = _drills(entries)
+    return [
+        Note(
+            id=entry.pk,
+            root=entry.root,
+            student_id=entry.student_id,
+            student=entry.student.name,
+            at=entry.at.isoformat(),
+            day=date_words(entry.day),
+            text=entry.note,
+            drills=", ".join(drills.get(entry.pk, ())),
+            is_question="?" in entry.note,
+            is_seen=entry.root in ticked,
+            answers=tuple(answers.get(entry.root, ())),
+        )
+        for entry in entries
+    ]
+
+
+def _answers(roots: Iterable[UUID], zone: ZoneInfo) -> dict[UUID, list[Answer]]:
+    lines = Line.objects.filter(about__root__in=list(roots)).select_related("author", "about")
+    found: dict[UUID, list[Answer]] = defaultdict(list)
+    for line in lines.order_by("at")[: PAGE * 10]:
+        at = line.at.astimezone(zone)
+        about = line.about
+        if about is not None:
+            said = Answer(
+                str(line.author), f"{date_words(at.date())} {at:%H:%M}", line.text,
+                line.seen_at is not None,
+            )  # fmt: skip
+            found[about.root].append(said)
+    return found
+
+
+def _drills(entries: Iterable[Entry]) -> dict[UUID, list[str]]:
+    rows = Result.objects.filter(entry__in=[entry.pk for entry in entries]).values_list(
+        "entry", "drill__current__name"
+    )
+    found: dict[UUID, list[str]] = defaultdict(list)
+    for entry, name in rows.order_by("position"):
+        if name:
+            found[entry].append(name)
+    return found
+
+
+def cues_of(student: Student) -> list[tuple[str, str, date]]:
+    """The student's kept words: text, drill, day; newest first. One query."""
+    rows = KeptWords.objects.filter(student=student).order_by("-at")
+    found = rows.values_list("text", "drill__current__name", "at")[:CUES]
+    return [(text, drill or "", at.date()) for text, drill, at in found]
+
+
+def unseen_lines(student: Student) -> list[Line]:
+    """Lines to the student that nobody has ticked as read, newest first. One query."""
+    lines = Line.objects.filter(student=student, seen_at=None).select_related("author")
+    return list(lines.order_by("-at")[:PAGE])
+
+
+def note_or_404(user: User, entry_id: UUID) -> Entry:
+    """A note the user may answer: of a student whose notes they read."""
+    entry = noted(access.students_cared_for_by(user)).filter(pk=entry_id).first()
+    if entry is None:
+        raise Http404
+    return entry
+
+
+def first_drill(entry: Entry) -> UUID | None:
+    """The drill of the session's first block, if any. One query."""
+    named = Result.objects.filter(entry=entry, drill__isnull=False).order_by("position")
+    return named.values_list("drill", flat=True).first()
+
+
+def kept_cues(student: Student, drills: Iterable[UUID]) -> dict[UUID, str]:
+    """The latest kept words of each of these drills. One query."""
+    rows = KeptWords.objects.filter(student=student, drill__in=list(drills)).order_by("at")
+    return {drill: text for drill, text in rows.values_list("drill", "text") if drill}
