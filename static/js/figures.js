@@ -1,0 +1,44 @@
+// Draws the figures of a page with Plotly, in the colours of the present theme. What was
+// drawn on the server stays if anything is missing; the table below it says the same.
+(() => {
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+  const settings = { displayModeBar: false, responsive: true, doubleClick: false };
+
+  // "--moss" is the token; "--moss 0.5" the same at half its strength.
+  function colour(name) {
+    const [token, strength] = name.split(" ");
+    const value = getComputedStyle(document.documentElement).getPropertyValue(token).trim();
+    if (!strength) return value;
+    const part = (from) => parseInt(value.slice(from, from + 2), 16);
+    return `rgba(${part(1)}, ${part(3)}, ${part(5)}, ${strength})`;
+  }
+
+  function inColour(thing) {
+    if (typeof thing === "string") return thing.startsWith("--") ? colour(thing) : thing;
+    if (Array.isArray(thing)) return thing.map(inColour);
+    if (thing === null || typeof thing !== "object") return thing;
+    return Object.fromEntries(Object.entries(thing).map(([key, each]) => [key, inColour(each)]));
+  }
+
+  async function draw(place) {
+    const { data, layout } = inColour(
+      JSON.parse(document.getElementById(place.dataset.figure).textContent),
+    );
+    place.hidden = false;
+    await Plotly.react(place, data, layout, settings);
+    place.closest("figure").classList.add("is-drawn");
+  }
+
+  async function drawAll() {
+    for (const place of document.querySelectorAll("[data-figure]")) {
+      await draw(place).catch((error) => {
+        place.hidden = true;
+        console.error(error);
+      });
+    }
+  }
+
+  if (!window.Plotly) return;
+  dark.addEventListener("change", drawAll);
+  drawAll();
+})();
