@@ -1,0 +1,239 @@
+"""Who needs me on a constructed roster: states, order, clocks, and what each row says."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from django.http import Http404
+
+from coaching.board.queries import Board, board
+from practice.log.models import LogKey
+from practice.weeks.models import Excusal
+from tests.board.make import WEDNESDAY_EVENING, history, part_row, past_week, present_week
+from tests.factories import MONDAY, make_coach, make_student, make_user, studio_of
+
+pytestmark = pytest.mark.django_db
+STEADY = "42+ 40+ 40+ 44+"
+
+
+def row_of(shown: Board, name: str):
+    return next(row for group in shown.groups for row in group.rows if row.name == name)
+
+
+def groups_of(shown: Board) -> dict[str, list[str]]:
+    return {group.title: [row.name for row in group.rows] for group in shown.groups}
+
+
+def shown_to(coach, now=WEDNESDAY_EVENING, **kwargs) -> Board:
+    return board(coach, now, **kwargs)
+
+
+def test_each_state_stands_in_its_group(coach):
+    fine = make_student(coach, "In step")
+    history(fine, STEADY)
+    present_week(fine, left=30)
+    tight = make_student(coach, "Tight")
+    history(tight, "10- 12- 40+ 9-")
+    present_week(tight, left=30)
+    unlikely = make_student(coach, "Unlikely")
+    history(unlikely, "10- 12- 5- 9- 10- 3-")
+    present_week(unlikely, left=50)
+    done = make_student(coach, "Done")
+    present_week(done, left=0, finished=True)
+    make_student(coach, "No week")
+    quiet = make_student(coach, "Quiet")
+    history(quiet, "42+ 40+ 0- 0-")
+    for tally in quiet.tallies.filter(minutes=0):
+        tally.entries = []
+        tally.save(update_fields=["entries"])
+    present_week(quiet, left=60, entries=[], last_written_at=None)
+    shown = shown_to(coach)
+    assert groups_of(shown) == {
+        "Act": ["Quiet", "Unlikely", "Tight", "No week"],
+        "Nothing needed": ["Done", "In step"],
+    }
+    words = {"Done", "In step", "No word", "Tight", "Unlikely", "No week sent"}
+    assert {row.state for group in shown.groups for row in group.rows} == words
+    assert shown.summary == "4 to act on, 2 with nothing needed."
+
+
+def test_a_row_says_the_gap_its_counts_and_a_step(coach):
+    student = make_student(coach, "Sam")
+    history(student, "10- 12- 5- 9- 10- 3-")
+    present_week(student, left=45)
+    row = row_of(shown_to(coach), "Sam")
+    assert row.reason == (
+        "45 minutes left; at most 12 from a Wednesday on in 6 weeks. "
+        "All of it is Ladder, three sessions."
+    )
+    assert row.since == "since Monday"
+    assert row.action == "Send a shorter week, or ask."
+    assert row.shorter_url.endswith("/week/2031-02-24/shorter/")
+    assert ("Minutes", "15 of 60") in row.figures
+    assert ("Week", "25 %") in row.figures
+    assert row.bar_words == "15 of 60 minutes done, 17 planned by now"
+    assert row.last == "Last word Mon 19:40"
+
+
+def test_inside_a_group_the_nearest_lesson_comes_first(coach):
+    for name, lesson in (("Ann", None), ("Bea", date(2031, 3, 5)), ("Cy", date(2031, 2, 27))):
+        student = make_student(coach, name, next_lesson=lesson)
+        present_week(student, left=0, finished=True)
+    past = make_student(coach, "Aaron", next_lesson=date(2031, 2, 20))
+    present_week(past, left=0, finished=True)
+    assert groups_of(shown_to(coach))["Nothing needed"] == ["Cy", "Bea", "Aaron", "Ann"]
+
+
+def test_filtered_by_lesson_day(coach):
+    for name, lesson in (("Bea", date(2031, 3, 1)), ("Cy", date(2031, 2, 27))):
+        make_student(coach, name, next_lesson=lesson)
+    shown = shown_to(coach, lesson=date(2031, 2, 27))
+    assert groups_of(shown) == {"Act": ["Cy"]}
+    assert [(day.words, day.is_chosen) for day in shown.lesson_days] == [
+        ("Tomorrow (1)", True),
+        ("Saturday (1)", False),
+    ]
+
+
+def test_everybody_stands_on_their_own_practice_day(coach):
+    """Wednesday 20:00 in UTC is Thursday 09:00 in UTC+13: one day less is left."""
+    for name, zone in (("Here", "UTC"), ("There", "Pacific/Auckland")):
+        student = make_student(coach, name, time_zone=zone)
+        history(student, "1- 1- 1- 1-")
+        present_week(student, left=45)
+    shown = shown_to(coach)
+    assert "from a Wednesday on" in row_of(shown, "Here").reason
+    assert "from a Thursday on" in row_of(shown, "There").reason
+    assert row_of(shown, "There").bar_words.endswith("25 planned by now")
+
+
+def test_two_in_the_morning_is_still_the_day_before(coach):
+    student = make_student(coach, "Late")
+    history(student, "1- 1- 1- 1-")
+    present_week(student, left=45)
+    shown = shown_to(coach, now=datetime(2031, 2, 27, 2, tzinfo=UTC))
+    assert "from a Wednesday on" in row_of(shown, "Late").reason
+
+
+def test_a_week_excused_whole_is_left_out_of_the_past(coach):
+    student = make_student(coach, "Sam")
+    history(student, STEADY)
+    past_week(student, 5, 0, False, open_days=0)
+    present_week(student, left=30)
+    assert "in 4 of 4 weeks" in row_of(shown_to(coach), "Sam").reason
+
+
+def test_eight_open_weeks_are_found_behind_excused_ones(coach):
+    student = make_student(coach, "Sam")
+    for ago in range(1, 4):
+        past_week(student, ago, 0, False, open_days=0)
+    for ago in range(4, 13):
+        past_week(student, ago, 40, True)
+    present_week(student, left=30)
+    assert "in 8 of 8 weeks" in row_of(shown_to(coach), "Sam").reason
+
+
+def test_excused_all_week_needs_nothing_and_shows_until_when(coach):
+    student = make_student(coach, "Away")
+    history(student, STEADY)
+    present_week(student, left=60, open_days=0, asked_minutes=0, parts=[])
+    Excusal.objects.create(student=student, first=MONDAY, last=date(2031, 3, 4))
+    row = row_of(shown_to(coach), "Away")
+    assert (row.state, row.reason) == ("Excused", "Excused until Tuesday; nothing is asked.")
+    assert groups_of(shown_to(coach)) == {"Nothing needed": ["Away"]}
+
+
+def test_a_withdrawn_excuse_counts_no_more(coach):
+    student = make_student(coach, "Back")
+    present_week(student, left=30)
+    Excusal.objects.create(
+        student=student, first=MONDAY, last=date(2031, 3, 4), withdrawn_at=WEDNESDAY_EVENING
+    )
+    assert row_of(shown_to(coach), "Back").state == "Too soon to say"
+
+
+def test_no_news_is_not_the_same_as_nothing_done(coach):
+    """Silent since before the week, and a phone that looked: both said, neither guessed."""
+    student = make_student(coach, "Sam")
+    history(student, STEADY)
+    present_week(student, left=60, entries=[], last_written_at=None)
+    assert row_of(shown_to(coach), "Sam").last == "No news since Thu 19:40"
+    LogKey.objects.create(
+        student=student,
+        user=student.user,
+        digest="d",
+        expires_at=WEDNESDAY_EVENING + timedelta(days=90),
+        last_used_at=WEDNESDAY_EVENING - timedelta(hours=3),
+    )
+    row = row_of(shown_to(coach), "Sam")
+    assert row.last == "No news since Thu 19:40; the phone fetched the week today"
+
+
+def test_a_sunday_writer_is_not_chased(coach):
+    student = make_student(coach, "Sunday")
+    for ago in range(1, 5):
+        past_week(student, ago, 40, True, entries=[[1, 6], [3, 6], [4, 6]])
+    present_week(student, left=60, entries=[], last_written_at=None)
+    row = row_of(shown_to(coach), "Sunday")
+    assert row.state == "Logs later"
+    assert row.reason == "Usually writes it up on Sunday, so there is no word before that."
+
+
+def test_an_event_within_three_days_is_watched(coach):
+    for name, day in (("Near", date(2031, 3, 1)), ("Far", date(2031, 3, 2))):
+        student = make_student(coach, name, next_event=day, next_event_name="Spring cup")
+        present_week(student, left=0, finished=True)
+    assert groups_of(shown_to(coach)) == {"Watch": ["Near"], "Nothing needed": ["Far"]}
+
+
+def test_counts_all_as_asked_are_a_question(coach):
+    student = make_student(coach, "Same")
+    present_week(student, left=0, finished=True, counts_as_asked=11, counts_given=12)
+    row = row_of(shown_to(coach), "Same")
+    assert row.reason == "11 of 12 counts exactly as asked."
+    assert groups_of(shown_to(coach)) == {"Watch": ["Same"]}
+
+
+def test_a_part_taken_off_the_plan_is_gone_from_the_board(coach):
+    student = make_student(coach, "Sam")
+    present_week(
+        student, left=30, parts=[part_row(left=30), part_row("Gone", left=40, removed=True)]
+    )
+    assert row_of(shown_to(coach), "Sam").reason.startswith("30 minutes left")
+
+
+def test_too_few_days_for_the_sessions_left(coach):
+    """Saturday evening, something logged, four sessions of part 1 left: one day holds 1.5."""
+    student = make_student(coach, "Sam")
+    history(student, "60+ 60+ 60+ 60+ 60+")
+    minutes = [0, 0, 0, 0, 0, 5.0, 0]
+    present_week(student, left=60, minutes_by_day=minutes, entries=[[5, 5]])
+    shown = shown_to(coach, now=datetime(2031, 3, 1, 20, tzinfo=UTC))
+    row = row_of(shown, "Sam")
+    assert row.state == "Unlikely"
+    assert "more sessions than the days left can hold" in row.reason
+
+
+def test_students_of_another_studio_are_not_there(coach):
+    other = make_coach()
+    make_student(other, "Theirs")
+    make_student(coach, "Ours")
+    assert groups_of(shown_to(coach)) == {"Act": ["Ours"]}
+
+
+def test_a_student_who_left_is_not_there(coach):
+    make_student(coach, "Gone", left_on=date(2031, 1, 1))
+    assert shown_to(coach).groups == ()
+
+
+def test_somebody_who_teaches_nowhere_has_no_board():
+    with pytest.raises(Http404):
+        board(make_user(), WEDNESDAY_EVENING)
+
+
+def test_an_assistant_may_not_set_weeks(coach):
+    student = make_student(coach, "Sam")
+    present_week(student, left=30)
+    assistant = make_coach(studio_of(coach), role="assistant")
+    row = row_of(shown_to(assistant), "Sam")
+    assert (row.week_url, row.shorter_url) == ("", "")
+    assert row_of(shown_to(coach), "Sam").week_url

@@ -1,0 +1,204 @@
+"""Care first: what puts a student on top, who reads the pain, who clears a stop."""
+
+from datetime import date, timedelta
+from uuid import uuid4
+
+import pytest
+import time_machine
+
+from coaching.board.queries import board
+from practice.care.models import PainNote, Stop
+from practice.log.models import Entry, Result
+from shared.people.models import Student
+from tests.board.make import WEDNESDAY_EVENING, history, part_row, past_week, present_week
+from tests.conftest import signed_in
+from tests.factories import (
+    MONDAY,
+    make_coach,
+    make_drill,
+    make_part,
+    make_student,
+    make_week,
+    studio_of,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def wednesday_evening():
+    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
+        yield
+
+
+def pain(student, level: int, day: date = MONDAY, where: str = "lower back", **fields) -> PainNote:
+    entry = Entry.objects.create(
+        student=student, root=student.pk, day=day, at=WEDNESDAY_EVENING, document={}, counts=False
+    )
+    return PainNote.objects.create(
+        student=student, entry=entry, day=day, level=level, where=where, **fields
+    )
+
+
+def row_for(user, name: str = "Sam Sample"):
+    shown = board(user, WEDNESDAY_EVENING)
+    return next(
+        (group.title, row) for group in shown.groups for row in group.rows if row.name == name
+    )
+
+
+def test_an_open_stop_comes_first_with_what_was_told(coach, student):
+    present_week(student, left=0, finished=True)
+    note = pain(student, 5, signs=["sharp"])
+    Stop.objects.create(student=student, since=MONDAY, pain=note)
+    group, row = row_for(coach)
+    assert group == "Care first"
+    assert row.reason == "All hard work stopped: lower back 5/10, sharp on Monday."
+    assert "a licensed practitioner where needed" in row.action
+    assert row.marks == "Care"
+
+
+def test_an_assistant_reads_the_limit_and_not_the_pain(coach, student):
+    note = pain(student, 5, signs=["sharp"])
+    ladder = make_drill(studio_of(coach), "Ladder")
+    Stop.objects.create(student=student, since=MONDAY, pain=note, drill=ladder)
+    Stop.objects.create(student=student, since=MONDAY, pain=note)
+    assistant = make_coach(studio_of(coach), role="assistant")
+    row = row_for(assistant)[1]
+    assert row.reason == "No Ladder and no hard swings until a coach clears it."
+    for page in ("/who/", "/care/", f"/students/{student.pk}/care/"):
+        shown = signed_in(assistant).get(page).content.decode()
+        assert "lower back" not in shown.lower()
+        assert "5/10" not in shown
+        assert "Clear this stop" not in shown
+
+
+@pytest.mark.parametrize(
+    ("leads", "reads"), [(True, True), (False, False)], ids=["who coaches", "who does not"]
+)
+def test_an_owner_reads_pain_of_those_they_coach(coach, leads, reads):
+    owner = make_coach(studio_of(coach), role="owner")
+    sam = make_student(coach, "Sam Sample")
+    if leads:
+        Student.objects.filter(pk=sam.pk).update(lead_coach=owner)
+    pain(sam, 5)
+    assert ("lower back" in row_for(owner)[1].reason.lower()) is reads
+
+
+@pytest.mark.parametrize(("days_ago", "group"), [(14, "Care first"), (15, "Act")])
+def test_serious_pain_is_first_for_fourteen_days(coach, student, days_ago, group):
+    pain(student, 4, day=date(2031, 2, 26) - timedelta(days=days_ago))
+    assert row_for(coach)[0] == group
+
+
+def test_slight_pain_alone_is_not_first(coach, student):
+    pain(student, 3)
+    assert row_for(coach)[0] == "Act"
+
+
+def test_slight_pain_with_a_jump_in_hard_swings_is_first(coach, student):
+    for ago, swings in enumerate((40, 48, 44, 52), start=1):
+        past_week(student, ago, 40, True, hard_swings=swings)
+    present_week(student, left=0, finished=True, hard_swings=128)
+    pain(student, 3, where="lead wrist")
+    group, row = row_for(coach)
+    assert group == "Care first"
+    assert row.reason == "Hard swings 128 this week, usual 46; lead wrist 3/10 on Monday."
+
+
+def done_on(student, part, day: date) -> None:
+    entry_id = uuid4()
+    entry = Entry.objects.create(
+        id=entry_id, root=entry_id, student=student, day=day, at=WEDNESDAY_EVENING, document={}
+    )
+    Result.objects.create(entry=entry, student=student, opens=part.week.opens, part=part)
+
+
+@pytest.mark.parametrize(
+    ("hurt_days_ago", "group"), [((20, 22), "Care first"), ((20,), "Nothing needed")]
+)
+def test_pain_both_times_part_one_was_done_and_none_of_it_since(
+    coach, student, hurt_days_ago, group
+):
+    today = date(2031, 2, 26)
+    drill = make_drill(studio_of(coach), "Ladder")
+    part = make_part(make_week(student, MONDAY - timedelta(weeks=3)), drill)
+    for ago in (20, 22):
+        done_on(student, part, today - timedelta(days=ago))
+    for ago in hurt_days_ago:
+        pain(student, 3, day=today - timedelta(days=ago))
+    history(student, "40+ 40+ 40+ 40+")
+    present_week(student, left=30, parts=[part_row(left=30, drill=str(drill.pk))])
+    shown, row = row_for(coach)
+    assert shown == group
+    assert ("both of the last days Ladder was done" in row.reason) is (group == "Care first")
+
+
+# --- clearing --------------------------------------------------------------------------
+
+
+@pytest.fixture
+def stop(student) -> Stop:
+    return Stop.objects.create(student=student, since=MONDAY, pain=pain(student, 5))
+
+
+def clear(client, stop: Stop, words: str):
+    return client.post(f"/stops/{stop.pk}/clear/", {"words": words})
+
+
+def test_a_coach_clears_a_stop_in_words(coach, coach_client, stop):
+    answer = clear(coach_client, stop, "Physio saw it on Tuesday")
+    assert answer.url == f"/students/{stop.student_id}/care/"
+    stop.refresh_from_db()
+    assert (stop.cleared_by, stop.cleared_on) == (coach, date(2031, 2, 26))
+    assert stop.clearing_words == "Physio saw it on Tuesday"
+    page = coach_client.get(answer.url).content.decode()
+    assert "No limits now" in page
+    assert "Physio saw it on Tuesday" in page
+
+
+@pytest.mark.parametrize("words", ["", "  ", "x" * 301])
+def test_a_stop_is_not_cleared_without_words(coach_client, stop, words):
+    answer = clear(coach_client, stop, words)
+    stop.refresh_from_db()
+    assert stop.cleared_at is None
+    assert 'class="message error"' in coach_client.get(answer.url).content.decode()
+
+
+def test_a_stop_is_cleared_once(coach, coach_client, stop):
+    clear(coach_client, stop, "First")
+    clear(coach_client, stop, "Second")
+    stop.refresh_from_db()
+    assert stop.clearing_words == "First"
+
+
+@pytest.mark.parametrize("who", ["assistant", "owner", "stranger", "student"])
+def test_nobody_else_clears_a_stop(coach, stop, who):
+    user = {
+        "assistant": lambda: make_coach(studio_of(coach), role="assistant"),
+        "owner": lambda: make_coach(studio_of(coach), role="owner"),
+        "stranger": make_coach,
+        "student": lambda: stop.student.user,
+    }[who]()
+    assert clear(signed_in(user), stop, "Fine").status_code == 404
+    stop.refresh_from_db()
+    assert stop.cleared_at is None
+
+
+def test_the_page_gathers_pain_by_place_with_dates_and_levels(coach_client, student):
+    pain(student, 3, day=date(2031, 2, 10), where="Lower back")
+    pain(student, 5, day=date(2031, 2, 24), where="lower back", signs=["night"])
+    pain(student, 2, day=date(2031, 2, 20), where="lead wrist", is_new=False)
+    page = coach_client.get(f"/students/{student.pk}/care/").content.decode()
+    assert page.index("Lower back") < page.index("Lead wrist")
+    assert page.count("<h3>") == 2
+    assert "Mon 24 Feb: 5/10, hurts at night, new" in page
+    assert "Thu 20 Feb: 2/10, known before" in page
+
+
+def test_the_roster_of_care_shows_whoever_has_a_limit(coach_client, coach, stop):
+    make_student(coach, "Without")
+    page = coach_client.get("/care/").content.decode()
+    assert "Sam Sample" in page
+    assert "No hard swings" in page
+    assert "Without" not in page

@@ -1,0 +1,294 @@
+"""The student's page: weeks back, session by session, at a cost that does not grow."""
+
+from datetime import UTC, datetime, timedelta
+from uuid import uuid4
+
+import pytest
+import time_machine
+from django.urls import reverse
+
+from coaching.board.student_page import student_page
+from coaching.board.student_words import share_of
+from practice.care.models import PainNote
+from practice.compliance import tally
+from practice.log.models import Entry, Line, Result
+from practice.weeks.models import Excusal
+from shared.people.models import Membership
+from tests.conftest import signed_in
+from tests.factories import (
+    MONDAY,
+    NOON,
+    make_coach,
+    make_drill,
+    make_part,
+    make_studio,
+    make_week,
+    studio_of,
+)
+
+WEEK = timedelta(weeks=1)
+DAY = timedelta(days=1)
+STEPS = [
+    {"n": 10, "clean": 9, "effort": 50},
+    {"n": 8, "clean": 6, "effort": 70},
+    {"n": 6, "clean": None, "effort": 90},
+]
+
+
+@pytest.fixture(autouse=True)
+def wednesday():
+    with time_machine.travel(NOON, tick=False):
+        yield
+
+
+@pytest.fixture
+def drill(coach):
+    return make_drill(studio_of(coach))
+
+
+@pytest.fixture
+def part(student, drill):
+    return make_part(make_week(student), drill)
+
+
+def log(student, part, day=MONDAY, *, steps=STEPS, root=None, counts=True, **fields):
+    """An entry as the phone's door leaves it, and the tally of its week."""
+    at = datetime(day.year, day.month, day.day, 18, tzinfo=UTC)
+    entry = Entry(
+        student=student,
+        day=day,
+        **({"writer": student.user, "at": at, "received_at": at} | fields),
+        document={},
+        fingerprint="x",
+    )
+    entry.root, entry.counts = root or entry.pk, counts
+    entry.save()
+    Result.objects.create(
+        entry=entry,
+        student=student,
+        opens=part.week.opens,
+        filed=Result.Filed.IN_WEEK,
+        part=part,
+        drill=part.drill,
+        steps=steps,
+        minutes=15,
+    )
+    tally.recompute(student, part.week.opens)
+    return entry
+
+
+def page_of(coach, student, **fields):
+    return student_page(coach, student, NOON, **fields)
+
+
+def this_week(coach, student):
+    return page_of(coach, student).weeks[0]
+
+
+@pytest.mark.parametrize(
+    ("part", "whole", "words"),
+    [
+        (9, 11, "9 of 11 reps"),
+        (26, 30, "26 of 30 reps (86 %)"),
+        (29.96, 30, "29.9 of 30 reps (99 %)"),
+        (30, 30, "30 of 30 reps (100 %)"),
+        (0, 12, "0 of 12 reps (0 %)"),
+    ],
+)
+def test_a_share_stands_with_its_counts_and_is_rounded_down(part, whole, words):
+    # House rule: whole percents rounded down, none under 12.
+    assert share_of(part, whole, "reps") == words
+
+
+def test_a_week_shows_each_part_step_by_step(coach, student, part):
+    log(student, part)
+    week = this_week(coach, student)
+    shown = week.parts[0]
+    # One of three sessions of 24: 24 of 72 reps, 33.3 percent.
+    assert (shown.sessions, shown.counted) == ("1 of 3 sessions", "24 of 72 reps (33 %) counted")
+    assert [(step.label, step.asked, step.done, step.clean) for step in shown.steps] == [
+        ("10@50", "30 reps", "10", "9 of 10 reps"),
+        ("8@70", "24 reps", "8", "6 of 8 reps"),
+        ("6@90", "18 reps", "6", "not counted"),
+    ]
+    assert ("Week", "33 % (15 of 45 asked minutes)") in week.figures
+    assert week.bar_words == "15 of 45 minutes done"
+
+
+def test_a_session_shows_its_note_and_what_was_done_of_what_was_asked(coach, student, part):
+    log(student, part, note="felt loose", felt=6, minutes=15)
+    session = this_week(coach, student).sessions[0]
+    assert session.day == "Mon 24 Feb"
+    assert session.note == "felt loose"
+    assert session.facts == "15 min, felt 6 of 10 hard"
+    assert session.blocks[0].steps == [
+        "10@50: 10 of 10, 9 clean",
+        "8@70: 8 of 8, 6 clean",
+        "6@90: 6 of 6",
+        "15 min",
+    ]
+
+
+def test_a_changed_session_counts_once_and_keeps_what_it_said(coach, student, part):
+    few = [{"n": 5, "clean": None, "effort": 50}]
+    first = log(student, part, steps=few, counts=False)
+    log(student, part, root=first.pk, kind=Entry.Kind.CHANGE, received_at=NOON)
+    sessions = this_week(coach, student).sessions
+    assert len(sessions) == 1
+    assert sessions[0].marks == ["changed"]
+    assert sessions[0].blocks[0].steps[0] == "10@50: 10 of 10, 9 clean"
+    assert sessions[0].history == ["Written Mon 24 Feb 18:00. Ladder, 10@50: 5 of 10, 15 min"]
+
+
+def test_a_session_taken_back_stays_as_history(coach, student, part):
+    first = log(student, part, counts=False)
+    Entry.objects.create(
+        student=student,
+        kind=Entry.Kind.TAKE_BACK,
+        root=first.pk,
+        counts=False,
+        day=first.day,
+        at=NOON,
+        received_at=NOON,
+        document={},
+        fingerprint="x",
+    )
+    session = this_week(coach, student).sessions[0]
+    assert session.is_taken_back
+    assert session.marks == ["taken back"]
+    assert this_week(coach, student).bar_words == "0 of 45 minutes done"
+
+
+def test_what_was_written_later_or_by_another_says_so(coach, student, part):
+    late = datetime(2031, 2, 26, 20, 30, tzinfo=UTC)
+    log(student, part, from_memory=True, at=late, utc_offset_minutes=60, writer=coach)
+    assert this_week(coach, student).sessions[0].marks == [
+        "from memory, written Wed 26 Feb 21:30",
+        "written by Coach One",
+    ]
+
+
+def test_practice_nobody_asked_for_stands_under_its_day(coach, student, part):
+    entry = log(student, part)
+    Result.objects.filter(entry=entry).update(
+        part=None, drill=None, what="range", steps=[], balls=60, filed=Result.Filed.UNPLANNED
+    )
+    session = this_week(coach, student).sessions[0]
+    assert session.marks == ["not asked for"]
+    assert (session.blocks[0].name, session.blocks[0].steps) == (
+        "range balls",
+        ["15 min", "60 balls"],
+    )
+
+
+def test_a_swap_names_what_it_stands_for(coach, student, part):
+    entry = log(student, part, steps=[{"n": 24, "clean": None, "effort": None}])
+    other = make_drill(studio_of(coach), "Seated turn")
+    Result.objects.filter(entry=entry).update(drill=other)
+    block = this_week(coach, student).sessions[0].blocks[0]
+    assert block.name == "Seated turn, instead of Ladder"
+    assert block.steps == ["24", "15 min"]
+
+
+def test_excused_days_and_lines_stand_in_their_week(coach, student, part):
+    Excusal.objects.create(student=student, first=MONDAY + 3 * DAY, last=MONDAY + 4 * DAY)
+    Line.objects.create(student=student, author=coach, text="Nice turn.", at=NOON)
+    week = this_week(coach, student)
+    assert week.excused == "Excused: Thu 27 Feb and Fri 28 Feb."
+    assert [(line.by, line.text) for line in week.lines] == [("Coach One", "Nice turn.")]
+
+
+def test_a_line_at_one_at_night_belongs_to_the_week_before(coach, student, part):
+    # A practice day turns over at 03:00, so 01:20 on Monday is still Sunday.
+    at = datetime(2031, 2, 24, 1, 20, tzinfo=UTC)
+    student.time_zone = "UTC"
+    student.save(update_fields=["time_zone"])
+    Line.objects.create(student=student, author=coach, text="Late.", at=at)
+    weeks = page_of(coach, student).weeks
+    assert [len(week.lines) for week in weeks[:2]] == [0, 1]
+
+
+def test_pain_and_notes_are_for_coaches_and_not_for_assistants(coach, student, part):
+    entry = log(student, part, note="back is stiff")
+    PainNote.objects.create(
+        student=student, entry=entry, day=entry.day, where="lower back", level=3
+    )
+    assistant = make_coach(studio_of(coach), Membership.Role.ASSISTANT)
+    url = reverse("board:student", args=[student.pk])
+    seen, hidden = (signed_in(user).get(url) for user in (coach, assistant))
+    for words in (b"back is stiff", b"lower back 3 of 10, new"):
+        assert words in seen.content
+        assert words not in hidden.content
+    assert reverse("board:care", args=[student.pk]) not in hidden.content.decode()
+    assert b"Set next week" not in hidden.content
+
+
+def test_eight_weeks_a_page_and_the_older_ones_behind_it(coach, student, drill):
+    for ago in range(10):
+        log(student, make_part(make_week(student, MONDAY - ago * WEEK), drill), MONDAY - ago * WEEK)
+    page = page_of(coach, student)
+    assert [week.opens for week in page.weeks] == [MONDAY - n * WEEK for n in range(8)]
+    assert (page.older, page.newer) == (MONDAY - 8 * WEEK, None)
+    older = page_of(coach, student, until=page.older)
+    assert [len(week.sessions) for week in older.weeks] == [1, 1, 0, 0, 0, 0, 0, 0]
+    assert (older.older, older.newer) == (None, MONDAY)
+
+
+def test_a_week_stands_where_it_opened_when_the_studio_moves_its_first_day(
+    coach, student, drill, part
+):
+    log(student, make_part(make_week(student, MONDAY - WEEK), drill), MONDAY - WEEK)
+    log(student, part)
+    studio = studio_of(coach)
+    studio.first_weekday = 6
+    studio.save(update_fields=["first_weekday"])
+    weeks = page_of(coach, student).weeks
+    assert {week.opens for week in weeks if week.sessions} == {MONDAY, MONDAY - WEEK}
+
+
+@pytest.mark.parametrize("address", ["", "?until=2031-02-24", "?until=x", "?until=9999-12-31"])
+def test_the_page_opens_on_any_address(coach_client, student, part, address):
+    log(student, part)
+    page = coach_client.get(reverse("board:student", args=[student.pk]) + address)
+    assert page.status_code == 200
+    assert b"Mon 24 Feb to Sun 2 Mar" in page.content
+
+
+def test_a_student_without_anything_has_a_page(coach_client, student):
+    page = coach_client.get(reverse("board:student", args=[student.pk]))
+    assert b"No week was sent" in page.content
+    assert b"Nothing older is kept" in page.content
+
+
+def test_what_students_write_is_never_markup(coach_client, student, part):
+    log(student, part, note="<script>alert(1)</script>")
+    page = coach_client.get(reverse("board:student", args=[student.pk]))
+    assert b"<script>alert" not in page.content
+
+
+def test_somebody_elses_student_does_not_exist(student, part):
+    url = reverse("board:student", args=[student.pk])
+    stranger = signed_in(make_coach(make_studio("Elsewhere")))
+    assert stranger.get(url).status_code == 404
+    assert signed_in(student.user).get(url).status_code == 404
+    assert signed_in(make_coach()).get(reverse("board:student", args=[uuid4()])).status_code == 404
+
+
+@pytest.mark.parametrize("weeks", [1, 8])
+def test_the_page_costs_the_same_whatever_the_history(
+    coach, student, drill, weeks, django_assert_num_queries
+):
+    sessions = 4 if weeks > 1 else 1
+    for ago in range(weeks):
+        opens = MONDAY - ago * WEEK
+        part = make_part(make_week(student, opens), drill)
+        for day in range(sessions):
+            entry = log(student, part, opens + day * DAY, note="fine")
+            PainNote.objects.create(student=student, entry=entry, day=entry.day, level=1)
+            Line.objects.create(student=student, author=coach, text="Good.", at=entry.at)
+    # 10: standing (coaching.board.queries.one_student); 1 tallies, 2 weeks, 3 entries,
+    # 4 results, 5 pain, 6 lines, 7 swaps, 8 names, 9 excused days, 10 an older week;
+    # 1 what was tried.
+    with django_assert_num_queries(21):
+        page = page_of(coach, student)
+    assert sum(len(week.sessions) for week in page.weeks) == weeks * sessions

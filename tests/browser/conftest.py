@@ -1,0 +1,78 @@
+"""Fixtures of the phone's browser tests. Chromium and the seeded database are made once."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests import slow
+from tests.browser import house
+
+
+@pytest.fixture(scope="session")
+def template(tmp_path_factory) -> tuple[Path, dict]:
+    folder = tmp_path_factory.mktemp("phone-seed")
+    return folder, house.seeded(folder)
+
+
+@pytest.fixture(scope="session")
+def playwright():
+    sync_api = pytest.importorskip("playwright.sync_api")
+    with sync_api.sync_playwright() as running:
+        yield running
+
+
+@pytest.fixture(scope="session")
+def browser(playwright):
+    chromium = playwright.chromium.launch(executable_path=house.CHROMIUM, args=house.FLAGS)
+    yield slow.slowed(chromium) if slow.SLOW else chromium
+    chromium.close()
+
+
+@pytest.fixture(scope="session")
+def shared_server(template, tmp_path_factory):
+    """One running server for the session; `server` puts its database back before each test."""
+    with house.running_copy(template[0], tmp_path_factory.mktemp("phone-server")) as server:
+        yield server
+
+
+@pytest.fixture
+def seed(template) -> dict:
+    return template[1]
+
+
+@pytest.fixture
+def server(template, shared_server):
+    """The running server with the database as seeded, and no fault ordered."""
+    shared_server.fault("none", 0)
+    shared_server.sql("UPDATE weeks_week SET note = ''")
+    shared_server.sql("DELETE FROM care_stop")
+    for table in ("shots_shot", "shots_sitting", "shots_club"):
+        shared_server.sql(f"DELETE FROM {table}")
+    for table in ("care_painnote", "care_cautionread", "log_result", "log_line"):
+        shared_server.sql(f"DELETE FROM {table}")
+    for table in ("log_entry", "log_logkey", "compliance_weektally", "weeks_excusal"):
+        shared_server.sql(f"DELETE FROM {table}")
+    # A worker that the last test killed may still be on its way.
+    house.until(shared_server.answers, "the server to answer")
+    return shared_server
+
+
+@pytest.fixture
+def context(browser, server, seed):
+    context = house.new_context(browser, server, seed["cookies"]["sam"])
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def phone(context, server) -> house.Phone:
+    return house.Phone(context.new_page(), server).open()
+
+
+@pytest.fixture
+def own_server(template, tmp_path):
+    """A server of this test's own, for what would harm the shared one."""
+    with house.running_copy(template[0], tmp_path) as server:
+        yield server
+    shutil.rmtree(tmp_path, ignore_errors=True)

@@ -1,0 +1,122 @@
+"""The pages of coach, student and guardian by the rules of WCAG 2.2 AA, in both themes.
+
+The demo fills them; a lesson, a report, a clip and an answer are added, so that no page is
+looked at empty. One server, one browser, one walk.
+"""
+
+from datetime import timedelta
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.utils import timezone
+
+from coaching.demo.load import load
+from coaching.groups.models import Group
+from coaching.lessons import commands as lessons
+from coaching.reports import commands as reports
+from coaching.words import commands as words
+from practice.drills.models import Drill
+from practice.log.models import Entry
+from shared.people.models import Student, User
+from tests.browser import house
+from tests.browser.test_phone_access import RULES
+from tests.clips.makers import picture
+from tests.conftest import signed_in
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+# Beside what WCAG asks: one heading that says where one is, and headings in their order.
+ALSO = ("page-has-heading-one", "heading-order", "empty-heading", "landmark-one-main")
+OPTIONS = RULES | {"rules": {name: {"enabled": True} for name in ALSO}}
+# The dark theme changes colours alone, so of the rules only those of colour are asked again.
+THEMES = {"light": OPTIONS, "dark": {"runOnly": ["color-contrast"]}}
+NARROW = {"width": 320, "height": 700}
+OPENED = "document.querySelectorAll('details').forEach((each) => { each.open = true; })"
+
+COACHS = [
+    "/next/", "/words/", "/reminders/", "/who/calls/", "/who/lines/", "{lesson}", "{lesson}close/",
+    "{report}", "{s}", "{s}lessons/", "{s}door/", "{s}handover/", "{s}words/",
+    "{s}reports/", "{s}clips/", "{s}moved/",
+    "{s}speed/", "{s}wedges/?distance=44", "{s}wedges/print/", "{s}ladder/", "{s}load/",
+    "{s}checked/", "{s}balls/", "{s}season/", "{s}season/plan/", "{s}gym/", "/gym/", "{s}files/",
+    "/groups/", "{group}", "{group}change/", "{group}test-day/?test={test}", "{s}test-day/",
+    "/weeks/several/?group={group_id}",
+]  # fmt: skip
+STUDENTS = [
+    "{s}feels-like/", "{s}own-words/", "{s}own-reports/", "{s}clips/", "{report}",
+    "/log/plain", "/own/{id}/ladder/", "/own/{id}/season/", "/own/{id}/days/",
+]  # fmt: skip
+
+
+@pytest.fixture
+def names():
+    """The demo and what this walk adds to it; the addresses by what the lists above call them."""
+    list(load())
+    student = Student.objects.get(name="Tamsin Orlebar")
+    coach = student.lead_coach
+    lesson = lessons.open_lesson(student=student, by=coach)
+    said = {"0.fault": "Slides the hips", "0.cue": "tail on the fence", "private": "Tired today."}
+    lessons.keep_typed(lesson=lesson, fields={name: (None, text) for name, text in said.items()})
+    today = timezone.localdate()
+    report = reports.draft(
+        student=student, by=coach, first=today - timedelta(weeks=8), last=today - timedelta(days=1)
+    )
+    reports.keep_words(report=report, words="Eight steady weeks.")
+    for noted in Entry.objects.filter(student=student).order_by("pk")[:1]:
+        words.answer(entry=noted, by=coach, text="Well said.")
+    squad = Group.objects.get()
+    return {
+        "id": student.pk,
+        "s": f"/students/{student.pk}/",
+        "lesson": f"/lessons/{lesson.pk}/",
+        "report": f"/reports/{report.pk}/",
+        "group": f"/groups/{squad.pk}/",
+        "group_id": squad.pk,
+        "test": Drill.objects.get(shipped_as="speed-test").pk,
+    }, report
+
+
+def opened(browser, live_server, user: User):
+    context = browser.new_context(base_url=live_server.url, viewport=NARROW)
+    cookie = signed_in(user).cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": cookie, "url": live_server.url}])
+    page = context.new_page()
+    page.set_default_timeout(house.PATIENCE * 1000)  # The first page of numbers imports SciPy.
+    return page
+
+
+def faults_of(page, addresses: list[str], names: dict) -> list[str]:
+    """What is wrong on each page: rules broken in either theme, and what is wider than it."""
+    found = []
+    for address in addresses:
+        answer = page.goto(address.format(**names))
+        page.wait_for_load_state("networkidle")
+        page.evaluate(OPENED)
+        if answer is None or answer.status != 200:
+            found.append(f"{address}: {answer and answer.status}")
+        if page.evaluate("document.documentElement.scrollWidth") > NARROW["width"]:
+            found.append(f"{address}: scrolls sideways at 320 px")
+        for theme, options in THEMES.items():
+            page.emulate_media(color_scheme=theme)
+            result = Axe().run(page, options=options)
+            if result.violations_count:
+                found.append(f"{address}, {theme}: {result.generate_report()}")
+    return found
+
+
+def test_no_page_breaks_a_rule_or_scrolls_sideways(browser, live_server, names):
+    addresses, report = names
+    student = report.student
+    page = opened(browser, live_server, student.lead_coach)
+    page.goto(f"{addresses['s']}clips/")
+    page.set_input_files(
+        "[name=file]", {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": picture()}
+    )
+    page.get_by_role("button", name="Send it").click()
+    page.wait_for_selector("ul.clips li.sheet")
+    found = faults_of(page, COACHS, addresses)
+    page.context.close()
+    reports.send(report=report, by=student.lead_coach, has_read=True)
+    page = opened(browser, live_server, student.user)
+    found += faults_of(page, STUDENTS, addresses)
+    page.context.close()
+    assert found == [], "\n\n".join(found)

@@ -1,0 +1,244 @@
+"""What a student can say on the phone, and what of it arrives."""
+
+import pytest
+
+from tests.browser.house import Phone, new_context
+
+pytestmark = pytest.mark.browser
+
+
+def show(phone: Phone, fragment: str) -> None:
+    phone.page.evaluate("(to) => { location.hash = to; }", fragment)
+
+
+def test_it_opens_on_the_first_part_in_the_students_words(phone):
+    text = phone.page.inner_text("main")
+    assert "“tail stays on the fence”" in text
+    assert "10 at 50 %, 8 at 70 %, 6 at 90 %" in text
+    assert "7 sessions left this week" in text
+    phone.done_as_asked()
+    # The next part takes its place, and one session less is left, at once.
+    assert phone.page.inner_text("article h2") == "Putting gate"
+    assert "6 sessions left this week" in phone.page.inner_text("main")
+    phone.all_sent()
+    assert "6 sessions left this week" in phone.page.inner_text("main")
+
+
+def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):
+    phone.tap("Something hurts", "link")
+    assert "Stop this part now" in phone.page.inner_text("main")
+    assert "call your local emergency services" in phone.page.inner_text("main")
+    phone.tap("6")
+    phone.page.wait_for_selector("text=Thank you for saying it")
+    phone.all_sent()
+    (row,) = server.rows()
+    assert row["pain"]["lvl"] == 6
+    assert row["pain"]["p"] == seed["parts"][0]
+    phone.page.fill("[name=where]", "Lower back")
+    phone.page.get_by_label("Sharp").check()
+    phone.page.get_by_label("Known").check()
+    phone.tap("Save these words")
+    phone.all_sent()
+    change = server.rows()[-1]
+    assert change["target"] == row["id"]
+    assert change["pain"] == row["pain"] | {"where": "Lower back", "signs": ["sharp"], "new": False}
+    show(phone, f"part={seed['parts'][0]}")
+    phone.page.wait_for_selector("article .care")
+    assert phone.page.get_by_role("button", name="Done as asked").count() == 0
+
+
+def test_a_log_is_changed_and_taken_back(phone, server):
+    phone.done_as_asked()
+    phone.all_sent()
+    phone.page.click("#sent")
+    assert "Your coach has it" in phone.page.inner_text("main")
+    phone.tap("Change", "link")
+    phone.page.fill("#n0", "9")
+    phone.page.select_option("[name=felt]", "7")
+    phone.tap("Save")
+    phone.all_sent()
+    first, change = server.rows()
+    assert (change["k"], change["target"], change["felt"]) == ("change", first["id"], 7)
+    phone.page.click("#sent")
+    assert phone.page.locator("main li").count() == 1
+    phone.tap("Take it back")
+    phone.all_sent()
+    assert phone.page.locator("main li").count() == 0
+    assert server.rows()[-1]["k"] == "back"
+    assert server.sql("SELECT count(*) FROM log_entry WHERE counts") == [(0,)]
+
+
+def test_right_after_saving_one_tap_takes_it_back(phone, server):
+    phone.done_as_asked()
+    phone.page.click("#undo")
+    phone.until(lambda: len(server.rows()) == 2, "both to arrive")
+    assert server.rows()[-1]["target"] == phone.ticks[0]["id"]
+    assert phone.page.inner_text("article h2") == "Wall-back turns"
+
+
+def test_reps_are_tapped_clean_or_not_and_the_last_one_back(phone, server):
+    phone.tap("Did part", "link")
+    phone.page.locator("summary").first.click()
+    for name in ("Clean", "Clean", "Not clean", "Clean", "Take the last one back"):
+        phone.tap(name)
+    phone.tap("Save")
+    phone.all_sent()
+    assert server.rows()[0]["b"][0]["s"][0] == {"n": 3, "c": 2, "e": 50}
+
+
+def test_the_stop_rule_is_kept_with_the_log(phone, server):
+    phone.tap("Did part", "link")
+    phone.tap("Back to the step below")
+    assert "counts in full" in phone.page.inner_text("#ruled")
+    phone.page.fill("#n2", "0")
+    phone.tap("Save")
+    phone.all_sent()
+    assert server.rows()[0]["b"][0]["stop"] is True
+
+
+def test_a_listed_swap_is_chosen_in_the_form(phone, server):
+    phone.tap("Did part", "link")
+    phone.page.select_option("[name=d]", label="Did a swap: Putting gate")
+    phone.tap("Save")
+    phone.all_sent()
+    block = server.rows()[0]["b"][0]
+    assert block["d"]
+    assert block["p"]
+
+
+def test_days_away_are_told_and_taken_back(phone, server):
+    phone.tap("I’m away", "link")
+    phone.tap("Save")
+    phone.all_sent()
+    assert server.rows()[0]["kind"] == "away"
+    phone.page.wait_for_selector("text=Today is excused")
+    phone.tap("Unwell", "link")
+    phone.tap("Take it back")
+    phone.all_sent()
+    assert server.rows()[1]["off"] is True
+    assert server.sql("SELECT count(*) FROM weeks_excusal WHERE withdrawn_at IS NULL") == [(0,)]
+
+
+def test_practice_that_nobody_asked_for(phone, server):
+    phone.tap("Other practice", "link")
+    phone.page.select_option("[name=what]", "range")
+    phone.page.fill("#balls", "60")
+    phone.page.fill("#min", "40")
+    phone.page.fill("[name=note]", "Windy")
+    phone.tap("Save")
+    phone.all_sent()
+    (row,) = server.rows()
+    assert row["b"] == [{"w": "range", "balls": 60, "min": 40}]
+    assert row["note"] == "Windy"
+
+
+def test_a_session_for_last_week_says_so(phone, server):
+    phone.tap("For last week", "link")
+    phone.page.locator("main li a").first.click()
+    phone.tap("Save")
+    phone.all_sent()
+    assert server.rows()[0]["b"][0]["last"] is True
+
+
+def test_fifteen_minutes_put_the_first_priority_first(phone, server):
+    phone.tap("I have 15 minutes", "link")
+    assert phone.page.locator("article h2").first.inner_text() == "Wall-back turns"
+    phone.page.locator("article button").first.click()
+    phone.until(lambda: phone.ticks, "the tick")
+    phone.all_sent()
+    assert server.rows()[0]["b"][0]["p"] == phone.ticks[0]["b"][0]["p"]
+
+
+def test_a_caution_comes_before_the_drill_and_is_understood_offline(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["kim"])
+    phone = Phone(context.new_page(), server).open()
+    assert "If your back is stiff" in phone.page.inner_text("main")
+    assert phone.page.get_by_role("button", name="Done as asked").count() == 0
+    context.set_offline(True)
+    phone.tap("Understood")
+    phone.done_as_asked()
+    context.set_offline(False)
+    phone.all_sent()
+    assert [row["k"] for row in server.rows()] == ["read", "log"]
+    assert server.sql("SELECT count(*) FROM care_cautionread") == [(1,)]
+    context.close()
+
+
+def test_what_was_typed_survives_a_reload(phone):
+    phone.tap("Did part", "link")
+    phone.page.fill("#n1", "5")
+    phone.page.fill("[name=note]", "Called away")
+    phone.until(lambda: phone.page.evaluate(DRAFT), "the draft")
+    phone.page.reload()
+    phone.loaded()
+    phone.until(lambda: phone.page.input_value("#n1") == "5", "the draft to come back")
+    assert phone.page.input_value("[name=note]") == "Called away"
+
+
+DRAFT = """() => new Promise((yes) => {
+  const ask = indexedDB.open("practice");
+  ask.onsuccess = () => {
+    const found = ask.result.transaction("kv").objectStore("kv").get("draft");
+    found.onsuccess = () => {
+      ask.result.close();
+      yes(found.result?.fields.some(([, value]) => value === "Called away"));
+    };
+  };
+})"""
+
+
+def test_a_draft_that_comes_late_leaves_alone_what_is_being_typed(phone):
+    phone.tap("Did part", "link")
+    form = phone.page.evaluate("() => location.hash")
+    phone.page.fill("#n1", "5")
+    phone.page.fill("[name=note]", "Called away")
+    phone.until(lambda: phone.page.evaluate(DRAFT), "the draft")
+    show(phone, "")
+    phone.page.wait_for_selector("#f", state="detached")
+    phone.page.evaluate(TYPED_AT_ONCE, form)
+    phone.until(
+        lambda: phone.page.input_value("[name=note]") == "Called away", "the draft to come back"
+    )
+    assert phone.page.input_value("#n1") == "7"
+
+
+# The form has been drawn a moment ago, and its draft is still being read.
+TYPED_AT_ONCE = """(to) => new Promise((yes) => {
+  addEventListener("hashchange", () => {
+    const field = document.getElementById("n1");
+    field.focus();
+    field.value = "7";
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    yes();
+  }, { once: true });
+  location.hash = to;
+})"""
+
+
+def test_text_from_the_server_is_never_markup(phone, server):
+    server.sql("UPDATE weeks_week SET note = ?", "<img src=x onerror=alert(1)> & more")
+    phone.page.reload()
+    phone.loaded()
+    phone.until(lambda: "& more" in phone.page.inner_text("main"), "the note")
+    assert "<img src=x onerror=alert(1)>" in phone.page.inner_text("main")
+    assert phone.page.locator("main img").count() == 0
+
+
+def test_without_a_sign_in_it_asks_for_one(browser, server):
+    context = new_context(browser, server)
+    phone = Phone(context.new_page(), server).open()
+    link = phone.page.get_by_role("link", name="Sign in", exact=True)
+    assert link.get_attribute("href") == "/account/login/?next=/log"
+    context.close()
+
+
+def test_by_keyboard_alone(phone, server):
+    phone.page.keyboard.press("Tab")
+    for _ in range(30):
+        if phone.page.evaluate("() => document.activeElement.textContent") == "Done as asked":
+            break
+        phone.page.keyboard.press("Tab")
+    phone.page.keyboard.press("Enter")
+    phone.until(lambda: phone.ticks, "the tick")
+    phone.all_sent()
+    assert len(server.rows()) == 1

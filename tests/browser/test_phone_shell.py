@@ -1,0 +1,267 @@
+"""The shell itself: small, the same for everybody, there without a server, and never stuck."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from practice.log import shell
+from tests.browser.house import Phone, new_context, until, verdict
+from tests.browser.killable import SHELL_KEPT
+
+pytestmark = pytest.mark.browser
+
+WIRE_LIMIT = 12 * 1024
+# The second script comes after the page has been drawn, and never holds it up.
+MORE_LIMIT = 4608
+SMALLEST_TARGET = 48
+RELEASED = Path(__file__).parent / "released"
+
+
+def test_the_page_weighs_at_most_12_kb_on_the_wire():
+    sent = {name: len(shell.encoded(shell.shell_file(), name)) for name in ("br", "gzip")}
+    assert sent["br"] <= WIRE_LIMIT
+    assert sent["gzip"] <= 14_600, "or the first round trip no longer brings all of it"
+    assert len(shell.encoded(shell.worker_file(), "br")) <= 1024
+    assert len(shell.encoded(shell.more_file(), "br")) <= MORE_LIMIT
+
+
+def test_the_second_script_is_that_of_this_very_page_or_none():
+    (address,) = re.findall(r'<script defer src="([^"]+)">', shell.page()[0].decode())
+    answer = Client().get(address, headers={"Accept-Encoding": "br"})
+    assert answer.headers["Content-Type"].startswith("text/javascript")
+    assert answer.headers["Content-Encoding"] == "br"
+    assert Client().get(address.replace(shell.shell_hash(), "0" * 12)).status_code == 404
+
+
+@pytest.mark.parametrize("encoding", ["br", "gzip", ""])
+def test_it_comes_in_the_encoding_that_was_asked_for(encoding):
+    answer = Client().get("/log", headers={"Accept-Encoding": encoding})
+    assert answer.headers.get("Content-Encoding", "") == encoding
+    assert answer.headers["Cache-Control"] == "no-cache"
+    again = Client().get("/log", headers={"If-None-Match": answer.headers["ETag"]})
+    assert again.status_code == 304
+
+
+def test_the_policy_names_the_one_script_and_the_one_style():
+    html, script, style = shell.page()
+    text = html.decode()
+    (inline,) = re.findall(r"<script>(.*?)</script>", text, re.DOTALL)
+    (css,) = re.findall(r"<style>(.*?)</style>", text, re.DOTALL)
+    assert (shell.digest(inline), shell.digest(css)) == (script, style)
+    policy = Client().get("/log").headers["Content-Security-Policy"]
+    assert f"script-src 'sha256-{script}'" in policy
+    assert "unsafe" not in policy
+
+
+def test_the_page_is_the_same_for_everybody(student_client):
+    assert student_client.get("/log").content == Client().get("/log").content
+    assert b"csrf" not in shell.page()[0].lower()
+
+
+def test_the_worker_is_whole_and_names_the_shell():
+    text = shell.worker().decode()
+    assert shell.shell_hash() in text
+    assert 'addEventListener("fetch"' in text
+    assert f'data-shell="{shell.shell_hash()}"'.encode() in shell.page()[0]
+    answer = Client().get("/sw.js")
+    assert answer.headers["Content-Type"].startswith("text/javascript")
+    assert answer.headers["Cache-Control"] == "no-cache"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("path", ["/api/week", "/api/key"])
+def test_the_api_says_sign_in_and_never_redirects(path):
+    answer = Client().get(path)
+    assert answer.status_code == 401
+    assert answer.json()["code"] == "login"
+
+
+def test_the_manifest_names_icons_that_exist():
+    manifest = json.loads(Client().get("/log/app.webmanifest").content)
+    static = Path(__file__).parents[2] / "static"
+    for icon in manifest["icons"]:
+        assert (static / Path(icon["src"]).name).stat().st_size > 0
+    assert manifest["start_url"] == "/log"
+
+
+TARGETS = """() => [...document.querySelectorAll(
+    "a, button, input, select, textarea, summary, .tick")]
+  .filter((x) => x.type !== "hidden" && !x.closest(".tick > *") && x.checkVisibility())
+  .filter((x) => !["checkbox", "radio"].includes(x.type))
+  .map((x) => [x.textContent.trim() || x.name, x.getBoundingClientRect(),
+               parseFloat(getComputedStyle(x).fontSize)])
+  .map(([name, r, font]) => ({ name, w: r.width, h: r.height, font,
+                               box: [r.left, r.top, r.right, r.bottom] }))"""
+SCREENS = ["", "#log=PART", "#hurts=PART", "#short", "#away", "#other", "#entries", "#last"]
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_every_target_is_large_and_nothing_is_cut_off(browser, server, seed, width):
+    viewport = {"width": width, "height": 740}
+    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
+    phone = Phone(context.new_page(), server).open()
+    phone.done_as_asked()
+    phone.all_sent()
+    for screen in SCREENS:
+        phone.page.goto("about:blank")
+        phone.open(screen.replace("PART", seed["parts"][0]))
+        targets = phone.page.evaluate(TARGETS)
+        assert len(targets) >= 3
+        small = [t for t in targets if min(t["w"], t["h"]) < SMALLEST_TARGET - 0.5]
+        assert small == [], f"too small on {screen or 'the week'}"
+        assert [t for t in targets if t["font"] < 16] == []
+        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
+    context.close()
+
+
+MEASURED = ["", "#balls=0", "#balls=1", "#balls=2", "#card"]
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_every_target_of_the_balls_and_the_card_is_large(browser, server, seed, width):
+    viewport = {"width": width, "height": 740}
+    context = new_context(browser, server, seed["cookies"]["wanda"], viewport=viewport)
+    phone = Phone(context.new_page(), server).open()
+    phone.page.wait_for_selector("text=Log it ball by ball")
+    for screen in MEASURED:
+        at = screen
+        if "=" in screen:
+            at = f"#balls={seed['measured_parts'][int(screen[-1])]}"
+        phone.page.goto("about:blank")
+        phone.open(at)
+        phone.page.wait_for_selector("text=/Log it ball by ball|Ball 1 of|No wedge carries yet/")
+        phone.page.evaluate("() => document.querySelectorAll('details').forEach((d) => d.open = 1)")
+        targets = phone.page.evaluate(TARGETS)
+        small = [t for t in targets if min(t["w"], t["h"]) < SMALLEST_TARGET - 0.5]
+        assert small == [], f"too small on {screen or 'the week'}"
+        assert [t for t in targets if t["font"] < 16] == []
+        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
+    context.close()
+
+
+def test_it_starts_with_the_server_down_and_shows_the_week(own_server, browser, seed):
+    context = new_context(browser, own_server, seed["cookies"]["sam"])
+    phone = Phone(context.new_page(), own_server).open()
+    until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
+    phone.page.close()
+    own_server.stop()
+    phone = Phone(context.new_page(), own_server).open()
+    assert "Wall-back turns" in phone.page.inner_text("main")
+    phone.done_as_asked()
+    assert phone.pill() == "1 kept on this phone"
+    own_server.start()
+    phone.page.reload()
+    phone.loaded()
+    phone.all_sent()
+    assert verdict(phone.ticks, own_server.rows()) == ([], [])
+    context.close()
+
+
+def test_two_tabs_without_locks_double_nothing(browser, server, seed):
+    extra = "Object.defineProperty(navigator, 'locks', { value: undefined });"
+    context = new_context(browser, server, seed["cookies"]["sam"], extra=extra)
+    tabs = [Phone(context.new_page(), server).open() for _ in range(2)]
+    context.set_offline(True)
+    for tab in tabs * 3:
+        tab.keep(lambda page=tab.page: page.evaluate(ASKED), "a tap in one of the tabs")
+    context.set_offline(False)
+    for tab in tabs:
+        tab.page.evaluate("() => dispatchEvent(new Event('online'))")
+    for tab in tabs:
+        tab.all_sent()
+    assert verdict(context.ticks, server.rows()) == ([], [])
+    assert len(server.rows()) == 6
+    context.close()
+
+
+ASKED = "() => document.querySelector('[data-do=asked]').click()"
+
+
+def test_a_double_tap_is_one_entry(browser, server, seed):
+    # No second tap is taken for longer than the slowest machine needs for these four.
+    context = new_context(browser, server, seed["cookies"]["sam"], times={"guard": 600_000})
+    phone = Phone(context.new_page(), server).open()
+    button = phone.page.get_by_role("button", name="Done as asked")
+    button.dblclick()
+    button.click(click_count=2, delay=60)
+    phone.until(lambda: phone.ticks, "the tick")
+    phone.all_sent()
+    assert len(phone.ticks) == len(server.rows()) == 1
+    context.close()
+
+
+def test_a_restore_from_an_older_backup_is_filled_up_again(phone, server):
+    for _ in range(4):
+        phone.done_as_asked()
+    phone.all_sent()
+    lost = server.ids()[1:]
+    for table, column in (("log_result", "entry_id"), ("log_entry", "id")):
+        for entry in lost:
+            server.sql(f"DELETE FROM {table} WHERE {column} = ?", entry.replace("-", ""))
+    assert len(server.rows()) == 1
+    phone.page.reload()
+    phone.loaded()
+    phone.until(lambda: len(server.rows()) == 4, "the phone to send them again")
+    phone.all_sent()
+    assert verdict(phone.ticks, server.rows()) == ([], [])
+
+
+def released() -> list[Path]:
+    return sorted(path.parent for path in RELEASED.glob("*/log.html"))
+
+
+@pytest.mark.parametrize("release", released(), ids=lambda path: path.name)
+def test_a_released_client_starts_saves_sends_and_updates_with_entries_waiting(
+    browser, server, seed, release
+):
+    """Today's server, and the files as they were shipped."""
+    context = new_context(browser, server, seed["cookies"]["sam"])
+    old = {"/log": "log.html", "/sw.js": "sw.js"}
+
+    def serve(route):
+        name = old[route.request.url.removeprefix(server.url)]
+        kind = "text/html" if name.endswith("html") else "text/javascript"
+        headers = {"Content-Type": kind, "Cache-Control": "no-cache"}
+        route.fulfill(body=(release / name).read_text(), headers=headers)
+
+    for path in old:
+        context.route(server.url + path, serve)
+    phone = Phone(context.new_page(), server).open()
+    until(lambda: phone.page.evaluate(SHELL_KEPT), "the old shell to be kept")
+    context.set_offline(True)
+    phone.open()
+    for _ in range(3):
+        phone.done_as_asked()
+    context.set_offline(False)
+    context.unroute_all()
+    phone.page.evaluate("() => navigator.serviceWorker.getRegistration().then((r) => r.update())")
+    phone.until(lambda: phone.page.evaluate(NEW_SHELL, shell.shell_hash()), "today's shell")
+    phone.open()
+    assert phone.page.get_attribute("html", "data-shell") == shell.shell_hash()
+    phone.all_sent()
+    assert len(phone.ticks) == 3
+    assert verdict(phone.ticks, server.rows()) == ([], [])
+    context.close()
+
+
+# The old one goes when the new worker takes over: from then on it answers.
+NEW_SHELL = """async (hash) => {
+  const shells = (await caches.keys()).filter((name) => name.startsWith("shell-"));
+  return `${shells}` === `shell-${hash}`;
+}"""
+
+
+@pytest.mark.parametrize("payload", sorted(RELEASED.glob("*/entry-*.json")), ids=lambda p: p.stem)
+def test_every_payload_ever_shipped_is_still_taken(student, payload):
+    from practice.log.receive import Sender, receive_one
+
+    document = json.loads(payload.read_text()) | {"who": str(student.pk)}
+    sender = Sender(student, student.user)
+    assert receive_one(document, sender=sender).reason in {"", "part", "target", "day"}
+
+
+def test_there_is_a_released_client_to_look_after():
+    assert released()

@@ -1,0 +1,24 @@
+import pytest
+from django.core.files.storage import FileSystemStorage, storages
+
+from practice.clips import models, stills
+from tests.running.processes import LONGEST
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path, monkeypatch):
+    """Each test keeps its clips in a folder of its own."""
+    store = FileSystemStorage(location=tmp_path / "clips", base_url=None)
+    monkeypatch.setitem(storages._storages, "clips", store)
+    for name in ("file", "still"):
+        monkeypatch.setattr(models.Clip._meta.get_field(name), "storage", store)
+    return tmp_path / "clips"
+
+
+@pytest.fixture(autouse=True)
+def a_still_may_take_its_time(monkeypatch):
+    monkeypatch.setattr(stills, "SECONDS", LONGEST)
+
+
+def files_in(folder):
+    return sorted(path.name for path in folder.rglob("*") if path.is_file())

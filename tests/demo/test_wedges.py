@@ -1,0 +1,81 @@
+"""The demo's balls and counts say by the rules what its story means."""
+
+import pytest
+
+from coaching.demo.load import load
+from coaching.demo.remove import remove
+from practice.progress.ladder_page import to_coach
+from practice.progress.ladder_read import read_ladders
+from practice.progress.ladder_table import ladders
+from practice.progress.wedge_card import today_of, wedge_card, what_to_hit
+from practice.progress.wedge_page import Reader, answer
+from practice.progress.wedge_read import read_wedges
+from practice.shots.models import Shot
+from shared.people.models import Student
+
+COACH = Reader("m", is_own=False)
+
+
+@pytest.fixture(scope="module")
+def loaded(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock():
+        list(load())
+        yield
+        remove()
+        assert not Shot.objects.exists()
+
+
+@pytest.fixture
+def demo(db, loaded):
+    return loaded
+
+
+def card_of(name):
+    student = Student.objects.select_related("studio").get(name=name)
+    return wedge_card(read_wedges(student), today_of(student))
+
+
+def test_the_hidden_hole(demo):
+    card = card_of("Oskar Vennemo")
+    assert [(hole.from_m, hole.to_m) for hole in card.holes] == [(60, 71)]
+    assert not card.odd
+    words = {target.metres: (target.word, target.wide) for target in card.targets}
+    assert words == {50: ("centred", False), 65: ("long", False)}
+    assert answer(card, COACH) == (
+        "65 m sits in the hole between 60 and 71. Balls at it fly 4.2 m long (10 balls)."
+    )
+    carries = {cell.swing: cell.carry for cell in card.cells}
+    assert len(carries) == 12
+    assert None not in carries.values()
+
+
+def test_what_the_hidden_hole_s_owner_hits_at_65(demo):
+    student = Student.objects.get(name="Oskar Vennemo")
+    facts = read_wedges(student)
+    best = what_to_hit(facts, card_of("Oskar Vennemo"), 65).choices[0]
+    assert best.expected_miss > 3
+    assert best.n == 11
+
+
+def test_the_odd_entry(demo):
+    card = card_of("Ravindu Peshala")
+    assert [(odd.club, odd.longer, odd.to_m) for odd in card.odd] == [("43°", "chest", 73)]
+    assert answer(card, COACH).startswith("43° chest-high at 73 m looks odd")
+    assert "hole" not in answer(card, COACH)
+
+
+def test_centred_but_wide(demo):
+    card = card_of("Tamsin Orlebar")
+    assert [(t.metres, t.word, t.wide) for t in card.targets] == [(40, "centred", True)]
+    assert round(card.targets[0].spread, 1) == 3.9
+
+
+def test_done_and_not_working(demo):
+    student = Student.objects.get(name="Haewon Tolvane")
+    today = today_of(student)
+    found = ladders(read_ladders(student, today), today)
+    drill = next(drill for drill in found.drills if drill.gap is not None)
+    steps = {step.effort: (step.clean, step.reps, step.word) for step in drill.steps}
+    assert steps == {40: (20, 48, "breaks"), 60: (16, 40, "breaks")}
+    assert drill.gap == 23
+    assert "It breaks at the lowest step already." in to_coach(drill)

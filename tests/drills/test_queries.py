@@ -1,0 +1,92 @@
+"""The shelf: found by word, area, equipment and place, at a constant cost."""
+
+import pytest
+
+from practice.drills import commands
+from practice.drills.models import Area
+from practice.drills.queries import Search, Use, current_cautions, shelf, use_of
+from practice.log.models import Entry, Result
+from tests.factories import (
+    MONDAY,
+    NOON,
+    make_drill,
+    make_part,
+    make_student,
+    make_studio,
+    make_week,
+    studio_of,
+)
+
+
+def log(part):
+    entry = Entry(student=part.week.student, day=MONDAY, at=NOON, document={}, fingerprint="x")
+    entry.root = entry.pk
+    entry.save()
+    return Result.objects.create(
+        entry=entry, student=entry.student, opens=MONDAY, part=part, drill=part.drill
+    )
+
+
+@pytest.mark.parametrize(
+    ("search", "names"),
+    [
+        (Search(), ["Gate", "Ladder", "Putts"]),
+        (Search(words="ladder"), ["Ladder"]),
+        (Search(words="chair stick"), ["Gate"]),
+        (Search(words="chair hammer"), []),
+        (Search(area="putting"), ["Putts"]),
+        (Search(area="no such area"), ["Gate", "Ladder", "Putts"]),
+        (Search(equipment="STICK"), ["Gate"]),
+        (Search(place="carpet"), ["Putts"]),
+        (Search(words="100%"), []),
+    ],
+)
+def test_the_shelf_is_searched(db, search, names):
+    studio = make_studio()
+    make_drill(studio, "Ladder")
+    make_drill(studio, "Gate", setup="Beside a chair.", equipment="Stick")
+    make_drill(studio, "Putts", area=Area.PUTTING, places="green, carpet")
+    make_drill(make_studio("Elsewhere"), "Ladder elsewhere")
+    rows, more = shelf(studio, search)
+    assert [row.name for row in rows] == names
+    assert not more
+
+
+def test_a_page_says_whether_more_follow(db):
+    studio = make_studio()
+    for number in range(5):
+        make_drill(studio, f"Drill {number}")
+    rows, more = shelf(studio, limit=3)
+    assert ([row.name for row in rows], more) == (["Drill 0", "Drill 1", "Drill 2"], True)
+    rows, more = shelf(studio, start=3, limit=3)
+    assert ([row.name for row in rows], more) == (["Drill 3", "Drill 4"], False)
+
+
+def test_use_counts_weeks_and_students_and_what_was_logged(coach, student):
+    drill = make_drill(studio_of(coach))
+    one = make_part(make_week(student), drill)
+    make_part(make_week(make_student(coach, "Second")), drill)
+    make_part(make_week(make_student(coach, "Draft"), sent=False), drill)
+    log(one)
+    log(one)
+    assert use_of([drill.pk]) == {drill.pk: Use(weeks=2, students=2, logged=1)}
+
+
+@pytest.mark.parametrize("drills", [1, 30])
+def test_the_shelf_costs_four_queries_however_full(
+    coach, student, drills, django_assert_num_queries
+):
+    studio = studio_of(coach)
+    week = make_week(student)
+    for number in range(drills):
+        drill = make_drill(studio, f"Drill {number}")
+        log(make_part(week, drill))
+        commands.set_caution(drill=drill, by=coach, when="If stiff,", stop="stop.")
+    # 1: drills with their wording, 2: cautions, 3: logged weeks, 4: asked weeks
+    with django_assert_num_queries(4):
+        rows, _ = shelf(studio)
+    assert all(row.caution == "If stiff, stop." and row.use.logged == 1 for row in rows)
+
+
+def test_no_drills_have_no_cautions(db):
+    assert current_cautions([]) == {}

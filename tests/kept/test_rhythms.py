@@ -1,0 +1,141 @@
+"""A studio's rhythm as it is kept and read, and which of count and chance gives the word."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+import time_machine
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from coaching.board.queries import board, one_student
+from coaching.board.read import people
+from coaching.kept import commands
+from coaching.kept.models import StudioRhythm, WordKept
+from coaching.standing.deciding import Record
+from coaching.standing.rhythm import HOUSE
+from shared.people.models import Student, User
+from tests.board.make import WEDNESDAY_EVENING, history, present_week
+from tests.factories import MONDAY, make_student, studio_of
+
+pytestmark = pytest.mark.django_db
+BETTER = Record(cases=100, students=20, forecast=0.1, count=0.2, difference=-0.1, error=0.01)
+# 60 minutes asked, 25 left; on Thursdays 40 minutes come as a rule.
+OFTEN = "40- 40- 40- 40- 40- 40- 40- 40-"
+
+
+@pytest.fixture(autouse=True)
+def wednesday_evening():
+    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
+        yield
+
+
+def known_of(student):
+    return people(Student.objects.filter(pk=student.pk), WEDNESDAY_EVENING)[0].known
+
+
+def decided_of(coach, student):
+    return one_student(coach, student, WEDNESDAY_EVENING)[0].facts
+
+
+def keep(studio, record: Record, **fields) -> StudioRhythm:
+    figures = replace(HOUSE, **fields).as_json()
+    return StudioRhythm.objects.create(
+        studio=studio, opens=MONDAY, figures=figures, record=record.as_json()
+    )
+
+
+def test_a_studio_without_one_has_the_houses(student):
+    assert known_of(student).rhythm == HOUSE
+    assert known_of(student).record == Record()
+
+
+def test_one_is_made_a_week(student):
+    assert commands.make_rhythms(WEDNESDAY_EVENING) == 1
+    assert commands.make_rhythms(WEDNESDAY_EVENING + timedelta(days=1)) == 0
+    assert commands.make_rhythms(WEDNESDAY_EVENING + timedelta(days=7)) == 1
+    assert known_of(student).rhythm == HOUSE  # There was nothing to make it from.
+
+
+def test_it_is_made_from_weeks_before(coach):
+    for number in range(6):
+        history(make_student(coach, f"Student {number}"), OFTEN)
+    present_week(Student.objects.first(), left=60)
+    commands.make_rhythms(WEDNESDAY_EVENING)
+    found = known_of(Student.objects.first()).rhythm
+    assert (found.weeks, found.students) == (48, 6)
+    assert max(found.weekdays) == found.weekdays[3]  # Thursday.
+
+
+def test_one_made_later_is_not_read(student):
+    row = keep(studio_of(student.lead_coach), BETTER, level=-1.0)
+    assert known_of(student).rhythm.level == -1.0
+    StudioRhythm.objects.filter(pk=row.pk).update(made_at=WEDNESDAY_EVENING + timedelta(hours=1))
+    assert known_of(student).rhythm == HOUSE
+
+
+def test_the_board_asks_no_more_for_it(coach, student, django_assert_num_queries):
+    history(student, OFTEN)
+    present_week(student, left=25)
+    with CaptureQueriesContext(connection) as without:
+        board(User.objects.get(pk=coach.pk), WEDNESDAY_EVENING)
+    keep(studio_of(coach), BETTER)
+    with django_assert_num_queries(len(without)):
+        board(User.objects.get(pk=coach.pk), WEDNESDAY_EVENING)
+
+
+def test_the_count_decides_until_the_chance_is_better_here(coach, student):
+    """Six Thursdays of 40 minutes, then two without; 50 left is more than ever came, but
+    38 are enough for the line."""
+    history(student, "40- 40- 40- 40- 40- 40- 40- 40-")
+    present_week(student, left=41)
+    facts = decided_of(coach, student)
+    assert not facts.decided.forecast_decides
+    assert facts.outlook.pace == facts.decided.by_count == "Unlikely"
+    keep(studio_of(coach), BETTER)
+    facts = decided_of(coach, student)
+    assert facts.decided.forecast_decides
+    assert facts.outlook.pace == facts.decided.by_forecast != facts.decided.by_count
+    assert facts.outlook_since is not None
+
+
+def test_too_soon_stays_too_soon(coach, student):
+    history(student, "40- 40-")
+    present_week(student, left=25)
+    keep(studio_of(coach), BETTER)
+    facts = decided_of(coach, student)
+    assert facts.outlook.pace == "Too soon to say"
+    assert facts.decided.forecast is not None
+    assert not facts.decided.forecast_decides
+
+
+def test_the_record_is_what_was_noted_and_came_out(coach):
+    students = [make_student(coach, f"S {number}") for number in range(10)]
+    for student in students:
+        for ago in range(1, 9):
+            WordKept.objects.create(
+                student=student,
+                opens=MONDAY - timedelta(weeks=ago),
+                at=WEDNESDAY_EVENING,
+                said="Tight",
+                chance=0.8,
+                share=0.4,
+                reached=True,
+                closed_at=WEDNESDAY_EVENING,
+            )
+    record = commands.record_at(studio_of(coach).pk, MONDAY)
+    assert (record.cases, record.students) == (80, 10)
+    assert record.forecast == pytest.approx(0.04)
+    assert record.count == pytest.approx(0.36)
+    assert record.forecast_decides
+    assert not replace(record, cases=59).forecast_decides
+    assert not replace(record, difference=0.01).forecast_decides
+
+
+def test_the_page_says_what_the_chance_stands_on(coach, student, coach_client):
+    history(student, OFTEN)
+    present_week(student, left=25)
+    page = coach_client.get(f"/students/{student.pk}/worked-out/").content.decode()
+    assert "13 minutes to go to 80 %; Wednesday to Sunday usually bring" in page
+    assert "It stands on eight weeks of their own" in page
+    assert "The count of weeks gives the word" in page

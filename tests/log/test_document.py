@@ -1,0 +1,158 @@
+"""What an entry may say, field by field, and that nothing else gets in."""
+
+import json
+from uuid import uuid4
+
+import pytest
+
+from practice.log.document import LATEST, parse
+from practice.log.fields import Refusal
+
+GOOD = {
+    "id": str(uuid4()),
+    "v": 1,
+    "k": "log",
+    "who": str(uuid4()),
+    "day": "2031-02-26",
+    "at": "2031-02-26T11:30:00+01:00",
+    "b": [{"p": None, "d": None, "w": "range", "s": [{"n": 10, "c": 8, "e": 50}], "min": 12.5}],
+    "min": 15,
+    "felt": 6,
+    "note": "calm",
+    "pain": {"lvl": 2, "where": "wrist", "signs": [], "new": True, "p": None},
+}
+
+
+def reason(**fields):
+    with pytest.raises(Refusal) as refused:
+        parse(GOOD | fields)
+    assert refused.value.sentence.endswith((".", "…."))
+    return refused.value.reason
+
+
+def block(**fields):
+    return {"b": [GOOD["b"][0] | fields]}
+
+
+def step(**fields):
+    return block(s=[GOOD["b"][0]["s"][0] | fields])
+
+
+def pain(**fields):
+    return {"pain": GOOD["pain"] | fields}
+
+
+def test_a_good_entry_reads_back():
+    read = parse(GOOD)
+    assert (read.kind, read.felt, read.minutes, read.note) == ("log", 6, 15.0, "calm")
+    assert read.blocks[0].steps[0].as_row() == {"n": 10, "clean": 8, "effort": 50}
+    assert read.pain.level == 2
+
+
+@pytest.mark.parametrize(
+    ("fields", "expected"),
+    [
+        ({"k": "shot"}, "kind"),
+        ({"k": None}, "kind"),
+        ({"k": ["log"]}, "kind"),
+        ({"v": LATEST + 1}, "version"),
+        ({"v": True}, "shape"),
+        ({"v": 0}, "shape"),
+        ({"v": None}, "shape"),
+        ({"id": "1"}, "shape"),
+        ({"id": str(uuid4()).upper()}, "shape"),
+        ({"who": None}, "shape"),
+        ({"day": "2031-02-29"}, "day"),
+        ({"day": "2031-W09-3"}, "day"),
+        ({"day": "20310226"}, "day"),
+        ({"day": "٢٠٣١-٠٢-٢٦"}, "day"),
+        ({"day": None}, "day"),
+        ({"at": "2031-02-26T11:30:00"}, "shape"),
+        ({"at": "2031-02-26"}, "shape"),
+        ({"at": 1}, "shape"),
+        ({"at": "0001-01-01T00:00:00+14:00"}, "shape"),
+        ({"at": "9999-12-31T23:59:59-12:00"}, "shape"),
+        ({"min": -1}, "amount"),
+        ({"min": 601}, "amount"),
+        ({"min": True}, "shape"),
+        ({"min": "15"}, "shape"),
+        ({"min": float("nan")}, "amount"),
+        ({"min": float("inf")}, "amount"),
+        ({"felt": 11}, "amount"),
+        ({"felt": -1}, "amount"),
+        ({"felt": 5.5}, "shape"),
+        ({"felt": False}, "shape"),
+        ({"note": "x" * 2001}, "shape"),
+        ({"note": "a\x00b"}, "shape"),
+        ({"note": "a\ud800b"}, "shape"),
+        ({"note": {"a": 1}}, "shape"),
+        ({"b": {}}, "shape"),
+        ({"b": [1]}, "shape"),
+        ({"b": [{}] * 31}, "amount"),
+        (step(n=-1), "amount"),
+        (step(n=1000), "amount"),
+        (step(n=True), "shape"),
+        (step(n="10"), "shape"),
+        (step(n=10**30), "amount"),
+        (step(n=2.5), "shape"),
+        (step(c=11), "amount"),
+        (step(c=-1), "amount"),
+        (step(e=101), "amount"),
+        (block(s="x"), "shape"),
+        (block(s=[{"n": 1}] * 61), "amount"),
+        (block(balls=2001), "amount"),
+        (block(hard=-1), "amount"),
+        (block(p="other"), "part"),
+        (block(d=7), "part"),
+        (block(w="holiday"), "shape"),
+        (block(w=["range"]), "shape"),
+        (block(stop="yes"), "shape"),
+        (block(**{"as": 1}), "shape"),
+        (pain(lvl=11), "amount"),
+        (pain(where="x" * 61), "shape"),
+        (pain(signs="sharp"), "shape"),
+        (pain(signs=["x"] * 21), "amount"),
+        (pain(signs=[1]), "shape"),
+        ({"pain": [1]}, "shape"),
+        ({"k": "change"}, "target"),
+        ({"k": "back", "target": "x"}, "target"),
+        ({"k": "read"}, "shape"),
+        ({"k": "away", "first": "2031-03-02", "last": "2031-03-01"}, "day"),
+        ({"k": "away", "first": "2031-03-02", "last": "2031-03-03", "kind": "x"}, "shape"),
+        ({"k": "away", "first": "soon", "last": "2031-03-01"}, "day"),
+        ({"unknown": "\x00"}, "shape"),
+        ({"unknown": {"\ud800": 1}}, "shape"),
+        ({"unknown": 1e300}, "amount"),
+        ({"unknown": [[[[[[[[[[]]]]]]]]]]}, "shape"),
+        ({"unknown": "x" * 50_000}, "shape"),
+        ({"b": [], "min": None, "felt": None, "note": "", "pain": None}, "shape"),
+    ],
+)
+def test_what_cannot_be_taken_says_why(fields, expected):
+    assert reason(**fields) == expected
+
+
+def test_only_a_newer_version_is_held_instead_of_refused():
+    with pytest.raises(Refusal) as held:
+        parse(GOOD | {"v": LATEST + 1, "k": "whatever", "b": 7})
+    assert held.value.hold
+
+
+@pytest.mark.parametrize("raw", [None, 1, "x", [], [1], True])
+def test_what_is_no_object_is_no_entry(raw):
+    from practice.log.document import head
+
+    with pytest.raises(Refusal):
+        head(raw)
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["", " ", "🏌🏽‍♀️", "\u202eabc", "\u200b", "=1+1", "<b>", "{{ x }}", "%s{}", "'; --", "é" * 2000],
+)
+def test_odd_but_honest_words_are_kept_as_they_are(note):
+    assert parse(json.loads(json.dumps(GOOD | {"note": note}))).note == note
+
+
+def test_keys_of_a_later_version_are_left_alone():
+    assert parse(GOOD | {"mood": "good"}) == parse(GOOD)

@@ -1,0 +1,163 @@
+"""Every public function of the measures, and one good call of each."""
+
+import importlib
+import inspect
+import pkgutil
+from collections.abc import Callable
+from typing import Any
+
+import practice.measures
+from practice.measures.flight import Launch
+from practice.measures.ladder import Curve
+from practice.measures.strength import Formula
+from practice.measures.trend import Line
+from practice.measures.wedges import Cell
+
+DAYS = [7.0 * i for i in range(10)]
+SPEEDS = [60.0, 60.6, 60.9, 61.4, 62.2, 62.4, 63.1, 63.4, 64.1, 64.4]
+CARRIES = [58.0, 60.0, 61.0, 59.0, 62.0, 60.5, 57.5, 61.5, 60.0, 59.5]
+LINES = [1.0, -2.0, 0.5, 2.0, -1.0, 0.0, 1.5, -0.5, 0.2, -1.2]
+CARD = {
+    Cell("54", "hip"): CARRIES[:5],
+    Cell("54", "chest"): [value + 12 for value in CARRIES[:5]],
+    Cell("50", "hip"): [value + 20 for value in CARRIES[:5]],
+}
+MEANS = {Cell("54", "hip"): 60.0, Cell("54", "chest"): 72.0}
+SESSIONS = [SPEEDS[:3], SPEEDS[3:6], SPEEDS[6:]]
+CURVE = Curve(8.0, -0.1, ((1.0, -0.01), (-0.01, 0.0002)), (40.0, 60.0, 80.0), 60)
+LINE = Line(60.0, 0.07, 0.01, 0.2, 31.5, 4042.5, 10)
+WEDGE = Launch(35.0, 32.0, 7000.0)
+
+GOOD: dict[str, dict[str, Any]] = {
+    "air.standard_atmosphere": {"altitude": 300.0},
+    "air.moist_air_density": {"celsius": 20.0, "pressure": 101_325.0, "humidity": 0.5},
+    "arrays.numbers": {"values": SPEEDS},
+    "arrays.some_numbers": {"values": SPEEDS},
+    "arrays.share": {"level": 0.5},
+    "arrays.finite": {"value": 1.0},
+    "change.against_start": {"day_figures": SPEEDS, "usual_spread": 0.8},
+    "change.against_before": {"day_figures": SPEEDS, "usual_spread": 0.8},
+    "change.typical_error": {"first": SPEEDS, "second": SPEEDS[::-1]},
+    "change.smallest_real_change": {"typical": 1.0, "baseline_tests": 2},
+    "change.steadiness": {"day_figures": SPEEDS, "usual_spread": 0.8},
+    "chart.individuals": {"values": SPEEDS},
+    "chart.ewma": {"values": SPEEDS, "weight": 0.3, "start": 60.0},
+    "chart.ewma_reach": {"weight": 0.3, "sigma": 1.0, "width": 3.0},
+    "chart.signals": {"z": LINES},
+    "flight.usual_coefficients": {"spin_parameter": 0.1},
+    "flight.fly": {"launch": WEDGE, "density": 1.2, "start_height": 1.0, "tolerance": 1e-6},
+    "flight.carry_ratio": {"launch": WEDGE, "density": 1.0, "reference_density": 1.2},
+    "difference.share_difference": {"before": (24, 40), "now": (30, 40), "level": 0.9},
+    "difference.mean_difference": {
+        "before": CARRIES,
+        "now": CARRIES[:4],
+        "unit": "m",
+        "level": 0.9,
+    },
+    "gaps.difference": {"shorter": CARRIES, "longer": CARRIES[:4], "least": 3.0, "level": 0.9},
+    "gaps.neighbours": {"card": CARD, "least": 3.0},
+    "gaps.between": {"shorter": CARRIES, "longer": CARRIES[:4], "part": 0.5, "level": 0.9},
+    "gaps.in_between": {"card": CARD, "target": 65.0, "level": 0.9},
+    "ladder.holds": {"clean": 24, "reps": 30, "days": 3},
+    "ladder.self_score_gap": {"pairs": [(8, 5, 10), (9, 6, 10)]},
+    "ladder.clean_curve": {
+        "efforts": [40.0, 60.0, 80.0],
+        "clean": [9, 7, 3],
+        "reps": [10, 10, 10],
+    },
+    "ladder.highest_effort": {"curve": CURVE, "criterion": 0.8, "z": 1.96},
+    "ladder.up_down_target": {"clean_in_a_row": 2},
+    "ladder.step_ratio": {"target": 0.75},
+    "ladder.next_effort": {"effort": 60.0, "clean": 8, "reps": 10, "target": 0.8, "step": 5.0},
+    "load.session_load": {"felt": 5.0, "minutes": 60.0},
+    "load.week_load": {"days": [300.0, 0.0, 450.0, 200.0, 0.0, 600.0, 0.0]},
+    "load.smoothing": {"days": 7},
+    "load.rolling_load": {"days": [float(day % 5) for day in range(40)]},
+    "rates.counts": {"successes": 3, "tries": 5},
+    "rates.wilson": {"successes": 3, "tries": 5, "z": 1.96},
+    "rates.clean_share": {"successes": 3, "tries": 5, "level": 0.9},
+    "rates.count_interval": {"count": 3, "level": 0.9},
+    "rates.chance_of_at_least": {"need": 2, "more": 3, "done": 6, "missed": 2},
+    "rates.shrunk_rates": {"rates": [0.2, 0.5, 0.6, 0.7, 0.9], "tries": 10},
+    "spread.components": {"sessions": SESSIONS},
+    "spread.shrunk_means": {"sessions": SESSIONS, "between": 1.0, "within": 2.0},
+    "spread.spread": {"values": SPEEDS, "unit": "m/s", "level": 0.9},
+    "strength.one_rep_maximum": {"mass": 100.0, "reps": 5, "formula": Formula.EPLEY},
+    "strength.relative_strength": {"lift": 100.0, "body_mass": 80.0},
+    "trend.robust_slope": {"days": DAYS, "values": SPEEDS, "unit": "m/s", "level": 0.9},
+    "trend.line": {"days": DAYS, "values": SPEEDS},
+    "trend.goal_days": {"fit": LINE, "target": 66.0, "horizon": 126.0, "level": 0.9},
+    "trend.when_reached": {"days": DAYS, "values": SPEEDS, "target": 66.0, "level": 0.9},
+    "verdicts.done_and_moved": {"done_share": 0.8, "open_weeks": 3, "tests": 2, "moved": True},
+    "verdicts.more_and_more": {"minutes": SPEEDS, "changes": LINES, "shuffles": 50},
+    "weather.density_at": {"altitude": 300.0, "celsius": 20.0, "humidity": 0.4},
+    "weather.launch_that_carries": {
+        "carry": 60.0,
+        "density": 1.2,
+        "angle": 32.0,
+        "spin": 7000.0,
+    },
+    "weather.card_in_air": {"card": MEANS, "here": 1.0, "reference": 1.2},
+    "wedges.mean_carry": {"carries": CARRIES, "level": 0.9},
+    "wedges.robust_spread": {"carries": CARRIES},
+    "wedges.balls_needed": {"spread": 5.0, "within": 2.0, "level": 0.9},
+    "wedges.steps": {"card": MEANS},
+    "wedges.odd_clubs": {
+        "shorter": {"60": 26.0, "54": 34.0, "48": 43.0},
+        "longer": {"60": 33.0, "54": 42.0, "48": 52.0},
+    },
+    "wedges.miss": {"carries": CARRIES, "target": 65.0},
+    "wedges.expected_miss": {"mean_error": 1.0, "spread": 2.0},
+    "wedges.best_swings": {"card": CARD, "target": 65.0},
+    "wedges.next_ball_ellipse": {"depth": CARRIES, "line": LINES, "level": 0.9},
+}
+
+# They take no numbers from outside: kinds of evidence, and arrays that came through the door.
+WITHOUT_NUMBERS = {"answers.weakest", "arrays.same_length", "ladder.firth"}
+
+# What may lie below zero: departures, differences, angles, places, days before a start.
+MAY_BE_NEGATIVE = {
+    ("air.standard_atmosphere", "altitude"),
+    ("air.moist_air_density", "celsius"),
+    ("arrays.finite", "value"),
+    ("arrays.numbers", "values"),
+    ("arrays.some_numbers", "values"),
+    ("change.typical_error", "first"),
+    ("change.typical_error", "second"),
+    ("chart.individuals", "values"),
+    ("chart.ewma", "values"),
+    ("chart.ewma", "start"),
+    ("chart.signals", "z"),
+    ("difference.mean_difference", "before"),
+    ("difference.mean_difference", "now"),
+    ("gaps.difference", "least"),
+    ("gaps.neighbours", "least"),
+    ("spread.components", "sessions"),
+    ("spread.shrunk_means", "sessions"),
+    ("spread.spread", "values"),
+    ("trend.robust_slope", "days"),
+    ("trend.robust_slope", "values"),
+    ("trend.line", "days"),
+    ("trend.line", "values"),
+    ("trend.goal_days", "target"),
+    ("trend.goal_days", "horizon"),
+    ("trend.when_reached", "days"),
+    ("trend.when_reached", "values"),
+    ("trend.when_reached", "target"),
+    ("verdicts.more_and_more", "changes"),
+    ("weather.density_at", "altitude"),
+    ("weather.density_at", "celsius"),
+    ("wedges.expected_miss", "mean_error"),
+    ("wedges.next_ball_ellipse", "depth"),
+    ("wedges.next_ball_ellipse", "line"),
+}
+
+
+def public_functions() -> dict[str, Callable[..., Any]]:
+    found = {}
+    for info in pkgutil.iter_modules(practice.measures.__path__, "practice.measures."):
+        module = importlib.import_module(info.name)
+        for name, function in inspect.getmembers(module, inspect.isfunction):
+            if function.__module__ == info.name and not name.startswith("_"):
+                found[f"{info.name.removeprefix('practice.measures.')}.{name}"] = function
+    return found

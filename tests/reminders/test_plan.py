@@ -1,0 +1,262 @@
+"""From a rule to a notice: once, whatever happens to clocks, zones and tickers."""
+
+from datetime import UTC, date, datetime, time, timedelta
+
+import pytest
+import time_machine
+from django.db import IntegrityError, transaction
+
+from coaching.reminders import commands, plan
+from coaching.reminders.due import Kind
+from coaching.reminders.models import Heartbeat, Notice, ReminderRule, SummaryRule
+from practice.care.models import PainNote
+from practice.log.models import Entry
+from practice.weeks.models import Excusal
+from tests import factories
+from tests.reminders.conftest import DUE, due_student, give_week
+
+pytestmark = pytest.mark.django_db
+
+
+def kinds():
+    return sorted(Notice.objects.values_list("kind", "state", "local_day"))
+
+
+CALL = ("practice_call", "due", date(2031, 2, 26))
+
+
+def test_a_due_rule_becomes_one_notice_and_moves_on(due, at_five):
+    assert plan.tick() == 1
+    assert kinds() == [CALL]
+    rule = ReminderRule.objects.get(student=due)
+    assert rule.next_due_utc == datetime(2031, 2, 27, 17, tzinfo=UTC)
+    assert plan.tick() == 0
+    assert Heartbeat.objects.filter(name="plan").exists()
+
+
+def test_a_second_ticker_with_the_same_rule_in_hand_adds_nothing(due, at_five):
+    seen_by_both = ReminderRule.objects.select_related("student__studio", "student__user").get(
+        student=due
+    )
+    assert plan.plan_rule(seen_by_both, DUE) == 1
+    assert plan.plan_rule(seen_by_both, DUE) == 0
+    assert kinds() == [CALL]
+
+
+def test_the_database_refuses_a_second_reminder_of_a_day(due, at_five):
+    plan.tick()
+    other = plan.make(due.user, Kind.NEW_WEEK, date(2031, 2, 26), DUE, student=due)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        other.save(force_insert=True)
+
+
+def test_not_before_its_time(due, at_five):
+    at_five.move_to(DUE - timedelta(minutes=1))
+    assert plan.tick() == 0
+
+
+@pytest.mark.parametrize("back", [timedelta(seconds=90), timedelta(hours=1), timedelta(days=1)])
+def test_a_clock_set_back_sends_nothing_twice(due, at_five, back):
+    plan.tick()
+    Notice.objects.update(state=Notice.State.SENT)
+    at_five.move_to(DUE - back)
+    for minutes in range(0, 60 * 26, 10):
+        at_five.move_to(DUE - back + timedelta(minutes=minutes))
+        plan.tick()
+    days = [day for kind, _, day in kinds() if kind == "practice_call"]
+    assert len(days) == len(set(days))
+    assert date(2031, 2, 26) in days
+
+
+@pytest.mark.parametrize("ahead", [timedelta(hours=1), timedelta(days=1), timedelta(days=365)])
+def test_a_clock_set_forward_sends_at_most_that_days(due, at_five, ahead):
+    at_five.move_to(DUE + ahead)
+    plan.tick()
+    assert len([1 for _, state, _ in kinds() if state == "due"]) <= 1
+
+
+def test_a_clock_put_right_after_a_year_ahead_goes_on_at_once(due, at_five):
+    at_five.move_to(DUE + timedelta(days=365))
+    plan.tick()
+    at_five.move_to(DUE + timedelta(minutes=1))
+    plan.tick()
+    at_five.move_to(DUE + timedelta(days=1))
+    plan.tick()
+    assert ("practice_call", "due", date(2031, 2, 27)) in kinds()
+
+
+def test_after_26_hours_down_todays_is_planned_and_yesterdays_written_off(due, at_five):
+    at_five.move_to(DUE + timedelta(hours=26))
+    plan.tick()
+    assert kinds() == [
+        ("practice_call", "due", date(2031, 2, 27)),
+        ("practice_call", "expired", date(2031, 2, 26)),
+    ]
+
+
+def test_a_zone_changed_after_the_call_gives_no_second_one_that_day(due, at_five):
+    plan.tick()
+    Notice.objects.update(state=Notice.State.SENT)
+    due.time_zone = "America/New_York"
+    due.save(update_fields=["time_zone"])
+    due.reminder_rule.refresh_from_db()
+    assert due.reminder_rule.next_due_utc == datetime(2031, 2, 26, 22, tzinfo=UTC)
+    at_five.move_to(datetime(2031, 2, 26, 22, 1, tzinfo=UTC))
+    plan.tick()
+    assert [day for _, _, day in kinds()] == [date(2031, 2, 26)]
+
+
+def test_a_zone_changed_to_the_east_past_the_hour_sends_that_day(due, at_five):
+    at_five.move_to(datetime(2031, 2, 26, 9, tzinfo=UTC))
+    due.time_zone = "Asia/Tokyo"
+    due.save(update_fields=["time_zone"])
+    due.reminder_rule.refresh_from_db()
+    # 18:00 in Tokyo: that day's hour is over for today, the next is tomorrow's.
+    assert due.reminder_rule.next_due_utc == datetime(2031, 2, 27, 8, tzinfo=UTC)
+
+
+def test_a_save_while_the_call_waits_for_the_tick_does_not_lose_it(due, at_five):
+    due.save()
+    commands.change_rule(student=due, at=time(17), weekdays=range(7), kinds=[Kind.PRACTICE_CALL])
+    assert plan.tick() == 1
+
+
+def test_three_a_week_and_no_more(due, at_five):
+    for days in range(7):
+        at_five.move_to(DUE + timedelta(days=days))
+        give_week(due, opens=date(2031, 3, 3)) if days == 5 else None
+        plan.tick()
+        Notice.objects.filter(state="due").update(state=Notice.State.SENT)
+    assert Notice.objects.filter(student=due).count() == 3
+
+
+def test_what_stops_a_call_stops_it(due, at_five):
+    Excusal.objects.create(student=due, first=date(2031, 2, 25), last=date(2031, 2, 27))
+    assert plan.tick() == 0
+
+
+def test_one_that_cannot_be_planned_stops_no_other(coach, due, at_five, monkeypatch):
+    second = due_student(coach, "Alex Other")
+    usual = plan.facts.readers_of
+
+    def readers_of(student):
+        if student.pk == due.pk:
+            raise RuntimeError("poison")
+        return usual(student)
+
+    monkeypatch.setattr(plan.facts, "readers_of", readers_of)
+    plan.tick()
+    assert [notice.student_id for notice in Notice.objects.all()] == [second.pk]
+    due.reminder_rule.refresh_from_db()
+    assert due.reminder_rule.next_due_utc == DUE + timedelta(minutes=10)
+
+
+def test_a_minors_reminder_goes_to_guardians_who_agreed(coach, at_five):
+    guardian = factories.make_user("Guardian")
+    child = factories.make_child(coach, guardian, name="Kim Kid", with_user=False)
+    silent = factories.make_user("Other guardian")
+    factories.Guardianship.objects.create(
+        student=child,
+        user=silent,
+        consent_text_version=1,
+        consents_to_record=True,
+        consented_at=DUE,
+    )
+    give_week(child)
+    plan.tick()
+    assert [notice.recipient for notice in Notice.objects.all()] == [guardian]
+
+
+def test_a_new_week_is_told_of_at_once_and_once(coach, at_five):
+    at_five.move_to(datetime(2031, 2, 26, 10, tzinfo=UTC))
+    student = factories.make_student(coach, "Sam")
+    week = factories.make_week(student, sent_at=datetime(2031, 2, 26, 10, tzinfo=UTC))
+    factories.make_part(week, factories.make_drill(student.studio))
+    plan.tick()
+    assert kinds() == [("new_week", "due", date(2031, 2, 26))]
+    Notice.objects.update(state=Notice.State.SENT)
+    at_five.move_to(datetime(2031, 2, 27, 17, 1, tzinfo=UTC))
+    plan.tick()
+    assert ("new_week", "due", date(2031, 2, 27)) not in kinds()
+
+
+def test_a_week_sent_at_night_waits_for_the_students_hour(coach, at_five):
+    at_five.move_to(datetime(2031, 2, 25, 22, tzinfo=UTC))
+    student = factories.make_student(coach, "Sam")
+    week = factories.make_week(student, sent_at=datetime(2031, 2, 25, 22, tzinfo=UTC))
+    factories.make_part(week, factories.make_drill(student.studio))
+    assert plan.tick() == 0
+    at_five.move_to(DUE)
+    plan.tick()
+    assert kinds() == [("new_week", "due", date(2031, 2, 26))]
+
+
+def pain(student, *, level=6, writer=None, signs=()):
+    entry = Entry.objects.create(
+        student=student,
+        writer=writer or student.user,
+        root=factories.make_user().pk,
+        day=date(2031, 2, 26),
+        at=DUE,
+        document={},
+        fingerprint="",
+    )
+    return PainNote.objects.create(
+        student=student, entry=entry, day=entry.day, level=level, signs=list(signs)
+    )
+
+
+def test_serious_pain_is_told_to_the_coach_at_once(coach, due, at_five):
+    at_five.move_to(datetime(2031, 2, 26, 23, tzinfo=UTC))
+    pain(due, level=3)
+    assert kinds() == []
+    pain(due, level=4)
+    assert [notice.recipient for notice in Notice.objects.all()] == [coach]
+
+
+def test_of_a_minor_the_guardians_are_told_too_but_not_the_one_who_wrote(coach, at_five):
+    wrote, other = factories.make_user("One"), factories.make_user("Two")
+    child = factories.make_child(coach, wrote, name="Kim Kid", with_user=False)
+    factories.Guardianship.objects.create(
+        student=child, user=other, consent_text_version=1, consents_to_record=True, consented_at=DUE
+    )
+    pain(child, writer=wrote, level=1, signs=["numb"])
+    assert {notice.recipient for notice in Notice.objects.all()} == {coach, other}
+
+
+def test_the_coach_gets_the_summary_on_the_first_morning_of_the_week(coach, at_five):
+    at_five.move_to(datetime(2031, 3, 2, 12, tzinfo=UTC))
+    plan.tick()
+    assert not Notice.objects.filter(kind="coach_monday").exists()
+    at_five.move_to(datetime(2031, 3, 3, 7, 1, tzinfo=UTC))
+    plan.tick()
+    plan.tick()
+    assert kinds() == [("coach_monday", "due", date(2031, 3, 3))]
+
+
+def test_no_summary_for_who_does_not_want_it(coach, at_five):
+    commands.change_summary(user=coach, on=False)
+    at_five.move_to(datetime(2031, 3, 3, 7, 1, tzinfo=UTC))
+    plan.tick()
+    assert kinds() == []
+
+
+def test_whoever_was_written_in_bulk_is_adopted(coach, due, at_five):
+    ReminderRule.objects.all().delete()
+    SummaryRule.objects.all().delete()
+    plan.tick()
+    assert ReminderRule.objects.filter(student=due).exists()
+    assert SummaryRule.objects.filter(user=coach).exists()
+
+
+@pytest.mark.parametrize("others", [1, 20])
+def test_a_tick_with_nothing_due_costs_the_same_however_many_students(
+    coach, others, django_assert_num_queries
+):
+    with time_machine.travel(DUE - timedelta(hours=2), tick=False):
+        for _ in range(others):
+            factories.make_student(coach)
+        plan.tick()
+        # 1: hourly, 2 to 4: the rules of students, summaries and evenings, 5 to 8: the heartbeat
+        with django_assert_num_queries(8):
+            plan.tick()

@@ -1,0 +1,121 @@
+"""The gate before priority 1, said by the worker and read by the board."""
+
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+import time_machine
+
+from coaching.board.queries import board
+from coaching.season.gate_sweep import due, sweep
+from coaching.season.gates import near
+from coaching.season.models import GateNow, Priority, SeasonPlan
+from practice.checked.commands import keep_count
+from practice.log.receive import STORED, Sender, receive_one
+from tests.factories import MONDAY, NOON, make_drill, make_part, make_student, make_week, studio_of
+from tests.log.entries import block, entry
+
+HOLDS, SETTLES, BREAKS = ("holds", 56, 75), ("not settled", 24, 38), ("breaks", 9, 40)
+
+
+@pytest.mark.parametrize(
+    ("stage", "steps", "said"),
+    [
+        ("flow", {80: HOLDS, 95: SETTLES}, "near: holds at 80 (56 of 75), not settled at 95 (24"),
+        ("flow", {60: HOLDS}, "near: holds at 60 (56 of 75), nothing at 90 yet"),
+        ("flow", {80: HOLDS, 95: HOLDS}, "The gate to Speed is open: holds at 95 (56 of 75)."),
+        ("flow", {80: HOLDS, 95: BREAKS}, ""),
+        ("flow", {60: HOLDS, 80: SETTLES, 95: SETTLES}, ""),
+        ("flow", {95: SETTLES}, ""),
+        ("flow", {}, ""),
+        ("shape", {40: HOLDS, 60: SETTLES}, "The gate to Flow is near"),
+        ("shape", {40: HOLDS, 70: HOLDS}, "The gate to Flow is open"),
+        ("speed", {100: HOLDS}, ""),
+        ("keep", {100: HOLDS}, ""),
+        ("", {60: HOLDS}, ""),
+    ],
+)
+def test_a_gate_is_open_or_near_or_nothing_is_said(stage, steps, said):
+    found = near(stage, steps)
+    assert (said in found) if said else found == ""
+
+
+# --- the sweep -------------------------------------------------------------------------
+
+
+@pytest.fixture
+def clock(db):
+    with time_machine.travel(NOON, tick=False) as traveller:
+        yield traveller
+
+
+@pytest.fixture
+def part(coach, student, clock):
+    drill = make_drill(studio_of(coach), "Gate", dose="12@60, 12@80, 12@95")
+    plan = SeasonPlan.objects.create(
+        student=student, first=MONDAY, last=MONDAY + timedelta(90), made_by=coach, changed_at=NOON
+    )
+    Priority.objects.create(plan=plan, place=1, name="Sway", stage="flow", drill=drill)
+    return make_part(make_week(student), drill, dose="12@60, 12@80, 12@95")
+
+
+def log(student, part, day, clean):
+    steps = [{"n": 12, "c": c, "e": None} for c in clean]
+    said = entry(student, day=str(day), b=[block(part) | {"s": steps}], id=str(uuid4()))
+    assert receive_one(said, sender=Sender(student, student.user)) == STORED
+
+
+def words() -> str:
+    return GateNow.objects.get().words
+
+
+def test_it_follows_what_is_logged_and_the_plan(student, part, clock):
+    assert sweep() == 1
+    assert (words(), sweep()) == ("", 0)
+    clock.shift(timedelta(minutes=1))
+    for ago in (0, 1):
+        log(student, part, NOON.date() - timedelta(ago), (12, 11, 7))
+    assert sweep() == 1
+    assert words() == (
+        "Sway. The gate to Speed is near: holds at 80 (22 of 24), not settled at 95 (14 of 24)."
+    )
+    Priority.objects.update(stage="keep")
+    assert sweep() == 0
+    assert not GateNow.objects.exists()
+
+
+def test_a_coachs_count_and_a_day_gone_by_make_it_due(coach, student, part, clock):
+    sweep()
+    assert not due(NOON)
+    clock.shift(timedelta(minutes=1))
+    keep_count(
+        student=student, by=coach, count_id=uuid4(), drill=part.drill, effort=95, reps=12,
+        clean_reps=9, own_clean_reps=None, day=MONDAY,
+    )  # fmt: skip
+    assert sweep() == 1
+    clock.shift(timedelta(days=1))
+    assert sweep() == 1
+
+
+def test_whoever_has_no_such_gate_is_not_looked_at(coach, student, part, clock):
+    make_student(coach, "Other")
+    student.left_on = MONDAY
+    student.save()
+    assert sweep() == 0
+
+
+def test_the_board_says_it_of_who_needs_nothing(coach, student, part, clock):
+    GateNow.objects.create(student=student, words="The gate is near.", reckoned_at=NOON)
+    (row,) = board(coach, NOON).groups[0].rows
+    assert row.gate == ""  # The week has just begun to be silent: something is needed first.
+
+
+@pytest.mark.parametrize("logs", [1, 12])
+def test_it_costs_the_same_however_much_was_logged(
+    student, part, clock, logs, django_assert_num_queries
+):
+    for n in range(logs):
+        log(student, part, NOON.date() - timedelta(n % 3), (12, 11, 7))
+    # 1 due; 2 the priority; 3-6 the ladder; 7-12 the row, in savepoints; 13 who has none now.
+    with django_assert_num_queries(13):
+        sweep()

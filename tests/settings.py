@@ -1,0 +1,32 @@
+"""The real settings with a data folder of their own; DATABASE_URL and REDIS_URL are honoured."""
+
+import os
+import tempfile
+
+os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="between-lessons-tests-")
+os.environ.setdefault("SECRET_KEY", "for tests only")
+# The browser's driver keeps an event loop in the tests' thread from its first use to the
+# end of the run; no test is asynchronous, so the database may be used beside it.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+
+from shared.settings import *  # noqa: F403 (the environment must be set first)
+from shared.settings import DATA_DIR, DATABASES, MIDDLEWARE, STORAGES
+
+TESTING = True
+if os.environ.get("SLOW"):
+    MIDDLEWARE = ["tests.slow.Late", *MIDDLEWARE]
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # Fast; tests only.
+STORAGES = STORAGES | {
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"]["TEST"] = {"NAME": str(DATA_DIR / "test.sqlite3")}
+    # The tests' database need not survive a power cut.
+    DATABASES["default"]["OPTIONS"]["init_command"] = (
+        "PRAGMA journal_mode=WAL; PRAGMA synchronous=OFF"
+    )
+    # Twenty who write at once wait for each other, however slow the machine is.
+    DATABASES["default"]["OPTIONS"]["timeout"] = 180
+else:
+    DATABASES["default"]["OPTIONS"] |= {"connect_timeout": 180, "options": ""}
+(DATA_DIR / "static").mkdir(exist_ok=True)

@@ -1,0 +1,281 @@
+"""Every address of the site, asked by everybody: who gets in, and what the others learn."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+from django.core.cache import cache
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+
+from coaching.groups.models import Group
+from coaching.lessons.models import Lesson
+from coaching.reports.models import Report
+from coaching.season.models import Event, SeasonPlan
+from practice.care.models import Stop
+from practice.clips.models import Clip
+from practice.drills.models import Caution
+from practice.log.commands import write_line
+from practice.log.receive import STORED, Sender, receive_one
+from practice.weeks.models import Excusal, WeekTemplate
+from shared.people import invitations
+from shared.people.models import Invitation, Membership, Student
+from shared.weeks import week_start
+from tests import factories
+from tests.conftest import signed_in
+from tests.log.entries import entry
+from tests.routes import LIBRARY, NOBODY, ROUTES
+
+pytestmark = pytest.mark.django_db
+Role = Membership.Role
+CANARY = "Canary <i>Kim</i>"  # Whatever is typed stays text, on every page.
+OUTSIDERS = {"anonymous", "stranger", "other student", "other guardian", "other strength"}
+OWN = {"student", "guardian"}  # Every page they see has the name in its frame.
+OWN_PAGE = {"HTTP_SEC_FETCH_SITE": "same-origin"}
+
+
+@dataclass(frozen=True)
+class Route:
+    name: str
+    arguments: tuple[str, ...]
+
+    @property
+    def is_of_a_student(self) -> bool:
+        return "student_id" in self.arguments
+
+    @property
+    def is_the_librarys(self) -> bool:
+        return self.name.startswith(LIBRARY)
+
+
+def routes(resolver: URLResolver | None = None, space: str = "", above: tuple = ()) -> list[Route]:
+    found = []
+    for pattern in (resolver or get_resolver()).url_patterns:
+        arguments = (*above, *pattern.pattern.regex.groupindex)
+        if isinstance(pattern, URLPattern):
+            found.append(Route(space + (pattern.name or str(pattern.pattern)), arguments))
+        else:
+            inner = f"{space}{pattern.namespace}:" if pattern.namespace else space
+            found += routes(pattern, inner, arguments)
+    return found
+
+
+ALL = {route.name: route for route in routes()}
+
+
+def test_every_route_has_its_line():
+    without = [
+        route.name
+        for route in ALL.values()
+        if route.name not in ROUTES and not route.is_of_a_student and not route.is_the_librarys
+    ]
+    assert not without, (
+        f"Nobody has said who may enter at {without}. Add a line for each to ROUTES in"
+        ' tests/routes.py, as in "season:sheet": TAUGHT_BY, and this test holds the page to it.'
+    )
+
+
+def test_no_line_is_stale():
+    stale = sorted(set(ROUTES) - set(ALL))
+    assert not stale, f"There is no such route any more: take {stale} out of tests/routes.py."
+
+
+@pytest.fixture
+def cast():
+    """A child whose everything is at stake, those who may see it, and those who may not."""
+    cache.clear()
+    coach = factories.make_coach(name="Coach")
+    studio = factories.studio_of(coach)
+    stranger = factories.make_coach(name="Stranger")
+    Membership.objects.create(studio=factories.studio_of(stranger), user=stranger, role=Role.OWNER)
+    guardian, other_guardian = (factories.make_user(name) for name in ("Guardian", "Other"))
+    child = factories.make_child(coach, guardian, name=CANARY)
+    Student.objects.update(joined_on=timezone.localdate())
+    child.refresh_from_db()
+    factories.make_child(coach, other_guardian, name="Another child")
+    users = {
+        "owner": factories.make_coach(studio, Role.OWNER, name="Owner"),
+        "coach": coach,
+        "assistant": factories.make_coach(studio, Role.ASSISTANT, name="Assistant"),
+        "strength": factories.make_coach(studio, Role.HELPER, name="Strength"),
+        "other strength": factories.make_coach(studio, Role.HELPER, name="Other strength"),
+        "stranger": stranger,
+        "student": child.user,
+        "other student": factories.make_student(coach, "Other student").user,
+        "guardian": guardian,
+        "other guardian": other_guardian,
+    }
+    child.strength_coaches.add(users["strength"])
+    return {name: signed_in(user) for name, user in users.items()} | {"anonymous": Client()}, child
+
+
+def things_of(child) -> dict[str, object]:
+    """One of everything that an address can name, all of it the victim's or their studio's."""
+    studio, coach = child.studio, child.lead_coach
+    today = timezone.localdate()
+    # The studio's own: its other students may know of it.
+    drill = factories.make_drill(studio, "Drill of <i>Kim</i>")
+    opens = week_start(today, studio.first_weekday)
+    week = factories.make_week(child, opens, note=f"For {CANARY}")
+    factories.make_part(week, drill)
+    said = entry(child, day=str(today), at=timezone.now().isoformat(), note=CANARY)
+    pain = {"lvl": 5, "where": CANARY, "signs": [], "new": True, "p": None}
+    assert receive_one(said | {"pain": pain}, sender=Sender(child, child.user)) == STORED
+    write_line(student=child, author=coach, text=CANARY)
+    Caution.objects.create(drill=drill, when="If it is stiff,", stop="stop.", who="Tell me.")
+    invited = invitations.invite(
+        by=coach,
+        studio=studio,
+        kind=Invitation.Kind.STUDENT,
+        student=factories.make_student(coach, f"Friend of {CANARY}", with_user=False),
+        name=f"Friend of {CANARY}",
+    )
+    template = WeekTemplate.objects.create(studio=studio, name=f"As {CANARY}", author=coach)
+    SeasonPlan.objects.create(
+        student=child, first=today, last=today + timedelta(days=90), note=CANARY, made_by=coach
+    )
+    cup = {"first": today, "last": today}
+    group = Group.objects.create(studio=studio, name=f"With {CANARY}", made_by=coach)
+    group.students.add(child)
+    met = group.sessions.create(day=today, minutes=60, by=coach)
+    met.attended.create(student=child)
+    away = Excusal.objects.create(student=child, first=today, last=today + timedelta(days=2))
+    return {
+        "student_id": child.pk,
+        "invitation_id": invited.pk,
+        "membership_id": coach.memberships.get().pk,
+        "drill_id": drill.pk,
+        "group_id": group.pk,
+        "session_id": met.pk,
+        "template_id": template.pk,
+        "excusal_id": away.pk,
+        "event_id": child.events.create(kind=Event.Kind.TEST, name=CANARY, **cup).pk,
+        "stop_id": Stop.objects.get(student=child).pk,
+        "entry_id": uuid4(),
+        "opens": opens,
+        "token": invitations.token_of(invited),
+        "lesson_id": Lesson.objects.create(
+            student=child, coach=coach, at=timezone.now(), state=Lesson.State.OPEN
+        ).pk,
+        "clip_id": clip_of(child).pk,
+        "report_id": Report.objects.create(student=child, by=coach, first=today, last=today).pk,
+        "pk": 1,
+        "uidb36": "1",
+        "key": "set-password",
+    }
+
+
+def clip_of(child) -> Clip:
+    """A picture with its still, which the guardian has agreed to."""
+    child.guardianships.update(consents_to_clips=True)
+    clip = Clip(
+        student=child, author=child.lead_coach, kind=Clip.Kind.JPEG, words=CANARY, size=1,
+        still_state=Clip.Still.MADE, digest="0" * 64, expires_on=timezone.localdate(),
+    )  # fmt: skip
+    clip.file.save("clip", ContentFile(b"x"), save=False)
+    clip.still.save("still", ContentFile(b"x"), save=False)
+    clip.save()
+    return clip
+
+
+def address(route: Route, things: dict[str, object]) -> str:
+    """The route's address; an argument that no line above knows is an id of nothing."""
+    if route.name == "log:open":
+        return "/open/" + "never.was.signed"
+    return reverse(route.name, kwargs={name: things.get(name, uuid4()) for name in route.arguments})
+
+
+def asked(client: Client, method: str, path: str) -> HttpResponse:
+    """The answer; whatever the request changed is put back."""
+    with transaction.atomic():
+        if path.startswith("/api/"):
+            kwargs = {"data": b'{"e": []}', "content_type": "application/json", **OWN_PAGE}
+            answer = getattr(client, method)(path, **({} if method == "get" else kwargs))
+        else:
+            answer = getattr(client, method)(path)
+        if answer.streaming:
+            b"".join(answer.streaming_content)
+        transaction.set_rollback(True)
+    return answer
+
+
+def is_turned_away(answer: HttpResponse) -> bool:
+    to_sign_in = answer.status_code == 302 and answer["Location"].startswith("/account/login/")
+    return to_sign_in or answer.status_code in {401, 404}
+
+
+def learns_something(answer: HttpResponse) -> bool:
+    return not answer.streaming and "Canary" in answer.content.decode()
+
+
+def must_learn_nothing(route: Route, actor: str, entered: bool) -> bool:
+    """Of the victim: outsiders on their own pages neither; a link is for whoever holds it."""
+    if actor in OUTSIDERS:
+        return "token" not in route.arguments
+    return not entered and actor not in OWN
+
+
+def has_live_markup(answer: HttpResponse) -> bool:
+    is_page = answer.get("Content-Type", "").startswith("text/html")
+    return is_page and not answer.streaming and "<i>Kim" in answer.content.decode()
+
+
+METHODS = ("get", "post", "put", "delete")
+
+
+@pytest.mark.parametrize("name", sorted(ALL))
+def test_who_gets_in(cast, name):
+    clients, child = cast
+    route = ALL[name]
+    path = address(route, things_of(child))
+    faults = []
+    for actor, client in clients.items():
+        for method in METHODS:
+            answer = asked(client, method, path)
+            said = f"{method.upper()} {path} as {actor}: {answer.status_code}"
+            if answer.status_code >= 500 and name != "health:ready":
+                faults.append(f"{said}, which is a fault of ours")
+            if has_live_markup(answer):
+                faults.append(f"{said}, and what was typed became markup")
+            if answer.status_code == 405:
+                continue
+            entered = not is_turned_away(answer)
+            expected = may_enter(route, actor, method)
+            if expected is not None and entered != expected:
+                faults.append(f"{said}, but {'may' if expected else 'may not'} enter")
+            if must_learn_nothing(route, actor, entered) and learns_something(answer):
+                faults.append(f"{said}, and its words name the student")
+    assert not faults, "\n".join(faults)
+
+
+def may_enter(route: Route, actor: str, method: str) -> bool | None:
+    """By the table; None where only strangers are looked at."""
+    line = ROUTES.get(route.name)
+    if line is not None:
+        return actor in (line.get(method, NOBODY) if isinstance(line, dict) else line)
+    if route.is_of_a_student and actor in OUTSIDERS:
+        return False
+    return None
+
+
+def test_what_belongs_to_one_student_is_not_reached_through_another(cast):
+    clients, child = cast
+    things = things_of(child)
+    sibling = factories.make_student(child.lead_coach, "Sibling")
+    path = reverse("plans:withdraw", args=[sibling.pk, things["excusal_id"]])
+    assert clients["coach"].post(path).status_code == 404
+    assert Excusal.objects.get(pk=things["excusal_id"]).withdrawn_at is None
+
+
+def test_a_route_that_nobody_thought_of_is_found():
+    """The test above has teeth: a page under a student without its gate would fail it."""
+    new = Route("nobody:page", ("student_id",))
+    assert may_enter(new, "stranger", "get") is False
+    assert may_enter(new, "other guardian", "get") is False
+    assert may_enter(new, "coach", "get") is None
+    assert may_enter(Route("nobody:all", ()), "stranger", "get") is None
