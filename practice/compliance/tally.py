@@ -39,12 +39,20 @@ def take_turns(student: Student) -> None:
 
 
 def recompute(student: Student, opens: date) -> WeekTally:
-    """Make the tally of this student-week anew and keep it. Callers bring the transaction.
+    """Make the tally of this student-week anew, in turn, and keep it.
 
-    Seven queries: six to read, one to write, however much was logged; one more to wait
-    for whoever writes about the same student.
+    Callers bring the transaction. The queries of `keep`, and on PostgreSQL one more to
+    wait for whoever writes about the same student.
     """
     take_turns(student)
+    return keep(student, opens)
+
+
+def keep(student: Student, opens: date) -> WeekTally:
+    """The same for who has taken the turn already.
+
+    Seven queries: six to read, one to write, however much was logged.
+    """
     tally = compute(student, opens)
     WeekTally.objects.bulk_create(
         [tally], update_conflicts=True, unique_fields=list(KEYS), update_fields=list(FIELDS)

@@ -130,7 +130,7 @@ def _keep_once(entry: chains.Incoming, *, with_tally: bool) -> Receipt:
             touched = chains.keep(entry)
             if with_tally:
                 for opens in sorted(touched):
-                    tally.recompute(entry.student, opens)
+                    tally.keep(entry.student, opens)
     except IntegrityError:
         # Another student's entry has just taken the id.
         if earlier := _earlier(entry):

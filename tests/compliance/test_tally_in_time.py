@@ -3,7 +3,7 @@
 from datetime import datetime
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
 
 from practice.care.models import PainNote, Stop
 from practice.compliance.tally import FIELDS, compute, recompute
@@ -170,8 +170,9 @@ def test_queries_do_not_grow_with_the_log(
         entry = make_entry(student, n % 7)
         did(entry, ladder, 10, 8, 6)
         did(entry, putting, 20)
+    turn = 1 if connection.features.has_select_for_update else 0
     # 1 parts, 2 results, 3 swaps accepted, 4 entries, 5 excusals, 6 stops, 7 the row
-    with django_assert_num_queries(7), transaction.atomic(savepoint=False):
+    with django_assert_num_queries(turn + 7), transaction.atomic(savepoint=False):
         recompute(student, MONDAY)
     # The same six, and what counted then among 7 results and 8 entries
     with django_assert_num_queries(8):

@@ -118,7 +118,7 @@ def test_an_entry_and_its_tally_are_one(phone, student, part, monkeypatch):
     def fail(student, opens):
         raise RuntimeError
 
-    monkeypatch.setattr(receive.tally, "recompute", fail)
+    monkeypatch.setattr(receive.tally, "keep", fail)
     one = entry(student, part)
     assert phone.receipts(one) == {}
     assert not Entry.objects.exists()
