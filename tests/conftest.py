@@ -14,6 +14,28 @@ settings.register_profile(
 settings.load_profile("house")
 
 
+def pytest_addoption(parser):
+    parser.addoption(
+        "--database-only",
+        action="store_true",
+        help="leave out what no choice of DATABASE_URL can change",
+    )
+
+
+def pytest_collection_modifyitems(config, items):
+    if config.getoption("--database-only"):
+        kept = [item for item in items if asks_the_database(item)]
+        config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
+        items[:] = kept
+
+
+def asks_the_database(item) -> bool:
+    """Whether a test uses the database of the settings; some bring one of their own."""
+    return "django_db" in item.keywords or not {"db", "transactional_db"}.isdisjoint(
+        item.fixturenames
+    )
+
+
 @pytest.fixture
 def coach(db) -> User:
     return factories.make_coach(name="Coach One")

@@ -1,5 +1,7 @@
 """Fixtures of the phone's browser tests. Chromium and the seeded database are made once."""
 
+import fcntl
+import json
 import shutil
 from pathlib import Path
 
@@ -10,9 +12,17 @@ from tests.browser import house
 
 
 @pytest.fixture(scope="session")
-def template(tmp_path_factory) -> tuple[Path, dict]:
-    folder = tmp_path_factory.mktemp("phone-seed")
-    return folder, house.seeded(folder)
+def template(tmp_path_factory, worker_id) -> tuple[Path, dict]:
+    """The seeded database: made by the worker who needs it first, read by all."""
+    own = tmp_path_factory.getbasetemp()
+    folder = (own if worker_id == "master" else own.parent) / "phone-seed"
+    folder.mkdir(exist_ok=True)
+    told = folder / "seed.json"
+    with (folder / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not told.exists():
+            told.write_text(json.dumps(house.seeded(folder)))
+    return folder, json.loads(told.read_text())
 
 
 @pytest.fixture(scope="session")

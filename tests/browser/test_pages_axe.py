@@ -28,7 +28,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 ALSO = ("page-has-heading-one", "heading-order", "empty-heading", "landmark-one-main")
 OPTIONS = RULES | {"rules": {name: {"enabled": True} for name in ALSO}}
 # The dark theme changes colours alone, so of the rules only those of colour are asked again.
-THEMES = {"light": OPTIONS, "dark": {"runOnly": ["color-contrast"]}}
+THEMES = {"light": OPTIONS, "dark": OPTIONS | {"runOnly": ["color-contrast"], "rules": {}}}
 NARROW = {"width": 320, "height": 700}
 OPENED = "document.querySelectorAll('details').forEach((each) => { each.open = true; })"
 
