@@ -29,22 +29,31 @@ def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """The reports of one student; POST begins one."""
     student = access.student_planned_or_404(request.user, student_id)
     today = practice_day(timezone.now(), student.time_zone)
+    first, last, error = str(today - USUAL_SPAN), str(today), ""
     if request.method == "POST":
+        first, last = request.POST.get("first", ""), request.POST.get("last", "")
         try:
-            first, last = _day(request.POST.get("first")), _day(request.POST.get("last"))
-            report = commands.draft(student=student, by=request.user, first=first, last=last)
-        except ReportError as error:
-            messages.error(request, str(error))
-            return redirect("reports:of_student", student.pk)
-        return redirect("reports:show", report.pk)
+            report = commands.draft(
+                student=student, by=request.user, first=_day(first), last=_day(last)
+            )
+        except ReportError as refused:
+            error = str(refused)
+        else:
+            return redirect("reports:show", report.pk)
     found = Report.objects.filter(student=student).order_by("-made_at")[:SHOWN]
-    context = {"student": student, "reports": found, "first": today - USUAL_SPAN, "last": today}
-    return render(request, "reports/of_student.html", context)
+    context = {
+        "student": student,
+        "reports": found,
+        "first": first,
+        "last": last,
+        "error": error,
+    }
+    return render(request, "reports/of_student.html", context, status=400 if error else 200)
 
 
-def _day(text: str | None) -> date:
+def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text or "")
+        return date.fromisoformat(text)
     except ValueError:
         raise ReportError("Give the first and the last day of the report.") from None
 

@@ -1,6 +1,6 @@
 """What a coach may write about a drill."""
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.forms.models import fields_for_model
@@ -43,6 +43,7 @@ HINTS = {
     "rest_seconds": "The phone counts them down between balls. Leave empty for none.",
     "min_age": "Leave empty if there is no limit.",
 }
+UNCHOSEN = {"area": "choose one", "target_order": "as they are written"}
 LABELS = {
     "seconds_per_rep": "Seconds for each rep",
     "has_stop_rule": "Has a stop rule: stopping by it counts as done in full",
@@ -106,6 +107,9 @@ def _wording_fields() -> dict[str, forms.Field]:
         # A model form would leave these to the model's own checking.
         own = getattr(DrillRevision._meta.get_field(name), "validators", [])  # noqa: SLF001 (documented)
         field.validators += [check for check in own if check not in field.validators]
+    for name, words in UNCHOSEN.items():
+        widget = cast("forms.Select", fields[name].widget)
+        widget.choices = [("", words), *list(widget.choices)[1:]]
     for name in ("target_tries", "target_seed"):
         fields[name].required = False
     for name in ("dose", "short_form"):

@@ -37,8 +37,12 @@ def written(coach, student, text: str, *, days_ago: int):
 def test_a_report_of_another_age_is_refused_in_words(coach_client, student, first):
     address = reverse("reports:of_student", args=[student.pk])
     last = first[:4] + "-07-01"
-    answer = coach_client.post(address, {"first": first, "last": last}, follow=True)
-    assert "within the last thirty years" in answer.content.decode()
+    answer = coach_client.post(address, {"first": first, "last": last})
+    assert answer.status_code == 400
+    page = answer.content.decode()
+    assert "within the last thirty years" in page
+    assert f'value="{first}"' in page, "what was typed is still there"
+    assert f'value="{last}"' in page
     assert not Report.objects.exists()
 
 
