@@ -31,7 +31,7 @@ run: install ## Migrate and serve on http://HOST:PORT with everything it needs
 
 test: install-dev browser ## Every check and test, on SQLite
 	@$(MAKE) --no-print-directory check
-	@$(BIN)/python -m pytest -n 3 --dist worksteal
+	@$(BIN)/python -m pytest -n 2 --dist worksteal
 
 check: install-dev ## Lint, types, templates, import rules, migrations
 	@$(BIN)/ruff check .
