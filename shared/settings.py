@@ -23,7 +23,6 @@ env = environ.Env()
 DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / "data"))).resolve()
 PRODUCTION = env.bool("PRODUCTION", default=False)
 DEBUG = env.bool("DEBUG", default=False)
-TESTING = False
 
 if PRODUCTION and DEBUG:
     raise ImproperlyConfigured("PRODUCTION and DEBUG cannot both be on.")

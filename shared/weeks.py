@@ -5,7 +5,6 @@ A practice day turns over at 03:00 on the student's own clock, so a session at
 the studio's first weekday (Monday, as in ISO 8601, unless the studio says otherwise).
 """
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -48,18 +47,3 @@ def utc_instant(day: date, at: time, zone: str) -> datetime:
 def day_starts_at(day: date, zone: str) -> datetime:
     """The UTC instant at which a practice day begins (03:00 local)."""
     return utc_instant(day, time(3), zone)
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """Some days in a row, both ends included."""
-
-    first: date
-    last: date
-
-    def __contains__(self, day: date) -> bool:
-        return self.first <= day <= self.last
-
-    def days_within(self, opens: date) -> list[date]:
-        """The days of the week opening on `opens` that lie in this span."""
-        return [day for day in week_days(opens) if day in self]

@@ -12,7 +12,6 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 from shared.settings import *  # noqa: F403 (the environment must be set first)
 from shared.settings import DATA_DIR, DATABASES, MIDDLEWARE, STORAGES
 
-TESTING = True
 if os.environ.get("SLOW"):
     MIDDLEWARE = ["tests.slow.Late", *MIDDLEWARE]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # Fast; tests only.

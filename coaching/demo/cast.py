@@ -16,7 +16,6 @@ SQUAD = "Saturday juniors"
 WEEKS_BACK = 12
 
 LADDER = "12@40, 9@60, 6@80, 3@95"
-SHORT_LADDER = "12@40, 9@60"
 
 
 @dataclass(frozen=True, slots=True)

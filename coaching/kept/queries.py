@@ -29,10 +29,6 @@ class SaidRow:
     reached: int
     sentence: str
 
-    @property
-    def did_not(self) -> int:
-        return self.said - self.reached
-
 
 @dataclass(frozen=True, slots=True)
 class WeekRow:

@@ -8,7 +8,6 @@ from coaching.standing.phrases import date_words
 from practice.compliance.load import CEILING, CEILING_UNDER_16, KNOWN_WEEKS
 
 EVENT_SHARE = 0.5  # Of the usual hard swings, and of the minutes of a ramp.
-LAST_HOURS = 72
 
 
 def most_hard_swings(before: Sequence[int], *, under_16: bool) -> int:

@@ -101,25 +101,6 @@ def calibration_error(bins: Sequence[Bin]) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Parts:
-    """Brier = reliability − resolution + uncertainty (Murphy 1973), for forecasts of few values."""
-
-    reliability: float
-    resolution: float
-    uncertainty: float
-
-
-def parts_of_brier(bins: Sequence[Bin]) -> Parts:
-    total = sum(each.count for each in bins)
-    share = sum(each.count * each.came for each in bins) / total
-    return Parts(
-        reliability=sum(b.count * (b.said - b.came) ** 2 for b in bins) / total,
-        resolution=sum(b.count * (b.came - share) ** 2 for b in bins) / total,
-        uncertainty=share * (1 - share),
-    )
-
-
-@dataclass(frozen=True, slots=True)
 class Compared:
     """Mean difference of squared errors, one less the other, and its standard error.
 

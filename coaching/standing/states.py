@@ -1,4 +1,4 @@
-"""The one state of a student's week, the marks beside it, and what the student is told."""
+"""The one state of a student's week, and the marks beside it."""
 
 from enum import StrEnum
 
@@ -31,7 +31,6 @@ OF_PACE = {
     Pace.UNLIKELY: State.UNLIKELY,
     Pace.TOO_SOON: State.TOO_SOON,
 }
-FOR_THE_COACH = frozenset({State.UNLIKELY, State.NO_WORD, State.NO_WEEK})
 
 
 def state_of(
@@ -47,11 +46,6 @@ def state_of(
     if no_word:
         return State.NO_WORD
     return State.LOGS_LATER if logs_later else OF_PACE[pace]
-
-
-def told_to_student(state: State) -> State | None:
-    """Return the word a student may read about their own week; None for the coach's words."""
-    return None if state in FOR_THE_COACH else state
 
 
 def offers_shorter(state: State) -> bool:

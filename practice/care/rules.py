@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 SERIOUS_LEVEL = 4
-LEVELS = range(11)
 
 # Any of these stops the part, whatever the number.
 SIGNS = {

@@ -117,14 +117,6 @@ def excused_sessions(sessions: int, open_days: int) -> int:
     return max(1, share) if open_days >= 2 and sessions else share
 
 
-def asked_now(old: int, new: int) -> int:
-    """What counts as asked after a change inside the week: the smaller.
-
-    A cut counts at once; a raise is a gift, not a debt. House rule.
-    """
-    return min(old, new)
-
-
 def merged(works: Sequence[DayWork]) -> list[DayWork]:
     """One DayWork per day, in day order: all practice of a part in a day is one session."""
     days: dict[int, DayWork] = {}

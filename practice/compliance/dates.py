@@ -1,10 +1,9 @@
 """To which week a logged block belongs. Each counts once. Pure."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from enum import StrEnum
 
 WEEK = timedelta(days=7)
-MEMORY_LINE = timedelta(hours=48)
 
 
 class Filed(StrEnum):
@@ -60,12 +59,3 @@ def file_result(
     if published_on is not None and for_last_week and day == opens + WEEK and not limited:
         return opens, Filed.MAKE_UP
     return opens + WEEK * ((day - opens) // WEEK), Filed.UNPLANNED
-
-
-def is_from_memory(practised: datetime, written: datetime) -> bool:
-    """Whether it was written down more than 48 hours after.
-
-    Credited in full, but no verdict leans on it. House rule. Raises TypeError when
-    only one of the two has an offset.
-    """
-    return written - practised > MEMORY_LINE

@@ -10,11 +10,9 @@ from statistics import median
 
 LAST_DAYS = 2
 CRAM_SHARE, CRAM_ABOVE_PLAN = 0.60, 0.30
-LESSONS_LOOKED_AT, LESSONS_CRAMMED = 3, 2
 FITS, STRETCH = 1.2, 1.5
 USUAL_WEEKS = 6
 COUNTS_NEEDED, COUNTS_SAME = 12, 0.9
-TIMED_SESSIONS = 3
 _CRUMB = 1e-9
 
 
@@ -67,11 +65,6 @@ def cramming(
     plan = sum(planned[-LAST_DAYS:]) / sum(planned)
     flag = share >= share_from - _CRUMB and share - plan >= above_plan - _CRUMB
     return Cramming(share, plan, flag)
-
-
-def is_cramming_a_habit(flags: Sequence[bool]) -> bool:
-    """Two of the last three lessons; once is a note. `flags` oldest first. House rule."""
-    return sum(flags[-LESSONS_LOOKED_AT:]) >= LESSONS_CRAMMED
 
 
 def is_favourite(
@@ -164,22 +157,3 @@ def is_all_as_asked(given: int, same: int, share_from: float = COUNTS_SAME) -> b
     House rule, not a published one. A reason to look at one clip, nothing else.
     """
     return given >= COUNTS_NEEDED and same >= share_from * given - _CRUMB
-
-
-def own_pace(seconds_per_rep: float, timed: Sequence[tuple[float, float]]) -> float:
-    """Seconds a rep takes this student: the median of three or more timed sessions.
-
-    Parameters
-    ----------
-    seconds_per_rep : float
-        The drill's own pace, used until there are three.
-    timed : sequence of (reps, minutes)
-        Sessions whose minutes were logged. Those without reps are left out.
-
-    Notes
-    -----
-    House rule, not a published one. For planning only. A tally uses the drill's pace
-    where minutes are missing, so that no week depends on another.
-    """
-    paces = [minutes * 60 / reps for reps, minutes in timed if reps > 0 and minutes > 0]
-    return median(paces) if len(paces) >= TIMED_SESSIONS else seconds_per_rep

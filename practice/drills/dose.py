@@ -15,7 +15,6 @@ from enum import StrEnum
 MOST = 999
 MOST_STEPS = 12
 HARD_EFFORT = 90
-REHEARSAL_SECONDS = 10
 
 
 class Unit(StrEnum):

@@ -52,13 +52,6 @@ def sent_week_before(student: Student, opens: date) -> Week | None:
 last_week = sent_week_before
 
 
-def weeks_around(student: Student, opens: date) -> dict[date, Week]:
-    """The week before, this one and the next, as far as they exist. Two queries."""
-    near = [opens + timedelta(weeks=n) for n in (-1, 0, 1)]
-    weeks = with_parts(Week.objects.filter(student=student, opens__in=near))
-    return {week.opens: week for week in weeks}
-
-
 def this_opening(student: Student) -> date:
     """The opening day of the week the student is in now, on the student's own clock."""
     today = practice_day(timezone.now(), student.time_zone)

@@ -22,7 +22,6 @@ from shared.drawing.charts import (
 )
 
 Figure = dict[str, Any]
-SERIF = '"Iowan Old Style", Palatino, "Palatino Linotype", Georgia, serif'
 SANS = "system-ui, sans-serif"
 _AXIS = {
     "gridcolor": "--rule",

@@ -4,14 +4,13 @@ Source of every case: house rule, worked by hand (no published source). The case
 chosen so that the likely wrong version gives another number; it is named beside them.
 """
 
-from datetime import date, datetime, timedelta
+from datetime import date
 
 import pytest
 
 from practice.compliance.credit import (
     AskedStep,
     DayWork,
-    asked_now,
     effort_counts,
     excused_sessions,
     is_finished,
@@ -20,13 +19,11 @@ from practice.compliance.credit import (
     week_credit,
     whole_percent,
 )
-from practice.compliance.dates import Filed, file_result, is_from_memory
+from practice.compliance.dates import Filed, file_result
 from practice.compliance.habits import (
     cramming,
     is_all_as_asked,
-    is_cramming_a_habit,
     is_favourite,
-    own_pace,
     plan_size,
     usual_minutes,
 )
@@ -164,11 +161,6 @@ def test_two_open_days_leave_at_least_one_session_and_one_open_day_may_leave_non
 
 def test_excused_days_and_two_sessions_are_all():  # E6
     assert credit(LADDER, excused_sessions(4, 4), [LADDER] * 2) == 1
-
-
-@pytest.mark.parametrize(("old", "new", "days"), [(3, 2, 2), (3, 4, 3)])
-def test_a_plan_changed_inside_the_week_asks_for_the_smaller(old, new, days):  # E8, E9
-    assert credit(LADDER, asked_now(old, new), [LADDER] * days) == 1
 
 
 @pytest.mark.parametrize(
@@ -316,12 +308,6 @@ def test_a_week_never_sent_earns_nothing():
     assert file_result(day=day, **week, for_last_week=True)[1] is Filed.UNPLANNED
 
 
-@pytest.mark.parametrize(("hours", "memory"), [(47, False), (48, False), (49, True)])
-def test_written_more_than_two_days_later_is_from_memory(hours, memory):
-    practised = datetime(2031, 2, 24, 18)  # noqa: DTZ001
-    assert is_from_memory(practised, practised + timedelta(hours=hours)) is memory
-
-
 # --- habits ----------------------------------------------------------------------------
 
 
@@ -355,12 +341,6 @@ def test_no_minutes_say_nothing_about_cramming():
     assert cramming([10] * 7, [0] * 7) is None
     with pytest.raises(ValueError, match="same days"):
         cramming([1, 2], [1, 2])
-
-
-def test_cramming_twice_in_three_lessons_is_a_habit():
-    assert is_cramming_a_habit([False, True, True])
-    assert is_cramming_a_habit([True, False, True])
-    assert not is_cramming_a_habit([True, True, False, False])
 
 
 def test_favourite_part():
@@ -410,13 +390,6 @@ def test_usual_minutes_are_of_the_last_six_weeks():
 )
 def test_counts_all_as_asked(given, same, expected):
     assert is_all_as_asked(given, same) is expected
-
-
-def test_own_pace_after_three_timed_sessions():
-    timed = [(20, 20), (10, 5), (30, 10)]  # 60, 30 and 20 seconds a rep.
-    assert own_pace(40, timed) == 30
-    assert own_pace(40, timed[:2]) == 40
-    assert own_pace(40, [*timed[:2], (0, 9)]) == 40
 
 
 # --- load ------------------------------------------------------------------------------

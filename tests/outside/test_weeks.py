@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from shared.weeks import Span, day_starts_at, practice_day, utc_instant, week_days, week_start
+from shared.weeks import day_starts_at, practice_day, utc_instant, week_days, week_start
 
 pytestmark = pytest.mark.outside
 
@@ -110,8 +110,3 @@ def test_the_day_is_the_students_own():
 def test_a_naive_time_is_refused():
     with pytest.raises(ValueError, match="UTC offset"):
         practice_day(datetime(2031, 2, 24, 12), "UTC")  # noqa: DTZ001 (that is the point)
-
-
-def test_the_days_of_a_span_within_a_week():
-    span = Span(date(2031, 2, 20), date(2031, 2, 25))
-    assert span.days_within(date(2031, 2, 24)) == [date(2031, 2, 24), date(2031, 2, 25)]

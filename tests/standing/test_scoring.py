@@ -60,9 +60,12 @@ few_values = st.lists(
 def test_brier_is_reliability_less_resolution_plus_uncertainty(pairs):
     """Murphy 1973, J. Appl. Meteorol. 12:595; exact where each bin holds one value."""
     chances, came = [p for p, _ in pairs], [y for _, y in pairs]
-    parts = scoring.parts_of_brier(scoring.calibration(chances, came))
-    found = parts.reliability - parts.resolution + parts.uncertainty
-    assert found == pytest.approx(scoring.brier(chances, came))
+    bins, share = scoring.calibration(chances, came), sum(came) / len(came)
+    reliability = sum(each.count * (each.said - each.came) ** 2 for each in bins) / len(came)
+    resolution = sum(each.count * (each.came - share) ** 2 for each in bins) / len(came)
+    assert reliability - resolution + share * (1 - share) == pytest.approx(
+        scoring.brier(chances, came)
+    )
 
 
 def test_skill_is_against_the_overall_share():

@@ -1,4 +1,4 @@
-"""One state each, by precedence; the words a student may read; marks, care and order."""
+"""One state each, by precedence; marks, care and order."""
 
 from dataclasses import replace
 from datetime import date, timedelta
@@ -34,7 +34,6 @@ from coaching.standing.states import (
     State,
     offers_shorter,
     state_of,
-    told_to_student,
 )
 from tests.standing.make import WEDNESDAY, facts
 
@@ -60,17 +59,6 @@ def test_the_first_that_holds_is_the_state(flags, pace):
     ]
     expected = holding[0] if holding else State(pace.value)
     assert state_of(**given_flags, pace=pace) is expected
-
-
-def test_the_student_never_reads_unlikely_or_no_word():
-    read = {told_to_student(state) for state in State}
-    assert State.UNLIKELY not in read
-    assert State.NO_WORD not in read
-    assert {state for state in State if told_to_student(state) is None} == {
-        State.UNLIKELY,
-        State.NO_WORD,
-        State.NO_WEEK,
-    }
 
 
 def test_a_shorter_week_is_offered_to_tight_and_unlikely_alone():
