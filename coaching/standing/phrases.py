@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable
 from datetime import date
-from math import ceil, floor
+from math import ceil
+
+from practice.compliance.credit import whole_percent
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -31,8 +33,8 @@ def date_words(day: date) -> str:
 
 
 def percent(share: float) -> int:
-    """A whole percent, rounded down: 100 means all. The tiny term undoes binary fractions."""
-    return floor(share * 100 + 1e-9)
+    """A whole percent, as every page rounds it: down, so that 100 means all."""
+    return whole_percent(share)
 
 
 def number(count: int) -> str:

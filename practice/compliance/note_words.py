@@ -8,6 +8,8 @@ from datetime import date, timedelta
 from math import floor
 from typing import Any
 
+from practice.compliance.credit import whole_percent
+
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
@@ -164,8 +166,8 @@ def spread_words(minutes: Sequence[float], planned: Sequence[float], opens: date
         for n, m in enumerate(minutes)
     ]
     done = sum(m > 0 for m in minutes)
-    last = floor(100 * sum(minutes[-2:]) / sum(minutes) + 1e-9)
-    plan = floor(100 * sum(planned[-2:]) / sum(planned) + 1e-9) if sum(planned) > 0 else None
+    last = whole_percent(sum(minutes[-2:]) / sum(minutes))
+    plan = whole_percent(sum(planned[-2:]) / sum(planned)) if sum(planned) > 0 else None
     beside = "" if plan is None else f"; the plan had {plan} % there"
     return (
         f"Minutes by day: {', '.join(days)}. {done} of 7 days; "

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from math import floor
 from typing import Any
 from uuid import UUID
 
@@ -11,6 +10,7 @@ from django.utils import timezone
 
 from practice.care.models import PainNote, Stop
 from practice.care.rules import sign_words
+from practice.compliance.credit import whole_percent
 from practice.compliance.models import WeekTally
 from practice.compliance.note_words import sentences, spread_words
 from practice.drills.dose import HARD_EFFORT
@@ -92,7 +92,7 @@ def day_words(day: date) -> str:
 
 def percent(share: float) -> str:
     """Whole percents, rounded down: 100 only when all of it was done."""
-    return f"{floor(share * 100 + 1e-9)} %"
+    return f"{whole_percent(share)} %"
 
 
 def amount(value: float) -> str:

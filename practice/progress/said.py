@@ -1,8 +1,8 @@
 """Figures, days and swings as the pages of the numbers say them."""
 
 from datetime import date
-from math import floor
 
+from practice.compliance.credit import whole_percent
 from shared import units
 
 LENGTH_WORDS = {"hip": "hip-high", "chest": "chest-high", "full": "full", "": "in between"}
@@ -36,7 +36,7 @@ def many(count: int, one: str, more: str = "") -> str:
 
 def percent(share: float) -> str:
     """Whole percents, rounded down: 100 only when all of it."""
-    return f"{floor(share * 100 + 1e-9)} %"
+    return f"{whole_percent(share)} %"
 
 
 def listed(things: list[str]) -> str:
