@@ -140,7 +140,7 @@ def _source(student: Student, opens: date) -> Week | None:
     here = week_queries.week_of(student, opens)
     if here is not None and week_queries.specs_of(here):
         return here
-    return week_queries.last_week(student, opens)
+    return week_queries.sent_week_before(student, opens)
 
 
 def _drills_named(findings: Iterable[Finding]) -> list[tuple[Finding, Drill]]:

@@ -85,7 +85,7 @@ class Known:
 
 
 def known(student: Student, opens: date) -> Known:
-    last = queries.last_week(student, opens)
+    last = queries.sent_week_before(student, opens)
     return Known(
         student=student,
         opens=opens,

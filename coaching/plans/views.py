@@ -219,7 +219,7 @@ def start(request: SignedInRequest, student_id: UUID, opens: date) -> HttpRespon
 def _source(request: SignedInRequest, student: Student, opens: date) -> Week | WeekTemplate:
     wanted = request.POST.get("from", "")
     source = (
-        queries.last_week(student, opens)
+        queries.sent_week_before(student, opens)
         if wanted == "last"
         else page.template_or_none(student, wanted)
     )

@@ -49,7 +49,7 @@ def start_from_season(*, student: Student, opens: date, by: User) -> str:
     wanted = weekly_minutes(student, opens)
     if not any(wanted.values()):
         raise PlanError("The season plan has no minutes for this week. Set weekly minutes first.")
-    source = queries.last_week(student, opens)
+    source = queries.sent_week_before(student, opens)
     if source is None:
         raise PlanError("There is no week before to take the parts from. Choose a template first.")
     specs = specs_from(source, student.studio)

@@ -49,9 +49,6 @@ def sent_week_before(student: Student, opens: date) -> Week | None:
     return with_parts(weeks.order_by("-opens")).first()
 
 
-last_week = sent_week_before
-
-
 def this_opening(student: Student) -> date:
     """The opening day of the week the student is in now, on the student's own clock."""
     today = practice_day(timezone.now(), student.time_zone)
