@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from coaching.board.rows import judge_student
 from coaching.board.weighing import facts_of
-from coaching.kept.asof import Past, past_of
+from coaching.kept.as_of import Past, past_of
 from coaching.kept.models import StudioRhythm, WordKept
 from coaching.kept.rhythms import histories_of
 from coaching.standing.deciding import Record, record_of

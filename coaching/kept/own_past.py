@@ -9,7 +9,7 @@ from coaching.board.forecasting import past_of as done_weeks
 from coaching.board.forecasting import week_now
 from coaching.board.read import Person, Raw
 from coaching.board.weighing import this_week
-from coaching.kept.asof import Past, past_of
+from coaching.kept.as_of import Past, past_of
 from coaching.kept.rhythms import Known
 from coaching.standing.evaluation import LOOKS, OPENING, Case, counts_of
 from coaching.standing.forecast import forecast

@@ -9,7 +9,7 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from coaching.board.read_as_of import people_as_of, raw_as_of
-from coaching.kept.asof import past_of
+from coaching.kept.as_of import past_of
 from practice.log.models import Entry
 from shared.people.models import Student
 from tests.factories import MONDAY, studio_of
