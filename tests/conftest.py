@@ -1,6 +1,7 @@
 """What every test may ask for."""
 
 import pytest
+import time_machine
 from django.test import Client
 from hypothesis import HealthCheck, settings
 
@@ -34,6 +35,20 @@ def asks_the_database(item) -> bool:
     return "django_db" in item.keywords or not {"db", "transactional_db"}.isdisjoint(
         item.fixturenames
     )
+
+
+@pytest.fixture
+def wednesday():
+    """The clock stands at noon of the Wednesday; a test may move it."""
+    with time_machine.travel(factories.NOON, tick=False) as clock:
+        yield clock
+
+
+@pytest.fixture
+def wednesday_evening():
+    """The clock stands at eight on the evening of the same day."""
+    with time_machine.travel(factories.WEDNESDAY_EVENING, tick=False) as clock:
+        yield clock
 
 
 @pytest.fixture

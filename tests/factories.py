@@ -9,6 +9,7 @@ from shared.people.models import Guardianship, Membership, Student, Studio, User
 
 MONDAY = date(2031, 2, 24)
 NOON = datetime(2031, 2, 26, 12, tzinfo=UTC)  # The Wednesday of that week.
+WEDNESDAY_EVENING = datetime(2031, 2, 26, 20, tzinfo=UTC)
 _numbers = count(1)
 
 

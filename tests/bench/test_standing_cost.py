@@ -16,8 +16,14 @@ from practice.compliance.models import WeekTally
 from practice.log.models import Entry, Result
 from practice.log.receive import Sender, receive_one
 from shared.people.models import User
-from tests.board.make import WEDNESDAY_EVENING
-from tests.factories import MONDAY, make_drill, make_part, make_student, make_week
+from tests.factories import (
+    MONDAY,
+    WEDNESDAY_EVENING,
+    make_drill,
+    make_part,
+    make_student,
+    make_week,
+)
 
 pytestmark = pytest.mark.django_db
 YEAR = 52

@@ -6,7 +6,6 @@ from practice.compliance.models import WeekTally
 from shared.people.models import Student
 from tests.factories import MONDAY
 
-WEDNESDAY_EVENING = datetime(2031, 2, 26, 20, tzinfo=UTC)
 DAYS = 7
 
 

@@ -3,7 +3,6 @@
 import re
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from coaching.board.borders_form import EXPLAINED
@@ -11,20 +10,22 @@ from coaching.standing.borders import COLUMNS, thresholds_of
 from coaching.standing.models import StudioThresholds, Tried
 from coaching.standing.thresholds import DEFAULTS
 from practice.log.models import Line
-from tests.board.make import WEDNESDAY_EVENING, history, present_week
+from tests.board.make import history, present_week
 from tests.conftest import signed_in
-from tests.factories import MONDAY, make_child, make_coach, make_student, make_user, studio_of
+from tests.factories import (
+    MONDAY,
+    WEDNESDAY_EVENING,
+    make_child,
+    make_coach,
+    make_student,
+    make_user,
+    studio_of,
+)
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday_evening")]
 AVOIDED = re.compile(
     r"\b(failed|missed|behind|lazy|poor|only|still|overdue|at risk|streak)\b|!", re.IGNORECASE
 )
-
-
-@pytest.fixture(autouse=True)
-def wednesday_evening():
-    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
-        yield
 
 
 @pytest.fixture

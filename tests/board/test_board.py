@@ -8,8 +8,15 @@ from django.http import Http404
 from coaching.board.queries import Board, board
 from practice.log.models import LogKey
 from practice.weeks.models import Excusal
-from tests.board.make import WEDNESDAY_EVENING, history, part_row, past_week, present_week
-from tests.factories import MONDAY, make_coach, make_student, make_user, studio_of
+from tests.board.make import history, part_row, past_week, present_week
+from tests.factories import (
+    MONDAY,
+    WEDNESDAY_EVENING,
+    make_coach,
+    make_student,
+    make_user,
+    studio_of,
+)
 
 pytestmark = pytest.mark.django_db
 STEADY = "42+ 40+ 40+ 44+"

@@ -4,16 +4,16 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
-import time_machine
 
 from coaching.board.queries import board
 from practice.care.models import PainNote, Stop
 from practice.log.models import Entry, Result
 from shared.people.models import Student
-from tests.board.make import WEDNESDAY_EVENING, history, part_row, past_week, present_week
+from tests.board.make import history, part_row, past_week, present_week
 from tests.conftest import signed_in
 from tests.factories import (
     MONDAY,
+    WEDNESDAY_EVENING,
     make_coach,
     make_drill,
     make_part,
@@ -22,13 +22,7 @@ from tests.factories import (
     studio_of,
 )
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def wednesday_evening():
-    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday_evening")]
 
 
 def pain(student, level: int, day: date = MONDAY, where: str = "lower back", **fields) -> PainNote:

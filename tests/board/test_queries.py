@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
@@ -15,18 +14,12 @@ from practice.progress.models import NumbersNow
 from practice.progress.numbers_now import Numbers, to_json
 from practice.weeks.models import Excusal
 from shared.people.models import Student
-from tests.board.make import WEDNESDAY_EVENING, part_row
-from tests.factories import MONDAY, studio_of
+from tests.board.make import part_row
+from tests.factories import MONDAY, WEDNESDAY_EVENING, studio_of
 from tests.standing.make import gap, speed
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday_evening")]
 LIMIT = 12
-
-
-@pytest.fixture(autouse=True)
-def wednesday_evening():
-    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
-        yield
 
 
 def fill(coach, how_many: int, weeks: int = 9) -> None:

@@ -4,7 +4,6 @@ from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from coaching.board.student_page import student_page
@@ -26,6 +25,7 @@ from tests.factories import (
     studio_of,
 )
 
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 WEEK = timedelta(weeks=1)
 DAY = timedelta(days=1)
 STEPS = [
@@ -33,12 +33,6 @@ STEPS = [
     {"n": 8, "clean": 6, "effort": 70},
     {"n": 6, "clean": None, "effort": 90},
 ]
-
-
-@pytest.fixture(autouse=True)
-def wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
 
 
 @pytest.fixture

@@ -1,21 +1,20 @@
 """The board's pages: owner of the row, a colleague, an assistant, a stranger, a student."""
 
 import pytest
-import time_machine
 from django.test import Client
 
 from practice.log.models import Line
-from tests.board.make import WEDNESDAY_EVENING, history, present_week
+from tests.board.make import history, present_week
 from tests.conftest import signed_in
-from tests.factories import make_child, make_coach, make_student, make_user, studio_of
+from tests.factories import (
+    make_child,
+    make_coach,
+    make_student,
+    make_user,
+    studio_of,
+)
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def wednesday_evening():
-    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday_evening")]
 
 
 @pytest.fixture

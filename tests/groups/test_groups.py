@@ -4,7 +4,6 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
-import time_machine
 from django.urls import reverse
 from django.utils import timezone
 
@@ -28,14 +27,8 @@ from tests.factories import (
     studio_of,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 WEDNESDAY = MONDAY + timedelta(2)
-
-
-@pytest.fixture(autouse=True)
-def clock():
-    with time_machine.travel(NOON, tick=False) as traveller:
-        yield traveller
 
 
 @pytest.fixture
@@ -173,15 +166,15 @@ def test_who_had_logged_the_session_already_keeps_that_one(coach_client, squad):
     )
 
 
-def test_it_can_be_taken_back_for_a_week_and_then_stays(coach_client, squad, clock):
+def test_it_can_be_taken_back_for_a_week_and_then_stays(coach_client, squad, wednesday):
     everybody = list(squad.students.all())
     hold(coach_client, squad, everybody)
     session = GroupSession.objects.get()
     address = reverse("groups:take_back", args=[squad.pk, session.pk])
-    clock.move_to(NOON + timedelta(days=9))
+    wednesday.move_to(NOON + timedelta(days=9))
     assert "seven days" in words(coach_client.post(address, follow=True))
     assert Entry.objects.filter(counts=True).count() == 2
-    clock.move_to(NOON + timedelta(days=1))
+    wednesday.move_to(NOON + timedelta(days=1))
     page = coach_client.post(address, follow=True)
     assert page.context["page"].sessions == []
     assert not Entry.objects.filter(counts=True).exists()

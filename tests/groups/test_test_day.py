@@ -4,7 +4,6 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from coaching.groups import commands
@@ -20,7 +19,6 @@ from shared.units import SPEED
 from tests.conftest import signed_in
 from tests.factories import (
     MONDAY,
-    NOON,
     make_child,
     make_coach,
     make_drill,
@@ -30,14 +28,8 @@ from tests.factories import (
     studio_of,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 WEDNESDAY = MONDAY + timedelta(2)
-
-
-@pytest.fixture(autouse=True)
-def clock():
-    with time_machine.travel(NOON, tick=False) as traveller:
-        yield traveller
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
@@ -15,19 +14,13 @@ from coaching.kept.models import StudioRhythm, WordKept
 from coaching.standing.deciding import Record
 from coaching.standing.rhythm import HOUSE
 from shared.people.models import Student, User
-from tests.board.make import WEDNESDAY_EVENING, history, present_week
-from tests.factories import MONDAY, make_student, studio_of
+from tests.board.make import history, present_week
+from tests.factories import MONDAY, WEDNESDAY_EVENING, make_student, studio_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday_evening")]
 BETTER = Record(cases=100, students=20, forecast=0.1, count=0.2, difference=-0.1, error=0.01)
 # 60 minutes asked, 25 left; on Thursdays 40 minutes come as a rule.
 OFTEN = "40- 40- 40- 40- 40- 40- 40- 40-"
-
-
-@pytest.fixture(autouse=True)
-def wednesday_evening():
-    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
-        yield
 
 
 def known_of(student):

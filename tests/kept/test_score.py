@@ -3,21 +3,13 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 
 from coaching.kept.models import WordKept
-from tests.board.make import WEDNESDAY_EVENING
 from tests.conftest import signed_in
-from tests.factories import MONDAY, make_coach, make_student, studio_of
+from tests.factories import MONDAY, WEDNESDAY_EVENING, make_coach, make_student, studio_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday_evening")]
 PAGE = "/who/score/"
-
-
-@pytest.fixture(autouse=True)
-def wednesday_evening():
-    with time_machine.travel(WEDNESDAY_EVENING, tick=False):
-        yield
 
 
 def said(student, word: str, reached: bool | None, ago: int = 1, **fields) -> None:

@@ -1,17 +1,9 @@
-"""A lesson on a Wednesday, and two drills."""
+"""A lesson on the Wednesday, and two drills."""
 
 import pytest
-import time_machine
 
 from coaching.lessons import commands
 from tests import factories
-from tests.factories import NOON
-
-
-@pytest.fixture
-def wednesday():
-    with time_machine.travel(NOON, tick=False) as clock:
-        yield clock
 
 
 @pytest.fixture

@@ -3,7 +3,6 @@
 from datetime import date, timedelta
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from coaching.lessons import commands
@@ -66,12 +65,6 @@ def test_more_than_two_changes_in_thirty_days_are_told(changes, told):
 # --- the page --------------------------------------------------------------------------
 
 
-@pytest.fixture
-def _wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
-
-
 def lesson(student, by, ago, cue, private=""):
     at = NOON - timedelta(days=ago)
     made = Lesson.objects.create(
@@ -87,7 +80,7 @@ def page(client, student):
 
 
 @pytest.mark.django_db
-@pytest.mark.usefixtures("_wednesday")
+@pytest.mark.usefixtures("wednesday")
 def test_the_next_coach_reads_who_said_what_and_what_stands(coach, coach_client, student):
     other = factories.make_coach(student.studio, name="Jonty Other")
     lesson(student, coach, 20, "stay in the barrel", private="Left the job in January.")
@@ -112,7 +105,7 @@ def test_the_next_coach_reads_who_said_what_and_what_stands(coach, coach_client,
 
 
 @pytest.mark.django_db
-@pytest.mark.usefixtures("_wednesday")
+@pytest.mark.usefixtures("wednesday")
 def test_the_cue_and_its_changes_are_at_the_door_and_on_the_students_page(
     coach, coach_client, student
 ):
@@ -126,7 +119,7 @@ def test_the_cue_and_its_changes_are_at_the_door_and_on_the_students_page(
 
 
 @pytest.mark.django_db
-@pytest.mark.usefixtures("_wednesday")
+@pytest.mark.usefixtures("wednesday")
 def test_an_assistant_reads_the_limit_and_not_the_pain_and_changes_no_cue(coach, student):
     written = lesson(student, coach, 6, "belt to the wall")
     pain = {"lvl": 6, "where": "lower back", "signs": [], "new": True, "p": None}
@@ -146,7 +139,7 @@ def test_an_assistant_reads_the_limit_and_not_the_pain_and_changes_no_cue(coach,
 
 
 @pytest.mark.django_db
-@pytest.mark.usefixtures("_wednesday")
+@pytest.mark.usefixtures("wednesday")
 def test_of_a_new_student_it_says_that_nothing_is_known(coach_client, student):
     body = page(coach_client, student)
     for words in ("No cue is written down yet.", "No week was sent", "No season is planned."):
@@ -154,7 +147,7 @@ def test_of_a_new_student_it_says_that_nothing_is_known(coach_client, student):
 
 
 @pytest.mark.django_db
-@pytest.mark.usefixtures("_wednesday")
+@pytest.mark.usefixtures("wednesday")
 @pytest.mark.parametrize("many", [1, 30])
 def test_it_costs_the_same_for_any_history(
     coach, coach_client, student, many, django_assert_num_queries
@@ -171,7 +164,7 @@ def test_it_costs_the_same_for_any_history(
 
 
 @pytest.mark.django_db
-@pytest.mark.usefixtures("_wednesday")
+@pytest.mark.usefixtures("wednesday")
 def test_a_cue_of_a_lesson_that_began_early_stands_since_it_began(coach, coach_client, student):
     tomorrow = NOON + timedelta(hours=14)
     commands.plan_lesson(student=student, coach=coach, at=tomorrow)

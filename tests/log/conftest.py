@@ -1,14 +1,12 @@
 import pytest
-import time_machine
 
 from tests import factories
 from tests.log.entries import Phone
 
 
 @pytest.fixture(autouse=True)
-def wednesday_noon():
-    with time_machine.travel(factories.NOON, tick=False):
-        yield
+def always_wednesday(wednesday):
+    """Phones here look at their clock in every test."""
 
 
 @pytest.fixture

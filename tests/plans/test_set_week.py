@@ -23,14 +23,8 @@ from tests.factories import (
     studio_of,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 NEXT = MONDAY + timedelta(7)
-
-
-@pytest.fixture(autouse=True)
-def _wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
 
 
 @pytest.fixture

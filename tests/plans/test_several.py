@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from practice.compliance.models import WeekTally
@@ -23,15 +22,9 @@ from tests.factories import (
     studio_of,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 NEXT = MONDAY + timedelta(7)
 SEVERAL = "/weeks/several/"
-
-
-@pytest.fixture(autouse=True)
-def _wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
-import time_machine
 
 from coaching.board.queries import board
 from coaching.season.gate_sweep import due, sweep
@@ -44,13 +43,7 @@ def test_a_gate_is_open_or_near_or_nothing_is_said(stage, steps, said):
 
 
 @pytest.fixture
-def clock(db):
-    with time_machine.travel(NOON, tick=False) as traveller:
-        yield traveller
-
-
-@pytest.fixture
-def part(coach, student, clock):
+def part(coach, student, wednesday):
     drill = make_drill(studio_of(coach), "Gate", dose="12@60, 12@80, 12@95")
     plan = SeasonPlan.objects.create(
         student=student, first=MONDAY, last=MONDAY + timedelta(90), made_by=coach, changed_at=NOON
@@ -69,10 +62,10 @@ def words() -> str:
     return GateNow.objects.get().words
 
 
-def test_it_follows_what_is_logged_and_the_plan(student, part, clock):
+def test_it_follows_what_is_logged_and_the_plan(student, part, wednesday):
     assert sweep() == 1
     assert (words(), sweep()) == ("", 0)
-    clock.shift(timedelta(minutes=1))
+    wednesday.shift(timedelta(minutes=1))
     for ago in (0, 1):
         log(student, part, NOON.date() - timedelta(ago), (12, 11, 7))
     assert sweep() == 1
@@ -84,27 +77,27 @@ def test_it_follows_what_is_logged_and_the_plan(student, part, clock):
     assert not GateNow.objects.exists()
 
 
-def test_a_coachs_count_and_a_day_gone_by_make_it_due(coach, student, part, clock):
+def test_a_coachs_count_and_a_day_gone_by_make_it_due(coach, student, part, wednesday):
     sweep()
     assert not due(NOON)
-    clock.shift(timedelta(minutes=1))
+    wednesday.shift(timedelta(minutes=1))
     keep_count(
         student=student, by=coach, count_id=uuid4(), drill=part.drill, effort=95, reps=12,
         clean_reps=9, own_clean_reps=None, day=MONDAY,
     )  # fmt: skip
     assert sweep() == 1
-    clock.shift(timedelta(days=1))
+    wednesday.shift(timedelta(days=1))
     assert sweep() == 1
 
 
-def test_whoever_has_no_such_gate_is_not_looked_at(coach, student, part, clock):
+def test_whoever_has_no_such_gate_is_not_looked_at(coach, student, part, wednesday):
     make_student(coach, "Other")
     student.left_on = MONDAY
     student.save()
     assert sweep() == 0
 
 
-def test_the_board_says_it_of_who_needs_nothing(coach, student, part, clock):
+def test_the_board_says_it_of_who_needs_nothing(coach, student, part, wednesday):
     GateNow.objects.create(student=student, words="The gate is near.", reckoned_at=NOON)
     (row,) = board(coach, NOON).groups[0].rows
     assert row.gate == ""  # The week has just begun to be silent: something is needed first.
@@ -112,7 +105,7 @@ def test_the_board_says_it_of_who_needs_nothing(coach, student, part, clock):
 
 @pytest.mark.parametrize("logs", [1, 12])
 def test_it_costs_the_same_however_much_was_logged(
-    student, part, clock, logs, django_assert_num_queries
+    student, part, wednesday, logs, django_assert_num_queries
 ):
     for n in range(logs):
         log(student, part, NOON.date() - timedelta(n % 3), (12, 11, 7))

@@ -29,13 +29,7 @@ from tests.factories import (
 from tests.progress.test_ladder import logged
 from tests.season.make import LEGS, WEEK, day, make_plan, make_ramp, make_tally
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 
 
 @pytest.fixture

@@ -17,14 +17,8 @@ from tests.conftest import signed_in
 from tests.factories import MONDAY, NOON, make_drill, make_part, make_week, studio_of
 from tests.season.make import LEGS, day, make_plan, make_ramp
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 NEXT = MONDAY + timedelta(7)
-
-
-@pytest.fixture(autouse=True)
-def _wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
 
 
 def address(student, name="set_week", opens=NEXT):

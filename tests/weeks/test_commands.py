@@ -23,13 +23,7 @@ from tests.factories import (
     studio_of,
 )
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 
 
 @pytest.fixture

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 
 from practice.compliance.models import WeekTally
 from practice.drills.dose import parse
@@ -22,14 +21,8 @@ from tests.factories import (
     studio_of,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
 WEDNESDAY = MONDAY + timedelta(2)
-
-
-@pytest.fixture(autouse=True)
-def _wednesday():
-    with time_machine.travel(NOON, tick=False):
-        yield
 
 
 def excuse(student, first=WEDNESDAY, last=WEDNESDAY + timedelta(2), **more):
