@@ -15,6 +15,10 @@ class Fit:
     ratio: float | None = None
     needs_look: bool = False
 
+    @property
+    def percent(self) -> int | None:
+        return None if self.ratio is None else round(100 * self.ratio)
+
 
 def fit(minutes: float, usual: float | None) -> Fit:
     """*fits*, *a stretch* or *more than the usual*."""

@@ -127,8 +127,8 @@ def test_the_page_says_how_big_it_is(coach_client, student, drill):
         )
     coach_client.post(address(student), form(row(drill, sessions="9"), do="keep"))
     page = coach_client.get(address(student)).content.decode()
-    # By hand: 9 x 12 = 108 minutes against 24 is 4.50; 9 x 6 = 54 hard swings against 2.
-    for words in ("more than the usual", "4.50", "A jump in hard swings: a reason to ask"):
+    # By hand: 9 x 12 = 108 minutes against 24 is 450 %; 9 x 6 = 54 hard swings against 2.
+    for words in ("more than the usual", "(450 % of it)", "A jump in hard swings: a reason to ask"):
         assert words in page
 
 

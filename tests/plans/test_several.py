@@ -77,7 +77,7 @@ def test_looking_shows_what_it_comes_to_and_writes_nothing(coach_client, coach, 
     body = page.content.decode()
     assert "20 min, usual 10:" in body
     assert "more than the usual" in body
-    assert "(2.00 times)" in body
+    assert "(200 % of it)" in body
     assert not Week.objects.exists()
 
 
