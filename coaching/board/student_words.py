@@ -83,8 +83,12 @@ class SessionView:
 
 
 def share_of(part: float, whole: float, unit: str) -> str:
-    """'9 of 11 reps'; from twelve on with its percent, rounded down: '26 of 30 reps (86 %)'."""
-    counts = f"{amount(_down(part))} of {amount(whole)} {unit}"
+    """'9 of 11 reps'; from twelve on with its percent, rounded down: '26 of 30 reps (86 %)'.
+
+    Minutes go by whole ones.
+    """
+    done = floor(part + 1e-6) if unit.endswith("min") else _down(part)
+    counts = f"{amount(done)} of {amount(whole)} {unit}"
     if whole < FEWEST_FOR_PERCENT:
         return counts
     return f"{counts} ({percent(part / whole)} %)"

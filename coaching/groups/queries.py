@@ -3,7 +3,6 @@
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import date
-from math import floor
 from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
@@ -130,7 +129,7 @@ def _asked(opens: dict[UUID, date]) -> dict[UUID, float]:
 
 
 def _minutes(amount: float | None) -> str:
-    return "" if amount is None else f"{floor(amount)} min"
+    return "" if amount is None else f"{amount:.0f} min"
 
 
 def _session(session: GroupSession, present: list[Student]) -> SessionRow:

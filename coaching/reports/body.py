@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from math import floor
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -50,18 +51,18 @@ def _sums(tallies: Sequence[WeekTally]) -> list[list[str]]:
         sums.append(["Done of what was asked", share_of(done, whole, "min")])
         sums.append(["Weeks finished", f"{sum(each.finished for each in asked)} of {len(asked)}"])
     sums.append(["Practice days", str(sum(each.days_done for each in tallies))])
-    sums.append(["Minutes in all", f"{sum(each.minutes for each in tallies):.0f}"])
+    sums.append(["Minutes in all", f"{floor(sum(each.minutes for each in tallies))}"])
     return sums
 
 
 def _week(tally: WeekTally) -> list[str]:
     if not tally.has_plan:
-        return ["no plan", f"{tally.minutes:.0f} min"]
+        return ["no plan", f"{floor(tally.minutes)} min"]
     if tally.credit is None:
-        return ["excused", f"{tally.minutes:.0f} min"]
+        return ["excused", f"{floor(tally.minutes)} min"]
     return [
         share_of(tally.credited_minutes, tally.asked_minutes, "asked min"),
-        f"{tally.minutes:.0f} min",
+        f"{floor(tally.minutes)} min",
     ]
 
 

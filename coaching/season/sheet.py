@@ -239,7 +239,7 @@ def target_words(priority: Priority, reader: User) -> str:
         Measure.CLUB_SPEED: lambda v: f"{units.speed(v, reader.speed_unit)} everyday club speed",
         Measure.CLEAN: lambda v: f"{v:.0f} of 100 clean at a felt {priority.effort or 'effort'}",
         Measure.CARRY_ERROR: lambda v: (
-            f"carry at most {units.distance(v, reader.distance_unit, 1)} off"
+            f"carry at most {units.distance(v, reader.distance_unit, 1).replace('.0 ', ' ')} off"
         ),
     }.get(Measure(measure))
     words = said(value) if said else f"{value:g}"

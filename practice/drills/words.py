@@ -1,6 +1,10 @@
 """A dose said aloud: what the coach reads back while typing it."""
 
+from math import floor
+
 from practice.drills.dose import Dose, Step, Unit
+
+FEWEST_WHOLE = 2  # From so many minutes on, "about" goes by whole ones.
 
 ONE = {Unit.REPS: "rep", Unit.BALLS: "ball", Unit.MINUTES: "minute"}
 
@@ -19,6 +23,8 @@ def totals(dose: Dose, seconds_per_rep: float) -> str:
     if dose.hard_swings:
         told.append(f"{dose.hard_swings} of them hard")
     minutes = dose.minutes(seconds_per_rep)
+    if minutes >= FEWEST_WHOLE:
+        minutes = floor(minutes + 0.5)
     return "; ".join(filter(None, (", ".join(told), f"about {_count(minutes, 'minute')}")))
 
 

@@ -215,7 +215,7 @@ def test_targets_are_in_the_readers_units(coach, student):
     page = page_of(coach, at("sheet", student.pk))
     # 150 mph is exactly 67.056 m/s.
     assert "150.0 mph everyday ball speed" in page
-    assert "carry at most 3.0 m off, at 50" in page
+    assert "carry at most 3 m off, at 50" in page
     assert "70 of 100 clean at a felt 90" in page
     coach.speed_unit = "mps"
     coach.save()
