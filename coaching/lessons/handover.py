@@ -130,7 +130,7 @@ def _season(student: Student, today: date) -> list[str]:
     phase = Phase.objects.filter(plan__student=student, first__lte=today, last__gte=today).first()
     said = [f"{phase.name} until {date_words(phase.last)}"] if phase else []
     for row in Priority.objects.filter(plan__student=student).order_by("place"):
-        stage = f", {row.get_stage_display()}" if row.stage else ""
+        stage = f" (stage {row.get_stage_display()})" if row.stage else ""
         said.append(f"{row.place}. {row.name}{stage}")
     return said
 

@@ -122,10 +122,14 @@ def _row(step: StepAnswer) -> StepRow:
         effort=f"{step.effort} %",
         counted=f"{step.clean} of {step.reps}",
         share=said.percent(step.share) if enough else "",
-        interval=f"{said.percent(step.low)} to {said.percent(step.high)}" if enough else "",
+        interval=_interval(step) if enough else "",
         word=step.word + (" (self-called)" if step.capped else ""),
         basis=f"{pool}{said.many(step.days, 'day')}, {step.evidence}",
     )
+
+
+def _interval(step: StepAnswer) -> str:
+    return f"{said.percent(step.low).removesuffix(' %')} to {said.percent(step.high)}"
 
 
 def _notes(drill: DrillLadder, *, is_own: bool) -> list[str]:
@@ -176,7 +180,7 @@ def _highest(found: Highest | None) -> str:
         return f"At the clean line of {found.clean_line} %: {found.words} ({reps})."
     return (
         f"The clean line of {found.clean_line} % is reached at felt effort {found.effort:.0f}"
-        f" ({found.low:.0f} to {found.high:.0f}, 19 times of 20; {reps})."
+        f" ({found.low:.0f} to {found.high:.0f}, 19 times in 20; {reps})."
     )
 
 
@@ -188,7 +192,7 @@ def _figure(drill: DrillLadder, *, is_own: bool) -> charts.Bars:
         axis=charts.Axis("clean", "%", 0),
         bars=bars,
         most=100,
-        marks=[charts.Mark(70, "70")],
+        marks=[charts.Mark(70, "line 70")],
     )
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 DONE_LINE = 0.70
 SEEN_47 = (
-    "“No link seen” is not “no link”: with 12 pairs a true link of 0.5 is seen 47 times of 100."
+    "“No link seen” is not “no link”: with 12 pairs a true link of 0.5 is seen 47 times in 100."
 )
 WHAT_TO_DO = {
     "Keep going": "Done, and its test moved. Keep going.",

@@ -197,7 +197,7 @@ def _trend(trend: Trend | TooLittle, reader: Reader) -> str:
     return (
         f"{reader.signed(7 * slope.value, 2)} {reader.sign} a week "
         f"({reader.signed(7 * slope.low, 2)} to {reader.signed(7 * slope.high, 2)}, "
-        f"19 times of 20), {slope.n} test days."
+        f"19 times in 20), {slope.n} test days."
     )
 
 
@@ -218,7 +218,7 @@ def _goal(goal: Goal, reader: Reader) -> str:
 
 def _little(little: TooLittle) -> str:
     if little.missing and little.need > little.have + 1:
-        return f"Too little to say: {little.have} of {little.need}. {little.reason}"
+        return f"Too little to say: {little.have} of the {little.need} needed. {little.reason}"
     return f"Too little to say. {little.reason}"
 
 

@@ -311,7 +311,7 @@ def _in_between(found: Between | None, unit: str) -> str:
     return (
         f"Reckoned, not hit: {found.club} between {lengths}, {said.percent(found.part)} of the way."
         f" Its mean would lie within {low} to {high}, the next ball within {first} to {last}"
-        f" (19 times of 20; {said.many(found.n, 'ball')} of the two)."
+        f" (19 times in 20; {said.many(found.n, 'ball')} of the two)."
     )
 
 

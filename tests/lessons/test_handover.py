@@ -98,7 +98,7 @@ def test_the_next_coach_reads_who_said_what_and_what_stands(coach, coach_client,
     assert "Jonty Other, since Thursday" in body
     assert "another cue than in the lesson" in body
     assert "No Ladder until a coach clears it, since Monday." in body
-    assert "1. Sway, Flow" in body
+    assert "1. Sway (stage Flow)" in body
     assert "Coach One: one lesson" in body
     assert "Jonty Other: one lesson" in body
     assert "Left the job in January." in body
