@@ -132,7 +132,7 @@ def _bars(chart: Bars) -> Figure:
         "orientation": "h",
         "y": [row for row, _ in shown],
         "x": values,
-        "width": 0.35,
+        "width": _BAR,
         "marker": {"color": "--moss 0.55"},
         "hovertext": [
             _plain(f"{bar.label}: {chart.axis.say(value)}")
@@ -159,7 +159,7 @@ def _bars(chart: Bars) -> Figure:
         {"type": "line", "x0": m.at, "x1": m.at, "yref": "paper", "y0": 0, "y1": 1, **_DASHED}
         for m in chart.marks
     ]
-    notes = [_row_label(row, bar) for row, bar in zip(rows, chart.bars, strict=True)]
+    notes = [_row_label(number, bar) for number, bar in enumerate(chart.bars)]
     notes += [_mark_label(mark) for mark in chart.marks]
     return {"data": [trace], "layout": layout | {"shapes": levels, "annotations": notes}}
 
@@ -189,13 +189,13 @@ def _mark_label(mark: Mark) -> Figure:
     }
 
 
-def _row_label(row: str, bar: Bar) -> Figure:
+def _row_label(number: int, bar: Bar) -> Figure:
+    """On the upper edge of its bar, however thick the bars of this figure are."""
     return {
         "xref": "paper",
         "x": 0,
         "xanchor": "left",
-        "y": row,
-        "yshift": 16,
+        "y": number - _BAR / 2,
         "yanchor": "bottom",
         "text": _plain(f"{bar.label}: {bar.note}" if bar.note else bar.label),
         "showarrow": False,
@@ -291,6 +291,7 @@ def _plain(words: str) -> str:
     return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
+_BAR = 0.35  # How thick a bar is, of the row it stands in.
 _DASHED: Figure = {"line": {"color": "--ochre", "width": 1.5, "dash": "dash"}, "layer": "below"}
 
 
