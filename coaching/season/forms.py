@@ -110,9 +110,9 @@ class PriorityForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "decimal", "maxlength": 8}),
         error_messages={"invalid": "Write a number."},
     )
-    effort = number_field("at a felt effort, percent", 10, 100)
+    effort = number_field("At felt effort, percent", 10, 100)
     words = forms.CharField(label="Target in words", max_length=120, required=False)
-    by = date_field("by", required=False)
+    by = date_field("By when", required=False)
 
     def __init__(self, *args: Any, student: Student, reader: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
