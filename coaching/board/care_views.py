@@ -13,7 +13,7 @@ from coaching.board.care import care_notes, care_roster, stop_or_404
 from practice.care import commands
 from shared.people import access
 from shared.people.requests import SignedInRequest
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 LONGEST_WORDS = 300
 
@@ -46,7 +46,7 @@ def clear_stop(request: SignedInRequest, stop_id: UUID) -> HttpResponse:
             request, f"Say in up to {LONGEST_WORDS} characters why it is right to go on."
         )
     else:
-        today = practice_day(timezone.now(), stop.student.time_zone)
+        today = today_of(stop.student)
         if commands.clear_stop(stop=stop, by=request.user, words=said, day=today):
             messages.success(request, f"Cleared. {stop.student.name} sees it with the week.")
         else:

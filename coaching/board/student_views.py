@@ -14,7 +14,7 @@ from coaching.lessons.handover import cue_line, cues_of
 from practice.shots.results import results_of_tests
 from shared.people import access
 from shared.people.requests import SignedInRequest
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 
 @require_GET
@@ -23,7 +23,7 @@ def student_page(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     page = pages.student_page(request.user, student, timezone.now(), _day(request.GET.get("until")))
     tests = results_of_tests(student, request.user)
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     cues = [cue_line(cue, today) for cue in cues_of(student, request.user, today)]
     return render(request, "board/student.html", {"page": page, "tests": tests, "cues": cues})
 

@@ -12,7 +12,6 @@ from uuid import UUID, uuid4, uuid5
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils import timezone
 
 from practice.care.models import Stop
 from practice.drills.models import Area, Drill, DrillRevision, Measures
@@ -26,7 +25,7 @@ from practice.shots.figures import FIGURES, LENGTHS, MOST_BALLS
 from practice.shots.models import Sitting
 from practice.weeks.models import Part, Week
 from shared.people.models import Student, Studio, User
-from shared.weeks import practice_day, week_start
+from shared.weeks import week_start
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SPEEDS = (Measures.BALL_SPEED, Measures.CLUB_SPEED)
@@ -266,7 +265,3 @@ def entered_lately(by: User, students: Sequence[Student], test: Drill) -> list[S
         written_by=by, student__in=students, drill=test, counts=True, entry__writer=by
     )
     return list(found.select_related("student").order_by("-at", "student__name")[:60])
-
-
-def today_of(studio: Studio) -> date:
-    return practice_day(timezone.now(), studio.time_zone)

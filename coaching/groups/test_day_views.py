@@ -19,6 +19,7 @@ from practice.log.models import Entry
 from shared.people import access
 from shared.people.models import Student, Studio
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -56,7 +57,7 @@ def _page(
         test=test,
         students=students,
         reader=request.user,
-        initial=test_day.first_values(request.user, test, test_day.today_of(studio)),
+        initial=test_day.first_values(request.user, test, today_of(studio)),
     )
     if request.method == "POST" and form.is_valid():
         _tell(request, *test_day.keep(form, by=request.user, at=timezone.now()))

@@ -15,7 +15,7 @@ from coaching.groups.models import Group
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -77,7 +77,7 @@ def hold(request: SignedInRequest, group_id: UUID) -> HttpResponse:
 def _session_form(
     group: Group, members: list[Student], request: SignedInRequest | None = None
 ) -> SessionForm:
-    today = practice_day(timezone.now(), group.studio.time_zone)
+    today = today_of(group.studio)
     last = group.sessions.filter(taken_back_at=None).order_by("-day", "-at").first()
     data = request.POST if request else None
     return SessionForm(data, members=members, today=today, last=last)

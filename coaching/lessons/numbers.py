@@ -1,6 +1,7 @@
 """What the numbers say of one student, in the sentences of the pages that show them."""
 
 from shared.people.models import Student, User
+from shared.people.today import today_of
 
 FIRST_LINES = 2
 
@@ -29,7 +30,6 @@ def _speed(student: Student, reader: User, *, to_student: bool) -> list[tuple[st
     from practice.progress.speed_page import own_speed_page, speed_page
     from practice.progress.speed_read import read_speeds
     from practice.progress.speed_words import Reader
-    from practice.progress.wedge_card import today_of
 
     book = speed_book(read_speeds(student, today_of(student)))
     said = Reader(reader.speed_unit, student.name, student.is_minor)
@@ -38,7 +38,7 @@ def _speed(student: Student, reader: User, *, to_student: bool) -> list[tuple[st
 
 
 def _wedges(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
-    from practice.progress.wedge_card import today_of, wedge_card
+    from practice.progress.wedge_card import wedge_card
     from practice.progress.wedge_page import Reader, answer
     from practice.progress.wedge_read import read_wedges
 
@@ -53,7 +53,6 @@ def ladder_said(student: Student, *, to_student: bool) -> list[tuple[str, str]]:
     from practice.progress.ladder_page import ladder_page
     from practice.progress.ladder_read import read_ladders
     from practice.progress.ladder_table import ladders
-    from practice.progress.wedge_card import today_of
 
     today = today_of(student)
     page = ladder_page(ladders(read_ladders(student, today), today), is_own=to_student)

@@ -8,8 +8,6 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Optional
 from uuid import UUID
 
-from django.utils import timezone
-
 from coaching.lessons import queries
 from coaching.lessons.carry import Carry, StepWent, Suggestion, Went, carried, suggest
 from coaching.lessons.models import Finding, Lesson
@@ -21,7 +19,7 @@ from practice.weeks import queries as week_queries
 from practice.weeks.models import Week
 from practice.weeks.plan import MOST_PARTS, PartSpec, part_totals
 from shared.people.models import Student
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 if TYPE_CHECKING:
     from coaching.season import doses
@@ -261,7 +259,7 @@ def _went(
     """By drill, from the tally of the week carried over and three weeks of clean counts."""
     if source is None or not specs:
         return {}
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     tally = week_queries.tally_of(student, source.opens)
     parts = {UUID(part["drill"]): part for part in tally.parts} if tally else {}
     is_over = today > source.opens + timedelta(days=6)
@@ -283,7 +281,7 @@ def _ladders(student: Student) -> dict[UUID, "doses.Suggestion"]:
     from practice.progress.ladder_read import read_ladders
     from practice.progress.ladder_table import ladders
 
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     return {
         drill.drill_id: doses.suggest(
             [doses.StepResult(s.effort, s.clean, s.reps, s.days) for s in drill.steps],

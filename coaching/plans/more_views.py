@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from coaching.standing.models import Tried
@@ -20,7 +19,7 @@ from practice.weeks.plan import PlanError
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 
 @require_GET
@@ -82,7 +81,7 @@ class ExcuseForm(forms.Form):
 @login_required
 def excuse(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     form = ExcuseForm(
         request.POST or None, initial={"first": today, "last": today}, label_suffix=""
     )

@@ -9,7 +9,7 @@ from coaching.reports.body import body_of
 from coaching.reports.models import LONGEST_WORDS, Report
 from shared.people import access
 from shared.people.models import Student, User
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 LONGEST = timedelta(days=371)
 FARTHEST = timedelta(days=30 * 366)
@@ -21,7 +21,7 @@ class ReportError(ValueError):
 
 def draft(*, student: Student, by: User, first: date, last: date) -> Report:
     """Begin a report on these days. The draft of the same days again is the same one."""
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     if first > last:
         raise ReportError("The last day cannot be before the first.")
     if last > today:

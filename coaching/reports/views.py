@@ -7,7 +7,6 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.reports import commands
@@ -17,7 +16,7 @@ from coaching.reports.models import Report
 from shared.people import access
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 SHOWN = 40
 USUAL_SPAN = timedelta(weeks=12)
@@ -28,7 +27,7 @@ USUAL_SPAN = timedelta(weeks=12)
 def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """The reports of one student; POST begins one."""
     student = access.student_planned_or_404(request.user, student_id)
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     first, last, error = str(today - USUAL_SPAN), str(today), ""
     if request.method == "POST":
         first, last = request.POST.get("first", ""), request.POST.get("last", "")

@@ -27,7 +27,8 @@ from practice.weeks.places import Place
 from shared.people import access
 from shared.people.history import remember
 from shared.people.models import Student, User
-from shared.weeks import practice_day, week_start
+from shared.people.today import today_of
+from shared.weeks import week_start
 
 LONGEST = timedelta(days=3 * 366)
 LONGEST_EVENT = timedelta(days=13)
@@ -37,10 +38,6 @@ MOST_GYM_WEEKS = 12
 
 class SeasonError(ValueError):
     """Something about a season that cannot be; the sentence is for its reader."""
-
-
-def today_of(student: Student) -> date:
-    return practice_day(timezone.now(), student.time_zone)
 
 
 def _check_may_write(student: Student) -> None:

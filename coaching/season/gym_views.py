@@ -11,11 +11,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.season import commands, forms, gym_page
-from coaching.season.commands import SeasonError, today_of
+from coaching.season.commands import SeasonError
 from coaching.season.line import WEEK
 from practice.weeks import queries as weeks
 from shared.people import access
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 from shared.weeks import week_start
 
 FARTHEST = timedelta(weeks=52)

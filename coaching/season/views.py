@@ -8,12 +8,12 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from coaching.season.commands import today_of
 from coaching.season.forms import EventForm
 from coaching.season.sheet import sheet_of
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 
 @require_safe

@@ -9,7 +9,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.utils import timezone
 
 from coaching.season.line import WEEK
 from coaching.season.models import AreaRamp, Event
@@ -24,7 +23,8 @@ from practice.weeks.parts import specs_from
 from practice.weeks.places import PLACE_WORDS, Place, places_in
 from practice.weeks.plan import PartSpec, PlanError
 from shared.people.models import Student, User
-from shared.weeks import practice_day, week_days
+from shared.people.today import today_of
+from shared.weeks import week_days
 
 LEAST, MOST = Fraction(1, 10), Fraction(2)
 
@@ -185,7 +185,7 @@ def task_of(
 
 def _over(student: Student, days: Sequence[date]) -> set[int]:
     """Days of the week that are over already."""
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     return {n for n, day in enumerate(days) if day < today}
 
 

@@ -21,7 +21,7 @@ from practice.drills.models import Drill
 from practice.log.models import Entry
 from shared.people import access
 from shared.people.models import Student, User
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 MOST_BYTES = 60 * 1024 * 1024
 MOST_SECONDS = 60
@@ -72,7 +72,7 @@ def keep_clip(
             raise ClipError(str(error)) from None
         size = copy.seek(0, 2)
         copy.seek(0)
-        today = practice_day(timezone.now(), student.time_zone)
+        today = today_of(student)
         clip = Clip(
             pk=ident,
             student=student,

@@ -2,10 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from practice.importing import columns, reading
 from practice.importing.cells import Cell, Order, text_of
@@ -15,7 +13,7 @@ from practice.importing.models import ShotFile
 from practice.importing.reading import Kind
 from practice.importing.rows import RowReader, row_as_sent
 from shared.people.models import Student
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 LATELY, PREVIEW_ROWS, SHOWN = 30, 20, 60
 State = ShotFile.State
@@ -93,7 +91,7 @@ def preview(file: ShotFile, plan: Plan) -> Preview:
     units_row: Sequence[Cell] = ()
     if file.has_units_row and below:
         units_row, below = below[0][1], below[1:]
-    reader = RowReader(plan, _today(file.student))
+    reader = RowReader(plan, today_of(file.student))
     width = max([len(file.header), *(len(row) for _, row in below)], default=0)
     choices = tuple(
         _choice(index, file.header, units_row, below, plan)
@@ -108,11 +106,6 @@ def preview(file: ShotFile, plan: Plan) -> Preview:
         tuple(_row(number, row, reader, mapped) for number, row in below[:PREVIEW_ROWS]),
         columns.is_order_sure([each for each in days if text_of(each)], plan.order),
     )
-
-
-def _today(student: Student) -> date:
-    today: date = practice_day(timezone.now(), student.time_zone)
-    return today
 
 
 def _choice(

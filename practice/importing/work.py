@@ -10,7 +10,7 @@ import time
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 from uuid import UUID, uuid4, uuid5
 
@@ -28,7 +28,7 @@ from practice.importing.rows import RowReader, content_key, row_as_sent, shot_fi
 from practice.shots.commands import clubs_named
 from practice.shots.models import Shot, Sitting
 from shared.people.models import Student
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 log = logging.getLogger(__name__)
 
@@ -125,8 +125,7 @@ class FileReader:
         self.file = file
         self.student = Student.objects.get(pk=file.student_id)
         self.plan = Plan.from_json(file.plan)
-        today: date = practice_day(timezone.now(), self.student.time_zone)
-        self.reader = RowReader(self.plan, today)
+        self.reader = RowReader(self.plan, today_of(self.student))
         # A file of refused rows that was mended is the first file without our two columns.
         ours = {REASON, ROW_NUMBER}
         self.skip = frozenset(i for i, name in enumerate(file.header) if name.lower() in ours)

@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404
-from django.utils import timezone
 
 from practice.drills.words import in_words
 from practice.log.bundle import Facts, SentWeek, caution_rows, facts_of, sent_weeks, week_row
@@ -16,7 +15,8 @@ from practice.log.resolve import dose_of
 from practice.weeks.models import Excusal
 from shared.people import access
 from shared.people.models import Student, User
-from shared.weeks import practice_day, week_start
+from shared.people.today import today_of
+from shared.weeks import week_start
 
 MOST_STUDENTS = 50
 MOST_SPANS = 20
@@ -79,7 +79,7 @@ class PlainWeeks:
 
 
 def weeks_to_log(student: Student) -> PlainWeeks:
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     weeks = sent_weeks(student, today)
     facts = facts_of(student, today, weeks)
     rows = {week.opens: _week(week, facts) for week in weeks}

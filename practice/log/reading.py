@@ -17,7 +17,7 @@ from practice.drills.dose import HARD_EFFORT
 from practice.log.clock import open_until
 from practice.log.models import Entry, Line, Result
 from shared.people.models import Student, User
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 PAGE = 30
 WHAT = {
@@ -101,7 +101,7 @@ def amount(value: float) -> str:
 
 def entries_of(student: Student, *, page: int = 0) -> tuple[list[EntryRow], bool]:
     """A page of what counts, latest day first, and whether there is an older one."""
-    start, today = page * PAGE, practice_day(timezone.now(), student.time_zone)
+    start, today = page * PAGE, today_of(student)
     found = (
         Entry.objects.filter(student=student, counts=True)
         .select_related("writer")

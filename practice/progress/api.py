@@ -28,13 +28,14 @@ from practice.progress.shots_list import bag, shot_page
 from practice.progress.speed_book import speed_book
 from practice.progress.speed_read import read_speeds
 from practice.progress.strength_sets import Strength, sets_of
-from practice.progress.wedge_card import WITHIN, today_of, wedge_card, what_to_hit
+from practice.progress.wedge_card import WITHIN, wedge_card, what_to_hit
 from practice.progress.wedge_read import read_wedges
 from practice.shots import by_hand
 from practice.shots.models import Club, Shot, Sitting
 from practice.strength.models import has_agreed
 from shared.people import access
 from shared.people.models import Student
+from shared.people.today import today_of
 
 FAULTS = {401: FaultSerializer, 404: FaultSerializer}
 

@@ -10,12 +10,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from practice.progress import said
 from practice.progress.balls_forms import BallsForm, ClubForm, first_values
-from practice.progress.wedge_card import today_of
 from practice.shots import by_hand
 from practice.shots.models import Club, Sitting
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 LATELY = 12
 

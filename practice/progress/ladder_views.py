@@ -15,10 +15,10 @@ from practice.progress.ladder_forms import CountForm
 from practice.progress.ladder_page import ladder_page
 from practice.progress.ladder_read import read_ladders
 from practice.progress.ladder_table import ladders
-from practice.progress.wedge_card import today_of
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 LATELY = 20
 

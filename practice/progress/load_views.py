@@ -11,11 +11,11 @@ from django.views.decorators.http import require_safe
 from practice.progress.load_page import load_page
 from practice.progress.load_read import read_load
 from practice.progress.load_weeks import load_answer
-from practice.progress.wedge_card import today_of
 from practice.strength.models import StrengthConsent
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 
 @require_safe

@@ -11,10 +11,10 @@ from practice.progress.moved import moved_parts
 from practice.progress.moved_page import MovedReader, moved_page, own_moved_page
 from practice.progress.moved_read import read_moved
 from practice.progress.speed_words import Reader
-from practice.progress.wedge_card import today_of
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 
 @require_safe

@@ -13,10 +13,10 @@ from practice.progress.speed_forms import BlockForm, first_values
 from practice.progress.speed_page import own_speed_page, speed_page
 from practice.progress.speed_read import read_speeds
 from practice.progress.speed_words import Reader
-from practice.progress.wedge_card import today_of
 from practice.shots.speed_commands import set_block
 from shared.people import access
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 
 @require_safe

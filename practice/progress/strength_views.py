@@ -15,7 +15,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from practice.progress import said
 from practice.progress.strength_forms import LiftForm
 from practice.progress.strength_sets import Set, sets_of
-from practice.progress.wedge_card import today_of
 from practice.strength.commands import (
     CONSENT,
     Refused,
@@ -29,6 +28,7 @@ from shared import units
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 MOST_STUDENTS = 200
 

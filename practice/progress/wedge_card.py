@@ -17,7 +17,6 @@ from uuid import UUID
 from practice.measures.answers import TooLittle
 from practice.progress.wedge_read import Ball, WedgeFacts
 from practice.shots.models import LENGTHS, Club
-from shared.people.models import Student
 
 if TYPE_CHECKING:
     from practice.measures.gaps import InBetween
@@ -394,12 +393,3 @@ def _between(found: "InBetween") -> Between:
         expected_miss=found.expected,
         n=mean.n,
     )
-
-
-def today_of(student: Student) -> date:
-    """The student's own practice day."""
-    from django.utils import timezone
-
-    from shared.weeks import practice_day
-
-    return practice_day(timezone.now(), student.time_zone)

@@ -10,12 +10,13 @@ from django.views.decorators.http import require_safe
 
 from practice.progress import asked
 from practice.progress.wedge_air import STANDARD, card_in
-from practice.progress.wedge_card import WITHIN, WedgeCard, today_of, wedge_card, what_to_hit
+from practice.progress.wedge_card import WITHIN, WedgeCard, wedge_card, what_to_hit
 from practice.progress.wedge_page import Reader, air_rows, print_page, wedge_page
 from practice.progress.wedge_read import read_wedges
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 from shared.units import DISTANCE
 
 # Name in the address, label, and what the formulas are for.

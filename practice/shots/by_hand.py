@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from practice.shots.models import LENGTHS, Club, Shot, Sitting
 from shared.people.models import Student, User
+from shared.people.today import today_of
 from shared.weeks import practice_day
 
 MOST_BALLS = 200
@@ -103,7 +104,7 @@ def check(ball: Ball, where: str = "") -> None:
 
 def check_day(student: Student, day: date) -> None:
     """Raise Refused for a day still to come or more than a year ago."""
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     if day > today:
         raise Refused("That day is still to come.", "day")
     if day < today - timedelta(days=OLDEST_DAYS):
@@ -175,13 +176,13 @@ def add_club(
 def change_club(*, club: Club, name: str, loft: float | None, changed_on: date | None) -> None:
     """A new name, loft or date; a loft that differs counts as changed on its day or today."""
     if club.loft is not None and loft != club.loft and changed_on == club.changed_on:
-        changed_on = practice_day(timezone.now(), club.student.time_zone)
+        changed_on = today_of(club.student)
     Club.objects.filter(pk=club.pk).update(name=name, loft=loft, changed_on=changed_on)
 
 
 def retire_club(*, club: Club) -> None:
     """Take a club out of the bag; its balls are kept."""
-    day = practice_day(timezone.now(), club.student.time_zone)
+    day = today_of(club.student)
     Club.objects.filter(pk=club.pk, retired_on=None).update(retired_on=day)
 
 

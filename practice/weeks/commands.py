@@ -23,6 +23,7 @@ from practice.weeks.parts import as_it_stands, drills_for, fill, snapshot, specs
 from practice.weeks.plan import PartSpec, PlanError
 from shared.people import access
 from shared.people.models import Student, User
+from shared.people.today import today_of
 from shared.weeks import practice_day
 
 __all__ = [
@@ -168,7 +169,7 @@ def _check_may_send(student: Student, week: Week, specs: Sequence[PartSpec]) -> 
 
 
 def _is_over(student: Student, week: Week) -> bool:
-    return practice_day(timezone.now(), student.time_zone) > week.opens + timedelta(days=6)
+    return today_of(student) > week.opens + timedelta(days=6)
 
 
 # --- a change to a week already sent -----------------------------------------------------

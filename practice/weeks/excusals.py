@@ -10,7 +10,8 @@ from practice.compliance.tally import recompute
 from practice.weeks.models import Excusal, Week
 from practice.weeks.plan import PlanError
 from shared.people.models import Student, User
-from shared.weeks import practice_day, week_start
+from shared.people.today import today_of
+from shared.weeks import week_start
 
 LONGEST = timedelta(days=92)
 BACK = timedelta(days=60)
@@ -56,7 +57,7 @@ def _check_days(student: Student, first: date, last: date) -> None:
         raise PlanError("The last day cannot be before the first.")
     if last - first >= LONGEST:
         raise PlanError(f"Excuse at most {LONGEST.days} days at a time.")
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     if first < today - BACK:
         raise PlanError(f"Days can be excused up to {BACK.days} days back.")
     if last > today + AHEAD:

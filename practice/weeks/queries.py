@@ -6,14 +6,14 @@ from statistics import median
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
-from django.utils import timezone
 
 from practice.compliance.models import WeekTally
 from practice.drills import dose
 from practice.weeks.models import Excusal, Part, Week, WeekTemplate
 from practice.weeks.plan import PartSpec
 from shared.people.models import Student, Studio
-from shared.weeks import practice_day, week_start
+from shared.people.today import today_of
+from shared.weeks import week_start
 
 USUAL_WEEKS = 6
 LOAD_WEEKS = 4
@@ -51,7 +51,7 @@ def sent_week_before(student: Student, opens: date) -> Week | None:
 
 def this_opening(student: Student) -> date:
     """The opening day of the week the student is in now, on the student's own clock."""
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     return week_start(today, student.studio.first_weekday)
 
 
@@ -68,7 +68,7 @@ def week_to_set(student: Student) -> date:
     for opens in soon:
         if states.get(opens) == Week.State.DRAFT:
             return opens
-    today = practice_day(timezone.now(), student.time_zone)
+    today = today_of(student)
     fresh = now not in states and (today - now).days < NEARLY_OVER
     return now if fresh else soon[1]
 

@@ -1,17 +1,15 @@
 """What people change about students, studios and themselves."""
 
 from collections.abc import Collection, Iterable
-from datetime import date
 from typing import Any
 
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
-from django.utils import timezone
 
 from shared.people import access, events, invitations
 from shared.people.history import KEPT, remember
 from shared.people.models import Invitation, Membership, Student, Studio, User
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 KEPT_SET = frozenset(KEPT)
 
@@ -22,10 +20,6 @@ class LastOwner(Exception):
 
 class AlreadyHere(Exception):
     """The user has a place in this studio already."""
-
-
-def today_in(studio: Studio) -> date:
-    return practice_day(timezone.now(), studio.time_zone)
 
 
 @transaction.atomic
@@ -40,7 +34,7 @@ def enter_adult(
         hand=hand,
         plays_seated=plays_seated,
         time_zone=studio.time_zone,
-        joined_on=today_in(studio),
+        joined_on=today_of(studio),
     )
     return invitations.invite(
         by=by,
@@ -139,7 +133,7 @@ def change_student(
 @transaction.atomic
 def student_left(*, student: Student) -> None:
     """Close the place. What was logged stays; open invitations into it end."""
-    Student.objects.filter(pk=student.pk).update(left_on=today_in(student.studio))
+    Student.objects.filter(pk=student.pk).update(left_on=today_of(student.studio))
     invitations.revoke_for(student)
 
 

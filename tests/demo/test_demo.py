@@ -11,7 +11,6 @@ from coaching.demo import cast
 from coaching.demo.load import AlreadyInUse, load
 from coaching.demo.remove import remove
 from coaching.demo.sign_ins import sign_ins
-from coaching.season.commands import today_of
 from coaching.season.sheet import sheet_of
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry
@@ -20,6 +19,7 @@ from practice.progress.moved_read import read_moved
 from practice.progress.speed_book import speed_book
 from practice.progress.speed_read import read_speeds
 from shared.people.models import Student, Studio, User
+from shared.people.today import today_of
 from shared.units import SPEED
 from shared.weeks import practice_day
 from tests.factories import make_studio

@@ -7,11 +7,12 @@ from coaching.demo.remove import remove
 from practice.progress.ladder_page import to_coach
 from practice.progress.ladder_read import read_ladders
 from practice.progress.ladder_table import ladders
-from practice.progress.wedge_card import today_of, wedge_card, what_to_hit
+from practice.progress.wedge_card import wedge_card, what_to_hit
 from practice.progress.wedge_page import Reader, answer
 from practice.progress.wedge_read import read_wedges
 from practice.shots.models import Shot
 from shared.people.models import Student
+from shared.people.today import today_of
 
 COACH = Reader("m", is_own=False)
 

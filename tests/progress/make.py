@@ -3,10 +3,8 @@
 import uuid
 from datetime import timedelta
 
-from django.utils import timezone
-
 from practice.shots.models import Club, Shot, Sitting
-from shared.weeks import practice_day
+from shared.people.today import today_of
 
 OSKAR = {
     "58°": {"hip": 36, "chest": 46, "full": 80},
@@ -17,10 +15,6 @@ OSKAR = {
 SPREAD = (-2, -1, -0.5, 0, 0.5, 1, 2)
 AT_65 = (70, 68.5, 71, 66.5, 69.5, 70.5, 67, 69, 71.5, 68)
 AT_40 = (34, 41, 37, 45, 36, 39, 33, 44, 38, 40)
-
-
-def today_of(student):
-    return practice_day(timezone.now(), student.time_zone)
 
 
 def sitting(student, *, days_ago=0, **fields):

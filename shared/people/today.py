@@ -1,0 +1,13 @@
+"""What day it is where somebody practises."""
+
+from datetime import date
+
+from django.utils import timezone
+
+from shared.people.models import Student, Studio
+from shared.weeks import practice_day
+
+
+def today_of(whose: Student | Studio) -> date:
+    """The practice day on this student's or studio's own clock."""
+    return practice_day(timezone.now(), whose.time_zone)
