@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from coaching.season import ramp as ramps
-from coaching.season.clashes import Body, GymLine, GymLoad
+from coaching.season.clashes import GymLine
 from coaching.season.line import WEEK, RampRow
 from coaching.season.models import (
     AreaRamp,
@@ -20,6 +20,7 @@ from coaching.season.models import (
     Priority,
     SeasonPlan,
 )
+from coaching.season.read import gym_line
 from coaching.season.week import MOST_MINUTES
 from practice.compliance.models import WeekTally
 from practice.weeks import queries as weeks
@@ -351,7 +352,7 @@ def mark_gym(
     gone, fresh = [], []
     for day, line in all_lines.items():
         row = standing.get(day)
-        if row is not None and line is not None and _says(row) == line:
+        if row is not None and line is not None and gym_line(row) == line:
             continue
         if row is not None:
             gone.append(row.pk)
@@ -368,10 +369,6 @@ def mark_gym(
             )
     GymDay.objects.filter(pk__in=gone).delete()
     GymDay.objects.bulk_create(fresh)
-
-
-def _says(row: GymDay) -> GymLine:
-    return GymLine(GymLoad(row.load), Body(row.body), row.jumps)
 
 
 @transaction.atomic

@@ -14,12 +14,12 @@ from practice.care.rules import stopped_words
 from practice.clips.models import Clip
 from practice.clips.queries import length_of, ones_to_copy
 from practice.compliance.models import WeekTally
+from practice.compliance.parts import dose_of
 from practice.drills.dose import HARD_EFFORT, Dose
 from practice.drills.models import Caution, Drill, DrillRevision
 from practice.drills.protocol import TargetError, in_order
 from practice.log.clock import DAYS_BACK
 from practice.log.models import Entry, Line
-from practice.log.resolve import dose_of
 from practice.shots import queries as shots
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.places import place_words

@@ -7,11 +7,11 @@ from uuid import UUID
 
 from django.http import Http404
 
+from practice.compliance.parts import dose_of
 from practice.drills.words import in_words
 from practice.log.bundle import Facts, SentWeek, caution_rows, facts_of, sent_weeks, week_row
 from practice.log.models import Entry
 from practice.log.reading import day_words
-from practice.log.resolve import dose_of
 from practice.weeks.models import Excusal
 from shared.people import access
 from shared.people.models import Student, User

@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 from typing import TypeVar
 from uuid import UUID
 
 from practice.compliance.dates import file_result
-from practice.drills.dose import HARD_EFFORT, Dose, DoseError, Step, Unit, parse
+from practice.compliance.parts import dose_of
+from practice.drills.dose import HARD_EFFORT, Dose, Step, Unit
 from practice.drills.models import Drill
 from practice.log.document import Block, Document, StepDone
 from practice.log.fields import Refusal
@@ -129,15 +129,6 @@ def _steps_of(balls: int, dose: Dose | None) -> tuple[StepDone, ...]:
         done.append(min(balls, most))
         balls -= done[-1]
     return tuple(StepDone(n, None, None) for n in (*done, balls))
-
-
-@lru_cache(maxsize=512)
-def dose_of(text: str) -> Dose | None:
-    """A dose from its text; None if an older release left one that cannot be read."""
-    try:
-        return parse(text)
-    except DoseError:
-        return None
 
 
 def _needs_ball(drill: Drill | None, part: Part | None) -> bool:
