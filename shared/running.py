@@ -111,7 +111,7 @@ def parts(address: Address, *, redis: bool) -> list[Part]:
 
 
 def web_command(address: Address) -> list[str]:
-    """gunicorn: two processes of four threads; the access log holds no query and no path token."""
+    """gunicorn: WEB_PROCESSES of four threads; the access log holds no query and no path token."""
     host = f"[{address.host}]" if ":" in address.host else address.host
     options = {
         "bind": f"{host}:{address.port}",
