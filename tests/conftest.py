@@ -67,6 +67,11 @@ def signed_in(user: User) -> Client:
     return client
 
 
+def messages_on(page) -> str:
+    """What the page says of what was just done."""
+    return " ".join(str(message) for message in page.context["messages"])
+
+
 @pytest.fixture
 def coach_client(coach) -> Client:
     return signed_in(coach)

@@ -14,7 +14,7 @@ from practice.compliance.models import WeekTally
 from practice.log.models import Entry, Result
 from practice.weeks.models import Week, WeekTemplate
 from shared.people.models import Membership
-from tests.conftest import signed_in
+from tests.conftest import messages_on, signed_in
 from tests.factories import (
     MONDAY,
     NOON,
@@ -48,10 +48,6 @@ def hold(client, group, students, **fields):
     return client.post(
         reverse("groups:hold", args=[group.pk]), met(group, students, **fields), follow=True
     )
-
-
-def words(page):
-    return " ".join(str(message) for message in page.context["messages"])
 
 
 # --- the group -------------------------------------------------------------------------
@@ -134,7 +130,7 @@ def test_a_session_is_minutes_and_hard_swings_in_each_log_and_never_credit(
     ada, ben = squad.students.order_by("name")
     make_part(make_week(ada), make_drill(studio_of(coach)))
     page = hold(coach_client, squad, [ada], minutes="45", balls="30", hard="8", adults="2")
-    assert "It is in the log of Ada" in words(page)
+    assert "It is in the log of Ada" in messages_on(page)
     (result,) = Result.objects.all()
     assert (result.student, result.what, result.filed) == (ada, "group", Result.Filed.UNPLANNED)
     assert result.entry.writer == coach
@@ -172,7 +168,7 @@ def test_it_can_be_taken_back_for_a_week_and_then_stays(coach_client, squad, wed
     session = GroupSession.objects.get()
     address = reverse("groups:take_back", args=[squad.pk, session.pk])
     wednesday.move_to(NOON + timedelta(days=9))
-    assert "seven days" in words(coach_client.post(address, follow=True))
+    assert "seven days" in messages_on(coach_client.post(address, follow=True))
     assert Entry.objects.filter(counts=True).count() == 2
     wednesday.move_to(NOON + timedelta(days=1))
     page = coach_client.post(address, follow=True)
@@ -185,7 +181,7 @@ def test_nothing_is_kept_of_a_child_without_consent(coach_client, squad):
     ada, ben = squad.students.order_by("name")
     ada.guardianships.update(withdrawn_at=NOON)
     page = hold(coach_client, squad, [ada, ben])
-    assert "Ada: No guardian has agreed" in words(page)
+    assert "Ada: No guardian has agreed" in messages_on(page)
     assert list(Attended.objects.values_list("student", flat=True)) == [ben.pk]
     page = hold(coach_client, squad, [ada])
     assert page.status_code == 400

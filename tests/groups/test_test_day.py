@@ -16,7 +16,7 @@ from practice.progress.speed_read import read_speeds
 from practice.shots.models import Shot, Sitting
 from shared.people.models import Membership
 from shared.units import SPEED
-from tests.conftest import signed_in
+from tests.conftest import messages_on, signed_in
 from tests.factories import (
     MONDAY,
     make_child,
@@ -57,15 +57,11 @@ def typed(figures, **fields):
     return form | {"ball": "soft", "place": "Bay 1", "roof": "in", "club": "Driver"} | fields
 
 
-def words(page):
-    return " ".join(str(message) for message in page.context["messages"])
-
-
 def test_a_speed_test_of_a_group_is_in_every_book(coach_client, coach, squad, speed_test):
     ada, ben = squad.students.order_by("name")
     figures = {ada: "100 101,5 99 102 100 98", ben: "150.4 151 149"}
     page = coach_client.post(address(squad, speed_test), typed(figures), follow=True)
-    assert "Kept for Ada, Ben" in words(page)
+    assert "Kept for Ada, Ben" in messages_on(page)
     line = speed_book(read_speeds(ada, WEDNESDAY)).lines[0]
     assert line.line.quantity == "ball_speed"
     assert (line.line.device, line.line.place, line.line.club) == ("Box", "Bay 1", "Driver")
@@ -151,7 +147,7 @@ def test_of_one_student_and_taken_back_again(coach_client, coach, speed_test):
     entry = Entry.objects.get()
     back = reverse("groups:test_day_back", args=[ben.pk, entry.pk])
     page = coach_client.post(back, {"test": str(speed_test.pk), "group": "none"}, follow=True)
-    assert "Ben: taken back." in words(page)
+    assert "Ben: taken back." in messages_on(page)
     assert not Sitting.objects.filter(counts=True).exists()
     assert coach_client.post(back).status_code == 404
 

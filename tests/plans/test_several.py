@@ -9,7 +9,7 @@ from practice.compliance.models import WeekTally
 from practice.weeks import queries
 from practice.weeks.models import Excusal, Week, WeekTemplate
 from shared.people.models import Membership
-from tests.conftest import signed_in
+from tests.conftest import messages_on, signed_in
 from tests.factories import (
     MONDAY,
     NOON,
@@ -43,10 +43,6 @@ def give(client, students, source, do="send", **more):
 
 def dose(student):
     return queries.live_parts().get(week__student=student, week__opens=NEXT).dose
-
-
-def words(page):
-    return " ".join(str(message) for message in page.context["messages"])
 
 
 # --- several ----------------------------------------------------------------------
@@ -86,8 +82,8 @@ def test_one_who_cannot_have_it_does_not_stop_the_others(coach_client, coach, te
     child.guardianships.update(withdrawn_at=NOON)
     give(coach_client, [child, anna], f"template:{template.pk}")
     page = coach_client.get(SEVERAL)
-    assert "sent to Anna" in words(page)
-    assert "Ben is under 18" in words(page)
+    assert "sent to Anna" in messages_on(page)
+    assert "Ben is under 18" in messages_on(page)
 
 
 @pytest.mark.parametrize(
@@ -158,7 +154,7 @@ def test_templates_are_listed_renamed_and_deleted(coach_client, template):
 def test_a_name_that_cannot_be_is_said(coach_client, template):
     address = reverse("plans:template", args=[template.pk])
     page = coach_client.post(address, {"name": " "}, follow=True)
-    assert "Give the template a name" in words(page)
+    assert "Give the template a name" in messages_on(page)
 
 
 def test_a_strangers_template_does_not_exist(template):
@@ -178,7 +174,7 @@ def days(first, last, kind="away"):
 def test_days_are_excused_and_taken_back(coach_client, coach, student):
     address = reverse("plans:excuse", args=[student.pk])
     page = coach_client.post(address, days(MONDAY, MONDAY + timedelta(2)), follow=True)
-    assert "3 days excused" in words(page)
+    assert "3 days excused" in messages_on(page)
     excusal = Excusal.objects.get()
     assert (excusal.told_by, excusal.kind) == (coach, "away")
     coach_client.post(reverse("plans:withdraw", args=[student.pk, excusal.pk]))
