@@ -26,14 +26,14 @@ FARTHEST = timedelta(weeks=52)
 @login_required
 def roster(request: SignedInRequest) -> HttpResponse:
     """Every student's week in the gym. Six queries, however many there are."""
-    studio = access.studio_or_404(request.user, access.GYM)
+    access.studio_or_404(request.user, access.GYM)
     students = list(
         access.students_in_gym_of(request.user)
         .select_related("studio")
         .order_by("name")[: gym_page.MOST_STUDENTS]
     )
     lines = gym_page.roster_of(students, {s.pk: weeks.this_opening(s) for s in students})
-    return render(request, "season/gym.html", {"lines": lines, "studio": studio})
+    return render(request, "season/gym.html", {"lines": lines})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -118,7 +118,6 @@ def _columns(request: SignedInRequest, kept: ShotFile) -> HttpResponse:
         return _files(request, kept.student, str(error), 400)
     context = {
         "student": kept.student,
-        "is_own": _is_own(request, kept.student),
         "file": kept,
         "plan": plan,
         "preview": shown,

@@ -81,7 +81,6 @@ def _page(
     context: dict[str, Any] = {
         "student": student,
         "is_own": is_own,
-        "is_child": False,
         "may_write": may_write,
         "form": form,
         "rows": [_row(each, unit) for each in sets_of(student)],
