@@ -119,6 +119,8 @@ def line(days: Numbers, values: Numbers, *, least: int = 3) -> Line | TooLittle:
     Parameters
     ----------
     days, values : sequence of float, length n
+    least : int, optional
+        Sessions that a line needs.
 
     Returns
     -------
