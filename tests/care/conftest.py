@@ -1,1 +1,1 @@
-from tests.log.conftest import part, phone, wednesday_noon  # noqa: F401 (the same week)
+from tests.log.conftest import always_wednesday, part, phone  # noqa: F401 (the same week)
