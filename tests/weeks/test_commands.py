@@ -7,10 +7,12 @@ import pytest
 import time_machine
 
 from practice.compliance.models import WeekTally
+from practice.compliance.tally import compute
 from practice.drills.dose import parse
 from practice.weeks import commands, queries
 from practice.weeks.models import Part, Week
 from practice.weeks.plan import PartSpec, PlanError
+from tests.compliance.logs import log
 from tests.factories import (
     MONDAY,
     NOON,
@@ -197,6 +199,18 @@ def test_less_counts_at_once_and_more_is_a_gift(student, drill):
     part = only_part(week)
     assert (part.pk, part.sessions, part.dose) == (spec.id, 5, "12@50, 8@70, 6@90")
     assert (part.sessions_asked, part.dose_asked) == (2, "10@50, 6@70, 6@90")
+
+
+@pytest.mark.parametrize(("to", "days"), [(2, 2), (4, 3)])
+def test_a_plan_changed_inside_the_week_asks_for_the_smaller(student, drill, to, days):
+    # E8 and E9, house rule worked by hand: three sessions cut to two or raised to four.
+    week = sent(student, ask(drill))
+    (spec,) = queries.specs_of(week)
+    amend(week, replace(spec, sessions=to))
+    for done in range(days):
+        assert compute(student, MONDAY).credit == pytest.approx(done / days)
+        log(student, done, only_part(week), 10, 8, 6)
+    assert compute(student, MONDAY).credit == 1
 
 
 def test_a_change_raises_the_revision_once(student, drill):
