@@ -5,6 +5,7 @@ sweeps, which read the tables. A lost or late message costs one tick.
 """
 
 import os
+import warnings
 from typing import Any
 
 import click
@@ -12,9 +13,11 @@ from celery import Celery, bootsteps
 from celery.beat import EmbeddedService
 from django.conf import settings
 
-from shared.ticking import MonotonicScheduler, every
+from shared.site.ticking import MonotonicScheduler, every
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shared.settings")
+# Containers and small servers run as one user; what comes in is JSON, which runs nothing.
+warnings.filterwarnings("ignore", "You're running the worker with superuser privileges")
 app = Celery("shared")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
@@ -25,16 +28,21 @@ def _sweep(task: str, seconds: float) -> dict[str, Any]:
     return {"task": task, "schedule": every(seconds, app), "options": {"expires": seconds}}
 
 
-app.conf.beat_scheduler = "shared.ticking:MonotonicScheduler"
+app.conf.beat_scheduler = "shared.site.ticking:MonotonicScheduler"
 app.conf.beat_schedule = {
     "plan what is due": _sweep("coaching.reminders.plan", settings.TICK_SECONDS),
     "keep what was said": _sweep("coaching.kept.tick", 5 * settings.TICK_SECONDS),
-    "send what is planned": _sweep("coaching.reminders.send", min(settings.TICK_SECONDS, 10.0)),
+    # Somebody may be waiting for a code to sign in with.
+    "make backups": _sweep("shared.backups.make", max(settings.TICK_SECONDS, 600.0)),
+    "send mails": _sweep("shared.outbox.send", min(settings.TICK_SECONDS, 2.0)),
     "read files of shots": _sweep("practice.importing.read", min(settings.TICK_SECONDS, 5.0)),
-    "draw stills of clips": _sweep("practice.clips.stills", settings.TICK_SECONDS),
     "sweep clips": _sweep("practice.clips.sweep", max(settings.TICK_SECONDS, 900.0)),
     "make figures of tests": _sweep("practice.progress.reckon", settings.TICK_SECONDS),
     "say which gates are near": _sweep("coaching.season.gates", 2 * settings.TICK_SECONDS),
+    "forget what is over": _sweep("coaching.records.forget", max(settings.TICK_SECONDS, 3600.0)),
+    "keep outside what ended": _sweep("coaching.records.ends", settings.TICK_SECONDS),
+    "note the lessons that come back": _sweep("coaching.timetable.fill", 900.0),
+    "give children the hour that waits": _sweep("coaching.bring.settle", 60.0),
     "let the next event follow": _sweep("coaching.season.follow", 3600.0),
 }
 

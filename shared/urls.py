@@ -3,28 +3,36 @@
 from django.urls import include, path
 from drf_spectacular.views import SpectacularJSONAPIView
 
-handler404 = "shared.errors.not_found"
-handler429 = "shared.errors.too_many"  # Asked for by the sign-in library's rate limits.
-handler500 = "shared.errors.server_error"
+from shared.site.well_known import security_txt
+
+handler404 = "shared.site.errors.not_found"
+handler429 = "shared.site.errors.too_many"  # Asked for by the sign-in library's rate limits.
+handler500 = "shared.site.errors.server_error"
 
 urlpatterns = [
     path("", include("shared.people.urls")),
     path("account/", include("shared.people.account_urls")),
-    path("", include("practice.log.urls")),
+    path("", include("practice.phone.urls")),
     path("", include("practice.clips.urls")),
-    path("drills/", include("practice.drills.urls")),
-    path("", include("practice.progress.urls")),
+    path("drills/", include("practice.shelf.urls")),
+    path("", include("practice.numbers.urls")),
     path("", include("practice.importing.urls")),
     path("", include("coaching.board.urls")),
-    path("", include("coaching.kept.urls")),
-    path("", include("coaching.plans.urls")),
+    path("", include("coaching.track_record.urls")),
+    path("", include("coaching.find.urls")),
+    path("", include("coaching.planning.urls")),
     path("", include("coaching.season.urls")),
     path("", include("coaching.groups.urls")),
-    path("", include("coaching.lessons.urls")),
-    path("", include("coaching.words.urls")),
+    path("", include("coaching.lesson_day.urls")),
+    path("", include("coaching.timetable.urls")),
+    path("", include("coaching.bring.urls")),
+    path("", include("coaching.intake.urls")),
+    path("", include("coaching.messages.urls")),
     path("", include("coaching.reports.urls")),
     path("", include("coaching.reminders.urls")),
+    path("", include("coaching.records.urls")),
     path("", include("coaching.demo.urls")),
     path("api/schema", SpectacularJSONAPIView.as_view(), name="api_schema"),
-    path("health/", include("shared.health_urls")),
+    path(".well-known/security.txt", security_txt, name="security_txt"),
+    path("health/", include("shared.site.health_urls")),
 ]

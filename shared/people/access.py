@@ -1,22 +1,88 @@
 """Who may see what. The only place that decides; views and the API ask here.
 
-A thing that is not yours looks exactly like one that does not exist.
+A thing that is not yours looks exactly like one that does not exist. Consent is part of
+every answer: a child whose guardian has withdrawn exists for nobody who works here, and
+only what this module hands out as `Recordable` can be written about.
 """
 
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import NewType, TypeVar, cast
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models.functions import ExtractYear
 from django.http import Http404
 from django.utils import timezone
 
-from shared.people.models import ADULT_AGE, Guardianship, Membership, Student, Studio, User
+from shared.people.local_day import LocalDay
+from shared.people.models import (
+    ADULT_AGE,
+    CareNeed,
+    Guardianship,
+    Membership,
+    Student,
+    Studio,
+    User,
+)
 
 Role = Membership.Role
 TEACHING = (Role.OWNER, Role.COACH, Role.ASSISTANT)
 PLANNING = (Role.OWNER, Role.COACH)
 STRENGTH = (Role.HELPER,)
 GYM = PLANNING + STRENGTH
+# A student about whom something may be kept now. Made here and nowhere else.
+Recordable = NewType("Recordable", Student)
+# The first text of the consents that names voice notes.
+NAMES_VOICE = 3
+# How long a record stands by the guardians' consent once the child is of age and has not answered.
+GRACE = timedelta(weeks=4)
+# So long somebody works here before they may confirm a colleague's new child.
+SETTLED = timedelta(days=7)
+Found = TypeVar("Found", bound=Student)
+
+
+class NotRecordable(Exception):
+    """Nothing may be kept about this student now."""
+
+
+def agreed(**purpose: bool | int) -> Q:
+    """Of those who answer for themselves everybody; of the others those with a sound consent.
+
+    Every guardian must stand by it, and a second adult must have confirmed the child. Once the
+    child is of age that holds for GRACE, until the child answers alone (coming_of_age.py).
+    `purpose` names one more consent, as `consents_to_clips=True`.
+    """
+    ties = Guardianship.objects.filter(student=OuterRef("pk"), ended_at=None)
+    refused = ~Q(withdrawn_at=None, **purpose)
+    sound = Q(awaits_second_adult=False) & Exists(ties) & ~Exists(ties.filter(refused))
+    return Q(born_year=None) | (sound & ~of_age(timezone.now() - GRACE))
+
+
+def of_age(at: datetime) -> Q:
+    """Of those entered as minors those who are 18 by then, as Student.of_age_on says it."""
+    day = LocalDay(at, "time_zone")
+    told = Q(turns_18_on__isnull=False, turns_18_on__lte=day)
+    by_year = Q(turns_18_on=None, born_year__lt=ExtractYear(day) - ADULT_AGE)
+    return Q(born_year__isnull=False) & (told | by_year)
+
+
+def recordable_students() -> QuerySet[Recordable]:
+    """Present students about whom something may be kept, and who may be read, now."""
+    found = Student.objects.filter(agreed(), left_on=None)
+    return cast("QuerySet[Recordable]", found)
+
+
+def recordable_or_none(student: Student) -> Recordable | None:
+    """The student as somebody to write about, asked of the database."""
+    return Recordable(student) if may_be_recorded(student) else None
+
+
+def recordable(student: Student) -> Recordable:
+    """The same where it is a fault if nothing may be kept. Raises NotRecordable."""
+    found = recordable_or_none(student)
+    if found is None:
+        raise NotRecordable
+    return found
 
 
 def all_roles_by_studio(user: User) -> dict[UUID, set[str]]:
@@ -39,42 +105,115 @@ def teaches(user: User) -> bool:
     return bool(_works_in(user, TEACHING))
 
 
-def students_taught_by(user: User, roles: tuple[str, ...] = TEACHING) -> QuerySet[Student]:
+def students_taught_by(user: User, roles: tuple[str, ...] = TEACHING) -> QuerySet[Recordable]:
     """Present students of every studio in which the user works in one of these roles."""
-    return Student.objects.filter(studio__in=_works_in(user, roles), left_on=None)
+    return recordable_students().filter(studio__in=_works_in(user, roles))
 
 
-def students_planned_by(user: User) -> QuerySet[Student]:
+def students_planned_by(user: User) -> QuerySet[Recordable]:
     """Students whose weeks this user may set and send: owners and coaches, not assistants."""
     return students_taught_by(user, PLANNING)
 
 
 def own_places(user: User) -> QuerySet[Student]:
-    """The user's own places as a student."""
+    """The user's own places as a student, to read; also where nothing more is kept."""
     if not user.is_authenticated:
         return Student.objects.none()
     return Student.objects.filter(user=user, left_on=None)
 
 
 def children_of(user: User) -> QuerySet[Student]:
-    """Students for whom this user is a guardian whose consent stands."""
+    """Students for whom this user is a guardian, to read; also after a consent was withdrawn.
+
+    Of those who are of age only who has let this guardian read on.
+    """
     if not user.is_authenticated:
         return Student.objects.none()
-    wards = Guardianship.objects.filter(user=user, withdrawn_at=None).values("student")
-    return Student.objects.filter(pk__in=wards, left_on=None)
+    tied = Guardianship.objects.filter(user=user, ended_at=None).values("student")
+    return Student.objects.filter(pk__in=tied, left_on=None).exclude(of_age(timezone.now()))
 
 
-def students_logged_by(user: User) -> QuerySet[Student]:
-    """Students for whom this user may log: themselves, and their children."""
+def wards_of(user: User) -> QuerySet[Student]:
+    """Those of them who are minors: the user answers and logs for them."""
+    return children_of(user).filter(born_year__isnull=False)
+
+
+def students_followed_by(user: User) -> QuerySet[Student]:
+    """Those whose whole record is the user's to read: their own, and their children's."""
     return Student.objects.filter(
         Q(pk__in=own_places(user).values("pk")) | Q(pk__in=children_of(user).values("pk"))
     )
 
 
+def students_logged_by(user: User) -> QuerySet[Recordable]:
+    """Students for whom this user may log now: themselves, and their children."""
+    own, wards = own_places(user).values("pk"), wards_of(user).values("pk")
+    return recordable_students().filter(Q(pk__in=own) | Q(pk__in=wards))
+
+
 def students_who_left(user: User) -> QuerySet[Student]:
     """Former students of the studios in which the user may enter students."""
     studios = _works_in(user, PLANNING)
-    return Student.objects.filter(studio__in=studios, left_on__isnull=False)
+    return Student.objects.filter(agreed(), studio__in=studios, left_on__isnull=False)
+
+
+def students_closed_to(user: User) -> QuerySet[Student]:
+    """Children of the user's own studios of whom nothing may be kept: to erase or hand out."""
+    studios = _works_in(user, (Role.OWNER,))
+    return Student.objects.filter(studio__in=studios).exclude(agreed())
+
+
+def closed_children_near(user: User) -> QuerySet[Student]:
+    """Children of the studios the user teaches in of whom nothing may be kept: names to miss."""
+    near = Student.objects.filter(studio__in=_works_in(user, TEACHING), left_on=None)
+    return near.exclude(agreed())
+
+
+def children_to_confirm(user: User) -> QuerySet[Student]:
+    """New children whom a colleague let in, and whom the user may confirm as second adult."""
+    new = Student.objects.filter(awaits_second_adult=True, left_on=None)
+    settled = Membership.objects.filter(_settled(), user=user.pk)
+    return new.filter(studio__in=settled.values("studio")).exclude(lead_coach=user)
+
+
+def _settled() -> Q:
+    """Owners, and coaches who came some time ago: nobody is let in to confirm a child."""
+    came = Q(role=Role.OWNER) | Q(role=Role.COACH, since__lt=timezone.now() - SETTLED)
+    return came & Q(ended_at=None)
+
+
+def confirmers_of(student: Student) -> QuerySet[User]:
+    """Those who may confirm a new child: owners and coaches but whoever invited the guardian."""
+    working = Membership.objects.filter(_settled(), studio=student.studio_id)
+    others = User.objects.filter(pk__in=working.values("user"), is_active=True)
+    return others.exclude(pk=student.lead_coach_id)
+
+
+def students_handed_out_to(user: User) -> QuerySet[Student]:
+    """Those of whom the user may take a copy of everything, or have it erased.
+
+    Their own place once they are adults, their children, and as owner everybody of the studio;
+    those who have left, and children whose consent is withdrawn, as well.
+    """
+    tied = Guardianship.objects.filter(user=user, ended_at=None).values("student")
+    minors = Student.objects.filter(born_year__isnull=False).exclude(of_age(timezone.now()))
+    studios = _works_in(user, (Role.OWNER,))
+    own = places_handed_out_to(user).values("pk")
+    wards = minors.filter(pk__in=tied).values("pk")
+    return Student.objects.filter(Q(pk__in=own) | Q(pk__in=wards) | Q(studio__in=studios))
+
+
+def places_handed_out_to(user: User) -> QuerySet[Student]:
+    """The user's own places as an adult, also where they have left."""
+    return Student.objects.filter(_adults(), user=user).select_related("studio")
+
+
+def owns(user: User, studio: Studio) -> bool:
+    return studio.pk in _works_in(user, (Role.OWNER,))
+
+
+def student_handed_out_or_404(user: User, student_id: UUID) -> Student:
+    return _one(students_handed_out_to(user), student_id)
 
 
 def may_plan_in(user: User, studio: Studio) -> bool:
@@ -84,48 +223,61 @@ def may_plan_in(user: User, studio: Studio) -> bool:
 
 def may_be_recorded(student: Student) -> bool:
     """Whether anything may be stored about this student now."""
-    if not student.is_minor:
-        return student.left_on is None
-    return (
-        student.left_on is None
-        and student.guardianships.filter(withdrawn_at=None, consents_to_record=True).exists()
-    )
-
-
-def guardianships_of(user: User) -> QuerySet[Guardianship]:
-    """Every tie of a guardian to a present student, also one whose consent is withdrawn."""
-    found = Guardianship.objects.filter(user=user, student__left_on=None)
-    return found.select_related("student__studio").order_by("student__name")
+    return _is_agreed(student)
 
 
 def may_write_to(student: Student) -> bool:
     """Whether an adult may write to this student here.
 
-    To a minor only while a guardian who reads every line has agreed to it.
+    To a child only while every guardian has agreed to it; each of them reads every line.
     """
-    if not student.is_minor:
-        return student.left_on is None
-    agreed = student.guardianships.filter(withdrawn_at=None, consents_to_messages=True)
-    return student.left_on is None and agreed.exists()
+    agreed_to = _is_agreed(student, consents_to_messages=True)
+    return agreed_to and (student.born_year is None or guardians_of(student).exists())
 
 
 def may_be_seen(student: Student) -> bool:
-    """Whether clips of this student may be kept and shown; of a minor while a guardian agrees."""
-    if not student.is_minor:
+    """Whether clips of this student may be kept and shown; of a child while guardians agree."""
+    return _is_agreed(student, consents_to_clips=True)
+
+
+def may_be_heard(student: Student) -> bool:
+    """Whether voice notes of this student may be kept; of a child while every guardian has
+    agreed to the text that names them."""
+    return _is_agreed(student, consents_to_clips=True, consent_text_version__gte=NAMES_VOICE)
+
+
+def students_seen() -> QuerySet[Student]:
+    """Those whose clips may be kept and shown, as `may_be_seen` says it of one."""
+    return Student.objects.filter(agreed(consents_to_clips=True), left_on=None)
+
+
+def _is_agreed(student: Student, **purpose: bool | int) -> bool:
+    if student.born_year is None:
         return student.left_on is None
-    agreed = student.guardianships.filter(withdrawn_at=None, consents_to_clips=True)
-    return student.left_on is None and agreed.exists()
+    found = Student.objects.filter(agreed(**purpose), pk=student.pk, left_on=None)
+    return found.exists()
+
+
+def guardianships_of(user: User) -> QuerySet[Guardianship]:
+    """Every tie of a guardian to a present minor, also one whose consent is withdrawn."""
+    wards = wards_of(user).values("pk")
+    found = Guardianship.objects.filter(user=user, ended_at=None, student__in=wards)
+    return found.select_related("student__studio").order_by("student__name")
 
 
 def children_unseen_since(moment: datetime) -> QuerySet[Student]:
-    """Those entered as minors of whom no guardian has agreed to clips since before then."""
-    agreed = Guardianship.objects.filter(withdrawn_at=None, consents_to_clips=True)
+    """Those entered as minors of whom a guardian refuses clips since before then."""
     heard = Guardianship.objects.filter(changes__at__gt=moment)
-    return (
-        Student.objects.filter(born_year__isnull=False)
-        .exclude(pk__in=agreed.values("student"))
-        .exclude(pk__in=heard.values("student"))
+    return Student.objects.exclude(agreed(consents_to_clips=True)).exclude(
+        pk__in=heard.values("student")
     )
+
+
+def answers_for(user: User, child: Student | None) -> bool:
+    """Whether the user is a guardian of this child, whose record is open."""
+    if child is None or not user.is_active or not may_be_recorded(child):
+        return False
+    return guardianships_of(user).filter(student=child).exists()
 
 
 def guardianship_or_404(user: User, student_id: UUID) -> Guardianship:
@@ -137,29 +289,57 @@ def guardianship_or_404(user: User, student_id: UUID) -> Guardianship:
 
 
 def guardians_of(student: Student) -> QuerySet[User]:
-    """The guardians whose consent stands."""
-    return User.objects.filter(
-        guardianships__student=student, guardianships__withdrawn_at=None, is_active=True
-    )
+    """The guardians of a minor whose consent stands."""
+    if not student.is_minor:
+        return User.objects.none()
+    ties = Guardianship.objects.filter(student=student, ended_at=None, withdrawn_at=None)
+    return User.objects.filter(pk__in=ties.values("user"), is_active=True)
 
 
-def student_taught_or_404(user: User, student_id: UUID) -> Student:
+def student_taught_or_404(user: User, student_id: UUID) -> Recordable:
     return _one(students_taught_by(user), student_id)
 
 
-def student_planned_or_404(user: User, student_id: UUID) -> Student:
+def student_owned_or_404(user: User, student_id: UUID) -> Recordable:
+    """A student of a studio that is the user's own."""
+    return _one(students_taught_by(user, (Role.OWNER,)), student_id)
+
+
+def student_planned_or_404(user: User, student_id: UUID) -> Recordable:
     return _one(students_planned_by(user), student_id)
 
 
-def student_logged_or_404(user: User, student_id: UUID) -> Student:
+def student_invited_or_404(user: User, student_id: UUID) -> Student:
+    """A place into which the user may ask somebody: one they plan, or a grown child's that is
+    closed, for the owner. Asking writes nothing about the student."""
+    closed = students_closed_to(user).filter(left_on=None)
+    either = Q(pk__in=students_planned_by(user).values("pk")) | Q(pk__in=closed.values("pk"))
+    return _one(Student.objects.filter(either), student_id)
+
+
+def student_logged_or_404(user: User, student_id: UUID) -> Recordable:
     return _one(students_logged_by(user), student_id)
+
+
+def student_kept_for_or_404(user: User, student_id: UUID) -> Recordable:
+    """A student to whose record the user may add: whoever teaches them, or logs for them.
+
+    Not a former guardian whom a grown child lets read on.
+    """
+    taught, logged = students_taught_by(user), students_logged_by(user)
+    either = Q(pk__in=taught.values("pk")) | Q(pk__in=logged.values("pk"))
+    return _one(recordable_students().filter(either), student_id)
+
+
+def student_followed_or_404(user: User, student_id: UUID) -> Student:
+    return _one(students_followed_by(user), student_id)
 
 
 def students_read_by(user: User) -> QuerySet[Student]:
     """Students whose numbers this user may read: those taught, the user's own, the children."""
     return Student.objects.filter(
         Q(pk__in=students_taught_by(user).values("pk"))
-        | Q(pk__in=students_logged_by(user).values("pk"))
+        | Q(pk__in=students_followed_by(user).values("pk"))
     )
 
 
@@ -182,7 +362,7 @@ def studio_or_404(user: User, roles: tuple[str, ...] = TEACHING) -> Studio:
     return membership.studio
 
 
-def _one(students: QuerySet[Student], student_id: UUID) -> Student:
+def _one(students: QuerySet[Found], student_id: UUID) -> Found:
     try:
         return students.select_related("studio").get(pk=student_id)
     except Student.DoesNotExist:
@@ -201,18 +381,23 @@ def roles_by_studio(user: User) -> dict[UUID, set[str]]:
     return {studio_id: found for studio_id, found in teaching.items() if found}
 
 
-def reads_pain(user: User, roles: set[str], lead_coach_id: UUID) -> bool:
+def may_need_pain(roles: set[str]) -> bool:
+    """Whether somebody with these roles in the student's studio may say that they need it."""
+    return not roles.isdisjoint(PLANNING)
+
+
+def reads_pain(user: User, roles: set[str], student_id: UUID, lead_coach_id: UUID) -> bool:
     """Whether pain notes are open to somebody with these roles in the student's studio.
 
-    Health data: for coaches, and for an owner who coaches the student. Everybody else
-    who teaches sees the limit and not the note.
+    Health data, read by need: for the lead coach, and for an owner or coach who has said why
+    they need it (`care_needs`). Everybody else who teaches sees the limit and not the note.
     """
-    return Role.COACH in roles or (Role.OWNER in roles and lead_coach_id == user.pk)
+    return may_need_pain(roles) and (lead_coach_id == user.pk or student_id in user.pain_needs)
 
 
 def _adults() -> Q:
-    """As Student.is_minor says it: only the year is known, and in doubt it is the younger."""
-    return Q(born_year=None) | Q(born_year__lt=timezone.now().date().year - ADULT_AGE)
+    """As Student.is_minor says it."""
+    return Q(born_year=None) | of_age(timezone.now())
 
 
 def is_strength_coach(user: User) -> bool:
@@ -220,10 +405,10 @@ def is_strength_coach(user: User) -> bool:
     return bool(_works_in(user, STRENGTH))
 
 
-def _shared_with(user: User) -> QuerySet[Student]:
+def _shared_with(user: User) -> QuerySet[Recordable]:
     """Present students whom a coach has shared with this strength coach, and no others."""
     if not user.is_authenticated:
-        return Student.objects.none()
+        return recordable_students().none()
     return students_taught_by(user, STRENGTH).filter(strength_coaches=user)
 
 
@@ -233,7 +418,18 @@ def strength_coaches_in(studio: Studio) -> QuerySet[User]:
     return User.objects.filter(pk__in=working.values("user")).order_by("name", "pk")
 
 
-def students_strengthened_by(user: User) -> QuerySet[Student]:
+def planners_in(studio: Studio) -> QuerySet[User]:
+    """Those who may lead students of this studio."""
+    working = Membership.objects.filter(studio=studio, ended_at=None, role__in=PLANNING)
+    return User.objects.filter(pk__in=working.values("user")).order_by("name", "pk")
+
+
+def owners_of(studio: Studio) -> QuerySet[User]:
+    owning = Membership.objects.filter(studio=studio, ended_at=None, role=Role.OWNER)
+    return User.objects.filter(pk__in=owning.values("user"), is_active=True).order_by("pk")
+
+
+def students_strengthened_by(user: User) -> QuerySet[Recordable]:
     """Adults shared with this strength coach."""
     return _shared_with(user).filter(_adults())
 
@@ -257,6 +453,18 @@ def strength_read_or_404(user: User, student_id: UUID) -> Student:
     return _one(_strength_read_by(user), student_id)
 
 
+def growing_place_or_404(user: User, student_id: UUID) -> Student:
+    """The user's own place that was entered as a child's and is not taken over yet."""
+    return _one(own_places(user).filter(born_year__isnull=False), student_id)
+
+
+def readers_let_by(user: User) -> QuerySet[Guardianship]:
+    """Former guardians whom the user, grown up, has let read on."""
+    places = own_places(user).filter(born_year=None).values("pk")
+    found = Guardianship.objects.filter(student__in=places, ended_at=None)
+    return found.select_related("user", "student").order_by("user__name", "pk")
+
+
 def adult_places(user: User) -> QuerySet[Student]:
     """The user's own places as an adult student."""
     return own_places(user).filter(_adults())
@@ -267,32 +475,32 @@ def adult_place_or_404(user: User, student_id: UUID) -> Student:
     return _one(adult_places(user), student_id)
 
 
-def students_cared_for_by(user: User) -> QuerySet[Student]:
+def students_cared_for_by(user: User) -> QuerySet[Recordable]:
     """Students whose pain notes this user may read and whose stops they may clear."""
-    coached = Q(studio__in=_works_in(user, (Role.COACH,)))
-    led = Q(studio__in=_works_in(user, (Role.OWNER,)), lead_coach=user)
-    return students_taught_by(user).filter(coached | led)
+    needed = CareNeed.objects.filter(student=OuterRef("pk"), user=user.pk, until__gt=timezone.now())
+    cared = Q(lead_coach=user.pk) | Exists(needed)
+    return students_taught_by(user, PLANNING).filter(cared)
 
 
-def student_cared_for_or_404(user: User, student_id: UUID) -> Student:
+def student_cared_for_or_404(user: User, student_id: UUID) -> Recordable:
     return _one(students_cared_for_by(user), student_id)
 
 
-def students_in_gym_of(user: User) -> QuerySet[Student]:
+def students_in_gym_of(user: User) -> QuerySet[Recordable]:
     """Students whose gym strip this user keeps: those planned, and those shared."""
-    return Student.objects.filter(
+    return recordable_students().filter(
         Q(pk__in=students_planned_by(user).values("pk")) | Q(pk__in=_shared_with(user).values("pk"))
     )
 
 
-def student_in_gym_or_404(user: User, student_id: UUID) -> Student:
+def student_in_gym_or_404(user: User, student_id: UUID) -> Recordable:
     return _one(students_in_gym_of(user), student_id)
 
 
-def student_timed_or_404(user: User, student_id: UUID) -> Student:
+def student_timed_or_404(user: User, student_id: UUID) -> Recordable:
     """A student whose own days the user may tell: student, guardian, or who plans the weeks."""
     own, planned = students_logged_by(user), students_planned_by(user)
-    either = Student.objects.filter(
-        Q(pk__in=own.values("pk")) | Q(pk__in=planned.values("pk")), left_on=None
+    either = recordable_students().filter(
+        Q(pk__in=own.values("pk")) | Q(pk__in=planned.values("pk"))
     )
     return _one(either, student_id)

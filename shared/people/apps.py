@@ -7,6 +7,16 @@ class PeopleConfig(AppConfig):
     label = "people"
 
     def ready(self) -> None:
+        from shared.outbox.send import Kind, carry
+        from shared.people import events, house_findings, invitation_mail
         from shared.people.checks import check_sqlite
+        from shared.people.models import AccountMail
+        from shared.site import metrics
 
         register(check_sqlite)
+        # Before all others: somebody waits for it.
+        carry(Kind(AccountMail, invitation_mail.objection, invitation_mail.build, urgency=1))
+        metrics.sources.append(house_findings.gauges)
+        events.house_findings += [
+            house_findings.consents, house_findings.passkeys, house_findings.devices,
+        ]  # fmt: skip

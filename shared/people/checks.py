@@ -6,14 +6,14 @@ from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning  # noqa: A004 (Django's own name)
 from django.db import connection
 
-from shared.sqlite import is_sound
+from shared.site.sqlite import is_sound
 
 
 def check_sqlite(**_: Any) -> list[CheckMessage]:
     """A SQLite with the WAL-reset bug can corrupt the database: not in production."""
     if connection.vendor != "sqlite":
         return []
-    import sqlite3  # The one that shared.sqlite has put in place.
+    import sqlite3  # The one that shared.site.sqlite has put in place.
 
     version = sqlite3.sqlite_version_info
     if is_sound(version):

@@ -1,6 +1,7 @@
 """What the page frame needs to know about the person looking at it."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from typing import Any
 
@@ -8,9 +9,9 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
-from shared.people import access
+from shared.kit.weeks import practice_day, week_start
+from shared.people import access, second_factor
 from shared.people.models import Membership, Student, User
-from shared.weeks import practice_day, week_start
 
 MOST_CHILDREN = 5
 
@@ -47,6 +48,11 @@ class Frame:
     def cares(self) -> bool:
         """Whether what a student wrote may be the user's to read; pain may be in it."""
         return Membership.Role.COACH in self.roles
+
+    @cached_property
+    def passkey_by(self) -> datetime | None:
+        """By when the user must have added a passkey; None if none is asked or there is one."""
+        return second_factor.needed_from(self.user) if second_factor.is_missing(self.user) else None
 
     @cached_property
     def own_place(self) -> Student | None:

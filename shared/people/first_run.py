@@ -4,6 +4,7 @@ from base64 import b32encode
 
 from django.conf import settings
 from django.db import connection, transaction
+from django.utils import timezone
 from django.utils.crypto import constant_time_compare, salted_hmac
 
 from shared.people.events import studio_made
@@ -56,7 +57,12 @@ def make_studio(
     _one_at_a_time()
     if not is_first_run():
         raise AlreadyMade
-    studio = Studio.objects.create(name=name, time_zone=time_zone, first_weekday=first_weekday)
+    studio = Studio.objects.create(
+        name=name,
+        time_zone=time_zone,
+        first_weekday=first_weekday,
+        passkeys_since=timezone.now() if settings.PRODUCTION else None,
+    )
     owner = User.objects.create_user(email, password, name=owner_name, time_zone=time_zone)
     for role in (Membership.Role.OWNER, Membership.Role.COACH):
         Membership.objects.create(studio=studio, user=owner, role=role)

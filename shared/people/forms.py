@@ -1,7 +1,9 @@
 """What people may write about themselves, their studio and their students."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.conf import settings
@@ -11,7 +13,14 @@ from django.utils import timezone
 
 from shared.people import access, first_run
 from shared.people.fields import validate_time_zone
-from shared.people.models import ADULT_AGE, Invitation, Membership, Student, Studio, User
+from shared.people.models import (
+    ADULT_AGE,
+    Guardianship,
+    Invitation,
+    Student,
+    Studio,
+    User,
+)
 
 HANDS = [("right", "Right-handed"), ("left", "Left-handed")]
 YOUNGEST = 3
@@ -49,6 +58,11 @@ class StudioForm(forms.ModelForm):
     """What the owner may change about the studio."""
 
     time_zone = TimeZoneInput(label="Time zone of the studio")
+    passkeys = forms.BooleanField(
+        label="Everybody who works here needs a passkey",
+        help_text="Each of them has a week to add one. Students and guardians are not asked.",
+        required=False,
+    )
 
     class Meta:
         model = Studio
@@ -75,6 +89,10 @@ class StudioForm(forms.ModelForm):
             ),
         }
         widgets = {"bays_checked_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["passkeys"].initial = self.instance.passkeys_since is not None
 
     def clean_bays_checked_on(self) -> date | None:
         day: date | None = self.cleaned_data["bays_checked_on"]
@@ -119,7 +137,7 @@ class FirstStudioForm(forms.ModelForm):
             self.fields = {"set_up_code": set_up_code_field()} | self.fields
 
     def clean_set_up_code(self) -> str:
-        typed = self.cleaned_data["set_up_code"]
+        typed: str = self.cleaned_data["set_up_code"]
         if not first_run.is_set_up_code(typed):
             raise ValidationError(
                 "That is not the code. The server's log shows it, and so does"
@@ -154,8 +172,8 @@ class AdultForm(forms.Form):
     is_adult = forms.BooleanField(
         label="This student is 18 or over",
         error_messages={
-            "required": "Tick this for an adult. For somebody under 18 choose Under 18 above:"
-            " their guardian enters them."
+            "required": "Tick this for an adult. For a child choose Under 18 above. The guardian "
+            "then enters the child."
         },
     )
 
@@ -173,6 +191,76 @@ class GuardianInvitationForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["name"].widget.attrs["autofocus"] = True
+
+
+class BirthdayForm(forms.Form):
+    """The day of turning 18, in the year in which that is."""
+
+    day = forms.DateField(
+        label="The birthday",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"required": "Give the day.", "invalid": "Give a day, as 2031-05-17."},
+    )
+
+    def __init__(self, *args: Any, student: Student, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial["day"] = student.turns_18_on
+        self.year = (student.born_year or 0) + ADULT_AGE
+
+    def clean_day(self) -> date:
+        day: date = self.cleaned_data["day"]
+        if day.year != self.year:
+            raise ValidationError(f"The 18th birthday is in {self.year}.")
+        return day
+
+
+class GrownForm(forms.Form):
+    """A grown child's own consent, and which guardians may read on."""
+
+    record = forms.BooleanField(
+        label="I am 18 or over, and the studio keeps my practice record",
+        help_text=(
+            "It keeps your name, your hand and the weeks your coach sets. It keeps what you log, "
+            "notes and pain too. Coaches read it, and of pain only what they need. You can have "
+            "all of it erased."
+        ),
+        error_messages={
+            "required": "Tick this to go on. To have it erased instead, use the link below."
+        },
+    )
+
+    def __init__(self, *args: Any, ties: Sequence[Guardianship], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if ties:
+            self.fields["readers"] = forms.MultipleChoiceField(
+                label="Who may read on",
+                choices=[(str(tie.pk), str(tie.user)) for tie in ties],
+                widget=forms.CheckboxSelectMultiple,
+                required=False,
+                help_text="They read, and change nothing. You can end it at any time.",
+            )
+
+    def readers(self) -> set[UUID]:
+        return {UUID(tie) for tie in self.cleaned_data.get("readers", ())}
+
+
+class NeedForm(forms.Form):
+    why = NameField(
+        label="Why do you need to read it?",
+        max_length=120,
+        help_text="As “I take over the lessons in March”. The owner and the guardian read it.",
+        error_messages={"required": "Say why, as “I take over the lessons in March”."},
+    )
+
+
+class ConfirmChildForm(forms.Form):
+    knows = forms.BooleanField(
+        label="I have met this guardian or spoken to them, and the child is theirs",
+        error_messages={
+            "required": "Meet or call the guardian first. Take a number that is not from this "
+            "page. Then tick this."
+        },
+    )
 
 
 class StaffInvitationForm(forms.Form):
@@ -201,6 +289,7 @@ class StudentForm(forms.ModelForm):
         model = Student
         fields = (
             "name",
+            "phone",
             "hand",
             "plays_seated",
             "time_zone",
@@ -222,25 +311,27 @@ class StudentForm(forms.ModelForm):
             "strength_coaches": "Strength coach",
         }
         help_texts = {
-            "strength_coaches": "Sees the days in the gym, hard golf and limits of this student,"
-            " and no notes."
+            "lead_coach": "Reads of pain. Who it concerns is told of a change by mail.",
+            "phone": "For a child, of the guardian to call. Shown on the call list.",
+            "strength_coaches": "Sees gym days, hard golf and limits of this student. Sees no "
+            "notes.",
         }
         widgets = {
+            "phone": forms.TextInput(attrs={"type": "tel", "autocomplete": "off"}),
             "next_lesson": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "next_event": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "strength_coaches": forms.CheckboxSelectMultiple,
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, may_hand_over: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        coaching = Membership.objects.filter(
-            studio=self.instance.studio_id,
-            ended_at=None,
-            role__in=(Membership.Role.OWNER, Membership.Role.COACH),
-        )
         lead: Any = self.fields["lead_coach"]
         lead.empty_label = None
-        lead.queryset = User.objects.filter(pk__in=coaching.values("user")).order_by("name")
+        lead.queryset = access.planners_in(self.instance.studio)
+        lead.disabled = not may_hand_over
+        if lead.disabled:
+            lead.queryset = User.objects.filter(pk=self.instance.lead_coach_id)
+            lead.help_text = "The lead coach or the owner hands over."
         strength: Any = self.fields["strength_coaches"]
         strength.queryset = access.strength_coaches_in(self.instance.studio)
         if not strength.queryset:
@@ -261,7 +352,7 @@ class AddressForm(forms.Form):
         self.only = only
 
     def clean_email(self) -> str:
-        email = self.cleaned_data["email"].strip().lower()
+        email: str = self.cleaned_data["email"].strip().lower()
         if self.only and email != self.only:
             raise ValidationError(
                 "This invitation was made for another address. Ask for one to yours."
@@ -293,6 +384,12 @@ class JoinStudentForm(forms.Form):
     )
 
 
+class JoinGrownForm(GrownForm):
+    """For somebody who was a child here and has no sign-in yet."""
+
+    time_zone = TimeZoneInput()
+
+
 class JoinStaffForm(forms.Form):
     name = name_field("Your name")
     time_zone = TimeZoneInput()
@@ -317,6 +414,22 @@ class ChangeConsentForm(ConsentForm):
     record = forms.BooleanField(required=False)
 
 
+class OtherGuardianForm(ConsentForm):
+    """Another guardian of a child who has a place already."""
+
+    guardian_name = name_field("Your name")
+    time_zone = TimeZoneInput()
+
+
+class TakeOffForm(forms.Form):
+    why = NameField(
+        label="Why",
+        max_length=200,
+        help_text="All guardians read it, this one too. Where a court decides, name the decision.",
+        error_messages={"required": "Say why, in a sentence the guardians may read."},
+    )
+
+
 class ChildForm(ConsentForm):
     """The child, as its guardian enters it, together with the consent it rests on."""
 
@@ -334,7 +447,7 @@ class ChildForm(ConsentForm):
         self.this_year = this_year
 
     def clean_born_year(self) -> int:
-        year = self.cleaned_data["born_year"]
+        year: int = self.cleaned_data["born_year"]
         if not self.this_year - ADULT_AGE <= year <= self.this_year - YOUNGEST:
             raise ValidationError(
                 f"From {self.this_year - ADULT_AGE} to {self.this_year - YOUNGEST}."

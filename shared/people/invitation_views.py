@@ -2,19 +2,22 @@
 
 from uuid import UUID
 
-import segno
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST, require_safe
 
-from shared import errors
-from shared.people import invitations, letters, limits
-from shared.people.models import Invitation
+from shared.outbox.mail_sender import TO_A_FILE, reaches_nobody
+from shared.people import invitation_mail, invitations, limits, ready
+from shared.people.models import AccountMail, Invitation
+from shared.people.pictures import qr_code
 from shared.people.requests import SignedInRequest
+from shared.site import errors, reach
+
+State = AccountMail.State
 
 
 @require_safe
@@ -27,9 +30,13 @@ def show(request: SignedInRequest, invitation_id: UUID) -> HttpResponse:
     context = {
         "invitation": invitation,
         "is_staff": invitation.kind in invitations.STAFF,
+        "is_parents": invitation.kind == Invitation.Kind.PARENT,
         "standing": standing,
         "link": "" if standing else link,
-        "picture": "" if standing else _picture(link),
+        "picture": "" if standing else qr_code(link),
+        "mail": _of_mail(invitation),
+        "ticks": [] if standing else ready.open_ticks(),
+        "only_here": reach.is_only_here(link),
     }
     return render(request, "people/invitation_show.html", context)
 
@@ -37,16 +44,13 @@ def show(request: SignedInRequest, invitation_id: UUID) -> HttpResponse:
 @require_POST
 @login_required
 def send(request: SignedInRequest, invitation_id: UUID) -> HttpResponse:
-    """Mail it. Outside any transaction; if the mail fails, the link stays on the page."""
+    """Mail it; the page says what becomes of the mail, and the link stays there."""
     invitation = _own(request, invitation_id)
     if _standing(invitation) or not invitation.email:
         return redirect("invitation_show", invitation.pk)
     if not limits.may(request, "invitation_mail", invitation.email):
         return errors.too_many(request)
-    if letters.send_invitation(invitation):
-        messages.success(request, f"The mail to {invitation.email} is on its way.")
-    else:
-        messages.error(request, "The mail could not be sent. The link below works all the same.")
+    invitation_mail.send_invitation(invitation)
     return redirect("invitation_show", invitation.pk)
 
 
@@ -56,6 +60,8 @@ def revoke(request: SignedInRequest, invitation_id: UUID) -> HttpResponse:
     invitation = _own(request, invitation_id)
     invitations.revoke(invitation)
     messages.success(request, "The invitation is taken back. Its link opens nothing any more.")
+    if invitation.kind == Invitation.Kind.PARENT:
+        return redirect("guardians", invitation.student_id)
     return redirect("people" if invitation.kind in invitations.STAFF else "students")
 
 
@@ -72,14 +78,24 @@ def _standing(invitation: Invitation) -> str:
     if invitation.expires_at <= timezone.now():
         return "It was not taken up within seven days."
     if not invitations.inviter_still_may(invitation):
-        return "Whoever made it does not work here any more."
+        return "Whoever made it may not let anybody in any more."
     return ""
 
 
-def _picture(link: str) -> SafeString:
-    """The link as a QR code: black on white in both themes, so that every phone reads it."""
-    code = segno.make(link, error="m", micro=False)
-    svg = code.svg_inline(
-        scale=4, dark="#000", light="#fff", svgclass="qr", lineclass=None, omitsize=True
-    )
-    return mark_safe(svg)  # noqa: S308 (made of numbers only)
+def _of_mail(invitation: Invitation) -> str:
+    """What became of the newest mail with this invitation; empty if none was asked for."""
+    mail = invitation.mails.order_by("planned_at").last()
+    if mail is None:
+        return ""
+    if mail.why == TO_A_FILE or (mail.state in AccountMail.OPEN and reaches_nobody()):
+        return f"No mail server is set: the mail lies as a file in {settings.DATA_DIR / 'mail'}."
+    waits = "The mail server does not answer. The mail goes out when it does."
+    words = {
+        State.SENT: f"The mail server took the mail to {mail.address}.",
+        State.FAILED: f"The mail server refused the mail: {mail.why}.",
+        State.UNKNOWN: "The mail may have arrived. Ask, or send it again.",
+        State.EXPIRED: "The mail could not be sent in time.",
+        State.CANCELLED: "The mail was not sent.",
+    }
+    on_its_way = waits if mail.why else f"The mail to {mail.address} is on its way."
+    return words.get(State(mail.state), on_its_way)

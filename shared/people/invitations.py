@@ -11,15 +11,17 @@ from uuid import UUID
 
 from django.conf import settings
 from django.core.signing import BadSignature, Signer
+from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 
-from shared.people import access
+from shared.people import access, ends
 from shared.people.models import Invitation, Membership, Student, Studio, User
 
 GOOD_FOR = timedelta(days=7)
+STUDENTS = (Invitation.Kind.STUDENT, Invitation.Kind.GUARDIAN)
 STAFF = (Invitation.Kind.COACH, Invitation.Kind.ASSISTANT, Invitation.Kind.HELPER)
 MOST_OPEN = 60
 _signer = Signer(salt="shared.people.invitations", sep=".")
@@ -78,7 +80,9 @@ def read(token: str) -> Invitation:
 
 
 def inviter_still_may(invitation: Invitation) -> bool:
-    """Somebody who has left the studio lets nobody in any more."""
+    """Somebody who has left the studio, or the child, lets nobody in any more."""
+    if invitation.kind == Invitation.Kind.PARENT:
+        return access.answers_for(invitation.invited_by, invitation.student)
     return may_invite(invitation.invited_by, invitation.studio, invitation.kind)
 
 
@@ -113,18 +117,30 @@ def take(invitation: Invitation, user: User) -> None:
     )
     if taken != 1:
         raise InvitationOver
+    ends.note(ends.What.INVITED, invitation.pk, stands=False)
 
 
 def revoke(invitation: Invitation) -> None:
-    open_ones().filter(pk=invitation.pk).update(revoked_at=timezone.now())
+    _revoke(open_ones().filter(pk=invitation.pk))
 
 
 def revoke_for(student: Student) -> None:
-    open_ones().filter(student=student).update(revoked_at=timezone.now())
+    _revoke(open_ones().filter(student=student))
+
+
+@transaction.atomic
+def _revoke(found: QuerySet[Invitation]) -> None:
+    still = list(found.values_list("pk", flat=True))
+    ends.note_all(ends.What.INVITED, still)
+    Invitation.objects.filter(pk__in=still).update(revoked_at=timezone.now())
 
 
 def shown_to(user: User) -> QuerySet[Invitation]:
-    """Invitations this user may show, mail and take back."""
-    owned = Q(studio__in=access.studios_of(user, (Membership.Role.OWNER,)))
-    planned = Q(studio__in=access.studios_of(user, access.PLANNING)) & ~Q(kind__in=STAFF)
-    return Invitation.objects.filter(owned | planned).select_related("studio", "student")
+    """Invitations this user may show, mail and take back.
+
+    What a guardian makes is the guardian's alone: nobody who works here can take it up unseen.
+    """
+    owned = Q(studio__in=access.studios_of(user, (Membership.Role.OWNER,)), kind__in=STAFF)
+    planned = Q(studio__in=access.studios_of(user, access.PLANNING), kind__in=STUDENTS)
+    own = Q(kind=Invitation.Kind.PARENT, invited_by=user)
+    return Invitation.objects.filter(owned | planned | own).select_related("studio", "student")

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from allauth.account.internal.flows.login import record_authentication
 from allauth.account.utils import perform_login
 from django.contrib import messages
 from django.db import transaction
@@ -20,12 +21,31 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from shared import errors
-from shared.people import codes, commands, consent, invitations, limits
-from shared.people.forms import AddressForm, ChildForm, CodeForm, JoinStaffForm, JoinStudentForm
-from shared.people.models import Invitation, User
+from shared.outbox.send import is_troubled
+from shared.people import (
+    codes,
+    consent,
+    guardians,
+    invitations,
+    limits,
+    second_adult,
+    security,
+    services,
+)
+from shared.people.forms import (
+    AddressForm,
+    ChildForm,
+    CodeForm,
+    JoinGrownForm,
+    JoinStaffForm,
+    JoinStudentForm,
+    OtherGuardianForm,
+)
+from shared.people.models import Invitation, Student, User
+from shared.site import errors
 
 Kind = Invitation.Kind
+CONSENTING = (Kind.GUARDIAN, Kind.PARENT)
 View = Callable[..., HttpResponse]
 
 
@@ -65,12 +85,7 @@ def invitation(request: HttpRequest, invited: Invitation, token: str) -> HttpRes
 def _send_code(request: HttpRequest, invited: Invitation, token: str, email: str) -> HttpResponse:
     if not limits.may(request, "join_code", email):
         return errors.too_many(request)
-    code = codes.start(request.session, purpose=_purpose(invited), email=email)
-    try:
-        codes.mail(code, email)
-    except OSError:
-        messages.error(request, "The mail could not be sent. Try again in a few minutes.")
-        return redirect("invitation", token)
+    codes.start(request.session, purpose=_purpose(invited), email=email)
     return redirect("invitation_code", token)
 
 
@@ -82,7 +97,7 @@ def code(request: HttpRequest, invited: Invitation, token: str) -> HttpResponse:
         return redirect("invitation", token)
     form = CodeForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        if not limits.may(request, "try_code"):
+        if not limits.may_as(request, "try_code", email):
             return errors.too_many(request)
         try:
             codes.check(request.session, purpose=_purpose(invited), code=form.cleaned_data["code"])
@@ -93,7 +108,8 @@ def code(request: HttpRequest, invited: Invitation, token: str) -> HttpResponse:
             return redirect("invitation", token)
         else:
             return redirect("invitation_details", token)
-    return _page(request, "people/join_code.html", invited, token, form=form, email=email)
+    more = {"form": form, "email": email, "late": is_troubled()}
+    return _page(request, "people/join_code.html", invited, token, **more)
 
 
 @for_open_invitation
@@ -105,12 +121,10 @@ def details(request: HttpRequest, invited: Invitation, token: str) -> HttpRespon
     form = _details_form(request, invited)
     if request.method == "POST" and form.is_valid():
         return _accept(request, invited, email, form)
-    template = (
-        "people/consent.html" if invited.kind == Kind.GUARDIAN else "people/join_details.html"
-    )
+    template = "people/consent.html" if invited.kind in CONSENTING else "people/join_details.html"
     purposes = (
         [(purpose, form[purpose.field]) for purpose in consent.PURPOSES]
-        if (invited.kind == Kind.GUARDIAN)
+        if invited.kind in CONSENTING
         else []
     )
     return _page(request, template, invited, token, form=form, email=email, purposes=purposes)
@@ -124,9 +138,18 @@ def _details_form(request: HttpRequest, invited: Invitation) -> Form:
     if invited.kind == Kind.GUARDIAN:
         first = {"guardian_name": name, "time_zone": zone}
         return ChildForm(data, initial=first, this_year=timezone.now().year)
+    if invited.kind == Kind.PARENT:
+        return OtherGuardianForm(data, initial={"guardian_name": name, "time_zone": zone})
     if invited.kind == Kind.STUDENT:
-        return JoinStudentForm(data, initial={"time_zone": zone})
+        return _own_place_form(invited, data, zone)
     return JoinStaffForm(data, initial={"name": name, "time_zone": zone})
+
+
+def _own_place_form(invited: Invitation, data: Any, zone: str) -> Form:
+    place = invited.student
+    if place is not None and place.born_year is not None:
+        return JoinGrownForm(data, ties=guardians.ties_of(place), initial={"time_zone": zone})
+    return JoinStudentForm(data, initial={"time_zone": zone})
 
 
 def _accept(request: HttpRequest, invited: Invitation, email: str, form: Any) -> HttpResponse:
@@ -135,28 +158,59 @@ def _accept(request: HttpRequest, invited: Invitation, email: str, form: Any) ->
             user, url = _take_up(request, invited, email, form)
     except invitations.InvitationOver:
         return _over(request)
-    except commands.AlreadyHere:
+    except consent.NotTheirs as reason:
+        messages.error(request, str(reason))
+        return redirect("home")
+    except services.AlreadyHere:
         messages.error(request, "You have a place in this studio already.")
         return redirect("home")
     request.session.pop(codes.PROVEN_KEY, None)
+    security.note(
+        request, security.Kind.JOINED, by=user, studio=invited.studio,
+        what=invited.get_kind_display(),
+    )  # fmt: skip
     if request.user.is_authenticated:
         return redirect(url)
-    return perform_login(request, user, email=user.email, redirect_url=url)
+    record_authentication(request, user, method="code", email=user.email)
+    answer: HttpResponse = perform_login(request, user, email=user.email, redirect_url=url)
+    return answer
 
 
 def _take_up(request: HttpRequest, invited: Invitation, email: str, form: Any) -> tuple[User, str]:
     """The user, and where they go next. In a transaction: all of it or nothing."""
     said = form.cleaned_data
     name = said.get("guardian_name") or said.get("name") or invited.name
-    user = commands.user_for(email=email, name=name, time_zone=said["time_zone"])
+    user = services.user_for(email=email, name=name, time_zone=said["time_zone"])
+    zone = said["time_zone"]
+    if isinstance(form, JoinGrownForm):
+        place = services.join_as_grown(
+            invitation=invited, user=user, time_zone=zone, readers=form.readers()
+        )
+        security.note(
+            request, security.Kind.CONSENT, by=user, whom=place.pk, studio=invited.studio,
+            what="of age: agrees to the record",
+        )  # fmt: skip
+        return user, reverse("home")
     if invited.kind == Kind.STUDENT:
-        commands.join_as_student(invitation=invited, user=user, time_zone=said["time_zone"])
+        services.join_as_student(invitation=invited, user=user, time_zone=zone)
         return user, reverse("home")
     if invited.kind == Kind.GUARDIAN:
         child = consent.give(invited, user, child=form.child, **form.agreed())
+        _confirm_at_once(request, child, user)
         return user, reverse("consents", args=[child.pk])
-    commands.join_as_staff(invitation=invited, user=user)
+    if invited.kind == Kind.PARENT:
+        child = guardians.join(invited, user, **form.agreed())
+        return user, reverse("consents", args=[child.pk])
+    services.join_as_staff(invitation=invited, user=user)
     return user, reverse("home" if user.has_usable_password() else "account_set_password")
+
+
+def _confirm_at_once(request: HttpRequest, child: Student, guardian: User) -> None:
+    """The code has just come by mail; in a browser of the guardian's own nothing more is asked."""
+    came_by_code = not request.user.is_authenticated
+    is_theirs = not second_adult.is_studios_browser(request, child.studio)
+    if came_by_code and is_theirs and second_adult.is_guardians_turn(child):
+        second_adult.confirm(child, guardian)
 
 
 def _address(request: HttpRequest, invited: Invitation) -> str | None:

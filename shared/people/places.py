@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.urls import NoReverseMatch, reverse
 
-from shared.people import access
+from shared.people import access, events
 from shared.people.models import Guardianship, User
 
 MOST_CHILDREN = 20
@@ -20,7 +20,8 @@ def places_of(user: User) -> list[Place]:
     """Every page that somebody with these roles starts from."""
     found = []
     if access.teaches(user):
-        found.append(Place(first_page_of("board:who", "students"), "Coaching: who needs me"))
+        first = events.landing_of(user) or first_page_of("board:who", "students")
+        found.append(Place(first, "Coaching"))
     if access.is_strength_coach(user):
         found.append(Place(first_page_of("season:gym", "settings"), "Gym strips"))
     if access.own_places(user).exists():

@@ -4,13 +4,19 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 
-from shared.people import invitations
-from shared.people.models import Guardianship, Membership, Student, Studio
+from shared.people import access, invitations
+from shared.people.models import Guardianship, Membership, Student, Studio, User
 
 PAGE = 60
+# What the list may be sorted by; those without a lesson stand last.
+SORTED = {
+    "name": ("name", "pk"),
+    "lesson": (F("next_lesson").asc(nulls_last=True), "name", "pk"),
+}
 MOST_STAFF = 200
+MOST_CLOSED = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +33,9 @@ class Row:
 
 
 def students(
-    found: QuerySet[Student], *, search: str = "", start: int = 0
+    found: QuerySet[Student], *, search: str = "", start: int = 0, sort: str = "name"
 ) -> tuple[list[Row], bool]:
-    """A page of these students by name, and whether there are more. One query."""
+    """A page of these students in a sort of SORTED, and whether there are more. One query."""
     if search:
         found = found.filter(name__icontains=search)
     standing = Guardianship.objects.filter(student=OuterRef("pk"), withdrawn_at=None)
@@ -37,10 +43,46 @@ def students(
     page = (
         found.select_related("lead_coach")
         .annotate(has_guardian=Exists(standing), is_invited=Exists(waiting))
-        .order_by("name", "pk")[start : start + PAGE + 1]
+        .order_by(*SORTED[sort])[start : start + PAGE + 1]
     )
     rows = [_row(student) for student in page]
     return rows[:PAGE], len(rows) > PAGE
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """A child of whom nothing may be kept now: a name and why, and what the reader may open."""
+
+    id: UUID
+    name: str
+    why: str
+    may_confirm: bool
+    may_open: bool
+
+
+def closed(user: User) -> list[Closed]:
+    """Those whom the user would miss on the list, at most MOST_CLOSED. Three queries."""
+    confirms = set(access.children_to_confirm(user).values_list("pk", flat=True)[:MOST_CLOSED])
+    owned = set(access.students_closed_to(user).values_list("pk", flat=True)[:MOST_CLOSED])
+    found = access.closed_children_near(user).order_by("name", "pk")
+    return [
+        Closed(
+            id=student.pk,
+            name=student.name,
+            why="new: waits until a second adult confirms the child"
+            if student.awaits_second_adult
+            else _why(student),
+            may_confirm=student.pk in confirms,
+            may_open=student.pk in owned,
+        )
+        for student in found[:MOST_CLOSED]
+    ]
+
+
+def _why(student: Student) -> str:
+    if student.is_minor:
+        return "away by a guardian’s wish"
+    return "of age, and has not answered for the record yet"
 
 
 def _row(student: Any) -> Row:

@@ -37,10 +37,6 @@ class Login(OurWords, account.LoginForm):
     pass
 
 
-class RequestCode(OurWords, account.RequestLoginCodeForm):
-    pass
-
-
 class ResetPassword(OurWords, account.ResetPasswordForm):
     pass
 

@@ -8,9 +8,17 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shared.people import access, commands, invitations, roster
+from shared.people import (
+    access,
+    coming_of_age,
+    invitations,
+    leads,
+    roster,
+    security,
+    services,
+)
 from shared.people.forms import AdultForm, GuardianInvitationForm, StudentForm
-from shared.people.models import Invitation
+from shared.people.models import Invitation, User
 from shared.people.requests import SignedInRequest
 
 MOST_PAGES = 50
@@ -26,17 +34,22 @@ def students(request: SignedInRequest) -> HttpResponse:
     page = _page_number(request.GET.get("page", ""))
     left = may_plan and request.GET.get("left") == "1"
     all_of_them = (access.students_who_left if left else access.students_taught_by)(request.user)
-    rows, more = roster.students(all_of_them, search=search, start=page * roster.PAGE)
+    sort = request.GET.get("sort", "name")
+    sort = sort if sort in roster.SORTED else "name"
+    rows, more = roster.students(all_of_them, search=search, start=page * roster.PAGE, sort=sort)
     query = request.GET.copy()
     query["page"] = str(page + 1)
     context = {
         "rows": rows,
         "search": search,
+        "sort": sort,
         "left": left,
         "page": page,
         "more": query.urlencode() if more and page < MOST_PAGES else "",
         "waiting": invitations.open_in(studio, (Invitation.Kind.GUARDIAN,)) if may_plan else [],
+        "closed": [] if left or search or page else roster.closed(request.user),
         "may_plan": may_plan,
+        "may_hand_out": access.owns(request.user, studio),
     }
     return render(request, "people/students.html", context)
 
@@ -50,7 +63,7 @@ def enter_student(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         asked = dict(form.cleaned_data)
         del asked["is_adult"]
-        invitation = commands.enter_adult(studio=studio, by=request.user, **asked)
+        invitation = services.enter_adult(studio=studio, by=request.user, **asked)
         messages.success(request, f"{asked['name']} is on the list.")
         return redirect("invitation_show", invitation.pk)
     return render(request, "people/enter_student.html", {"form": form, "is_minor": False})
@@ -74,12 +87,18 @@ def enter_minor(request: SignedInRequest) -> HttpResponse:
 @login_required
 def edit_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
-    may_be_recorded = access.may_be_recorded(student)
-    form = StudentForm(request.POST or None, instance=student)
+    may_be_recorded, lead = access.may_be_recorded(student), student.lead_coach
+    form = StudentForm(
+        request.POST or None,
+        instance=student,
+        may_hand_over=leads.may_hand_over(request.user, student),
+    )
     if request.method == "POST" and may_be_recorded and form.is_valid():
         changed = dict(form.cleaned_data)
-        shared = changed.pop("strength_coaches", None)
-        commands.change_student(student=student, changed=changed, strength_coaches=shared)
+        to, shared = changed.pop("lead_coach"), changed.pop("strength_coaches", None)
+        services.change_student(student=student, changed=changed, strength_coaches=shared)
+        if to != lead:
+            _handed_over(request, student, to)
         messages.success(request, "Kept.")
         return redirect("student_edit", student.pk)
     context = {
@@ -88,16 +107,26 @@ def edit_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "may_be_recorded": may_be_recorded,
         "guardians": access.guardians_of(student)[:10] if student.is_minor else [],
         "invitation": invitations.open_ones().filter(student=student).first(),
+        "may_hand_out": access.owns(request.user, student.studio),
+        "closes_on": None if student.is_minor else coming_of_age.closes_on(student),
     }
     status = 200 if may_be_recorded else 409
     return render(request, "people/edit_student.html", context, status=status)
+
+
+def _handed_over(request: SignedInRequest, student: access.Recordable, to: User) -> None:
+    leads.hand_over(student=student, to=to, by=request.user)
+    security.note(
+        request, security.Kind.PAIN_NEEDED, by=request.user, whom=student.pk,
+        studio=student.studio, what=f"new lead coach: {to}",
+    )  # fmt: skip
 
 
 @require_POST
 @login_required
 def student_left(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
-    commands.student_left(student=student)
+    services.student_left(student=student)
     messages.success(request, f"{student.name} has left. What was logged is kept.")
     return redirect("students")
 
@@ -106,7 +135,7 @@ def student_left(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @login_required
 def student_returned(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = get_object_or_404(access.students_who_left(request.user), pk=student_id)
-    commands.student_returned(student=student)
+    services.student_returned(student=student)
     messages.success(request, f"{student.name} is back on the list.")
     return redirect("students")
 
@@ -114,13 +143,13 @@ def student_returned(request: SignedInRequest, student_id: UUID) -> HttpResponse
 @require_POST
 @login_required
 def invite_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    """Another invitation into a place that is still free."""
-    student = access.student_planned_or_404(request.user, student_id)
-    if student.user_id is not None or student.born_year is not None:
+    """Another invitation into a place that is still free; of a grown child also a closed one."""
+    student = access.student_invited_or_404(request.user, student_id)
+    if student.user_id is not None or student.is_minor:
         raise Http404
     last = student.invitations.order_by("-invited_at").first()
     email = last.email if last else ""
-    invitation = commands.invite_again(student=student, by=request.user, email=email)
+    invitation = services.invite_again(student=student, by=request.user, email=email)
     return redirect("invitation_show", invitation.pk)
 
 

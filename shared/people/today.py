@@ -4,8 +4,8 @@ from datetime import date
 
 from django.utils import timezone
 
+from shared.kit.weeks import practice_day
 from shared.people.models import Student, Studio
-from shared.weeks import practice_day
 
 
 def today_of(whose: Student | Studio) -> date:

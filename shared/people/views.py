@@ -8,10 +8,10 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from shared import errors
-from shared.people import access, commands, events, first_run, limits, places
+from shared.people import access, coming_of_age, events, first_run, limits, places, services
 from shared.people.forms import FirstStudioForm, SettingsForm
 from shared.people.requests import SignedInRequest
+from shared.site import errors
 
 
 @require_safe
@@ -55,7 +55,8 @@ def _make_studio(request: HttpRequest, form: FirstStudioForm) -> HttpResponse:
         messages.warning(request, "Somebody made the studio a moment ago. Sign in to it.")
         return redirect("account_login")
     messages.success(request, "The studio is made, and its drill shelf is filled.")
-    return perform_login(request, owner, redirect_url=reverse("students"))
+    answer: HttpResponse = perform_login(request, owner, redirect_url=reverse("students"))
+    return answer
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -63,8 +64,24 @@ def _make_studio(request: HttpRequest, form: FirstStudioForm) -> HttpResponse:
 def own_settings(request: SignedInRequest) -> HttpResponse:
     form = SettingsForm(request.POST or None, instance=request.user)
     if request.method == "POST" and form.is_valid():
-        commands.change_settings(user=request.user, changed=form.cleaned_data)
+        services.change_settings(user=request.user, changed=form.cleaned_data)
         messages.success(request, "Kept.")
         return redirect("settings")
-    context = {"form": form, "ties": access.guardianships_of(request.user)[: places.MOST_CHILDREN]}
+    context = {
+        "form": form,
+        "ties": access.guardianships_of(request.user)[: places.MOST_CHILDREN],
+        "reading": access.readers_let_by(request.user),
+        "growing": [
+            place
+            for place in access.own_places(request.user)[: places.MOST_CHILDREN]
+            if coming_of_age.is_near(place)
+        ],
+        "places": access.places_handed_out_to(request.user)[: places.MOST_CHILDREN],
+    }
     return render(request, "people/settings.html", context)
+
+
+@require_safe
+def signed_out(request: HttpRequest) -> HttpResponse:
+    """Its script clears what this phone shows of whoever has just signed out."""
+    return render(request, "people/signed_out.html")

@@ -1,0 +1,1 @@
+"""What runs before there is a .venv: standard library and shell alone."""

@@ -15,5 +15,4 @@ if ! "$python" -c 'import ensurepip' 2>/dev/null; then
     fi
 fi
 [ -x "$venv/bin/python" ] || "$python" -m venv "$venv"
-echo "Installing from $lock …"
-"$venv/bin/python" -m pip install --quiet --disable-pip-version-check --require-hashes -r "$lock"
+"$venv/bin/python" "$(dirname "$0")/install.py" "$lock"

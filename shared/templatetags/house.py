@@ -9,8 +9,9 @@ from django.template import Context
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
-from shared.drawing import charts, plotly
-from shared.drawing.work_bar import Bar, draw
+from shared.kit.drawing import charts, plotly
+from shared.kit.drawing.work_bar import Bar, draw
+from shared.outbox.mail_sender import reaches_nobody
 
 register = template.Library()
 
@@ -25,13 +26,37 @@ def page_link(context: Context, words: str, route: str, *args: object) -> SafeSt
 
 
 @register.simple_tag
+def place_link(words: str, is_here: bool, route: str, *args: object) -> SafeString:
+    """A link to a place of several pages; on any of them it says that one is there."""
+    here = ' aria-current="true"' if is_here else ""
+    link = f'<a href="{escape(reverse(route, args=args))}"{here}>{escape(words)}</a>'
+    return mark_safe(link)  # noqa: S308 (both texts escaped above)
+
+
+@register.simple_tag(takes_context=True)
+def is_among(context: Context, *routes: str) -> bool:
+    """Whether the page shown is one of these; 'lessons:' names every page of that part."""
+    match = context["request"].resolver_match
+    here = match.view_name if match else ""
+    return any(
+        here == route or (route.endswith(":") and here.startswith(route)) for route in routes
+    )
+
+
+@register.simple_tag
+def mail_reaches_nobody() -> bool:
+    """Whether mails are only written to files: no page may say that one is on its way."""
+    return reaches_nobody()
+
+
+@register.simple_tag
 def work_bar(bar: Bar) -> SafeString:
     """A work bar as inline SVG. Put the same in words beside it."""
     return mark_safe(draw(bar))  # noqa: S308 (draw escapes the only text in it)
 
 
 @register.simple_tag
-def chart(figure: charts.Chart) -> SafeString:
+def chart(figure: charts.Drawing) -> SafeString:
     """A small chart as inline SVG. Its table goes beside it: drawing/table.html."""
     return mark_safe(charts.draw(figure))  # noqa: S308 (draw escapes every text in it)
 

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError
 
 from shared.people import first_run
 
@@ -14,6 +15,12 @@ class Command(BaseCommand):
         self.stdout.write(self._answer())
 
     def _answer(self) -> str:
-        if not first_run.is_first_run():
+        try:
+            is_first = first_run.is_first_run()
+        except DatabaseError as error:
+            raise CommandError(
+                "The database has no tables yet, or cannot be reached. Run: manage.py migrate"
+            ) from error
+        if not is_first:
             return "There is a studio already; no code is asked for."
         return first_run.set_up_code() or "PRODUCTION is off; no code is asked for."

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from shared import health
+from shared.site import health
 
 
 class Command(BaseCommand):

@@ -1,4 +1,4 @@
-"""One container's web server: migrate, collect, then become gunicorn."""
+"""One container's web server: migrate, collect, then become the server."""
 
 import os
 import sys
@@ -9,7 +9,8 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand
 
 from shared.people import first_run
-from shared.running import Address, web_command
+from shared.site.kept_secret import make_private
+from shared.site.running import web_command
 
 
 class Command(BaseCommand):
@@ -17,13 +18,13 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         prepare()
-        command = web_command(Address.from_environment())
+        command = web_command()
         os.execv(command[0], command)  # noqa: S606 (our own command)
 
 
 def prepare() -> None:
     """Before any server process: the first connection also switches SQLite to WAL, once."""
-    settings.DATA_DIR.mkdir(parents=True, exist_ok=True)
+    make_private(settings.DATA_DIR)
     call_command("migrate", interactive=False, verbosity=0)
     call_command("collectstatic", interactive=False, verbosity=0)
     if line := first_run.log_line():

@@ -1,0 +1,19 @@
+"""Make a backup now."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from shared.backups import services
+from shared.backups.databases import BackupError
+
+
+class Command(BaseCommand):
+    help = "Copy the database of this moment and the clips into the store of backups."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            name = services.make()
+        except BackupError as error:
+            raise CommandError(str(error)) from error
+        self.stdout.write(f"Made {name}.")

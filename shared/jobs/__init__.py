@@ -1,0 +1,1 @@
+"""The one sweep through rows that wait: claims, leases, trying again later."""

@@ -1,0 +1,1 @@
+"""Weeks, units, text and drawing: pure, and the same for everybody."""

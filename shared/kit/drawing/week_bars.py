@@ -1,0 +1,36 @@
+"""Some weeks at a glance: one small bar a week, its height the share that was done.
+
+A line is what was asked of each; a dot stands for a week that was excused, which is
+neither nothing nor all. The words beside it say the same.
+"""
+
+from collections.abc import Sequence
+from html import escape
+
+from shared.kit.drawing.scale import n
+
+WIDTH, HEIGHT = 10.0, 24.0
+BAR, TOP = 7.0, 3.0
+
+
+def week_bars(shares: Sequence[float | None], label: str) -> str:
+    """Shares in [0, 1], oldest first, None for an excused week; '' without any."""
+    if not shares:
+        return ""
+    tall = HEIGHT - TOP
+    bars, lines, dots = [], [], []
+    for index, share in enumerate(shares):
+        x = index * WIDTH + (WIDTH - BAR) / 2
+        if share is None:
+            dots.append(f'<circle cx="{n(x + BAR / 2)}" cy="{n(HEIGHT - 2)}" r="1.5"/>')
+            continue
+        height = max(0.0, min(1.0, share)) * tall
+        lines.append(f"M{n(x)} {n(TOP)}h{n(BAR)}")
+        bars.append(f"M{n(x)} {n(HEIGHT)}v{n(-height)}h{n(BAR)}v{n(height)}z")
+    return (
+        f'<svg class="week-bars" viewBox="0 0 {n(len(shares) * WIDTH)} {n(HEIGHT)}" role="img">'
+        f"<title>{escape(label)}</title>"
+        f'<path class="week-bars-done" d="{"".join(bars)}"/>'
+        f'<path class="week-bars-asked" d="{"".join(lines)}"/>'
+        f'<g class="week-bars-excused">{"".join(dots)}</g></svg>'
+    )

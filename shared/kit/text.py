@@ -1,0 +1,62 @@
+"""Days, counts and lists as a person says them. Figures are rounded so that none flatters."""
+
+from collections.abc import Iterable
+from datetime import date
+from math import ceil, floor
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+NEAR_DAYS = {0: "today", 1: "yesterday", -1: "tomorrow"}
+EPSILON = 1e-9
+NAMED_DAYS = 6  # A day within this many is named by its weekday.
+
+
+def day_words(day: date, today: date) -> str:
+    """'today', 'yesterday', 'tomorrow', 'Tuesday' within six days, else 'Tue 25 Feb'."""
+    away = (today - day).days
+    if away in NEAR_DAYS:
+        return NEAR_DAYS[away]
+    if abs(away) <= NAMED_DAYS:
+        return WEEKDAYS[day.weekday()]
+    return date_words(day)
+
+
+def on_day(day: date, today: date) -> str:
+    words = day_words(day, today)
+    return words if words in NEAR_DAYS.values() else f"on {words}"
+
+
+def date_words(day: date) -> str:
+    return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1]}"
+
+
+def whole_percent(share: float) -> int:
+    """A share in percent, rounded down: 100 is never said unless it is all.
+
+    The billionth that floating-point division may lose does not cost a percent.
+    """
+    return floor(share * 100 + EPSILON)
+
+
+def number(count: int) -> str:
+    return SMALL[count] if 0 <= count < len(SMALL) else str(count)
+
+
+def many(count: int, one: str) -> str:
+    """'two sessions', 'one session'."""
+    return f"{number(count)} {one}{'' if count == 1 else 's'}"
+
+
+def listed(things: Iterable[str]) -> str:
+    *most, last = list(things)
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def capital(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
+
+
+def minutes(amount: float) -> int:
+    """Minutes still to do, rounded up so that a rest of a minute is not nothing."""
+    return ceil(amount - 1e-6)

@@ -1,0 +1,69 @@
+"""What the house page says of the people of a studio, and the figures of who is here."""
+
+from collections.abc import Iterable
+from datetime import timedelta
+
+from allauth.mfa.models import Authenticator
+from django.utils import timezone
+
+from shared.checkup import Finding
+from shared.people import access
+from shared.people.models import (
+    Membership,
+    SecurityEvent,
+    Student,
+    Studio,
+    UserSession,
+)
+from shared.site import health
+from shared.site.metrics import Gauge
+
+
+def consents(studio: Studio) -> Iterable[Finding]:
+    """Children present here of whom nothing may be kept."""
+    closed = Student.objects.filter(studio=studio, left_on=None).exclude(access.agreed())
+    waiting = closed.filter(awaits_second_adult=True).count()
+    without = closed.filter(awaits_second_adult=False).count()
+    if without:
+        mend = "Open each below. Nothing of them is kept meanwhile."
+        yield Finding("Consents", f"Children here without a consent that stands: {without}.", mend)
+    if waiting:
+        mend = "A second adult confirms them, see Students. Nothing of them is kept meanwhile."
+        yield Finding("Consents", f"New children who wait to be confirmed: {waiting}.", mend)
+    if not without and not waiting:
+        yield Finding("Consents", "Every child here has a guardian’s consent.")
+
+
+def passkeys(studio: Studio) -> Iterable[Finding]:
+    """Those who work here without a passkey, where they are asked for."""
+    staff = Membership.objects.filter(studio=studio, ended_at=None).values("user")
+    having = Authenticator.objects.filter(type=Authenticator.Type.WEBAUTHN, user__in=staff)
+    missing = staff.distinct().count() - having.values("user").distinct().count()
+    if studio.passkeys_since is None:
+        mend = "Ask for them under People, Change the studio."
+        yield Finding("Passkeys", "They are not asked for.", mend)
+    elif missing:
+        yield Finding("Passkeys", f"{missing} who work here have none yet.", "Remind them.")
+    else:
+        yield Finding("Passkeys", "Everybody who works here has one.")
+
+
+def devices(studio: Studio) -> Iterable[Finding]:
+    staff = Membership.objects.filter(studio=studio, ended_at=None).values("user")
+    here = UserSession.objects.filter(user__in=staff, expire_date__gt=timezone.now()).count()
+    yield Finding("Devices", f"Open sign-ins of those who work here: {here}.")
+
+
+def gauges() -> Iterable[Gauge]:
+    found = health.check()
+    yield Gauge("house_ready", "1 while the database answers and the tick is fresh.", found.ready)
+    if found.tick_seconds is not None:
+        words = "Seconds since the reminders last ran."
+        yield Gauge("house_last_tick_seconds", words, found.tick_seconds)
+    now = timezone.now()
+    open_now = UserSession.objects.filter(user__isnull=False, expire_date__gt=now).count()
+    yield Gauge("house_sessions", "Sign-ins that are open.", open_now)
+    failed = SecurityEvent.objects.filter(
+        kind=SecurityEvent.Kind.SIGN_IN_FAILED, at__gt=now - timedelta(hours=1)
+    )
+    yield Gauge("house_failed_sign_ins", "Sign-ins that failed in the last hour.", failed.count())

@@ -1,0 +1,27 @@
+"""Somebody who works here has lost their passkey: it goes, and everything it opened ends."""
+
+from allauth.mfa.models import Authenticator
+from django.core.mail import EmailMessage
+from django.db import transaction
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from shared.people import ends, invitation_mail, sessions
+from shared.people.models import User
+
+
+@transaction.atomic
+def take_away(user: User, by: str) -> bool:
+    """Their passkeys, recovery codes and sessions end, and they are told. Whether there were any.
+
+    They then come in by password or mailed code and, where passkeys are asked for, have to add
+    one before they see anything.
+    """
+    gone, _ = Authenticator.objects.filter(user=user).delete()
+    sessions.end_all(user)
+    ends.note(ends.What.PASSKEY, user.pk, stands=False)
+    if gone:
+        text = render_to_string("people/mail/passkey_lost.txt", {"by": by})
+        message = EmailMessage("Your passkey was taken away", text, to=[user.email])
+        invitation_mail.put(message, until=timezone.now() + invitation_mail.NEWS_GOOD_FOR)
+    return bool(gone)

@@ -1,0 +1,63 @@
+"""Django's own command, one at a time: of two that start at once, one waits for the other."""
+
+import fcntl
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from django.core.management.commands import migrate
+from django.db import connections
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from shared.people.events import after_migrating, before_migrating
+
+LOCK = 7_215_403_118  # Any number, as long as it is everybody's.
+
+
+class Command(migrate.Command):
+    def handle(self, *args: Any, **options: Any) -> None:
+        connection = connections[options["database"]]
+        with alone(connection):
+            if options["plan"] or options["check_unapplied"]:  # They only look.
+                super().handle(*args, **options)
+            else:
+                with told(connection):
+                    super().handle(*args, **options)
+
+
+@contextmanager
+def told(connection: BaseDatabaseWrapper) -> Iterator[None]:
+    """Whoever keeps something beside the tables is told before and after, come what may."""
+    for tell in before_migrating:
+        tell(connection)
+    try:
+        yield
+    finally:
+        for tell in after_migrating:
+            tell(connection)
+
+
+@contextmanager
+def alone(connection: BaseDatabaseWrapper) -> Iterator[None]:
+    """Nobody else migrates this database meanwhile. The lock ends with the process."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_lock(%s)", [LOCK])
+        try:
+            yield
+        finally:
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT pg_advisory_unlock(%s)", [LOCK])
+        return
+    name = str(connection.settings_dict["NAME"])
+    if "memory" in name:
+        yield
+        return
+    with Path(f"{name}.migrating").open("w") as file:
+        fcntl.flock(file, fcntl.LOCK_EX)
+        try:
+            yield
+        finally:
+            # The last to close a database in WAL mode locks it for a moment.
+            connection.close()

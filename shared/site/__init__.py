@@ -1,0 +1,1 @@
+"""What answers every request: middleware, errors, health, static files, storage, the supervisor."""

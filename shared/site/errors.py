@@ -1,0 +1,44 @@
+"""Pages for what went wrong, in words that say what to do."""
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.utils.html import escape
+
+from shared.site.middleware import refusal, wants_json
+from shared.site.requests_named import current
+
+# Asks nothing of the templates, the database or the files: any of them may be what failed.
+FAULT_PAGE = """<!doctype html>
+<html lang="en">
+<head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark"><title>Something went wrong</title></head>
+<body><main><h1>Something went wrong on our side</h1>
+<p>{said}</p>
+<p>If it comes again, tell your studio this name of the fault: <strong>{name}</strong></p>
+<p><a href="/">Back to the first page</a></p></main></body>
+</html>
+"""
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    title = "This page was open too long. Go back, reload it and send again."
+    return refusal(request, 403, "csrf", title)
+
+
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    title = "There is no such page, or it is not yours to see."
+    return refusal(request, 404, "not_found", title)
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    said = "What you saved before is safe. Try again in a moment."
+    if wants_json(request):
+        return JsonResponse({"code": "fault", "detail": said}, status=500)
+    page = FAULT_PAGE.format(said=escape(said), name=escape(current.get()))
+    return HttpResponse(page, status=500)
+
+
+def too_many(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    title = "Too many tries. Wait five minutes, then try again."
+    response = refusal(request, 429, "too_many", title)
+    response["Retry-After"] = "300"
+    return response

@@ -1,0 +1,83 @@
+"""Whether this installation lives, and whether its ticker still ticks.
+
+Apps that tick say when they last did by adding to `last_ticks`; this module knows
+none of them.
+"""
+
+import logging
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.conf import settings
+from django.db import DatabaseError, connection
+from django.utils import timezone
+
+log = logging.getLogger(__name__)
+STALE_SECONDS = 300
+LEAST_FREE = 50 * 1024 * 1024
+
+last_ticks: list[Callable[[], datetime | None]] = []
+
+
+@dataclass(frozen=True, slots=True)
+class Health:
+    """What /health/ready answers. `tick_seconds` is None when there never was a tick."""
+
+    database: bool
+    tick_seconds: int | None
+    free_bytes: int = LEAST_FREE
+
+    @property
+    def has_room(self) -> bool:
+        return self.free_bytes >= LEAST_FREE
+
+    @property
+    def ticking(self) -> bool:
+        # A tick far in the future means that the clock was set back since: just as stale.
+        return self.tick_seconds is not None and abs(self.tick_seconds) <= STALE_SECONDS
+
+    @property
+    def ready(self) -> bool:
+        return self.database and self.has_room and self.ticking
+
+    @property
+    def words(self) -> str:
+        if not self.database:
+            return "The database does not answer."
+        if not self.has_room:
+            return f"The disk is nearly full: {self.free_bytes // 1024} kB are free for the data."
+        if self.tick_seconds is None:
+            return "The reminders have never run: is the worker running?"
+        if self.tick_seconds < -STALE_SECONDS:
+            return f"The clock was set back: the reminders ran {-self.tick_seconds} s from now."
+        if not self.ticking:
+            return f"The reminders stand still: they last ran {self.tick_seconds} s ago."
+        return f"The reminders ran {self.tick_seconds} s ago."
+
+
+def check() -> Health:
+    """Look now. One query for the database and one for each ticker."""
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT 1")
+        ticks = [tick() for tick in last_ticks]
+    except DatabaseError as error:
+        log.warning("the database does not answer: %s", error)
+        return Health(database=False, tick_seconds=None, free_bytes=free_bytes())
+    return Health(database=True, tick_seconds=_oldest(ticks), free_bytes=free_bytes())
+
+
+def free_bytes() -> int:
+    """Room for this user on the disk of the data folder; the folder may be made later."""
+    folder = settings.DATA_DIR
+    while not folder.exists():
+        folder = folder.parent
+    return shutil.disk_usage(folder).free
+
+
+def _oldest(ticks: list[datetime | None]) -> int | None:
+    now = timezone.now()
+    ages = [int((now - tick).total_seconds()) for tick in ticks if tick is not None]
+    return max(ages, key=abs) if ages and len(ages) == len(ticks) else None

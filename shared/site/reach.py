@@ -1,0 +1,154 @@
+"""How phones reach this machine: what it listens on, and the address that links are built from.
+
+The environment decides (HOST, PORT, TLS, SITE_URL); else what the owner chose on the page, kept in
+DATA_DIR; else this machine alone. Knows no Django: the settings stand on it.
+"""
+
+import json
+import os
+import socket
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import asdict, dataclass
+from ipaddress import ip_address
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from shared.site import certificates
+from shared.site import environment as env
+
+FILE = "address.json"
+EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 (what is told apart, not listened on)
+THIS_MACHINE = "127.0.0.1"
+OWN_CERTIFICATE = "local"
+# The port with TLS stands so far above the plain one: 8443 beside 8000.
+TLS_ABOVE = 443
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """`url` is what links begin with; `tls` is "local" for a certificate of our own making."""
+
+    url: str
+    host: str = THIS_MACHINE
+    tls: str = ""
+
+
+def kept(folder: Path) -> Reach | None:
+    """What was chosen on the page; None if nothing was, or it cannot be read."""
+    try:
+        return Reach(**json.loads((folder / FILE).read_text()))
+    except (OSError, ValueError, TypeError):
+        return None
+
+
+def keep(folder: Path, reach: Reach) -> None:
+    """In one step, so that nobody reads half of it."""
+    half = folder / f"{FILE}.{os.getpid()}"
+    half.write_text(json.dumps(asdict(reach)))
+    half.replace(folder / FILE)
+
+
+def port() -> int:
+    return env.whole("PORT", 8000, 1, 65535)
+
+
+def tls_port() -> int:
+    return env.whole("TLS_PORT", min(port() + TLS_ABOVE, 65535), 1, 65535)
+
+
+def inner_port() -> int:
+    """Where the web server waits for what had TLS around it; 0 if there is none."""
+    return env.whole("TLS_INNER_PORT", 0, 0, 65535)
+
+
+def now(folder: Path) -> Reach:
+    """What this installation does by its environment and what is kept in its folder."""
+    chosen = kept(folder)
+    tls = env.text("TLS", chosen.tls if chosen else "").lower()
+    if tls not in {"", "off", OWN_CERTIFICATE}:
+        raise env.bad("TLS", "local for a certificate of this machine's own, as in TLS=local")
+    tls = "" if tls == "off" else tls
+    usual = EVERYWHERE[0] if tls else THIS_MACHINE
+    host = env.text("HOST", chosen.host if chosen else usual)
+    is_forced = env.text("HOST") or env.text("TLS")
+    url = env.text("SITE_URL") or (chosen.url if chosen and not is_forced else "")
+    return Reach(url.rstrip("/") or usual_url(host, tls), host, tls)
+
+
+def usual_url(host: str, tls: str) -> str:
+    """For an installation that was told none: by this machine's address in its network."""
+    name = host
+    if host in EVERYWHERE:
+        good = (each for each in own_hosts() if not tls or certificates.may_vouch(each))
+        name = next(good, "localhost")
+    elif is_loopback(host):
+        name = "localhost"
+    return own_url(name, tls)
+
+
+def own_url(name: str, tls: str) -> str:
+    name = f"[{name}]" if ":" in name else name
+    return f"https://{name}:{tls_port()}" if tls else f"http://{name}:{port()}"
+
+
+def own_addresses() -> tuple[str, ...]:
+    """This machine's addresses in its networks (IPv4), the one that others see first.
+
+    A datagram socket that is connected sends nothing; it only asks which way a packet would go.
+    """
+    found: list[str] = []
+    for far in ("192.0.2.1", "10.255.255.254", "192.168.255.254"):
+        with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as trial:
+            trial.connect((far, 9))
+            found.append(trial.getsockname()[0])
+    with suppress(OSError):
+        found += socket.gethostbyname_ex(socket.gethostname())[2]
+    return tuple(dict.fromkeys(each for each in found if not is_loopback(each)))
+
+
+def own_names() -> tuple[str, ...]:
+    """What this machine is called: in its network by multicast DNS (RFC 6762), and by itself."""
+    name = socket.gethostname().strip(".").lower()
+    if not name or name == "localhost" or is_loopback(name):
+        return ()
+    first = name.split(".")[0]
+    return tuple(dict.fromkeys((f"{first}.local", name)))
+
+
+def own_hosts() -> tuple[str, ...]:
+    """Every name and address by which this machine may be asked in its network."""
+    return own_addresses() + own_names()
+
+
+def is_loopback(host: str) -> bool:
+    try:
+        return ip_address(host.strip("[]")).is_loopback
+    except ValueError:
+        return host == "localhost" or host.endswith(".localhost")
+
+
+def is_only_here(url: str) -> bool:
+    """Whether nothing but this machine can open this address."""
+    return is_loopback(urlsplit(url).hostname or "localhost")
+
+
+def trouble(host: str, ours: Iterable[str]) -> str:
+    """Why phones cannot reach this machine by this name, in a sentence; empty if they may.
+
+    A name is looked up; an address must be one of this machine's.
+    """
+    if is_loopback(host):
+        return f"{host} is this machine alone. Choose a name or an address of the network."
+    ours = tuple(ours)
+    try:
+        ip_address(host)
+    except ValueError:
+        try:
+            socket.getaddrinfo(host, None)
+        except (OSError, UnicodeError):
+            return f"Nobody knows the name {host} here. Choose an address of digits instead."
+        return ""
+    if host not in ours:
+        return f"{host} is not this machine any more. Choose one of {', '.join(ours) or 'none'}."
+    return ""
