@@ -1,0 +1,1 @@
+"""Pain told, stops, and the limits that every asked part passes."""

@@ -22,12 +22,64 @@ class PainNote(Base):
     signs = models.JSONField(default=list, blank=True)
     is_new = models.BooleanField(default=True)
     told_at = models.DateTimeField(default=timezone.now)
+    # A coach keeps where it hurt and how; else those words fade in time, and the level stays.
+    is_kept = models.BooleanField(default=False)
+    faded_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         indexes = [models.Index(fields=["student", "day"], name="pain_of_student")]
         constraints = [
             models.CheckConstraint(condition=Q(level__range=(0, 10)), name="pain_0_to_10")
         ]
+
+
+class PainLook(models.Model):
+    """That somebody who works here read of a student's pain: who, on which page, and when.
+
+    One row a reader, page and day, with the first and the last time of that day.
+    """
+
+    student = models.ForeignKey(Student, models.CASCADE, related_name="+")
+    by = models.ForeignKey(User, models.PROTECT, related_name="+", db_index=False)
+    page = models.CharField(max_length=40)
+    day = models.DateField()
+    at = models.DateTimeField()
+    last_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["student", "by", "page", "day"], name="one_pain_look_a_page_and_day"
+            )
+        ]
+
+
+LONGEST_EARLIER = 600
+
+
+class EarlierHurt(models.Model):
+    """What hurt or was injured before, as an adult told it. Health data, read like a pain note."""
+
+    student = models.OneToOneField(Student, models.CASCADE, related_name="earlier_hurt")
+    words = models.TextField(max_length=LONGEST_EARLIER)
+    told_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    told_at = models.DateTimeField(default=timezone.now)
+
+
+class Screening(Base):
+    """A coach's look at one movement of one student: a limit, and nothing about why."""
+
+    student = models.ForeignKey(Student, models.CASCADE, related_name="screenings", db_index=False)
+    # One of practice.care.screening.MOVEMENTS, and how it goes.
+    movement = models.CharField(max_length=12)
+    can = models.CharField(max_length=6)
+    drills = models.ManyToManyField(Drill, related_name="+", blank=True)
+    day = models.DateField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(User, models.PROTECT, related_name="+")
+
+    class Meta:
+        indexes = [models.Index(fields=["student", "day"], name="screening_of_student")]
 
 
 class Stop(Base):

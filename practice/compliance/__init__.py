@@ -1,0 +1,1 @@
+"""Credit and tallies of a student's weeks, and rebuilding them."""

@@ -201,7 +201,8 @@ def _check(steps: Sequence[AskedStep], sessions: int, works: Sequence[DayWork]) 
 def lowered(part: PartCredit, floor_sessions: float) -> PartCredit:
     """Ask for no more than `floor_sessions`, yet let all that was done stand.
 
-    For a part that pain has stopped, and for one that was cut or taken off a sent plan.
+    For a part on excused days, one that pain has stopped, and one that was cut or taken
+    off a sent plan.
 
     Parameters
     ----------
@@ -278,11 +279,3 @@ def is_finished(priority_credit: float | None, asked_minutes: float, left_minute
         return False
     complete = priority_credit is None or priority_credit >= 1 - _CRUMB
     return complete and left_minutes <= NEARLY_ALL * asked_minutes + _CRUMB
-
-
-def whole_percent(share: float) -> int:
-    """A share in percent, rounded down: 100 is never said unless it is all.
-
-    The billionth that floating-point division may lose does not cost a percent.
-    """
-    return floor(share * 100 + _CRUMB)

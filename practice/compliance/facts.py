@@ -14,8 +14,8 @@ from practice.drills.models import DrillRevision
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.parts import as_it_stood
+from shared.kit.weeks import DAYS_IN_WEEK
 from shared.people.models import Student
-from shared.weeks import DAYS_IN_WEEK
 
 CLOSES = timedelta(days=DAYS_IN_WEEK - 1)
 SECONDS_A_BALL = 30  # Common practice, no source.
@@ -122,7 +122,8 @@ def was_accepted(result: Result) -> bool:
 def _results(student: Student, opens: date, as_of: datetime | None) -> list[Result]:
     """Results of every counting entry with at least one in this week."""
     own = Result.objects.filter(student=student, opens=opens)
-    results = Result.objects.filter(entry__in=own.values("entry"), entry__student=student)
+    # The entries of this week lead to their results; a student's whole life would too, slowly.
+    results = Result.objects.filter(entry__in=own.values("entry"))
     if as_of is None:
         results = results.filter(entry__counts=True)
     else:

@@ -12,6 +12,7 @@ from practice.compliance.credit import (
     DayWork,
     PartCredit,
     effort_counts,
+    excused_sessions,
     merged,
 )
 from practice.compliance.parts import (
@@ -52,6 +53,7 @@ def notes_of(
         *_of_asking(shown, reckoned, credit),
         *_of_days(blocks),
         *_of_swaps(reckoned, blocks),
+        *_of_minutes(reckoned, blocks),
         *_of_effort(reckoned, blocks),
         *_of_limits(reckoned, works, blocks),
         *_if("not_counted", sorted(set(not_counted))),
@@ -75,7 +77,10 @@ def _of_asking(shown: AskedPart, reckoned: AskedPart, credit: PartCredit) -> Ite
     if shown.starts:
         yield _note("added", [shown.starts])
     if shown.excused:
-        yield _note("excused", sorted(shown.excused), shown.sessions, credit.asked)
+        left = excused_sessions(shown.sessions, len(shown.open_days))
+        yield _note("excused", sorted(shown.excused), shown.sessions, left)
+        if shown.open_days and reckoned is shown and credit.asked > left + _CRUMB:
+            yield _note("stays", (), credit.done)
     if shown.first and not shown.removed:
         first, now = _amount(shown, first=True), _amount(shown)
         if now < first:
@@ -104,6 +109,15 @@ def _of_swaps(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
         if swaps:
             worth = sum(sum(amounts(part, block)) for block in swaps)
             yield _note(kind, sorted({block.day for block in swaps}), worth, worth)
+
+
+def _of_minutes(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
+    """Time without counts, of a part that is asked in reps."""
+    bare = [b for b in blocks if b.minutes and not b.as_asked and not b.steps]
+    uncounted = [b for b in bare if not sum(amounts(part, b))]
+    if uncounted:
+        days = sorted({block.day for block in uncounted})
+        yield _note("no_counts", days, sum(block.minutes or 0 for block in uncounted))
 
 
 def _of_effort(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:

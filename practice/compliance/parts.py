@@ -177,10 +177,12 @@ def credit_of(part: AskedPart, blocks: Sequence[Block]) -> PartCredit:
 
     Notes
     -----
-    House rules. The session in which pain was told counts as done. From the next day
-    until it is cleared the part is closed: if that is not within the week, just what
-    was done is asked; if it is, the days in between count like excused ones. A part
-    that was taken off asks for what was done of it.
+    House rules. Excused days lower what is asked, yet never below what was done, so
+    excusing afterwards takes nothing away; a week without an open day asks for nothing.
+    The session in which pain was told counts as done. From the next day until it is
+    cleared the part is closed: if that is not within the week, just what was done is
+    asked; if it is, the days in between count like excused ones. A part that was taken
+    off asks for what was done of it.
     """
     told_on = {stop.since for stop in part.stops}
     works = [
@@ -188,14 +190,11 @@ def credit_of(part: AskedPart, blocks: Sequence[Block]) -> PartCredit:
         for block in blocks
     ]
     steps = asked_steps(part.dose, part.seconds_per_rep)
-    sessions = excused_sessions(part.sessions, len(part.open_days))
-    full = part_credit(steps, sessions, works, by_total=part.by_total)
+    full = part_credit(steps, part.sessions if part.open_days else 0, works, by_total=part.by_total)
     if part.removed or part.stopped:
         return lowered(full, 0)
-    if part.stops:
-        left = [d for d in part.open_days if not any(stop.closes(d) for stop in part.stops)]
-        return lowered(full, excused_sessions(part.sessions, len(left)))
-    return full
+    left = [d for d in part.open_days if not any(stop.closes(d) for stop in part.stops)]
+    return lowered(full, excused_sessions(part.sessions, len(left)))
 
 
 def reckoned_part(part: AskedPart, blocks: Sequence[Block]) -> tuple[AskedPart, PartCredit]:

@@ -13,8 +13,8 @@ from practice.compliance.models import WeekTally
 from practice.compliance.tally import FIELDS, compute, recompute
 from practice.log.models import Entry, Result
 from practice.weeks.models import Week
+from shared.kit.weeks import week_start
 from shared.people.models import Student
-from shared.weeks import week_start
 
 SAME = 1e-6
 
@@ -93,4 +93,4 @@ def is_same(one: Any, other: Any) -> bool:
         return len(one) == len(other) and all(map(is_same, one, other))
     if isinstance(one, float) or isinstance(other, float):
         return None not in (one, other) and isclose(one, other, rel_tol=0, abs_tol=SAME)
-    return one == other
+    return bool(one == other)

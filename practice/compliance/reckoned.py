@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TypedDict
 
+from practice.care.limits import Work, covers
 from practice.care.models import Stop
 from practice.compliance.credit import DAYS_IN_WEEK, PartCredit, minutes_left
 from practice.compliance.facts import WeekFacts, was_accepted
@@ -63,7 +64,7 @@ class PartTally(TypedDict):
     by_day: list[float]
     # Who put it on the week, by id.
     by: str
-    # Why what was done counts as it does; practice.compliance.note_words says each.
+    # Why what was done counts as it does; practice.compliance.note_text says each.
     notes: list[Note]
 
 
@@ -156,11 +157,8 @@ def _first(part: Part) -> FirstAsked | None:
 
 
 def _stops(stop: Stop, part: Part) -> bool:
-    """A stop names a drill, or with none it stops whatever asks for hard swings."""
-    if stop.drill_id:
-        return stop.drill_id == part.drill_id
-    dose = dose_of(part.dose)
-    return dose is not None and dose.hard_swings > 0
+    """Asked of care, as the phone asks it: what is locked there is excused here."""
+    return covers(stop.drill_id, Work(part.drill_id, dose_of(part.dose), part.revision.area))
 
 
 def _care_stop(stop: Stop, opens: date) -> CareStop:

@@ -5,7 +5,7 @@ offsets from the opening day. A row says nothing about today, so a rebuild gives
 Work before the week opens stands on its first day, a make-up on its last.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -18,8 +18,8 @@ from practice.compliance.parts import counts_given, dose_of, planned_days, sessi
 from practice.compliance.reckoned import Reckoned, part_tally, reckon
 from practice.compliance.volume import Volume, minutes_of, volume_of
 from practice.log.models import Entry
+from shared.kit.weeks import TURNOVER
 from shared.people.models import Student
-from shared.weeks import TURNOVER
 
 KEYS = ("student", "opens")
 FIELDS = tuple(
@@ -38,26 +38,27 @@ def take_turns(student: Student) -> None:
         Student.objects.select_for_update(no_key=True).filter(pk=student.pk).values("pk").first()
 
 
-def recompute(student: Student, opens: date) -> WeekTally:
+def recompute(student: Student, opens: date) -> None:
     """Make the tally of this student-week anew, in turn, and keep it.
 
     Callers bring the transaction. The queries of `keep`, and on PostgreSQL one more to
     wait for whoever writes about the same student.
     """
     take_turns(student)
-    return keep(student, opens)
+    keep(student, [opens])
 
 
-def keep(student: Student, opens: date) -> WeekTally:
-    """The same for who has taken the turn already.
+def keep(student: Student, weeks: Iterable[date]) -> None:
+    """The same for who has taken the turn already, and for several weeks at once.
 
-    Seven queries: six to read, one to write, however much was logged.
+    Six queries a week to read, and one to write them all, however much was logged.
     """
-    tally = compute(student, opens)
     WeekTally.objects.bulk_create(
-        [tally], update_conflicts=True, unique_fields=list(KEYS), update_fields=list(FIELDS)
+        [compute(student, opens) for opens in sorted(weeks)],
+        update_conflicts=True,
+        unique_fields=list(KEYS),
+        update_fields=list(FIELDS),
     )
-    return tally
 
 
 def compute(student: Student, opens: date, *, as_of: datetime | None = None) -> WeekTally:

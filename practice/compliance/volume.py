@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from practice.care.load import HARD_EFFORT, swing_equivalents
 from practice.compliance.credit import DAYS_IN_WEEK
 from practice.compliance.facts import WeekFacts, wording_of
-from practice.compliance.load import HARD_EFFORT, swing_equivalents
 from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
 from practice.drills.dose import Step, Unit
 from practice.log.models import Result

@@ -7,13 +7,12 @@ session are not independent and must not be mixed in.
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
-from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from practice.measures.answers import BadData, TooLittle
-from practice.measures.arrays import Array, Numbers, finite, numbers, some_numbers
+from practice.measures.answers import TooLittle
+from practice.measures.arrays import Array, Numbers, numbers
 
 # Expected range of two standard normal values, as the handbook prints it (2/sqrt(pi) = 1.12838).
 D2 = 1.128
@@ -86,70 +85,6 @@ def individuals(values: Numbers, *, least: int = LEAST_FOR_LIMITS) -> Limits | T
         return TooLittle("No variation was recorded.", x.size, x.size + 1)
     centre, reach = float(x.mean()), 3 * mean_range / D2
     return Limits(centre, centre - reach, centre + reach, mean_range, D4 * mean_range, x.size)
-
-
-def ewma(values: Numbers, weight: float, start: float) -> tuple[float, ...]:
-    """Exponentially weighted moving average, beginning with `start`.
-
-    Parameters
-    ----------
-    values : sequence of float, length n
-        One figure per session, in time order.
-    weight : float
-        Of the newest value, in (0, 1].
-    start : float
-        The level before the first value, for example the baseline mean.
-
-    Returns
-    -------
-    tuple of float, length n + 1
-
-    Raises
-    ------
-    BadData
-        Weight outside (0, 1], or a value that is not finite.
-
-    References
-    ----------
-    NIST/SEMATECH e-Handbook, 6.3.2.4 (EWMA control charts).
-
-    Examples
-    --------
-    >>> ewma([52.0, 47.0], 0.3, 50)
-    (50.0, 50.6, 49.52)
-    """
-    if not 0 < finite(weight, "weight") <= 1:
-        raise BadData("The weight must lie above 0 and at most at 1.")
-    level = float(some_numbers([start], "start")[0])
-    levels = [level]
-    for value in numbers(values):
-        level = weight * float(value) + (1 - weight) * level
-        levels.append(level)
-    return tuple(levels)
-
-
-def ewma_reach(weight: float, sigma: float, width: float = 3.0) -> float:
-    """Half the width of the steady-state limits of an EWMA, in the unit of `sigma`.
-
-    Raises
-    ------
-    BadData
-        Weight outside (0, 1], or sigma or width negative or not finite.
-
-    References
-    ----------
-    NIST/SEMATECH e-Handbook, 6.3.2.4.
-
-    Examples
-    --------
-    >>> round(ewma_reach(0.3, 2.0539), 4)
-    2.5884
-    """
-    finite(sigma, "spread", least=0)
-    finite(width, "width", least=0)
-    if not 0 < finite(weight, "weight") <= 1:
-        raise BadData("The weight must lie above 0 and at most at 1.")
-    return width * sigma * sqrt(weight / (2 - weight))
 
 
 class Rule(StrEnum):

@@ -108,10 +108,10 @@ def fly(
         return [vx, vy, ax, ay, -SPIN_DECAY * spin * speed / radius * (density > 0)]
 
     def down(_time: float, state: Array) -> float:
-        return state[1]
+        return float(state[1])
 
     def top(_time: float, state: Array) -> float:
-        return state[3]
+        return float(state[3])
 
     down.terminal, down.direction = True, -1  # type: ignore[attr-defined]  # Read by SciPy.
     start = [0.0, start_height + 1e-12, launch.speed * cos(angle), launch.speed * sin(angle)]
@@ -144,7 +144,7 @@ def _check(launch: Launch, density: float, start_height: float, tolerance: float
 
 
 def carry_ratio(
-    launch: Launch, density: float, reference_density: float
+    launch: Launch, density: float, reference_density: float, *, tolerance: float = 1e-10
 ) -> tuple[float, float, float]:
     """Carry in this air over carry in the reference air: ratio, low, high.
 
@@ -158,5 +158,8 @@ def carry_ratio(
     Still air; ball temperature and club are left out; the band is the model's own
     uncertainty (House rule: 2 % of the change's ratio).
     """
-    ratio = fly(launch, density).carry / fly(launch, reference_density).carry
+    there, here = (
+        fly(launch, air, tolerance=tolerance).carry for air in (density, reference_density)
+    )
+    ratio = there / here
     return ratio, ratio * (1 - MODEL_UNCERTAINTY), ratio * (1 + MODEL_UNCERTAINTY)

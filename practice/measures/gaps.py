@@ -10,126 +10,12 @@ from math import sqrt
 
 from practice.measures.answers import BadData, Estimate, TooLittle
 from practice.measures.arrays import Array, Numbers, finite, numbers, share
-from practice.measures.wedges import LEAST_FOR_CELL, Cell, expected_miss
+from practice.measures.wedges import Cell, expected_miss
 
 # How far carry may bend between two stock swings: standard deviation, as a part of the
 # step, of the bend at full weight (house rule; a quarter of that is left halfway).
 BEND = 0.25
 LEAST_FOR_BETWEEN = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """How much farther the second swing carries, and the chance that it really does.
-
-    `chance` is that of a true difference above `least` metres. `freedom`: Welch's.
-    """
-
-    gap: Estimate
-    chance: float
-    least: float
-    freedom: float
-
-
-def difference(
-    shorter: Numbers, longer: Numbers, *, least: float = 0.0, level: float = 0.95
-) -> Difference | TooLittle:
-    """Mean carry of one swing less that of another, spreads allowed to differ.
-
-    Parameters
-    ----------
-    shorter, longer : sequence of float, lengths n and m
-        Carries in metres.
-    least : float
-        A true difference of this many metres or less does not count.
-    level : float
-
-    Returns
-    -------
-    Difference, or TooLittle if either has fewer than 2 balls. Two swings without any
-    spread are TooLittle too: what was typed was not measured.
-
-    Raises
-    ------
-    BadData
-        A carry negative or not finite, `least` not finite, or level outside (0, 1).
-
-    Notes
-    -----
-    The chance is the posterior one under a flat prior in Welch's approximation: the
-    share of Student's t, centred at the difference, that lies above `least`. At
-    `least` 0 it is one less the one-sided p of Welch's test. Each pair is judged by
-    itself; the interval is not widened for the number of pairs on the card.
-
-    References
-    ----------
-    Welch, B. L. (1947). Biometrika 34, 28-35; NIST/SEMATECH e-Handbook, 1.3.5.3.
-
-    Examples
-    --------
-    >>> found = difference([58, 60, 61, 59, 62], [63, 66, 64, 67, 65])
-    >>> round(found.gap.value, 1), round(found.chance, 4)
-    (5.0, 0.9995)
-    """
-    from scipy.special import stdtr, stdtrit
-
-    a = numbers(shorter, "carries", least=0)
-    b = numbers(longer, "carries", least=0)
-    finite(least, "least difference")
-    share(level)
-    fewer = min(a.size, b.size)
-    if fewer < LEAST_FOR_CELL:
-        return TooLittle("A difference needs two balls of each swing.", fewer, LEAST_FOR_CELL)
-    one, two = float(a.var(ddof=1)) / a.size, float(b.var(ddof=1)) / b.size
-    error = sqrt(one + two)
-    if error == 0:
-        return TooLittle("No spread was recorded.", fewer, fewer + 1)
-    freedom = (one + two) ** 2 / (one**2 / (a.size - 1) + two**2 / (b.size - 1))
-    gap = float(b.mean() - a.mean())
-    reach = float(stdtrit(freedom, (1 + level) / 2)) * error
-    chance = float(stdtr(freedom, (gap - least) / error))
-    estimate = Estimate(gap, "m", gap - reach, gap + reach, a.size + b.size, level)
-    return Difference(estimate, chance, least, freedom)
-
-
-@dataclass(frozen=True, slots=True)
-class Neighbours:
-    """Two swings next to each other by mean carry, and how they differ."""
-
-    shorter: Cell
-    longer: Cell
-    found: Difference | TooLittle
-
-
-def neighbours(card: Mapping[Cell, Numbers], *, least: float = 0.0) -> list[Neighbours]:
-    """Each swing of a card against the next longer one.
-
-    Parameters
-    ----------
-    card : mapping of Cell to sequence of float
-        Carries of each cell in metres; empty cells are left out.
-    least : float
-        As `difference`.
-
-    Returns
-    -------
-    list of Neighbours in order of mean carry, one fewer than cells with a ball
-
-    Raises
-    ------
-    BadData
-        A carry negative or not finite.
-
-    References
-    ----------
-    As `difference`: Welch (1947).
-    """
-    finite(least, "least difference")
-    cells = _cells(card, 1)
-    ordered = sorted(cells, key=lambda cell: (float(cells[cell].mean()), cell))
-    return [
-        Neighbours(a, b, difference(cells[a], cells[b], least=least)) for a, b in pairwise(ordered)
-    ]
 
 
 def _cells(card: Mapping[Cell, Numbers], fewest: int) -> dict[Cell, Array]:

@@ -9,7 +9,9 @@ import numpy as np
 
 from practice.measures.answers import BadData, TooLittle
 from practice.measures.arrays import Array, finite, numbers, same_length, share
-from practice.measures.rates import Z80, Z95, counts, wilson
+from practice.measures.days import share_over_days
+from practice.measures.rates import Z95, counts
+from practice.measures.usual import USUAL_REPS, DaySpread
 
 
 class Holds(StrEnum):
@@ -23,15 +25,15 @@ LEAST_REPS, LEAST_DAYS, REPS_TO_HOLD = 12, 2, 20
 HOLDING_SHARE, SURE_SHARE = 0.70, 0.60
 
 
-def holds(clean: int, reps: int, days: int) -> Holds:
+def holds(days: Sequence[tuple[int, int]], usual: DaySpread = USUAL_REPS) -> Holds:
     """Whether a move holds at one step.
 
     Parameters
     ----------
-    clean, reps : int
-        Clean reps of all scored reps at the step, last 21 days.
-    days : int
-        On how many days they were made.
+    days : sequence of (clean, reps)
+        Scored reps of each day at the step, last 21 days.
+    usual : DaySpread
+        How much days of one student differ by themselves.
 
     Raises
     ------
@@ -40,25 +42,23 @@ def holds(clean: int, reps: int, days: int) -> Holds:
 
     Notes
     -----
-    House rule, not a published one, on the 80 % Wilson interval: *holds* from 20 reps
-    on 2 days at a share of 0.70 or more with the lower bound at 0.60 or more; *breaks*
-    from 12 reps on 2 days with the upper bound below 0.70; else not settled.
+    House rule, not a published one, on the 80 % interval of `share_over_days`: *holds* from
+    20 reps on 2 days at a share of 0.70 or more with the lower bound at 0.60 or more;
+    *breaks* from 12 reps on 2 days with the upper bound below 0.70; else not settled.
 
     Examples
     --------
-    >>> [str(holds(clean, reps, 3)) for clean, reps in ((24, 30), (15, 30), (21, 30), (9, 11))]
-    ['holds', 'breaks', 'not settled', 'too few']
+    >>> alike = DaySpread(0.0, freedom=1e9)
+    >>> [str(holds([(each, 10)] * 3, alike)) for each in (8, 5, 7)]
+    ['holds', 'breaks', 'not settled']
     """
-    counts(clean, reps)
-    counts(0, days)
-    if reps < LEAST_REPS or days < LEAST_DAYS:
+    found = share_over_days(days, usual, level=0.80)
+    if isinstance(found, TooLittle) or found.days < LEAST_DAYS or found.estimate.n < LEAST_REPS:
         return Holds.TOO_FEW
-    bounds = wilson(clean, reps, z=Z80)
-    assert not isinstance(bounds, TooLittle)  # noqa: S101 (there are reps)
-    low, high = bounds
-    if reps >= REPS_TO_HOLD and clean / reps >= HOLDING_SHARE and low >= SURE_SHARE:
+    share = found.estimate
+    if share.n >= REPS_TO_HOLD and share.value >= HOLDING_SHARE and share.low >= SURE_SHARE:
         return Holds.HOLDS
-    return Holds.BREAKS if high < HOLDING_SHARE else Holds.NOT_SETTLED
+    return Holds.BREAKS if share.high < HOLDING_SHARE else Holds.NOT_SETTLED
 
 
 LEAST_CHECKED = 20
@@ -123,7 +123,11 @@ MOST_EFFORT = 110.0
 
 
 def clean_curve(
-    efforts: Sequence[float], clean: Sequence[int], reps: Sequence[int]
+    efforts: Sequence[float],
+    clean: Sequence[int],
+    reps: Sequence[int],
+    *,
+    heterogeneity: float = 1.0,
 ) -> Curve | TooLittle:
     """Logistic curve of clean reps by effort, kept finite by Firth's penalty.
 
@@ -132,27 +136,32 @@ def clean_curve(
     efforts : sequence of float, length k
         Percent, 0 to 110.
     clean, reps : sequence of int, length k
+    heterogeneity : float
+        By how much days make the counts vary more than independent reps would, at least 1.
 
     Returns
     -------
-    Curve, or TooLittle with fewer than two efforts or 12 reps.
+    Curve, or TooLittle with fewer than two efforts or 12 reps, or where it does not settle.
 
     Raises
     ------
     BadData
-        Lengths differ, an effort out of range, or more clean than reps.
+        Lengths differ, an effort out of range, more clean than reps, or heterogeneity below 1.
 
     Notes
     -----
     The penalty (half the log determinant of the information, Jeffreys' prior) keeps
     the estimate finite when every rep at low effort is clean and every one at high
-    effort is not, where plain maximum likelihood runs off to infinity.
+    effort is not, where plain maximum likelihood runs off to infinity. The covariance is
+    multiplied by the heterogeneity.
 
     References
     ----------
     Firth, D. (1993). Biometrika 80, 27-38; Heinze, G. & Schemper, M. (2002).
-    Statistics in Medicine 21, 2409-2419.
+    Statistics in Medicine 21, 2409-2419; Finney, D. J. (1971). Probit Analysis, 4.6
+    (heterogeneity factor).
     """
+    finite(heterogeneity, "heterogeneity", least=1)
     x = numbers(efforts, "efforts", least=0)
     k, n = numbers(clean, "clean reps", least=0), numbers(reps, "reps", least=0)
     same_length(x, k, n)
@@ -166,10 +175,13 @@ def clean_curve(
     # Effort is centred and scaled for the iteration only.
     centre, scale = float(np.average(x, weights=n)), 10.0
     design = np.column_stack([np.ones_like(x), (x - centre) / scale])
-    beta, inverse = firth(design, k, n)
+    try:
+        beta, inverse = firth(design, k, n)
+    except BadData:  # It did not settle: more reps will tell.
+        return TooLittle("The curve does not settle on these reps.", int(n.sum()), int(n.sum()) + 1)
     back = np.array([[1.0, -centre / scale], [0.0, 1 / scale]])
     intercept, slope = back @ beta
-    covariance = back @ inverse @ back.T
+    covariance = heterogeneity * (back @ inverse @ back.T)
     (a, b), (c, d) = covariance.tolist()
     rows = ((a, b), (c, d))
     return Curve(float(intercept), float(slope), rows, tuple(x[tried].tolist()), int(n.sum()))
@@ -193,26 +205,67 @@ def firth(design: Array, successes: Array, tries: Array) -> tuple[Array, Array]:
     BadData
         The iteration does not settle, or the columns depend on each other.
 
+    Notes
+    -----
+    Scoring steps, halved until the penalised likelihood does not fall, as in Heinze and
+    Schemper: whole steps may jump to and fro for ever where the efforts part clean from not.
+
     References
     ----------
     As `clean_curve`.
     """
     beta: Array = np.zeros(design.shape[1])
-    for _ in range(200):
-        p = 1 / (1 + np.exp(-(design @ beta)))
-        weights = tries * p * (1 - p)
-        information = design.T @ (design * weights[:, None])
-        try:
-            inverse: Array = np.linalg.inv(information).astype(np.float64)
-        except np.linalg.LinAlgError as error:
-            raise BadData("The efforts cannot be told apart.") from error
-        hat = weights * np.einsum("ij,jk,ik->i", design, inverse, design)
-        score = design.T @ (successes - tries * p + hat * (0.5 - p))
-        step = inverse @ score
-        beta = beta + step / max(1.0, float(np.abs(step).max()) / 2)
-        if np.abs(step).max() < 1e-11:
-            return beta, inverse
+    found = _penalised(beta, design, successes, tries)
+    for _ in range(MOST_STEPS):
+        step = found.step
+        if np.abs(step).max() < SETTLED:
+            return beta, found.inverse
+        step /= max(1.0, float(np.abs(step).max()) / 2)
+        beta, found = _uphill(beta, step, found, (design, successes, tries))
     raise BadData("The curve does not settle on these numbers.")
+
+
+MOST_STEPS, SETTLED, HALVINGS, NOTHING = 500, 1e-9, 40, 1e-13
+
+
+@dataclass(frozen=True, slots=True)
+class _Penalised:
+    """The penalised likelihood at one place: its log, the step up it, the inverse information."""
+
+    likelihood: float
+    step: Array
+    inverse: Array
+
+
+def _penalised(beta: Array, design: Array, successes: Array, tries: Array) -> _Penalised:
+    logits = design @ beta
+    p = 1 / (1 + np.exp(-logits))
+    weights = tries * p * (1 - p)
+    information = design.T @ (design * weights[:, None])
+    sign, log_size = np.linalg.slogdet(information)
+    if sign <= 0:
+        raise BadData("The efforts cannot be told apart.")
+    inverse: Array = np.linalg.inv(information).astype(np.float64)
+    hat = weights * np.einsum("ij,jk,ik->i", design, inverse, design)
+    likelihood = successes @ logits - tries @ np.logaddexp(0.0, logits) + log_size / 2
+    score = design.T @ (successes - tries * p + hat * (0.5 - p))
+    # The penalty adds the weight of a rep to each effort; without it a step over one rep is
+    # twice too long.
+    with_penalty = (tries + hat) * p * (1 - p)
+    step = np.linalg.solve(design.T @ (design * with_penalty[:, None]), score)
+    return _Penalised(float(likelihood), step, inverse)
+
+
+def _uphill(
+    beta: Array, step: Array, found: _Penalised, data: tuple[Array, Array, Array]
+) -> tuple[Array, _Penalised]:
+    """The step, halved until the penalised likelihood does not fall: it then has to settle."""
+    for _ in range(HALVINGS):
+        there = _penalised(beta + step, *data)
+        if there.likelihood >= found.likelihood - NOTHING * (1 + abs(found.likelihood)):
+            return beta + step, there
+        step = step / 2
+    return beta + step, there
 
 
 class Reach(StrEnum):
@@ -253,7 +306,7 @@ def highest_effort(curve: Curve, criterion: float = 0.8, *, z: float = Z95) -> H
     Notes
     -----
     A figure is given only if the slope is surely below zero and the effort lies
-    within those tried; otherwise it is said in words.
+    within those tried; otherwise it is said in words. The interval ends where efforts do.
 
     References
     ----------
@@ -273,29 +326,8 @@ def highest_effort(curve: Curve, criterion: float = 0.8, *, z: float = Z95) -> H
         return HighestEffort(Reach.AT_NONE, criterion, n=curve.n)
     gradient = np.array([-1 / curve.slope, -effort / curve.slope])
     reach = z * sqrt(float(gradient @ np.array(curve.covariance) @ gradient))
-    return HighestEffort(Reach.FOUND, criterion, effort, effort - reach, effort + reach, curve.n)
-
-
-def up_down_target(clean_in_a_row: int) -> float:
-    """Share of clean reps to which an n-in-a-row-up, one-back ladder settles.
-
-    Raises
-    ------
-    BadData
-        Fewer than one in a row.
-
-    References
-    ----------
-    Levitt, H. (1971). Journal of the Acoustical Society of America 49, 467-477.
-
-    Examples
-    --------
-    >>> round(up_down_target(2), 3)
-    0.707
-    """
-    if not finite(clean_in_a_row, "clean in a row") >= 1:
-        raise BadData("At least one in a row.")
-    return 0.5 ** (1 / clean_in_a_row)
+    low, high = max(0.0, effort - reach), min(MOST_EFFORT, effort + reach)
+    return HighestEffort(Reach.FOUND, criterion, effort, low, high, curve.n)
 
 
 def step_ratio(target: float) -> float:

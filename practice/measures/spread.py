@@ -7,7 +7,7 @@ from math import log, sqrt
 import numpy as np
 
 from practice.measures.answers import BadData, Estimate, TooLittle
-from practice.measures.arrays import Array, Numbers, finite, numbers, share
+from practice.measures.arrays import Array, Numbers, numbers, share
 
 LEAST_SESSIONS = 3
 
@@ -130,42 +130,6 @@ def _best_ratio(groups: list[Array], sizes: Array, within_squares: float) -> flo
         if high > 1e12:
             raise BadData("The values within sessions do not differ enough to tell.")
     return float(brentq(slope, 0.0, high, xtol=1e-15, rtol=1e-14))
-
-
-def shrunk_means(sessions: Sequence[Numbers], between: float, within: float) -> tuple[float, ...]:
-    """Session means pulled towards the overall mean, as far as their size deserves.
-
-    Parameters
-    ----------
-    sessions : sequence of sequences of float, none empty
-    between, within : float
-        Variances, as from `components`.
-
-    Returns
-    -------
-    tuple of float
-        Per session its predicted departure from the overall mean, in the unit of the data.
-
-    Raises
-    ------
-    BadData
-        A session is empty, a value not finite, or a variance impossible.
-
-    References
-    ----------
-    Robinson, G. K. (1991). Statistical Science 6, 15-32 (best linear unbiased prediction).
-    """
-    groups = [numbers(each, "values of a session") for each in sessions]
-    if not groups or any(not group.size for group in groups):
-        raise BadData("Every session needs at least one value.")
-    finite(between, "variance between", least=0)
-    if not finite(within, "variance within") > 0:
-        raise BadData("The variances must not be negative, that within sessions above zero.")
-    sizes = np.array([group.size for group in groups])
-    means = np.array([group.mean() for group in groups])
-    weights = sizes / (within + sizes * between)
-    mean = float((weights * means).sum() / weights.sum())
-    return tuple((sizes * between / (sizes * between + within) * (means - mean)).tolist())
 
 
 def spread(values: Numbers, unit: str, *, level: float = 0.95) -> Estimate | TooLittle:

@@ -57,7 +57,7 @@ def one_rep_maximum(mass: float, reps: int, formula: Formula = Formula.EPLEY) ->
         return weight * (1 + reps / 30)
     if formula is Formula.BRZYCKI:
         return weight * 36 / (37 - reps)
-    return weight * reps**0.10
+    return float(weight * reps**0.10)
 
 
 def relative_strength(lift: float, body_mass: float) -> float:

@@ -44,34 +44,55 @@ def robust_slope(
     Notes
     -----
     Sessions are taken as independent: pass one figure per session, never shots.
-    Time and memory grow with n squared.
+    Time and memory grow with n squared. The ends of the interval are slopes that were seen,
+    at the nearest ranks, as Sen and `scipy.stats.theilslopes` take them; Gilbert (1987)
+    interpolates between two, which moves an end by less than the gap between them.
 
     References
     ----------
-    Sen, P. K. (1968). Journal of the American Statistical Association 63, 1379-1389.
+    Sen, P. K. (1968). Journal of the American Statistical Association 63, 1379-1389;
+    Gilbert, R. O. (1987). Statistical Methods for Environmental Pollution Monitoring, 16.4.
 
     Examples
     --------
     >>> robust_slope([0, 7, 14, 21, 28], [60, 60.5, 61, 61.5, 62], "m/s", least=5).value * 7
     0.5
     """
-    from scipy.stats import theilslopes
-
     x, y = _series(days, values)
     share(level)
     if x.size < least or np.ptp(x) == 0:
         return TooLittle(
             "A trend needs more sessions, on several days.", x.size, max(least, x.size)
         )
-    found = theilslopes(y, x, alpha=level)
+    later = x[:, None] > x
+    slopes = np.sort((y[:, None] - y)[later] / (x[:, None] - x)[later])
+    low, high = _places_of_sens_interval(x, y, slopes.size, level)
     return Estimate(
-        float(found.slope),
+        float(np.median(slopes)),
         f"{unit} a day",
-        float(found.low_slope),
-        float(found.high_slope),
+        float(slopes[low]),
+        float(slopes[high]),
         x.size,
         level,
     )
+
+
+def _places_of_sens_interval(x: Array, y: Array, pairs: int, level: float) -> tuple[int, int]:
+    """Where the interval's ends lie among the sorted slopes: Sen (1968), 2.6, with ties.
+
+    Not `scipy.stats.theilslopes`, which says the same: `scipy.stats` takes 46 MB of each worker.
+    """
+    from scipy.special import ndtri
+
+    def pairs_tied(values: Array) -> float:
+        times = np.unique(values, return_counts=True)[1]
+        return float((times * (times - 1) * (2 * times + 5)).sum())
+
+    n = x.size
+    variance = (n * (n - 1) * (2 * n + 5) - pairs_tied(x) - pairs_tied(y)) / 18
+    reach = float(ndtri((1 + level) / 2)) * sqrt(max(variance, 0.0))
+    low, high = round((pairs - reach) / 2) - 1, round((pairs + reach) / 2)
+    return max(low, 0), min(high, pairs - 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from practice.measures.air import moist_air_density, standard_atmosphere
 from practice.measures.answers import BadData
 from practice.measures.arrays import finite, numbers
-from practice.measures.flight import MODEL_UNCERTAINTY, Launch, fly
+from practice.measures.flight import Launch, carry_ratio, fly
 from practice.measures.wedges import Cell
 
 # How a wedge leaves where it was not measured (common practice, no source).
@@ -143,12 +143,8 @@ def card_in_air(
     for cell, carry in card.items():
         measured = (launches or {}).get(cell)
         launch = measured or launch_that_carries(carry, reference)
-        flown = [fly(launch, air, tolerance=TOLERANCE).carry for air in (here, reference)]
-        there = carry * flown[0] / flown[1]
-        shifted[cell] = Shifted(
-            there,
-            there * (1 - MODEL_UNCERTAINTY),
-            there * (1 + MODEL_UNCERTAINTY),
-            measured is None,
+        there, low, high = (
+            carry * ratio for ratio in carry_ratio(launch, here, reference, tolerance=TOLERANCE)
         )
+        shifted[cell] = Shifted(there, low, high, measured is None)
     return shifted

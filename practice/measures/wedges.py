@@ -6,12 +6,13 @@ All distances in metres.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, erf, exp, pi, sqrt
+from math import erf, exp, pi, sqrt
 
 import numpy as np
 
-from practice.measures.answers import BadData, Estimate, TooLittle
-from practice.measures.arrays import Array, Numbers, finite, numbers, share, some_numbers
+from practice.measures.answers import BadData, TooLittle
+from practice.measures.arrays import Array, Numbers, finite, numbers, share
+from practice.measures.grain import grain_of
 
 LEAST_FOR_CELL = 2
 LEAST_FOR_MISS = 8
@@ -27,41 +28,15 @@ class Cell:
     length: str
 
 
-def mean_carry(carries: Numbers, *, level: float = 0.95) -> Estimate | TooLittle:
-    """Mean carry of one cell with its t interval, in metres.
+def robust_spread(carries: Numbers, coarsest: float = 0.0) -> float | TooLittle:
+    """The spread of the usual balls in metres, from the median of their distances to the median.
 
     Parameters
     ----------
     carries : sequence of float, length n
-        Metres, every ball counted, mishits too.
-    level : float
-
-    Returns
-    -------
-    Estimate, or TooLittle below 2 balls.
-
-    Raises
-    ------
-    BadData
-        A carry is negative or not finite.
-
-    References
-    ----------
-    NIST/SEMATECH e-Handbook, 1.3.5.2 (confidence limits for the mean).
-    """
-    from scipy.special import stdtrit
-
-    x = numbers(carries, "carries", least=0)
-    share(level)
-    if x.size < LEAST_FOR_CELL:
-        return TooLittle("A carry needs two balls.", x.size, LEAST_FOR_CELL)
-    reach = float(stdtrit(x.size - 1, (1 + level) / 2)) * float(x.std(ddof=1)) / sqrt(x.size)
-    mean = float(x.mean())
-    return Estimate(mean, "m", mean - reach, mean + reach, x.size, level)
-
-
-def robust_spread(carries: Numbers) -> float | TooLittle:
-    """Median absolute deviation times 1.4826, in metres: the spread of the usual balls.
+        Metres.
+    coarsest : float
+        The coarsest step in which they are typed, metres; what it hides joins in quadrature.
 
     Returns
     -------
@@ -72,52 +47,30 @@ def robust_spread(carries: Numbers) -> float | TooLittle:
     BadData
         A carry is negative or not finite.
 
+    Notes
+    -----
+    Times 1.4826, and times the factor by which it falls short in a small sample.
+
     References
     ----------
-    Rousseeuw, P. J. & Croux, C. (1993). J. Am. Stat. Assoc. 88, 1273-1283.
+    Rousseeuw, P. J. & Croux, C. (1993). J. Am. Stat. Assoc. 88, 1273-1283; Croux, C. &
+    Rousseeuw, P. J. (1992). Computational Statistics 1, 411-428 (factors for small samples).
 
     Examples
     --------
-    >>> round(robust_spread([58, 59, 60, 61, 62]), 4)
+    >>> round(robust_spread([58, 59, 60, 61, 62]) / 1.206, 4)
     1.4826
     """
     x = numbers(carries, "carries", least=0)
-    if x.size < 5:
-        return TooLittle("A robust spread needs five balls.", x.size, 5)
-    return float(np.median(np.abs(x - np.median(x)))) * 1.482602218505602
+    if x.size < LEAST_FOR_SPREAD:
+        return TooLittle("A robust spread needs five balls.", x.size, LEAST_FOR_SPREAD)
+    plain = float(np.median(np.abs(x - np.median(x)))) * 1.482602218505602
+    factor = _SMALL[x.size] if x.size in _SMALL else x.size / (x.size - 0.8)
+    return sqrt((factor * plain) ** 2 + grain_of(x, coarsest) ** 2 * (coarsest > 0))
 
 
-def balls_needed(spread: float, within: float, *, level: float = 0.95) -> int:
-    """Balls until the mean carry is known to plus or minus `within`, both in metres.
-
-    Raises
-    ------
-    BadData
-        Spread negative, `within` not positive, or level outside (0, 1).
-
-    Notes
-    -----
-    Uses Student's t; the usual 1.96 is two or three balls short.
-
-    References
-    ----------
-    NIST/SEMATECH e-Handbook, 7.2.2.2 (sample sizes required).
-
-    Examples
-    --------
-    >>> balls_needed(5, 5), balls_needed(5, 2)
-    (7, 27)
-    """
-    from scipy.special import stdtrit
-
-    some_numbers([spread, within], "spread and tolerance", least=0)
-    share(level)
-    if within <= 0:
-        raise BadData("The tolerance must be above zero.")
-    n = max(2, ceil((1.96 * spread / within) ** 2) - 1)
-    while float(stdtrit(n - 1, (1 + level) / 2)) * spread / sqrt(n) > within:
-        n += 1
-    return n
+LEAST_FOR_SPREAD = 5
+_SMALL = {5: 1.206, 6: 1.200, 7: 1.140, 8: 1.129, 9: 1.107}
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +164,7 @@ class Miss:
     n: int
 
 
-def miss(carries: Numbers, target: float) -> Miss | TooLittle:
+def miss(carries: Numbers, target: float, *, reach: float | None = None) -> Miss | TooLittle:
     """Is this distance missed, and how?
 
     Parameters
@@ -220,6 +173,9 @@ def miss(carries: Numbers, target: float) -> Miss | TooLittle:
         Metres, all at one target.
     target : float
         Metres, above 0.
+    reach : float, optional
+        How closely the mean is known over its days, metres: the half width of its interval.
+        Without it the balls are taken for independent, and it is two standard errors.
 
     Returns
     -------
@@ -228,12 +184,12 @@ def miss(carries: Numbers, target: float) -> Miss | TooLittle:
     Raises
     ------
     BadData
-        A carry negative or not finite, or the target not positive.
+        A carry or the reach negative or not finite, or the target not positive.
 
     Notes
     -----
     House rule (common practice, no source): long or short if the mean error is more
-    than two standard errors and at least 2 m or 3 %; centred if it is under that;
+    than its reach and at least 2 m or 3 %; centred if it is under that;
     wide if the spread is above 2.5 m or 7 %.
     """
     x = numbers(carries, "carries", least=0)
@@ -243,7 +199,8 @@ def miss(carries: Numbers, target: float) -> Miss | TooLittle:
         return TooLittle("A verdict needs eight balls at one target.", x.size, LEAST_FOR_MISS)
     error, spread = float(x.mean()) - target, float(x.std(ddof=1))
     large = max(2.0, 0.03 * target)
-    sure = abs(error) > 2 * spread / sqrt(x.size)
+    known = 2 * spread / sqrt(x.size) if reach is None else finite(reach, "reach", least=0)
+    sure = abs(error) > known
     if abs(error) < large:
         word = "centred"
     elif sure:

@@ -1,0 +1,37 @@
+"""What stands between a student and work, as it is read."""
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from django.utils import timezone
+
+from practice.care.limits import Limits, Stopped
+from practice.care.models import Stop
+from shared.people.models import Student
+
+
+def limits_of(student: Student) -> Limits:
+    """What this student may not do now. One query."""
+    return limits_of_many([student])[student.pk]
+
+
+def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
+    """The same of many, by student id. One query."""
+    students = list(students)
+    stops: dict[UUID, list[Stopped]] = {student.pk: [] for student in students}
+    rows = Stop.objects.filter(student__in=list(stops), cleared_at=None).order_by("since", "pk")
+    for pk, student, drill, name, since in rows.values_list(
+        "pk", "student", "drill", "drill__current__name", "since"
+    ):
+        stops[student].append(Stopped(pk, drill, (name or "the drill") if drill else "", since))
+    return {
+        student.pk: Limits(student.pk, tuple(stops[student.pk]), _youngest(student))
+        for student in students
+    }
+
+
+def _youngest(student: Student) -> int | None:
+    """In a year of birth alone there are two ages: in doubt, the younger."""
+    if student.born_year is None:
+        return None
+    return timezone.now().year - student.born_year - 1

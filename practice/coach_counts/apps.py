@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class CheckedConfig(AppConfig):
+    name = "practice.coach_counts"
+    label = "checked"

@@ -1,0 +1,1 @@
+"""One sitting's balls."""

@@ -1,0 +1,308 @@
+"""What moved in words and figures, for the coach, and for the student in one sentence a part."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from practice.measures.answers import TooLittle
+from practice.numbers.kit import text as said
+from practice.numbers.moved.answer import PartMoved, Test
+from practice.numbers.speed.figure import figure_of
+from practice.numbers.speed.text import Reader
+from shared.kit.drawing.charts import Axis, Bar, Bars, DayPoint, Mark, OverDays
+from shared.kit.units import DISTANCE
+
+if TYPE_CHECKING:
+    from practice.measures.claim import Claim
+    from practice.measures.verdicts import MoreAndMore
+
+DONE_LINE = 0.70
+DID_NOT_MOVE = "did not move"
+OWN_MORE = (
+    "Weeks when more of it got done have been followed by better tests. It may be the other "
+    "way round: when it goes well, more gets done."
+)
+SEEN_47 = "A true link can stay unseen. From 12 pairs about half are found."
+WHAT_TO_DO = {
+    "Keep going": "Done, and its test moved. Keep going.",
+    "Change the drill": "Done, and no gain worth having is left. Change the drill, not the dose.",
+    "Ask for less": "Its test moved on less than was asked. Ask for less.",
+    "Do it first": "It was not done enough to judge the drill. Put it first before you change it.",
+    "Test due": "Done. Its test is due before anything is changed.",
+    "Cannot tell yet": "Done. Whether its test moves cannot be told yet. Keep the drill, and test.",
+    "Too soon to say": "Too soon to say.",
+}
+OWN_WORDS = {
+    "Keep going": "You have done the work and the test has moved. Keep going.",
+    "Change the drill": "You have done the work. This drill isn't the right key; another is tried.",
+    "Ask for less": "The test moved with less than was asked. A smaller dose will do.",
+    "Do it first": "This one comes first next time. Ten minutes are a start.",
+    "Test due": "You have done the work. A test comes next, and tells whether it helps.",
+    "Cannot tell yet": "You have done the work. More test days will tell whether it helps.",
+    "Too soon to say": "Too soon to say.",
+}
+CHILD_WORDS = OWN_WORDS | {
+    "Keep going": "The work is done and the test has moved. Keep going.",
+    "Change the drill": "The work is done. This drill isn't the right key; another is tried.",
+    "Cannot tell yet": "The work is done. More test days will tell whether it helps.",
+    "Test due": "The work is done. A test comes next, and tells whether it helps.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class MovedReader:
+    """Who reads: speeds by `speed`, distances in `distance`."""
+
+    speed: Reader
+    distance: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartView:
+    """One part: the answer first, then what it stands on, its test as a figure, and the link."""
+
+    key: str
+    name: str
+    verdict: str
+    answer: str
+    done: str
+    test: str
+    basis: str
+    more: tuple[str, ...]
+    chart: OverDays | None
+
+
+@dataclass(frozen=True, slots=True)
+class GridRow:
+    """Done or not; in each column what is to be done, and the names of the parts."""
+
+    title: str
+    cells: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MovedPage:
+    """What templates/numbers/moved.html and own_moved.html need, and nothing else."""
+
+    answer: str
+    chart: Bars | None
+    parts: tuple[PartView, ...]
+    grid: tuple[GridRow, ...] = ()
+
+
+def moved_page(parts: tuple[PartMoved, ...], reader: MovedReader) -> MovedPage:
+    """For those who teach."""
+    views = tuple(_view(part, number, reader) for number, part in enumerate(parts))
+    chart = _done_chart(parts) if parts else None
+    return MovedPage(_summary(parts), chart, views, _grid(parts))
+
+
+def _grid(parts: tuple[PartMoved, ...]) -> tuple[GridRow, ...]:
+    """Done by moved: whether the work or the drill is to be changed. Too soon is in no field."""
+    told = [part for part in parts if part.verdict != "Too soon to say"]
+    if not told:
+        return ()
+
+    def cell(advice: str, *verdicts: str, unmoved: bool | None = None) -> tuple[str, str]:
+        names = [
+            part.name
+            for part in told
+            if part.verdict in verdicts and (unmoved is None or _did_not_move(part) is unmoved)
+        ]
+        return advice, said.listed(names) if names else ""
+
+    done = (
+        cell("Keep going", "Keep going"),
+        cell("Change the drill", "Change the drill"),
+        cell("Test it", "Test due", "Cannot tell yet"),
+    )
+    undone = (
+        cell("Ask for less", "Ask for less"),
+        cell("Do it first", "Do it first", unmoved=True),
+        cell("Do it first", "Do it first", unmoved=False),
+    )
+    return GridRow("Done", done), GridRow("Not done", undone)
+
+
+def _did_not_move(part: PartMoved) -> bool:
+    """Not the way it should: worse is no better than level."""
+    claim = part.test.claim
+    if claim is None or isinstance(claim, TooLittle):
+        return False
+    return claim.worse or claim.answer == DID_NOT_MOVE
+
+
+def own_moved_page(parts: tuple[PartMoved, ...], reader: MovedReader) -> MovedPage:
+    """For the student and guardians."""
+    return MovedPage("", None, tuple(_own(p, n, reader) for n, p in enumerate(parts)))
+
+
+def _view(part: PartMoved, number: int, reader: MovedReader) -> PartView:
+    return PartView(
+        key=str(number),
+        name=part.name,
+        verdict=str(part.verdict),
+        answer=_answer(part),
+        done=_done(part),
+        test=words_of_test(part.test, reader),
+        basis=f"From what: {part.evidence.words}.",
+        more=tuple(_more(part.more)),
+        chart=_test_chart(part.test, reader),
+    )
+
+
+def own_words(verdict: str, child: str = "") -> str:
+    """The sentence about one part to the student, or to who reads for the child of this name."""
+    return (CHILD_WORDS if child else OWN_WORDS)[verdict]
+
+
+def _own(part: PartMoved, number: int, reader: MovedReader) -> PartView:
+    answer = own_words(part.verdict, reader.speed.name)
+    if part.verdict == "Too soon to say":
+        answer = _why_too_soon(part)
+    link = not isinstance(part.more, TooLittle) and part.more.link == "more has gone with more"
+    return PartView(
+        key=str(number),
+        name=part.name,
+        verdict="",
+        answer=answer,
+        done=_done(part),
+        test="" if part.growth else words_of_test(part.test, reader),
+        basis=f"From what: {part.evidence.words}.",
+        more=(OWN_MORE,) if link and not part.growth else (),
+        chart=_test_chart(part.test, reader, plain=True),
+    )
+
+
+def _summary(parts: tuple[PartMoved, ...]) -> str:
+    """'Change the drill: Wall-back turn. Keep going: Effort ladder.'"""
+    by_verdict: dict[str, list[str]] = {}
+    for part in parts:
+        by_verdict.setdefault(str(part.verdict), []).append(part.name)
+    order = [verdict for verdict in WHAT_TO_DO if verdict in by_verdict]
+    return " ".join(f"{verdict}: {said.listed(by_verdict[verdict])}." for verdict in order)
+
+
+def _answer(part: PartMoved) -> str:
+    if part.verdict == "Too soon to say":
+        return _why_too_soon(part)
+    return WHAT_TO_DO[part.verdict]
+
+
+def _why_too_soon(part: PartMoved) -> str:
+    if part.mostly_memory:
+        return (
+            "Too soon to say. It counts in full; a verdict needs most of it written "
+            "within two days."
+        )
+    if part.growth:
+        return "Speed changes while one grows, so no verdict leans on it."
+    return f"Too soon to say: {part.weeks} of 3 open weeks."
+
+
+def _done(part: PartMoved) -> str:
+    if part.done is None:
+        return "Nothing was asked."
+    return (
+        f"{part.credited_minutes:.0f} of {part.asked_minutes:.0f} minutes were done "
+        f"({said.percent(part.done)})."
+    )
+
+
+def words_of_test(test: Test, reader: MovedReader) -> str:
+    """What the test says, with its interval and how many days it stands on."""
+    name = test.name or "a coach's counts"
+    days = said.many(len(test.readings), "test day")
+    if not test.readings:
+        if not test.name:
+            return "No test is named for it and no coach has counted it yet."
+        return f"Tested by {name}: not done yet."
+    if isinstance(test.claim, TooLittle) or test.claim is None:
+        more = test.claim.missing if test.claim else 1
+        return f"Tested by {name}, {days}: {said.many(more, 'more test day')} until it can be told."
+    claim = test.claim
+    change = _change(test.kind, claim, reader)
+    return f"Tested by {name} on {days}. {change}. {said.sentence(said.answer(claim))}."
+
+
+def _change(kind: str, claim: "Claim", reader: MovedReader) -> str:
+    if kind == "speed":
+        speed = reader.speed
+        return f"The change is {speed.speed(claim.value)}, where {speed.speed(claim.reach)} is real"
+    if kind == "miss":
+        unit = DISTANCE[reader.distance]
+        value, low, high = (unit.from_si(x) for x in (claim.value, claim.low, claim.high))
+        ends = said.outward(low, high, 1)
+        return f"The change is {_signed(value)} {unit.sign} from the target ({_span(ends)})"
+    ends = said.outward(100 * claim.low, 100 * claim.high)
+    return f"The change is {_signed(100 * claim.value, 0)} of 100 ({_span(ends)})"
+
+
+def _span(ends: tuple[str, str]) -> str:
+    low, high = (end if end.startswith("−") else f"+{end}" for end in ends)
+    return f"{low} to {high}"
+
+
+def _signed(value: float, places: int = 1) -> str:
+    rounded = round(value, places) + 0.0
+    return f"{'−' if rounded < 0 else '+'}{abs(rounded):.{places}f}"
+
+
+def _more(more: "MoreAndMore | TooLittle") -> list[str]:
+    """Is more giving more: silent below ten pairs, its traps said aloud."""
+    if isinstance(more, TooLittle):
+        return []
+    words = said.sentence(f"{more.link} so far ({more.n} fortnights before a test).")
+    figures = (
+        f"Rank link {_signed(more.rank_correlation, 2)} given the test before, p {more.p:.2f}."
+    )
+    traps = (
+        f"{said.many(more.after_bad_tests, 'heavy fortnight')} followed a worse test. What that "
+        "alone makes of a link is taken off. More may get done when it goes well. Both may "
+        "follow the season. A planned light fortnight would tell."
+    )
+    return [words, figures, SEEN_47 if more.link == "no link seen" else "", traps]
+
+
+# --- figures ---
+
+
+def _done_chart(parts: tuple[PartMoved, ...]) -> Bars:
+    bars = [
+        Bar(
+            part.name,
+            None if part.done is None else 100 * part.done,
+            note="" if part.done is None else f"{said.percent(part.done)}, {part.verdict}",
+        )
+        for part in parts
+    ]
+    return Bars(
+        title="How much of each part was done",
+        desc=_summary(parts),
+        axis=Axis("Credited of the minutes asked", "%", 0),
+        bars=bars,
+        most=100,
+        marks=[Mark(100 * DONE_LINE, "done")],
+    )
+
+
+def _test_chart(test: Test, reader: MovedReader, *, plain: bool = False) -> OverDays | None:
+    if len(test.readings) < 2:
+        return None
+    if test.line is not None:
+        return figure_of(test.line, reader.speed, plain=plain)
+    axis, scale = Axis("Clean share", "%", 0), 100.0
+    if test.kind == "miss":
+        unit = DISTANCE[reader.distance]
+        axis, scale = Axis("Mean distance from the target", unit.sign), unit.from_si(1.0)
+    points = [
+        DayPoint(
+            reading.day,
+            scale * reading.value,
+            f"{reading.clean} of {reading.n}"
+            if reading.clean is not None
+            else f"{reading.n} balls",
+        )
+        for reading in test.readings
+    ]
+    name = test.name or "A coach's counts"
+    return OverDays(name, f"{said.many(len(points), 'test day')}.", axis, points)

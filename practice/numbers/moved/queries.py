@@ -1,0 +1,246 @@
+"""What was asked and done of each part, and what its tests said: rows read, nothing judged."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from practice.coach_counts.models import CheckedCount
+from practice.compliance.models import WeekTally
+from practice.drills.models import Area, Drill
+from practice.log.models import Result
+from practice.measures.usual import Usual
+from practice.numbers.speed.queries import SpeedFacts, read_speeds
+from practice.shots.models import Shot
+from practice.shots.studio_days import usual_days
+from shared.people.models import Student
+
+WEEKS = 26
+LATELY = 4  # Open weeks that the done share looks at (house rule: three at least).
+MOST = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class AskedWeek:
+    """One closed week in which the part was asked and open: minutes asked, and credited."""
+
+    opens: date
+    asked: float
+    credited: float
+
+
+@dataclass(frozen=True, slots=True)
+class DayCount:
+    """Clean (or made) of tries on one day; `step` tells tries that may be compared."""
+
+    day: date
+    step: str
+    clean: int
+    tries: int
+    is_checked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DayMiss:
+    """Metres off the called distance, ball by ball, on one day."""
+
+    day: date
+    misses: tuple[float, ...]
+    is_seen: bool
+
+
+@dataclass(slots=True)
+class PartFacts:
+    """One drill that was asked lately, with its weeks (oldest first) and its test."""
+
+    drill_id: UUID
+    name: str
+    priority: int
+    weeks: list[AskedWeek]
+    test_id: UUID | None
+    test_name: str
+    test_is_speed: bool
+    minutes: dict[date, float] = field(default_factory=dict)
+    from_memory: int = 0
+    entries: int = 0
+    counts: list[DayCount] = field(default_factory=list)
+    misses: list[DayMiss] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class MovedFacts:
+    parts: tuple[PartFacts, ...]
+    speeds: SpeedFacts | None
+    usual: Usual
+
+
+def read_moved(student: Student, today: date) -> MovedFacts:
+    """The parts of the last four open weeks, and half a year of their tests.
+
+    At most twelve queries, however long the history: 1 tallies, 2 drills with their tests,
+    3 results, 4 coach's counts, 5 test balls, 6 how much days here differ, and 7 to 12 the
+    speed tests where one of them is a part's test.
+    """
+    since = today - timedelta(weeks=WEEKS)
+    asked = _asked(student, since, today)
+    parts = _parts(asked)
+    _add_results(parts, student, since, today)
+    _add_checks(parts, student, since, today)
+    _add_misses(parts, student, since, today)
+    speeds = read_speeds(student, today) if any(p.test_is_speed for p in parts) else None
+    return MovedFacts(tuple(parts), speeds, usual_days(student))
+
+
+def _asked(student: Student, since: date, today: date) -> dict[UUID, tuple[int, list[AskedWeek]]]:
+    """Per drill asked in the last four open weeks: its latest priority, and its weeks."""
+    rows = WeekTally.objects.filter(
+        student=student, has_plan=True, opens__gte=since, opens__lte=today - timedelta(weeks=1)
+    )
+    weeks: dict[UUID, list[AskedWeek]] = defaultdict(list)
+    priority: dict[UUID, int] = {}
+    open_weeks = []
+    for opens, parts in rows.order_by("opens").values_list("opens", "parts"):
+        shared_out = _by_drill(parts)
+        if shared_out:
+            open_weeks.append(opens)
+        for drill_id, (rank, asked, credited) in shared_out.items():
+            weeks[drill_id].append(AskedWeek(opens, asked, credited))
+            priority[drill_id] = rank
+    lately = set(open_weeks[-LATELY:])
+    return {
+        drill_id: (priority[drill_id], found)
+        for drill_id, found in weeks.items()
+        if found[-1].opens in lately
+    }
+
+
+def _by_drill(parts: Iterable[dict[str, Any]]) -> dict[UUID, tuple[int, float, float]]:
+    """Priority, asked and credited minutes of each drill of a week; excused parts left out."""
+    found: dict[UUID, tuple[int, float, float]] = {}
+    for part in parts:
+        if part["credit"] is None or part["removed"] or not part["asked_minutes"]:
+            continue
+        drill_id = UUID(part["drill"])
+        rank, asked, credited = found.get(drill_id, (part["priority"], 0.0, 0.0))
+        found[drill_id] = (
+            min(rank, part["priority"]),
+            asked + part["asked_minutes"],
+            credited + part["asked_minutes"] * part["credit"],
+        )
+    return found
+
+
+def _parts(asked: dict[UUID, tuple[int, list[AskedWeek]]]) -> list[PartFacts]:
+    drills = Drill.objects.filter(pk__in=list(asked), is_test=False).values_list(
+        "pk",
+        "current__name",
+        "tested_by",
+        "tested_by__current__name",
+        "tested_by__current__area",
+    )
+    parts = [
+        PartFacts(pk, name or "a drill", *asked[pk], test, test_name or "", area == Area.SPEED)
+        for pk, name, test, test_name, area in drills
+    ]
+    return sorted(parts, key=lambda part: (part.priority, part.name, str(part.drill_id)))
+
+
+def _add_results(parts: list[PartFacts], student: Student, since: date, today: date) -> None:
+    """Minutes of each part by day, and what the student counted in its test."""
+    by_drill = {part.drill_id: part for part in parts}
+    by_test = _by_test(parts)
+    rows = Result.objects.filter(
+        student=student, entry__counts=True, entry__day__gte=since, entry__day__lte=today
+    ).order_by("-entry__day", "pk")
+    values = rows.values_list(
+        "entry__day",
+        "entry__from_memory",
+        "drill",
+        "part__drill",
+        "part__revision__seconds_per_rep",
+        "minutes",
+        "steps",
+    )
+    for day, from_memory, drill, asked, pace, minutes, steps in values[:MOST]:
+        done = drill or asked
+        if (part := by_drill.get(done)) is not None:
+            part.entries += 1
+            part.from_memory += from_memory
+            spent = _minutes(minutes, steps, pace or 30)
+            part.minutes[day] = part.minutes.get(day, 0.0) + spent
+        if not from_memory:
+            for part in by_test.get(done, ()):
+                part.counts += _counts(day, steps)
+
+
+def _by_test(parts: list[PartFacts]) -> dict[UUID, list[PartFacts]]:
+    found: dict[UUID, list[PartFacts]] = defaultdict(list)
+    for part in parts:
+        if part.test_id is not None:
+            found[part.test_id].append(part)
+    return found
+
+
+def _minutes(minutes: float | None, steps: list[dict[str, Any]], pace: float) -> float:
+    if minutes is not None:
+        return minutes
+    return sum(step.get("n") or 0 for step in steps) * pace / 60
+
+
+def _counts(day: date, steps: list[dict[str, Any]]) -> list[DayCount]:
+    counts = []
+    for index, step in enumerate(steps):
+        tries, clean = step.get("n") or 0, step.get("clean")
+        if tries and clean is not None:
+            label = str(step.get("effort") or f"step {index + 1}")
+            counts.append(DayCount(day, label, min(clean, tries), tries, is_checked=False))
+    return counts
+
+
+def _add_checks(parts: list[PartFacts], student: Student, since: date, today: date) -> None:
+    """What a coach counted: of the test, or of the part itself where no test is named."""
+    by_checked: dict[UUID, list[PartFacts]] = defaultdict(list)
+    for part in parts:
+        by_checked[part.test_id or part.drill_id].append(part)
+    rows = CheckedCount.objects.filter(
+        student=student,
+        counts=True,
+        drill__in=list(by_checked),
+        day__gte=since,
+        day__lte=today,
+    ).order_by("-day", "pk")
+    values = rows.values_list("drill", "day", "effort", "clean_reps", "reps")
+    for drill, day, effort, clean, reps in values[:MOST]:
+        for part in by_checked[drill]:
+            part.counts.append(DayCount(day, str(effort), clean, reps, is_checked=True))
+
+
+def _add_misses(parts: list[PartFacts], student: Student, since: date, today: date) -> None:
+    """How far each test ball of a called distance ended from it."""
+    by_test = _by_test(parts)
+    rows = Shot.objects.filter(
+        student=student,
+        carry__isnull=False,
+        target__isnull=False,
+        sitting__counts=True,
+        sitting__from_memory=False,
+        sitting__drill__in=[part.test_id for part in parts if part.test_id is not None],
+        sitting__day__gte=since,
+        sitting__day__lte=today,
+    ).order_by("-sitting__day", "pk")
+    found: dict[tuple[UUID, date], list[float]] = defaultdict(list)
+    seen: set[tuple[UUID, date]] = set()
+    values = rows.values_list(
+        "sitting__drill", "sitting__day", "sitting__evidence", "carry", "target"
+    )
+    for drill, day, evidence, carry, target in values[:MOST]:
+        if drill is None or carry is None or target is None:
+            continue
+        found[drill, day].append(abs(carry - target))
+        if evidence == "seen":
+            seen.add((drill, day))
+    for (drill, day), misses in found.items():
+        for part in by_test[drill]:
+            part.misses.append(DayMiss(day, tuple(misses), (drill, day) in seen))

@@ -1,0 +1,1 @@
+"""The numbers kept for lists of students, made by the tick."""

@@ -1,0 +1,34 @@
+"""What the tests say, in one sentence a drill, beside it on the phone: read, not computed."""
+
+from collections.abc import Set
+from uuid import UUID
+
+from practice.drills.models import Drill
+from practice.numbers.moved.pages import own_words
+from practice.numbers.now.models import NumbersNow
+from practice.numbers.now.values import Numbers, from_json
+from practice.numbers.wedges.pages import own_missed
+from shared.people.models import Student, User
+
+
+def said_by_tests(student: Student, drills: Set[UUID], reader: User) -> dict[UUID, str]:
+    """Whether a drill moves its test, and at a wedge test the distance missed by most.
+
+    One query; one more where a distance is missed.
+    """
+    kept = NumbersNow.objects.filter(student=student).values_list("figures", flat=True).first()
+    numbers = from_json(kept)
+    child = "" if student.user_id == reader.pk else student.name
+    told = {UUID(each.drill): own_words(each.verdict, child) for each in numbers.moved}
+    return told | _missed(numbers, drills, reader)
+
+
+def _missed(numbers: Numbers, drills: Set[UUID], reader: User) -> dict[UUID, str]:
+    if not numbers.missed:
+        return {}
+    worst = numbers.missed[0]
+    words = own_missed(
+        worst.target, worst.error, reader.distance_unit, in_hole=worst.hole is not None
+    )
+    wedges = Drill.objects.filter(pk__in=drills, current__measures="carry")
+    return dict.fromkeys(wedges.values_list("pk", flat=True), words)

@@ -1,0 +1,124 @@
+"""What the newest tests of a student say, as plain figures in SI: metres, m/s. No Django."""
+
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any
+
+# Whoever changes a field below raises this; older rows say nothing until they are made anew.
+FORMAT = 4
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedNow:
+    """The claim on one line of the speed book, and what it stands on.
+
+    `verdict`: Up, Down, Level, or empty while it cannot be told. `before` is the mean of the
+    first four test days and `now` of those since, or with `is_recent` of the last three and
+    the three before; `since` the first of the test days in a row on which it was said.
+    """
+
+    quantity: str
+    verdict: str
+    is_recent: bool
+    before: float
+    now: float
+    needed: float
+    days: int
+    newest: date
+    since: date
+    best: float
+    best_on: date
+    # Set after the start, and among the six days that `spread` is of.
+    is_new_best: bool
+    spread: float | None
+    usual_spread: float
+
+    @property
+    def change(self) -> float:
+        return self.now - self.before
+
+
+@dataclass(frozen=True, slots=True)
+class Missed:
+    """A distance that balls fly long (+) or short (-) of, and the hole of the card around it."""
+
+    target: float
+    error: float
+    n: int
+    newest: date
+    hole: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Up or Down, as it was first said of speed on a test day, and whether it still held a
+    month later; None while no test day lies so much later."""
+
+    word: str
+    on: date
+    still: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What *What moved* says of one drill that was asked lately."""
+
+    drill: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """`missed` worst first, `said` oldest first, `moved` most important first."""
+
+    speed: SpeedNow | None = None
+    missed: tuple[Missed, ...] = ()
+    said: tuple[Said, ...] = ()
+    moved: tuple[Moved, ...] = ()
+
+
+NO_NUMBERS = Numbers()
+
+
+def to_json(numbers: Numbers) -> dict[str, Any]:
+    """As it is kept: days as ISO dates."""
+    speed = asdict(numbers.speed) if numbers.speed else None
+    missed = [asdict(each) for each in numbers.missed]
+    return {
+        "format": FORMAT,
+        "speed": _dated(speed),
+        "missed": [_dated(each) for each in missed],
+        "said": [_dated(asdict(each)) for each in numbers.said],
+        "moved": [asdict(each) for each in numbers.moved],
+    }
+
+
+def _dated(values: dict[str, Any] | None) -> dict[str, Any] | None:
+    if values is None:
+        return None
+    return {key: str(v) if isinstance(v, date) else v for key, v in values.items()}
+
+
+def from_json(kept: dict[str, Any] | None) -> Numbers:
+    """What was kept; nothing if there is none, or if it is of another format."""
+    if kept is None or kept["format"] != FORMAT:
+        return NO_NUMBERS
+    return Numbers(
+        speed=_speed(kept["speed"]),
+        missed=tuple(_missed(each) for each in kept["missed"]),
+        said=tuple(Said(**each | {"on": date.fromisoformat(each["on"])}) for each in kept["said"]),
+        moved=tuple(Moved(**each) for each in kept["moved"]),
+    )
+
+
+def _speed(values: dict[str, Any] | None) -> SpeedNow | None:
+    if values is None:
+        return None
+    days = {name: date.fromisoformat(values[name]) for name in ("newest", "since", "best_on")}
+    return SpeedNow(**values | days)
+
+
+def _missed(values: dict[str, Any]) -> Missed:
+    hole = values["hole"]
+    newest = date.fromisoformat(values["newest"])
+    return Missed(**values | {"newest": newest, "hole": tuple(hole) if hole else None})

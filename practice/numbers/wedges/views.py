@@ -1,0 +1,93 @@
+"""The wedge card: for those who teach, for the student and guardians, and for the bag."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from practice.numbers.kit import asked
+from practice.numbers.wedges.air import STANDARD, card_in
+from practice.numbers.wedges.card import WITHIN, WedgeCard, wedge_card, what_to_hit
+from practice.numbers.wedges.pages import Reader, air_rows, print_page, wedge_page
+from practice.numbers.wedges.queries import read_wedges
+from shared.kit.units import DISTANCE
+from shared.people import access
+from shared.people.models import Student
+from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
+
+# Name in the address, label, and what the formulas are for.
+AIR = (
+    ("celsius", "Temperature, °C", -20, 50),
+    ("altitude", "Altitude, m", -400, 5000),
+    ("humidity", "Humidity, %", 0, 100),
+)
+
+
+@require_safe
+@login_required
+def wedges(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_taught_or_404(request.user, student_id)
+    return render(request, "numbers/wedges.html", _context(request, student, is_own=False))
+
+
+@require_safe
+@login_required
+def own_wedges(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_followed_or_404(request.user, student_id)
+    return render(request, "numbers/wedges.html", _context(request, student, is_own=True))
+
+
+def _context(request: SignedInRequest, student: Student, *, is_own: bool) -> dict[str, Any]:
+    unit = request.user.distance_unit
+    facts = read_wedges(student, asked.place(request.GET, "series"))
+    within = asked.number(request.GET, "within", 0.5, 20, DISTANCE[unit])
+    at = asked.number(request.GET, "at", 1, 200, DISTANCE[unit])
+    card = wedge_card(facts, today_of(student), within.value or WITHIN)
+    found = None if at.value is None else what_to_hit(facts, card, at.value)
+    is_child = is_own and student.user_id != request.user.pk
+    return {
+        "student": student,
+        "is_own": is_own,
+        "is_child": is_child,
+        "page": wedge_page(card, found, Reader(unit, is_own=is_own and not is_child)),
+        "at": at,
+        "within": within,
+        "others": facts.others if len(facts.others) > 1 else (),
+        "chosen": facts.series,
+        "chosen_place": asked.place(request.GET, "series"),
+        "is_cut": facts.is_cut,
+        "air": _air(request, card),
+    }
+
+
+def _air(request: SignedInRequest, card: WedgeCard) -> dict[str, Any]:
+    """The three readings as asked, and the card in that air once all of them can be."""
+    readings = [asked.number(request.GET, name, low, high) for name, _, low, high in AIR]
+    is_asked = any(reading.typed for reading in readings)
+    rows: tuple[tuple[str, ...], ...] = ()
+    if is_asked and not any(reading.fault for reading in readings):
+        celsius, altitude, humidity = (
+            usual if reading.value is None else reading.value
+            for reading, usual in zip(readings, STANDARD, strict=True)
+        )
+        rows = air_rows(card_in(card, celsius, altitude, humidity), request.user.distance_unit)
+    fields = [
+        {"name": name, "label": label, "asked": reading, "shown": reading.typed or f"{usual:g}"}
+        for (name, label, _, _), reading, usual in zip(AIR, readings, STANDARD, strict=True)
+    ]
+    return {"is_asked": is_asked, "rows": rows, "fields": fields}
+
+
+@require_safe
+@login_required
+def print_card(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """One small page for the bag, in metres and yards."""
+    student = access.student_read_or_404(request.user, student_id)
+    facts = read_wedges(student, asked.place(request.GET, "series"))
+    today = today_of(student)
+    page = print_page(wedge_card(facts, today), today)
+    return render(request, "numbers/print_card.html", {"student": student, "page": page})
