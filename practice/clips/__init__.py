@@ -1,0 +1,1 @@
+"""Short films, and voice notes of 15 seconds."""

@@ -13,7 +13,10 @@ from typing import BinaryIO
 
 MOST_BOXES = 4096
 MOST_MOOV = 8 * 1024 * 1024
-BRANDS = {b"isom", b"iso2", b"iso4", b"iso5", b"iso6", b"mp41", b"mp42", b"avc1", b"qt  ", b"M4V "}
+BRANDS = {
+    b"isom", b"iso2", b"iso4", b"iso5", b"iso6", b"mp41", b"mp42", b"avc1", b"qt  ",
+    b"M4V ", b"M4A ",
+}  # fmt: skip
 # Places, makers and names that phones write into a clip.
 PRIVATE = {b"udta", b"meta", b"uuid"}
 
@@ -34,9 +37,11 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Movie:
-    """What is known of a clip: its length, and what in it says where, when and with what."""
+    """What is known of a clip: its length, whether it is sound alone, and what in it says where,
+    when and with what."""
 
     seconds: float
+    is_sound: bool
     private: tuple["Box | Element", ...]
 
 
@@ -92,11 +97,23 @@ def read_mp4(file: BinaryIO, size: int) -> Movie:
         raise NotAClip("This clip is not one that can be read.")
     private = [box for box in found.values() if box.kind in PRIVATE]
     private += [box for box in inside if box.kind in PRIVATE]
+    shown = set()
     for track in inside:
         if track.kind == b"trak":
-            held = boxes(file, track.content, track.end)
+            held = list(boxes(file, track.content, track.end))
             private += [box for box in held if box.kind in PRIVATE]
-    return Movie(_seconds(file, header), tuple(private))
+            shown |= {_handler(file, box) for box in held if box.kind == b"mdia"}
+    return Movie(_seconds(file, header), shown == {b"soun"}, tuple(private))
+
+
+def _handler(file: BinaryIO, media: Box) -> bytes:
+    """What a track holds (`hdlr`, 8.4.3 of the standard): `vide`, `soun` or another."""
+    found = (box for box in boxes(file, media.content, media.end) if box.kind == b"hdlr")
+    header = next(found, None)
+    if header is None:
+        return b""
+    file.seek(header.content + 8)
+    return file.read(4)
 
 
 def _seconds(file: BinaryIO, header: Box) -> float:
@@ -108,12 +125,12 @@ def _seconds(file: BinaryIO, header: Box) -> float:
     _, _, scale, duration = struct.unpack_from(form, body)
     if not scale:
         raise NotAClip("This clip is not one that can be read.")
-    return duration / scale
+    return float(duration / scale)
 
 
 EBML, DOCTYPE = 0x1A45DFA3, 0x4282
 SEGMENT, INFO, CLUSTER = 0x18538067, 0x1549A966, 0x1F43B675
-TRACKS, TRACK = 0x1654AE6B, 0xAE
+TRACKS, TRACK, TRACK_TYPE, SOUND = 0x1654AE6B, 0xAE, 0x83, b"\2"
 SCALE, DURATION = 0x2AD7B1, 0x4489
 VOID, CHECKSUM = 0xEC, 0xBF
 USUAL_SCALE = 1_000_000  # Nanoseconds of one tick, where none is given.
@@ -188,7 +205,24 @@ def read_webm(file: BinaryIO, size: int) -> Movie:
         raise NotAClip("This clip is cut off. Send it again.")
     infos = [each for each in held if each.ident == INFO]
     seconds = _webm_seconds(file, infos[0]) if infos else None
-    return Movie(seconds or 0, tuple(_private(file, held)))
+    return Movie(seconds or 0, _track_types(file, held) == {SOUND}, tuple(_private(file, held)))
+
+
+def _track_types(file: BinaryIO, held: list[Element]) -> set[bytes]:
+    """What the tracks hold (RFC 9559, 5.1.4.1.3): 1 is film, 2 is sound."""
+    tracks = [
+        track
+        for each in held
+        if each.ident == TRACKS
+        for track in elements(file, each.content, each.end or each.content)
+        if track.ident == TRACK
+    ]
+    return {
+        _content(file, each)
+        for track in tracks
+        for each in elements(file, track.content, track.end or track.content)
+        if each.ident == TRACK_TYPE
+    }
 
 
 def _of_segment(file: BinaryIO, start: int, end: int) -> Iterator[Element]:

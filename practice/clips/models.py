@@ -1,4 +1,4 @@
-"""Clips and pictures: of whom, by whom, to which drill or entry, and until when."""
+"""Clips, pictures and voice notes: of whom, by whom, to which drill or entry, and until when."""
 
 import uuid
 from datetime import date, timedelta
@@ -13,6 +13,13 @@ from shared.people.models import Base, Student, User
 
 KEPT_FOR = timedelta(days=365)
 KEPT_FOR_MINORS = timedelta(days=180)
+SUFFIXES = {
+    "image/jpeg": "jpg",
+    "video/mp4": "mp4",
+    "video/webm": "webm",
+    "audio/mp4": "m4a",
+    "audio/webm": "weba",
+}
 
 
 def clip_storage() -> Storage:
@@ -30,17 +37,17 @@ def generated_still(clip: "Clip", _given: str) -> str:
 
 
 class Clip(Base):
-    """One clip or picture. Its id may be made on the phone, so that sending again adds nothing."""
+    """One clip, picture or voice note.
+
+    Its id may be made on the phone, so that sending again adds nothing.
+    """
 
     class Kind(models.TextChoices):
         JPEG = "image/jpeg", "picture"
         MP4 = "video/mp4", "clip"
         WEBM = "video/webm", "clip (WebM)"
-
-    class Still(models.TextChoices):
-        DUE = "due", "due"
-        MADE = "made", "made"
-        FAILED = "failed", "failed"
+        M4A = "audio/mp4", "voice note"
+        WEBA = "audio/webm", "voice note (WebM)"
 
     student = models.ForeignKey(Student, models.CASCADE, related_name="clips", db_index=False)
     author = models.ForeignKey(User, models.PROTECT, related_name="+")
@@ -52,11 +59,10 @@ class Clip(Base):
     size = models.PositiveIntegerField()
     seconds = models.FloatField(null=True, blank=True)
     digest = models.CharField("SHA-256 of what was sent", max_length=64)
+    # A picture's own, made small; of a film what the sender's browser drew. May be none.
     still = models.FileField(
         storage=clip_storage, upload_to=generated_still, max_length=120, blank=True
     )
-    still_state = models.CharField(max_length=6, choices=Still.choices, default=Still.DUE)
-    still_tries = models.PositiveSmallIntegerField(default=0)
     made_at = models.DateTimeField(default=timezone.now)
     expires_on = models.DateField()
     # The one to copy.
@@ -67,13 +73,16 @@ class Clip(Base):
     class Meta:
         indexes = [
             models.Index(fields=["student", "made_at"], name="clip_of_student"),
-            models.Index(fields=["still_state", "still_tries"], name="clip_still_due"),
             models.Index(fields=["expires_on"], name="clip_expires"),
         ]
 
     @property
     def suffix(self) -> str:
-        return {"image/jpeg": "jpg", "video/mp4": "mp4", "video/webm": "webm"}[self.kind]
+        return SUFFIXES[self.kind]
+
+    @property
+    def is_sound(self) -> bool:
+        return self.kind.startswith("audio/")
 
     @property
     def is_picture(self) -> bool:

@@ -30,10 +30,11 @@ def drawn_anew(file: IO[bytes], longest: int = LONGEST_SIDE) -> bytes:
         with Image.open(file, formats=("JPEG", "PNG", "WEBP")) as picture:
             _check_size(*picture.size)
             picture.draft("RGB", (longest, longest))
-            upright = ImageOps.exif_transpose(picture)
-            upright.thumbnail((longest, longest))
+            # Smaller first: a copy of all its pixels would take twice the room.
+            picture.thumbnail((longest, longest))
+            ImageOps.exif_transpose(picture, in_place=True)
             out = BytesIO()
-            upright.convert("RGB").save(out, "JPEG", quality=QUALITY)
+            picture.convert("RGB").save(out, "JPEG", quality=QUALITY)
     except NotAClip:
         raise
     except bad:

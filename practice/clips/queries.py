@@ -29,7 +29,7 @@ def clip_or_404(user: User, clip_id: UUID) -> Clip:
     A minor's is nobody's while no guardian agrees to clips.
     """
     mine = Q(student__in=access.students_taught_by(user))
-    mine |= Q(student__in=access.students_logged_by(user))
+    mine |= Q(student__in=access.students_followed_by(user))
     clip = (
         _kept()
         .filter(mine, pk=clip_id)
@@ -58,6 +58,16 @@ def ones_to_copy(student: Student, drills: Iterable[UUID]) -> dict[UUID, Clip]:
     return {clip.drill_id: clip for clip in found.order_by("made_at") if clip.drill_id}
 
 
+def with_entries(roots: Iterable[UUID]) -> dict[UUID, list[Clip]]:
+    """What was filmed or said with these sessions and may be shown, by their root. One query."""
+    found = _kept().filter(entry__root__in=list(roots), student__in=access.students_seen())
+    told: dict[UUID, list[Clip]] = {}
+    for clip in found.select_related("entry").order_by("made_at", "pk"):
+        if clip.entry:
+            told.setdefault(clip.entry.root, []).append(clip)
+    return told
+
+
 def sessions_of(student: Student) -> list[tuple[UUID, date, str]]:
     """The latest sessions a clip may belong to: id, day, first drill. One query."""
     first = Result.objects.filter(entry=OuterRef("pk"), drill__isnull=False).order_by("position")
@@ -81,6 +91,7 @@ class ClipView:
     until: date
     length: str
     is_picture: bool
+    is_sound: bool
     is_model: bool
     has_still: bool
     may_remove: bool
@@ -101,7 +112,8 @@ def view_of(clip: Clip, viewer: User, *, teaches: bool) -> ClipView:
         until=clip.expires_on,
         length=length_of(clip),
         is_picture=clip.is_picture,
+        is_sound=clip.is_sound,
         is_model=clip.is_model,
-        has_still=clip.still_state == Clip.Still.MADE,
+        has_still=bool(clip.still),
         may_remove=teaches or clip.author_id == viewer.pk,
     )

@@ -18,12 +18,13 @@ CHUNK = 64 * 1024
 _RANGE = re.compile(r"bytes=(\d{0,15})-(\d{0,15})", re.ASCII)
 
 
-def answer(request: HttpRequest, file: File, *, kind: str, tag: str, name: str) -> HttpResponseBase:
+def answer(
+    request: HttpRequest, file: "File[bytes]", *, kind: str, tag: str, name: str
+) -> HttpResponseBase:
     """The file with a fixed type; access has been decided before this is called."""
     size = file.size
     etag = f'"{tag}"'
     headers = {
-        "Content-Type": kind,
         "Content-Disposition": f'inline; filename="{name}"',
         "Content-Security-Policy": "sandbox; default-src 'none'",
         "X-Content-Type-Options": "nosniff",
@@ -43,12 +44,15 @@ def answer(request: HttpRequest, file: File, *, kind: str, tag: str, name: str) 
         if found is not None:
             first, last = found
             content = _Part(file, first, last)
-            part = StreamingHttpResponse(content, status=206, headers=headers)
+            part = StreamingHttpResponse(
+                content, status=206, content_type=str(kind), headers=headers
+            )
             part["Content-Range"] = f"bytes {first}-{last}/{size}"
             part["Content-Length"] = str(last - first + 1)
             return part
     whole = headers | {"Content-Length": str(size)}
-    return FileResponse(file, filename=name, headers=whole)
+    # Said, or Django would guess it from the name.
+    return FileResponse(file, filename=name, content_type=str(kind), headers=whole)
 
 
 def _has_it(known: str, etag: str) -> bool:
@@ -77,7 +81,7 @@ def byte_range(text: str, size: int) -> tuple[int, int] | None:
 class _Part:
     """Some bytes of a file; closed with the answer, read or not."""
 
-    def __init__(self, file: File, first: int, last: int) -> None:
+    def __init__(self, file: "File[bytes]", first: int, last: int) -> None:
         self.file, self.first, self.left = file, first, last - first + 1
 
     def __iter__(self) -> Iterator[bytes]:

@@ -1,16 +1,11 @@
-"""The worker's doors: stills are drawn and what is gone is swept. The table says what is due."""
+"""Celery task; published by beat only."""
 
 from celery import shared_task
 
-from practice.clips import commands
-
-
-@shared_task(name="practice.clips.stills", ignore_result=True)
-def stills_task() -> None:
-    commands.make_stills()
+from practice.clips import services
 
 
 @shared_task(name="practice.clips.sweep", ignore_result=True)
 def sweep_task() -> None:
-    commands.sweep()
-    commands.sweep_strays()
+    services.sweep()
+    services.sweep_strays()

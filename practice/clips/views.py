@@ -13,12 +13,13 @@ from django.views.decorators.http import (
     require_safe,
 )
 
-from practice.clips import commands, queries, serving
-from practice.clips.commands import ClipError
+from practice.clips import queries, services, serving
 from practice.clips.models import Clip
+from practice.clips.services import ClipError
 from practice.drills.models import Drill
 from practice.log.models import Entry
 from shared.people import access
+from shared.people.events import tell_looked_at
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
 
@@ -30,7 +31,7 @@ def _student_or_404(user: User, student_id: UUID) -> tuple[Student, bool]:
     taught = access.students_taught_by(user).filter(pk=student_id).select_related("studio").first()
     if taught is not None:
         return taught, True
-    return access.student_logged_or_404(user, student_id), False
+    return access.student_followed_or_404(user, student_id), False
 
 
 @require_http_methods(["GET", "POST"])
@@ -39,7 +40,9 @@ def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """The clips of one student; POST sends one more."""
     student, teaches = _student_or_404(request.user, student_id)
     if request.method == "POST":
-        return _send(request, student)
+        return _send(request, access.student_kept_for_or_404(request.user, student_id))
+    if not teaches:
+        tell_looked_at(request.user, student)
     return _page(request, student, teaches=teaches)
 
 
@@ -66,13 +69,13 @@ def _page(
     return render(request, "clips/clips.html", context, status=400 if error else 200)
 
 
-def _send(request: SignedInRequest, student: Student) -> HttpResponse:
+def _send(request: SignedInRequest, student: access.Recordable) -> HttpResponse:
     """Take one file. A script gets JSON, so that a queue knows what became of it."""
     upload = request.FILES.get("file")
     try:
         if upload is None:
             raise ClipError("Choose a clip or a picture first.")  # noqa: TRY301 (one answer for all)
-        clip = commands.keep_clip(
+        clip = services.keep_clip(
             student=student,
             author=request.user,
             upload=upload,
@@ -80,6 +83,7 @@ def _send(request: SignedInRequest, student: Student) -> HttpResponse:
             drill=_drill(student, request.POST.get("drill", "")),
             entry=_entry(student, request.POST.get("entry", "")),
             words=request.POST.get("words", ""),
+            still=request.FILES.get("still"),
         )
     except ClipError as error:
         if request.headers.get("X-Fragment"):
@@ -103,9 +107,9 @@ def one(request: SignedInRequest, clip_id: UUID) -> HttpResponseBase:
 @require_safe
 @login_required
 def still(request: SignedInRequest, clip_id: UUID) -> HttpResponseBase:
-    """Its still; none until the worker has drawn it."""
+    """Its still, if it came with one."""
     clip = queries.clip_or_404(request.user, clip_id)
-    if clip.still_state != Clip.Still.MADE:
+    if not clip.still:
         raise Http404
     return _stored(request, clip, still=True)
 
@@ -139,10 +143,10 @@ def remove(request: SignedInRequest, clip_id: UUID) -> HttpResponse:
     """By whoever sent it, and by those who teach the student."""
     clip = queries.clip_or_404(request.user, clip_id)
     _, teaches = _student_or_404(request.user, clip.student_id)
-    is_childs = access.children_of(request.user).filter(pk=clip.student_id).exists()
+    is_childs = access.wards_of(request.user).filter(pk=clip.student_id).exists()
     if not (teaches or is_childs or clip.author_id == request.user.pk):
         raise Http404
-    commands.remove_clip(clip=clip)
+    services.remove_clip(clip=clip)
     messages.success(request, "Removed. Nobody sees it any more.")
     return redirect("clips:of_student", clip.student_id)
 
@@ -153,7 +157,9 @@ def model(request: SignedInRequest, clip_id: UUID) -> HttpResponse:
     """Mark it as the one to copy, or no longer."""
     clip = queries.clip_or_404(request.user, clip_id)
     access.student_taught_or_404(request.user, clip.student_id)
-    commands.choose_model(clip=clip, is_model=request.POST.get("is") == "1")
+    if clip.is_sound:  # There is nothing to copy in words.
+        raise Http404
+    services.choose_model(clip=clip, is_model=request.POST.get("is") == "1")
     return redirect("clips:watch", clip.pk)
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from practice.log.fields import Refusal
-from shared.weeks import day_starts_at, practice_day
+from shared.kit.weeks import day_starts_at, practice_day
 
 DAYS_BACK = 60
 BELIEVED_BACK = timedelta(days=DAYS_BACK)
@@ -20,8 +20,8 @@ DAYS_BEFORE = 7  # Whoever joins in the middle of a week may log the days before
 FRESH = timedelta(hours=48)
 CHANGE_DAYS = 7
 TOO_LATE = (
-    "A session can be changed or taken back for seven days, and these are over."
-    " It stays as it is; tell your coach what was different."
+    "A visit can be changed or taken back for seven days. These are over, so it stays as it is. "
+    "Tell your coach what was different."
 )
 
 

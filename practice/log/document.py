@@ -1,7 +1,7 @@
 """Reading an entry as a phone sent it: strictly, and with a sentence for what cannot be taken.
 
 An entry is refused whole or taken whole. Keys that this version does not know
-are kept in the stored document and otherwise left alone. Version 2 brought shots:
+are not kept (practice.log.known). Version 2 brought shots:
 a server that knows only version 1 asks the phone to wait, so none is ever dropped.
 """
 
@@ -102,6 +102,8 @@ class Document:
     felt: int | None = None
     note: str = ""
     pain: Pain | None = None
+    # The part that a question is about, where nothing was done of it.
+    about: UUID | None = None
     caution: UUID | None = None
     first: date | None = None
     last: date | None = None
@@ -159,6 +161,7 @@ def _session(raw: Mapping[str, Any], common: dict[str, Any]) -> Document:
         felt=whole(raw, "felt", high=10),
         note=text(raw, "note", NOTE_LENGTH),
         pain=None if pain is None else _pain(pain),
+        about=optional_identity(raw, "about", reason="part"),
     )
     said = (document.blocks, document.note, document.pain, document.minutes, document.felt)
     if all(value in ((), "", None) for value in said):

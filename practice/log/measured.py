@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from practice.log.fields import Refusal, flag, items, number, text, whole
-from practice.shots.figures import FIGURES, LENGTHS, MOST_BALLS
+from practice.log.shot_figures import FIGURES, LENGTHS, MOST_BALLS, smash_fault
 
 NAME_LENGTH = 60
 CLUB_LENGTH = 20
@@ -74,6 +74,8 @@ def _read_ball(raw: object) -> Ball:
     measured = {name: value for name, value in figures.items() if name != "target"}
     if all(value is None for value in measured.values()):
         raise Refusal("amount", "there is no number for it. Type one, or take the ball back.")
+    if fault := smash_fault(figures["ball_speed"], figures["club_speed"]):
+        raise Refusal("amount", fault)
     length = text(raw, "length", 5)
     if length not in ("", *LENGTHS):
         raise Refusal("shape", f"the length of the swing is one of: {', '.join(LENGTHS)}.")

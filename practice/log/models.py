@@ -22,12 +22,30 @@ class LogKey(Base):
     user = models.ForeignKey(User, models.CASCADE, related_name="log_keys")
     digest = models.CharField(max_length=64, unique=True)
     device = models.CharField(max_length=80, blank=True)
+    # The browser it was made in (known_devices): signing out there ends it.
+    browser = models.CharField(max_length=32, blank=True)
     made_at = models.DateTimeField(default=timezone.now)
     last_used_at = models.DateTimeField(null=True, blank=True)
     expires_at = models.DateTimeField()
+    # The guardian who made this device a child's own phone.
+    made_by = models.ForeignKey(User, models.SET_NULL, related_name="+", null=True, blank=True)
     # Whether using it moves its end; a reminder link's key ends with its week.
     is_lasting = models.BooleanField(default=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
+
+
+class PhoneOffer(Base):
+    """A guardian's offer to make a device a child's own phone: taken once, within minutes.
+
+    By a link or by six digits typed on the device; only their hashes are kept.
+    """
+
+    student = models.ForeignKey(Student, models.CASCADE, related_name="+")
+    made_by = models.ForeignKey(User, models.CASCADE, related_name="+")
+    link_digest = models.CharField(max_length=64, unique=True)
+    code_digest = models.CharField(max_length=64, db_index=True)
+    until = models.DateTimeField(db_index=True)
+    taken_at = models.DateTimeField(null=True, blank=True)
 
 
 class Entry(models.Model):
@@ -78,6 +96,17 @@ class Entry(models.Model):
             ),
             models.CheckConstraint(condition=Q(felt=None) | Q(felt__lte=10), name="felt_0_to_10"),
         ]
+
+    def writer_words(self, student: Student) -> str:
+        """'written by Ana Coach' of this student's entry; empty where the student wrote it."""
+        if self.writer is None or self.writer_id == student.user_id:
+            return ""
+        from_paper = self.document.get("paper")
+        return (
+            f"written in by {self.writer}, from paper"
+            if from_paper
+            else f"written by {self.writer}"
+        )
 
 
 class Result(models.Model):

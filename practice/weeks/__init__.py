@@ -1,0 +1,1 @@
+"""The asked week and its parts, excused days, templates."""

@@ -33,6 +33,10 @@ class Week(Base):
     typed = models.JSONField(null=True, blank=True, editable=False)
 
     class Meta:
+        indexes = [
+            # The weeks of now, of every student.
+            models.Index(fields=["opens"], condition=Q(state="sent"), name="week_sent_opens")
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["student", "opens"], name="one_week_per_student_and_opening"

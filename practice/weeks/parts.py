@@ -1,7 +1,6 @@
 """How the values of a part become its row: checked, filled in, and fixed when sent."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -10,11 +9,11 @@ from django.utils import timezone
 
 from practice.drills import dose
 from practice.drills.models import Drill, DrillRevision
-from practice.weeks import plan, queries
-from practice.weeks.models import Part, Week, WeekTemplate
+from practice.weeks import plan
+from practice.weeks.models import Part
 from practice.weeks.places import PLACE_WORDS
 from practice.weeks.plan import PartSpec, PlanError
-from shared.people.models import Student, Studio
+from shared.people.models import Student
 
 
 def wording(drill: Drill) -> DrillRevision:
@@ -38,6 +37,11 @@ def drills_for(student: Student, specs: Sequence[PartSpec]) -> dict[UUID, Drill]
     for drill in found.values():
         _check_age(student, drill)
     return found
+
+
+def areas_of(drills: Mapping[UUID, Drill]) -> dict[UUID, str]:
+    """What limits ask of each drill."""
+    return {pk: wording(drill).area for pk, drill in drills.items()}
 
 
 def _check_age(student: Student, drill: Drill) -> None:
@@ -93,27 +97,15 @@ def as_it_stood(part: Part, at: datetime) -> Part:
 def check_amounts(spec: PartSpec) -> None:
     """Raises PlanError for amounts that nobody can mean."""
     if not 1 <= spec.sessions <= plan.MOST_SESSIONS:
-        raise PlanError(f"Set between 1 and {plan.MOST_SESSIONS} sessions a week.")
+        raise PlanError(f"Set between 1 and {plan.MOST_SESSIONS} visits a week.")
     if not 0.5 <= spec.minutes <= plan.MOST_MINUTES:
-        raise PlanError("One session takes from half a minute to 600 minutes.")
+        raise PlanError("One visit takes from half a minute to 600 minutes.")
     if any(not 0 <= day <= 6 for day in spec.days):
         raise PlanError("A week has seven days.")
     if len(set(spec.days)) > spec.sessions:
-        raise PlanError("More days are fixed than there are sessions.")
+        raise PlanError("More days are fixed than there are visits.")
     if any(day not in spec.days or place not in PLACE_WORDS for day, place in spec.places):
         raise PlanError("A place is one of the list, on a day that is fixed.")
-
-
-def specs_from(source: Week | WeekTemplate, studio: Studio) -> list[PartSpec]:
-    """The parts of a week or a template, as new parts. Drills that left the shelf drop out."""
-    if isinstance(source, WeekTemplate):
-        specs = [spec_from_record(record) for record in source.parts]
-    else:
-        specs = [replace(spec, id=None) for spec in queries.specs_of(source)]
-    wanted = {spec.drill for spec in specs}
-    shelf = Drill.objects.filter(pk__in=wanted, studio=studio, archived_at=None)
-    here = set(shelf.values_list("pk", flat=True))
-    return [spec for spec in specs if spec.drill in here]
 
 
 def spec_from_record(record: Mapping[str, Any]) -> PartSpec:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil, floor
+from typing import Any
 from uuid import UUID
 
 from practice.drills.dose import MOST, Dose, Step, Unit
@@ -184,6 +185,8 @@ def shorten(
     left to cut, and never goes. No part is cut below what is already done of it
     (`done`: sessions by part id).
     """
+    if not specs:
+        return []
     target = shorter_target(sum(spec.week_minutes for spec in specs), usual)
     kept = [ceil((done or {}).get(spec.id, 0)) if spec.id else 0 for spec in specs]
     sessions = [spec.sessions for spec in specs]
@@ -214,7 +217,7 @@ def same_structure(old: Dose, new: Dose) -> bool:
     return old.rounds == new.rounds and _shape(old) == _shape(new)
 
 
-def _shape(dose: Dose) -> list[tuple]:
+def _shape(dose: Dose) -> list[tuple[Any, ...]]:
     return [(s.unit, s.effort, s.as_hard_as_you_can, s.is_return) for s in dose.steps]
 
 

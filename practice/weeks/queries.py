@@ -1,22 +1,17 @@
 """What pages ask about weeks. Each function's cost is in its docstring."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
-from statistics import median
-from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
 
-from practice.compliance.models import WeekTally
 from practice.drills import dose
 from practice.weeks.models import Excusal, Part, Week, WeekTemplate
 from practice.weeks.plan import PartSpec
+from shared.kit.weeks import week_start
 from shared.people.models import Student, Studio
 from shared.people.today import today_of
-from shared.weeks import week_start
 
-USUAL_WEEKS = 6
-LOAD_WEEKS = 4
 LOOK_BACK = timedelta(weeks=26)
 MOST_TEMPLATES = 60
 NEARLY_OVER = 5  # From the sixth day of a week on, the next one is meant.
@@ -97,50 +92,6 @@ def spec_of(part: Part) -> PartSpec:
         note=part.note,
         id=part.pk,
     )
-
-
-# --- usual amounts ------------------------------------------------------------------
-
-
-def usual_minutes(student: Student, before: date) -> float | None:
-    """Median minutes of the last six open weeks, planned and unplanned together. One query.
-
-    A week excused whole is left out. None if there is no week yet.
-    """
-    weeks = _open_weeks(student, before).values_list("minutes", flat=True)[:USUAL_WEEKS]
-    return median(weeks) if weeks else None
-
-
-def usual_minutes_of(students: Iterable[Student], before: date) -> dict[UUID, float]:
-    """`usual_minutes` of many, by student id; who has none is left out. One query."""
-    rows = WeekTally.objects.filter(
-        student__in=[student.pk for student in students],
-        opens__lt=before,
-        opens__gte=before - LOOK_BACK,
-        open_days__gt=0,
-    )
-    weeks: dict[UUID, list[float]] = {}
-    for student, minutes in rows.order_by("-opens").values_list("student", "minutes"):
-        weeks.setdefault(student, []).append(minutes)
-    return {student: median(found[:USUAL_WEEKS]) for student, found in weeks.items()}
-
-
-def hard_swings_before(student: Student, before: date) -> list[int]:
-    """Hard swings of each of the four weeks before, newest first, as far as known. One query."""
-    weeks = WeekTally.objects.filter(
-        student=student, opens__lt=before, opens__gte=before - timedelta(weeks=LOAD_WEEKS)
-    )
-    return list(weeks.order_by("-opens").values_list("hard_swings", flat=True))
-
-
-def _open_weeks(student: Student, before: date) -> QuerySet[WeekTally]:
-    return WeekTally.objects.filter(
-        student=student, opens__lt=before, opens__gte=before - LOOK_BACK, open_days__gt=0
-    ).order_by("-opens")
-
-
-def tally_of(student: Student, opens: date) -> WeekTally | None:
-    return WeekTally.objects.filter(student=student, opens=opens).first()
 
 
 # --- excused days, templates -----------------------------------------------------------

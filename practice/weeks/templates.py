@@ -24,7 +24,7 @@ def save_template(
         raise PlanError(
             f"A studio keeps up to {queries.MOST_TEMPLATES} templates. Delete one first."
         )
-    records = [_record(spec) for spec in specs]
+    records = [record_of(spec) for spec in specs]
     return WeekTemplate.objects.create(studio=studio, name=name, parts=records, author=by)
 
 
@@ -56,7 +56,8 @@ def _free_name(studio: Studio, name: str, besides: WeekTemplate | None = None) -
     return name
 
 
-def _record(spec: PartSpec) -> dict[str, Any]:
+def record_of(spec: PartSpec) -> dict[str, Any]:
+    """A part as a template keeps it."""
     return {
         "drill": str(spec.drill),
         "dose": str(spec.dose),

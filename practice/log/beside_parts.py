@@ -1,0 +1,42 @@
+"""What other apps say beside a part on the phone; each adds itself when the site starts."""
+
+from collections.abc import Callable, Set
+from uuid import UUID
+
+from shared.people.models import Student, User
+
+# A sentence for each of these drills that there is something to say of.
+Sentences = Callable[[Student, Set[UUID]], dict[UUID, str]]
+# The same to this reader: in their units, or about their child.
+SentencesTo = Callable[[Student, Set[UUID], User], dict[UUID, str]]
+
+# Why the part is asked: what the lesson found, and what to be careful of.
+why: list[Sentences] = []
+# What holds now: where the student stands with it.
+holds: list[Sentences] = []
+# What the tests say: whether it moves, or what is missed.
+tests: list[SentencesTo] = []
+
+
+def said(sayers: list[Sentences], student: Student, drills: Set[UUID]) -> dict[UUID, str]:
+    """The sentences about these drills, one after another where several speak of one."""
+    told: dict[UUID, str] = {}
+    for say in sayers if drills else ():
+        for drill, words in say(student, drills).items():
+            told[drill] = " ".join(filter(None, (told.get(drill), words)))
+    return told
+
+
+def told(
+    sayers: list[SentencesTo], student: Student, drills: Set[UUID], reader: User
+) -> dict[UUID, str]:
+    return said([lambda *about, say=say: say(*about, reader) for say in sayers], student, drills)
+
+
+# A page that asks this reader about the student, or nothing.
+asks: list[Callable[[Student, User], str]] = []
+
+
+def asked(student: Student, reader: User) -> str:
+    """The first page that asks something now; empty for none."""
+    return next(filter(None, (ask(student, reader) for ask in asks)), "")

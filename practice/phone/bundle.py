@@ -1,0 +1,402 @@
+"""Everything a phone needs to know for a week, in a constant number of queries."""
+
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+from django.urls import reverse
+from django.utils import timezone
+
+from practice.care.limits import Limits, Work
+from practice.care.models import CautionRead
+from practice.care.queries import limits_of
+from practice.care.rules import stopped_words
+from practice.clips.models import Clip
+from practice.clips.queries import length_of, ones_to_copy
+from practice.compliance.models import WeekTally
+from practice.compliance.parts import dose_of
+from practice.drills.dose import Dose
+from practice.drills.models import Caution, Drill, DrillRevision
+from practice.drills.protocol import TargetError, in_order
+from practice.log import beside_parts
+from practice.log.clock import DAYS_BACK
+from practice.log.models import Entry, Line
+from practice.phone.own_pages import own_pages
+from practice.shots import queries as shots
+from practice.weeks.models import Excusal, Part, Week
+from practice.weeks.places import place_words
+from shared.kit.units import DISTANCE, SPEED
+from shared.kit.weeks import day_starts_at, practice_day, week_start
+from shared.outbox import push_sender
+from shared.people import access
+from shared.people.models import Student, User
+
+MOST_DRILLS = 60
+MOST_LINES = 10
+MOST_DOCUMENTS = 200
+MOST_IDS = 5000
+DAYS_OF_DOCUMENTS = 14
+
+
+@dataclass(frozen=True, slots=True)
+class SentWeek:
+    """A sent week with the parts that are on it now."""
+
+    week: Week
+    parts: list[Part]
+
+    @property
+    def opens(self) -> date:
+        return self.week.opens
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What was read once and every part of the bundle looks into."""
+
+    student: Student
+    today: date
+    tallies: dict[date, dict[str, dict[str, Any]]]
+    limits: Limits
+    # Of the drills that parts offer instead: those that are not stopped.
+    offered: frozenset[str]
+    cautions: dict[Any, list[Caution]]
+    read: set[Any]
+    to_copy: dict[UUID, Clip]
+    # What other apps say of a drill: why it is asked, and what holds now.
+    why: dict[UUID, str] = field(default_factory=dict)
+    holds: dict[UUID, str] = field(default_factory=dict)
+    tests: dict[UUID, str] = field(default_factory=dict)
+
+
+def bundle(student: Student, writer: User) -> dict[str, Any]:
+    """The answer of GET /api/week. The student's studio and lead coach must be loaded.
+
+    Twenty-three queries, however many weeks, parts and entries there are: weeks, parts, tallies,
+    stops, cautions, cautions read, clips to copy, drills, days away, lines, entries, clubs,
+    the last sitting, wedge balls; and what other apps say: the lessons' findings, what a coach
+    screened, whether the first questions are answered, five for the ladder, and one for the
+    tests, with one more where a distance is missed. Where something is stopped one more, the
+    swaps; of a minor three more, the consents; after a lesson one more,
+    the drills of its findings.
+    """
+    now = timezone.now()
+    today = practice_day(now, student.time_zone)
+    since = today - timedelta(days=DAYS_BACK)
+    weeks = sent_weeks(student, today)
+    facts = _with_sentences(facts_of(student, today, weeks), weeks, writer)
+    entries = _entries(student, since)
+    return {
+        "me": {"id": str(student.pk), "name": student.name},
+        "writer": {"id": str(writer.pk), "name": str(writer)},
+        "childOf": None if student.user_id == writer.pk else {"name": str(writer)},
+        "now": now.isoformat(),
+        "today": today.isoformat(),
+        "zone": student.time_zone,
+        "since": since.isoformat(),
+        "have": [str(row["id"]) for row in entries],
+        "entries": _documents(entries, today),
+        "weeks": [week_row(week, facts) for week in weeks],
+        "cautions": caution_rows(facts),
+        "drills": _drill_names(student, weeks),
+        "excused": _excused(student, since),
+        "lines": _lines(student),
+        "pages": own_pages(student, writer, week_start(today, student.studio.first_weekday)),
+        "units": _units(writer),
+        "clubs": shots.club_names(student),
+        "sitting": shots.last_setting(student),
+        "asks": beside_parts.asked(student, writer),
+        "push": push_sender.our_point(),
+        "card": shots.wedge_swings(student, today).as_row(),
+        "takes": {
+            "film": access.may_be_seen(student),
+            "voice": access.may_be_heard(student),
+        },
+    }
+
+
+def link_bundle(student: Student, writer: User) -> dict[str, Any]:
+    """What the key of a reminder's link reads, which anybody may hold who holds the mail.
+
+    This week's parts, and what was logged in it by its counts: no note, no message, no pain.
+    """
+    told = bundle(student, writer)
+    weeks = [week for week in told["weeks"] if week["opens"] <= told["today"] <= week["closes"]]
+    first = min((week["opens"] for week in weeks), default=told["today"])
+    entries = [entry for entry in told["entries"] if entry["day"] >= first]
+    return told | {
+        "weeks": [_bare(week) for week in weeks],
+        "entries": [_without_words(entry) for entry in entries],
+        "lines": [],
+        "pages": [],  # Each asks for a sign-in, which whoever holds the mail may not have.
+        "card": told["card"] | {"swings": []},
+        "takes": {"film": False, "voice": False},  # A link's key sends no files.
+        "sitting": None,
+    }
+
+
+PRIVATE = ("note", "pain")
+
+
+def _bare(week: dict[str, Any]) -> dict[str, Any]:
+    parts = [part | {"why": "", "holds": "", "moved": ""} for part in week["parts"]]
+    return week | {"note": "", "parts": parts}
+
+
+def _without_words(document: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in document.items() if key not in PRIVATE}
+
+
+def _units(reader: User) -> dict[str, dict[str, Any]]:
+    """How whoever holds the phone reads SI: the sign, and what one of it is in SI."""
+    pairs = {"m": DISTANCE[reader.distance_unit], "m/s": SPEED[reader.speed_unit]}
+    return {si: {"sign": unit.sign, "si": unit.to_si(1)} for si, unit in pairs.items()}
+
+
+def sent_weeks(student: Student, today: date) -> list[SentWeek]:
+    """Last week, this week, and the next if it is out already, with their parts."""
+    this = week_start(today, student.studio.first_weekday)
+    around = [this + timedelta(days=7 * n) for n in (-1, 0, 1)]
+    sent = Week.objects.filter(student=student, state=Week.State.SENT, opens__in=around)
+    weeks = {week.pk: SentWeek(week, []) for week in sent.order_by("opens")}
+    parts = Part.objects.filter(week__in=list(weeks), removed_at=None)
+    parts = parts.select_related("revision", "drill").order_by("priority", "added_at")
+    for part in parts:
+        weeks[part.week_id].parts.append(part)
+    return list(weeks.values())
+
+
+def facts_of(student: Student, today: date, weeks: list[SentWeek]) -> Facts:
+    drills = {part.drill_id for week in weeks for part in week.parts}
+    limits = limits_of(student)
+    cautions: dict[Any, list[Caution]] = {}
+    for caution in _latest_cautions(drills):
+        cautions.setdefault(caution.drill_id, []).append(caution)
+    return Facts(
+        student=student,
+        today=today,
+        tallies=_tallies(student, weeks),
+        limits=limits,
+        offered=_offered(limits, weeks),
+        cautions=cautions,
+        read=set(
+            CautionRead.objects.filter(student=student, caution__drill__in=drills).values_list(
+                "caution_id", flat=True
+            )
+        ),
+        to_copy=ones_to_copy(student, drills),
+    )
+
+
+def _with_sentences(facts: Facts, weeks: list[SentWeek], reader: User) -> Facts:
+    drills = {part.drill_id for week in weeks for part in week.parts}
+    return replace(
+        facts,
+        why=beside_parts.said(beside_parts.why, facts.student, drills),
+        holds=beside_parts.said(beside_parts.holds, facts.student, drills),
+        tests=beside_parts.told(beside_parts.tests, facts.student, drills, reader),
+    )
+
+
+def _offered(limits: Limits, weeks: list[SentWeek]) -> frozenset[str]:
+    """Swaps that the student may do now. No query while nothing is stopped."""
+    swaps = {str(drill) for week in weeks for part in week.parts for drill in part.swaps}
+    if not (swaps and limits.stops):
+        return frozenset(swaps)
+    rows = Drill.objects.filter(pk__in=swaps).values_list("pk", "current__dose", "current__area")
+    return frozenset(
+        str(pk)
+        for pk, dose, area in rows
+        if limits.stop_of(Work(pk, dose_of(dose or ""), area or "")) is None
+    )
+
+
+def _latest_cautions(drills: set[Any]) -> list[Caution]:
+    """The latest version of each drill's caution, unless it was withdrawn."""
+    latest: dict[Any, Caution] = {}
+    for caution in Caution.objects.filter(drill__in=drills).order_by("version"):
+        latest[caution.drill_id] = caution
+    return [caution for caution in latest.values() if caution.withdrawn_at is None]
+
+
+def _tallies(student: Student, weeks: list[SentWeek]) -> dict[date, dict[str, dict[str, Any]]]:
+    opens = [week.opens for week in weeks]
+    rows = WeekTally.objects.filter(student=student, opens__in=opens).values_list("opens", "parts")
+    return {day: {part["part"]: part for part in parts} for day, parts in rows}
+
+
+def week_row(week: SentWeek, facts: Facts) -> dict[str, Any]:
+    return {
+        "opens": week.opens.isoformat(),
+        "closes": (week.opens + timedelta(days=6)).isoformat(),
+        "published": week.week.published_on.isoformat() if week.week.published_on else None,
+        "revision": week.week.revision,
+        "note": week.week.note,
+        "parts": [part_row(part, week, facts) for part in week.parts],
+    }
+
+
+def part_row(part: Part, week: SentWeek, facts: Facts) -> dict[str, Any]:
+    wording, dose = part.revision, dose_of(part.dose)
+    tally = facts.tallies.get(week.opens, {}).get(str(part.pk), {})
+    done = tally.get("sessions_done") or 0
+    seated = facts.student.plays_seated and wording.setup_seated
+    return {
+        "id": str(part.pk),
+        "name": wording.name,
+        "priority": part.priority,
+        "drill": str(part.drill_id),
+        "dose": part.dose,
+        "steps": step_rows(dose) if dose else [],
+        "rounds": dose.rounds if dose else 1,
+        "test": part.drill.is_test,
+        "why": facts.why.get(part.drill_id, ""),
+        "purpose": wording.purpose,
+        "holds": facts.holds.get(part.drill_id, ""),
+        "moved": facts.tests.get(part.drill_id, ""),
+        "sessions": part.sessions,
+        "days": [_date(week, n) for n in part.days],
+        "at": {_date(week, n): place_words(place) for n, place in part.places.items()},
+        "minutes": part.minutes,
+        "spr": wording.seconds_per_rep,
+        "cue": part.cue or wording.cue,
+        "note": part.note,
+        "setup": wording.setup_seated if seated else wording.setup,
+        "clean": wording.clean_means,
+        "log": wording.to_log,
+        "short": _short(part, facts),
+        "stop": wording.has_stop_rule,
+        "total": part.by_total,
+        # What `left` is made of; a phone of an older release reads the two below.
+        "asked": tally.get("asked_sessions", part.sessions),
+        "done": done,
+        "left": tally.get("sessions_left", part.sessions),
+        "sessionsDone": round(done, 2),
+        "cautions": [str(caution.pk) for caution in facts.cautions.get(part.drill_id, [])],
+        "stopped": _stopped(part, dose, facts),
+        "swaps": [str(drill) for drill in part.swaps if str(drill) in facts.offered],
+        "measures": wording.measures,
+        "targets": _targets(wording),
+        "rest": wording.rest_seconds,
+        "clip": _clip_row(facts.to_copy.get(part.drill_id)),
+    }
+
+
+def _date(week: SentWeek, offset: int | str) -> str:
+    return (week.opens + timedelta(days=int(offset))).isoformat()
+
+
+def _clip_row(clip: Clip | None) -> dict[str, Any] | None:
+    """Where the one to copy is; who may not see it gets nothing at its address."""
+    if clip is None:
+        return None
+    return {
+        "page": reverse("clips:watch", args=[clip.pk]),
+        "at": reverse("clips:file", args=[clip.pk]),
+        "still": reverse("clips:still", args=[clip.pk]) if clip.still else "",
+        "picture": clip.is_picture,
+        "length": length_of(clip),
+        "words": clip.words,
+    }
+
+
+def _targets(wording: DrillRevision) -> list[float]:
+    """Metres in their order; none if an older release left a text that cannot be read."""
+    said = wording.target_order, wording.target_tries, wording.target_seed
+    try:
+        return list(in_order(wording.targets, *said))
+    except TargetError:
+        return []
+
+
+def step_rows(dose: Dose) -> list[dict[str, Any]]:
+    """One row per step; `n` is the whole session's, all sets and rounds, `each` one set's."""
+    return [
+        {
+            "n": step.total * dose.rounds,
+            "sets": step.sets,
+            "each": step.amount,
+            "u": str(step.unit),
+            "e": step.effort,
+            "back": step.is_return,
+            "label": str(step),
+        }
+        for step in dose.steps
+    ]
+
+
+def _short(part: Part, facts: Facts) -> dict[str, Any] | None:
+    """The short form as steps, with the minutes it takes; None if the drill has none, or if
+    the student may not do it now."""
+    wording = part.revision
+    dose = dose_of(wording.short_form) if wording.short_form else None
+    if dose is None or facts.limits.stop_of(Work(part.drill_id, dose, wording.area)):
+        return None
+    return {"steps": step_rows(dose), "minutes": dose.minutes(wording.seconds_per_rep)}
+
+
+def _stopped(part: Part, dose: Dose | None, facts: Facts) -> str | None:
+    if facts.limits.stop_of(Work(part.drill_id, dose, part.revision.area)) is None:
+        return None
+    return stopped_words(facts.student.lead_coach.get_short_name())
+
+
+def caution_rows(facts: Facts) -> dict[str, dict[str, Any]]:
+    return {
+        str(caution.pk): {"text": str(caution), "read": caution.pk in facts.read}
+        for cautions in facts.cautions.values()
+        for caution in cautions
+    }
+
+
+def _drill_names(student: Student, weeks: list[SentWeek]) -> dict[str, str]:
+    """Drills offered instead first, then the rest of the shelf."""
+    swaps = {str(drill) for week in weeks for part in week.parts for drill in part.swaps}
+    shelf = Drill.objects.filter(studio=student.studio_id).filter(
+        Q(archived_at=None, is_test=False) | Q(pk__in=swaps)
+    )
+    rows = shelf.values_list("pk", "current__name").order_by("current__name")[:1000]
+    ordered = sorted(rows, key=lambda row: str(row[0]) not in swaps)
+    return {str(pk): name or "" for pk, name in ordered[:MOST_DRILLS]}
+
+
+def _excused(student: Student, since: date) -> list[dict[str, str]]:
+    spans = Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=since)
+    return [
+        {"first": first.isoformat(), "last": last.isoformat()}
+        for first, last in spans.order_by("first").values_list("first", "last")[:50]
+    ]
+
+
+def _lines(student: Student) -> list[dict[str, Any]]:
+    """The newest lines; `about` is the first entry of the session that one answers."""
+    lines = Line.objects.filter(student=student).select_related("author", "about").order_by("-at")
+    return [
+        {
+            "id": str(line.pk),
+            "by": str(line.author),
+            "text": line.text,
+            "at": line.at.isoformat(),
+            "about": str(line.about.root) if line.about else None,
+            "new": line.seen_at is None,
+        }
+        for line in lines[:MOST_LINES]
+    ]
+
+
+def _entries(student: Student, since: date) -> list[dict[str, Any]]:
+    """Every entry the phone could still compare: its day or its arrival is recent enough."""
+    arrived = day_starts_at(since - timedelta(days=1), student.time_zone)
+    rows = Entry.objects.filter(student=student).filter(
+        Q(day__gte=since) | Q(received_at__gte=arrived)
+    )
+    named = rows.order_by("-received_at").values("id", "day", "counts", "document")
+    return [dict(row) for row in named[:MOST_IDS]]
+
+
+def _documents(entries: list[dict[str, Any]], today: date) -> list[dict[str, Any]]:
+    first = today - timedelta(days=DAYS_OF_DOCUMENTS)
+    recent = [row["document"] for row in entries if row["counts"] and row["day"] >= first]
+    return recent[:MOST_DOCUMENTS]

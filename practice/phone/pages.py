@@ -1,0 +1,69 @@
+"""What a guardian sees of a child, and what counted in a week and why."""
+
+from datetime import date
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from practice.care import looks
+from practice.phone import queries, reading
+from shared.people import access
+from shared.people.models import Student
+from shared.people.requests import SignedInRequest
+
+
+@login_required
+@require_safe
+def child(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """Everything a guardian may see of the child's practice, on one page."""
+    student = access.child_or_404(request.user, student_id)
+    page = queries.page_number(request.GET.get("page"))
+    entries, is_more = reading.entries_of(student, page=page)
+    context = {
+        "student": student,
+        "week": queries.this_week(student),
+        "entries": entries,
+        "newer": page - 1 if page else None,
+        "older": page + 1 if is_more else None,
+        "lines": reading.lines_of(student),
+        "care": reading.care_of(student),
+    }
+    return render(request, "phone/child.html", context)
+
+
+@login_required
+@require_safe
+def pain_read_by(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """Who in the studio read of the child's pain, and for what reason."""
+    student = access.child_or_404(request.user, student_id)
+    context = {
+        "student": student,
+        "looks": looks.looks_of(student),
+        "needs": looks.needs_of(student),
+        "back": reverse("log:child", args=[student.pk]),
+    }
+    return render(request, "care/read_by.html", context)
+
+
+@login_required
+@require_safe
+def counted(request: SignedInRequest, opens: str, student_id: UUID | None = None) -> HttpResponse:
+    """Each figure of a week, opened to its arithmetic. For the student and guardians."""
+    if student_id is None:
+        student: Student = queries.the_student(request.user)
+    else:
+        student = access.student_followed_or_404(request.user, student_id)
+    week = reading.counted_in(student, _day_or_404(opens))
+    context = {"student": student, "week": week, "is_own": student.user_id == request.user.pk}
+    return render(request, "phone/counted.html", context, status=200 if week else 404)
+
+
+def _day_or_404(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise Http404 from error

@@ -1,0 +1,143 @@
+"""What the log pages and the API read."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404
+
+from practice.compliance.parts import dose_of
+from practice.drills.text import in_words
+from practice.log.models import Entry
+from practice.phone.bundle import Facts, SentWeek, caution_rows, facts_of, sent_weeks, week_row
+from practice.phone.reading import day_words
+from practice.weeks.models import Excusal
+from shared.kit.weeks import week_start
+from shared.people import access
+from shared.people.models import Student, User
+from shared.people.today import today_of
+
+MOST_STUDENTS = 50
+MOST_SPANS = 20
+
+
+def logged_by(user: User) -> list[access.Recordable]:
+    """The students a user may log for: their own places first, then children by name."""
+    students = access.students_logged_by(user).select_related("studio", "lead_coach")
+    found = students.order_by("name", "pk")[:MOST_STUDENTS]
+    return sorted(found, key=lambda student: student.user_id != user.pk)
+
+
+def the_student(user: User, wanted: UUID | str | None = None) -> access.Recordable:
+    """The student meant by a signed-in user: the one named, or the first of theirs.
+
+    Raises Http404 for one who is not theirs, and where there is none.
+    """
+    students = logged_by(user)
+    if wanted:
+        students = [student for student in students if str(student.pk) == str(wanted)]
+    if not students:
+        raise Http404
+    return students[0]
+
+
+def entry_of(student: Student, entry_id: UUID) -> Entry | None:
+    """One of the student's own entries, whatever became of it."""
+    return Entry.objects.filter(pk=entry_id, student=student).first()
+
+
+def is_taken_back(student: Student, entry_id: UUID) -> bool:
+    """Whether nothing of the chain that this entry is in counts any more."""
+    chained = (Entry.Kind.LOG, Entry.Kind.CHANGE)
+    entry = Entry.objects.filter(pk=entry_id, student=student, kind__in=chained).first()
+    if entry is None:
+        return False
+    return not Entry.objects.filter(root=entry.root, counts=True).exists()
+
+
+@dataclass(frozen=True, slots=True)
+class ThisWeek:
+    """A sent week as the pages print it, and the rows the forms are made of."""
+
+    opens: date
+    closes: date
+    note: str
+    parts: list[dict[str, Any]]
+    is_last: bool
+    days: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlainWeeks:
+    """The weeks a student can log to now, and the cautions of their parts."""
+
+    today: date
+    this: ThisWeek | None
+    last: ThisWeek | None
+    cautions: dict[str, dict[str, Any]]
+
+
+def weeks_to_log(student: Student) -> PlainWeeks:
+    today = today_of(student)
+    weeks = sent_weeks(student, today)
+    facts = facts_of(student, today, weeks)
+    rows = {week.opens: _week(week, facts) for week in weeks}
+    opens = week_start(today, student.studio.first_weekday)
+    last = rows.get(opens - timedelta(days=7))
+    return PlainWeeks(
+        today=today,
+        this=rows.get(opens),
+        last=replace(last, is_last=True) if last else None,
+        cautions=caution_rows(facts),
+    )
+
+
+def _week(week: SentWeek, facts: Facts) -> ThisWeek:
+    closes = week.opens + timedelta(days=6)
+    return ThisWeek(
+        opens=week.opens,
+        closes=closes,
+        note=week.week.note,
+        parts=[_part(row) for row in week_row(week, facts)["parts"]],
+        is_last=False,
+        days=f"{day_words(week.opens)} to {day_words(closes)}",
+    )
+
+
+def _part(row: dict[str, Any]) -> dict[str, Any]:
+    """The row with its dose, and its fixed days and their places, in words."""
+    dose = dose_of(row["dose"])
+    said = [f"{day_words(date.fromisoformat(d))} {row['at'].get(d, '')}" for d in row["days"]]
+    return row | {
+        "asked": in_words(dose) if dose else row["dose"],
+        "when": ", ".join(words.rstrip() for words in said),
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class DaysAway:
+    """One span of excused days that is not over; `key` is how a form names it."""
+
+    key: str
+    words: str
+
+
+def days_away(student: Student, today: date) -> list[DaysAway]:
+    spans = Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=today)
+    rows = spans.order_by("first").values_list("first", "last")[:MOST_SPANS]
+    return [
+        DaysAway(f"{first} {last}", f"{day_words(first)} to {day_words(last)}")
+        for first, last in rows
+    ]
+
+
+def this_week(student: Student) -> ThisWeek | None:
+    return weeks_to_log(student).this
+
+
+def page_number(text: str | None) -> int:
+    """The page asked for; the first one for whatever cannot be a page."""
+    if text is None or not (text.isascii() and text.isdigit() and len(text) < 5):
+        return 0
+    return int(text)

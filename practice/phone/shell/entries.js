@@ -1,0 +1,48 @@
+// What was logged: every entry with what became of it.
+
+const found = (root) => own().find(({ e }) => rootOf(e) === root || e.id === root);
+
+function entryRow({ e, st, why }) {
+  const gone = state.gone.has(rootOf(e));
+  const fix = st === 2 && [!!(e.b || e.pain) && go(`change=${e.id}`, "Put it right"), act("discard", "Discard", e.id, "plain")];
+  const edit = !gone && found(rootOf(e)) && e.at >= addDays(today(), -7) && (e.b || e.pain || e.note) && [go(`change=${rootOf(e)}`, "Change"), act("back", "Take it back", rootOf(e), "plain")];
+  const where = gone ? "Taken back" : ["Kept on this phone", "Your coach has it", h`<span class="look">Needs a look: ${why}</span>`][st];
+  // A row that was just taken back keeps its room: the next one must not move under the finger.
+  return h`<b>${entryName(e)}</b><br><span class="quiet">${dayName(e.day)} · ${where}</span><br>${e.note}<div class="two">${fix || edit || (gone && h`<p class="button inert">Taken back</p>`) || ""}</div>`;
+}
+
+async function discard(id) {
+  await soon(dropCopy(id)).catch(() => {});
+  await write((log) => log.delete(id));
+}
+
+const unsent = (rows) => rows.map(({ e }) => `${e.day} ${entryName(e)} ${e.note || ""}`).join("\n");
+
+/** What somebody else saved on this phone is counted, and never shown. */
+function entriesScreen() {
+  const rows = [...own(), ...state.gone.values()].sort((a, b) => (a.e.day + a.e.at < b.e.day + b.e.at ? 1 : -1)).slice(0, 60);
+  const mine = state.rows.filter(({ st, e }) => st !== 1 && e.who === state.me.id);
+  const more = mine.filter((r) => r.e.k !== "back" && !rows.some(({ e }) => e.id === r.id));
+  const old = mine.some((r) => Date.now() - idTime(r.id) > 3 * 864e5);
+  return {
+    title: "What I logged",
+    body: h`<p>${extra.standing(state.rows, state.login)}. ${!!state.tried && `Last try at ${stamp(new Date(state.tried)).slice(11, 16)}.`} ${sendingWords()}</p>${state.login && SIGN_IN}${old && h`<details><summary>Copy my unsent logs</summary><textarea readonly rows="6">${unsent(mine)}</textarea></details>`}${waitingRows()}${list([...more, ...rows].map(entryRow))}${act("who", "Log for somebody else", "", "link")}`,
+    main: act("renew", "Send now"),
+  };
+}
+
+DO.discard = async (id) => {
+  if (!confirm("Discard it? It is nowhere else.")) return;
+  await discard(id).catch(() => {});
+  await refresh();
+  show();
+};
+
+DO.back = (target) => {
+  const row = found(target);
+  if (row) state.gone.set(target, row);
+  return commit("back", { target }, "Taken back.", location.hash.slice(1));
+};
+DO.undo = () => DO.back(state.saved);
+
+SCREENS.entries = entriesScreen;

@@ -1,0 +1,107 @@
+// What stands round the part: the week by day, what a save brought, the other ways, pain, what was kept.
+
+const OTHER = { range: "Range balls", round: "Round", group: "Group session", lesson: "Lesson", other: "Something else" };
+const WAYS = { words: "From my coach", ask: "Ask my coach", several: "Several parts at once", short: "I have 15 minutes", card: "Wedge card", away: "I’m away", unwell: "Unwell", last: "For last week", other: "Other practice", remind: "Reminders on this phone", entries: "What I logged" };
+
+/** The seven ruled days: what is meant when and where, and what is done. A tap logs for that day. */
+function byDay(w, parts) {
+  const done = own().filter(({ st }) => st !== 2).map(({ e }) => e);
+  const name = (b) => parts.find(({ id }) => id === b.p)?.name || state.week.drills[b.d] || OTHER[b.w];
+  const rows = [0, 1, 2, 3, 4, 5, 6].map((n) => {
+    const day = addDays(w.opens, n);
+    const did = done.filter((e) => e.day === day).flatMap((e) => (e.b || []).map(name));
+    const meant = parts.filter((p) => p.days.includes(day)).map((p) => [p.name, p.at?.[day]].filter(Boolean).join(" "));
+    const words = [isAway(day) && "Excused", did.length > 0 && h`<b>Done: ${[...new Set(did)].join(", ")}</b>`, meant.filter((m) => !did.includes(m)).join(", ")];
+    const text = h`<span>${dayText(day, { weekday: "short" })} ${+day.slice(8)}</span><span>${words.filter((x) => `${x || ""}`).map((x, i) => h`${!!i && " · "}${x}`)}</span>`;
+    // The name says the whole date: the row has room for less.
+    return day > today() ? h`<a href="#day=${day}" class="quiet">${text}</a>` : h`<a href="#day=${day}" aria-current="${day === today() && "date"}">${text}</a>`;
+  });
+  return h`<h2>This week by day</h2><div class="days">${list(rows)}</div>`;
+}
+
+const isAway = (day) => state.week.excused.some(({ first, last }) => first <= day && day <= last);
+
+/** What the clock is off by, in words; nothing below ten minutes. */
+function clockWords(skew) {
+  const min = Math.round(Math.abs(skew) / 6e4);
+  if (min <= 10) return "";
+  const much = min < 120 ? many(min, "minute") : min < 2880 ? many(Math.round(min / 60), "hour") : many(Math.round(min / 1440), "day");
+  return `This phone’s clock is ${much} ${skew > 0 ? "behind" : "ahead"}. Set it right, or days will be wrong.`;
+}
+
+/** From the second day on: what waits is on this phone and nowhere else. */
+function waitWords(waiting, now) {
+  const first = Math.min(...waiting.map(({ id }) => idTime(id)));
+  if (!(now - first > 2 * 864e5)) return "";
+  return `${many(waiting.length, "log")} wait${waiting.length === 1 ? "s" : ""} on this phone. Open this page where there is signal.`;
+}
+
+
+/** A number of sessions as it is said: one place behind the point, and none where it is whole. */
+const amount = (n) => `${Math.floor(n * 10 + 1e-6) / 10}`;
+
+/** After the save: what counted, what holds now and what is next. Nothing is praised that was not done. */
+function savedWords(p, w, parts) {
+  const added = addedOn(p, w, own(), today());
+  const counted = added > 0.999 ? "Today counts as a whole session." : added > 0 ? `Today counts as ${Math.floor(added * 100)} % of a session.` : "Today is kept. It adds nothing to what was asked.";
+  const next = parts.find((x) => x.open && x !== p);
+  return h`<section class="sheet"><p><b>${counted}</b></p><p>${amount(p.now)} of ${amount(p.asked)} sessions of this part are done.</p>${heldOf(p)}<p>${next ? h`Next: <a href="#part=${next.id}">${next.name}</a>` : "Nothing else is open today."}</p>${workBar(parts)}</section>${homeWords() || remindWords()}`;
+}
+
+/** What holds now and what the tests say of it: as the server said it last. */
+const heldOf = ({ holds, moved }) => [holds, moved].filter(Boolean).map((words) => h`<p>${words}</p>`);
+
+/** The work of the week as one bar: the outline is what is asked, the hatching what is done. */
+function workBar(parts) {
+  const minutes = (of) => Math.round(sum(parts.map((p) => of(p) * p.minutes)));
+  const asked = minutes((p) => p.asked);
+  const done = minutes((p) => Math.min(p.asked, p.now));
+  if (!asked) return "";
+  return h`<svg viewBox="0 0 320 22" aria-hidden="true"><defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path d="M0 6L6 0"/></pattern></defs><rect class="done" x="1" y="5" width="${(318 * done) / asked}" height="14"/><rect x="1" y="5" width="318" height="14"/></svg><p class="quiet">${many(done, "minute")} of ${asked} asked this week are done.</p>`;
+}
+
+const NOW = "Chest pain, fainting, short of breath at rest, a blow to the head, sudden severe headache, loss of feeling, trouble with sight or bladder: stop, call your local emergency services.";
+const STOP = h`<h2 class="care">Stop this part now. Nothing is lost by saying so.</h2><p class="care">${NOW}</p>`;
+
+/** Two taps say it: this one, and how much. The part it came from is what it is in, unless told otherwise. */
+function painScreen(id) {
+  const parts = partsNow();
+  const chosen = partAt(id).part && id;
+  if (chosen && !parts.some((p) => p.id === id)) parts.push(partAt(id).part);
+  const choice = (value, text) => h`<label class="tick"><input type="radio" name="in" value="${value}" ${(chosen || "") === value && "checked"}>${text}</label>`;
+  return {
+    title: "Something hurts",
+    body: h`<fieldset id="in"><legend>In what?</legend>${parts.map((p) => choice(p.id, p.name))}${choice("", "Something else")}</fieldset><h2 id="q">How much, 1 to 10?</h2><div class="tens" role="group" aria-labelledby="q">${TENS.slice(1).map((n) => act("pain", n, n, "plain"))}</div>${STOP}`,
+    main: h`<p class="inert">A number tells your coach</p>`,
+    left: go(chosen ? `part=${chosen}` : "", "Leave it"),
+    pain: true,
+  };
+}
+
+/** What was kept, when the form it came from is gone. Its bar does nothing. */
+function savedScreen(id) {
+  const row = state.rows.find((r) => r.id === id && r.e.who === state.me.id);
+  return { title: "Kept", body: h`<div class="sheet"><p><b>${row && entryName(row.e)}</b></p><p class="quiet">${row && dayName(row.e.day)}</p></div><div class="links">${go("", "This week")}${go("entries", "What I logged")}</div>`, main: act("wait", "Saved", "", "inert") };
+}
+
+
+/** Under the week: what else can be said, words of the coach, and the pages that need signal. */
+function after() {
+  const { pages = [] } = state.week || {};
+  return h`<h2>Another way</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p><div class="links">${pages.map(({ text, at }) => h`<a class="button plain" href="${at}">${text}</a>`)}</div>`}`;
+}
+
+DO.pain = (lvl) => {
+  const pain = { lvl: +lvl, where: "", signs: [], new: true, p: $("[name=in]:checked").value || null };
+  return commit("log", { pain }, "Kept.", "change");
+};
+
+/** Until somebody has answered what a coach asks before the first week. */
+const asksWords = () => !!state.week.asks && h`<p><a class="button plain" href="${state.week.asks}">Six questions before your first week</a></p>`;
+
+Object.assign(SCREENS, { hurts: painScreen, saved: savedScreen });
+Object.assign(extra, {
+  after, top: () => h`${insideApp()}${asksWords()}${newWords()}${isAway(today()) && h`<p>Today is excused. Nothing is asked.</p>`}`, counted: tallied, days: byDay, saved: savedWords,
+  kinds: { ...OTHER, read: "Understood", away: "Days excused", back: "Taken back" },
+  warning: () => clockWords(state.skew || 0) || waitWords(state.rows.filter(({ st }) => st === 0), Date.now()),
+});

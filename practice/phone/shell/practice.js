@@ -1,0 +1,258 @@
+// The practice screen: one part, set by set, a tap a rep, and the rests between. It leaves a finished log.
+
+/** The session that is being walked: kept in both stores at every tap, until it is an entry. */
+let walk = null;
+let awake = null;
+let audio = null;
+let quiet = false;
+let turning = 0;
+
+const walkKey = (id) => `walk ${state.me.id} ${id}`;
+const isWalking = (id) => walk?.key === walkKey(id) && walk.day === today();
+const keepWalk = () => remember(walk.key, walk);
+const minutesText = (seconds) => `${Math.floor(seconds / 60)}:${`${seconds % 60}`.padStart(2, "0")}`;
+
+/** Bring back what was tapped today, or begin. */
+async function resumeWalk(id) {
+  const key = walkKey(id);
+  const kept = await recall(key).catch(() => null);
+  quiet = !!(await recall("quiet").catch(() => false));
+  const begun = { key, id: newId(), day: today(), began: Date.now(), said: [] };
+  if (here()[1] !== id || isWalking(id)) return;
+  // An entry that was kept just before the phone died is not walked twice.
+  walk = kept?.day === today() && !state.rows.some((row) => row.id === kept.id) ? kept : begun;
+  show();
+}
+
+function walkScreen(id) {
+  const p = partsNow().find((part) => part.id === id);
+  // A caution that is not read, or a stop, stands on the part's own page.
+  if (!p || p.halted || unread(p, state.week, state.rows).length) return weekScreen(id);
+  if (!isWalking(id)) {
+    setTimeout(resumeWalk, 0, id);
+    return { title: p.name, body: h`` };
+  }
+  if (p.test && !walk.warm) return protocol(p, act("warm", "I am warmed up"));
+  const sets = setsOf(p);
+  const k = current(sets, walk);
+  if (k < 0) return walkedScreen(p, sets);
+  const set = sets[k];
+  const step = p.steps[set.i];
+  const mayStop = p.stop && set.i > 0 && !step.back;
+  const left = !walk.between && p.clean && !set.timed ? act("rep", "Not clean", "0", "plain") : "";
+  return {
+    title: p.name,
+    kind: "walks",
+    body: h`<div class="walk"><p class="dose">Set ${k + 1} of ${sets.length}${set.rounds > 1 && `, round ${set.round}`}: ${stepName({ ...step, n: set.n, label: step.label.replace(/^(back )?\d+x/, "$1") })}</p><div id="count" role="status"></div><p id="rest" role="timer"></p>${cueOf(p)}${whyOf(p)}${clipFold(p)}
+<div class="links">${act("unrep", "Take the last one back", "", "plain")}${act("whole", "The rest of this set is done", "", "plain")}${mayStop && act("below", "Back to the step below", "", "plain")}${act("enough", "Finish here", "", "plain")}${act("quiet", quiet ? "Sound is off" : "Sound is on", "", "plain")}</div>${howOf(p)}${!navigator.wakeLock && h`<p class="quiet">This browser cannot keep the screen on.</p>`}</div>`,
+    main: walk.between ? act("begin", `Begin set ${k + 1}`) : set.timed ? act("time", walk.until ? "Done" : `Start ${many(set.n, "minute")}`) : act("rep", p.clean ? "Clean" : "Done", p.clean ? "1" : "."),
+    left,
+    part: p.id,
+  };
+}
+
+/** A test begins with how it is done, and with a body that is warm. */
+const protocol = (p, main) => ({
+  title: p.name,
+  body: h`<h2>Before the test</h2><p class="dose">${doseName(p.steps)}</p>${[["Set-up", p.setup], ["What counts", p.clean], ["Log", p.log]].filter(([, v]) => v).map(([k, v]) => h`<p><b>${k}:</b> ${v}</p>`)}${!!p.rest && h`<p><b>Rest:</b> ${many(p.rest, "second")} after each ball.</p>`}<p>Same place, ball and device as last time. Warm up first, up to the hardest swing you will make. At any pain, stop.</p>`,
+  main,
+  left: go(`part=${p.id}`, "Leave it"),
+  part: p.id,
+});
+
+/** What was walked, as it will be kept. */
+function walkedScreen(p, sets) {
+  const s = stepsDone(p.steps, sets, walk);
+  const some = sum(s.map(({ n }) => n)) > 0;
+  const rows = p.steps.map((step, i) => h`<b>${stepName(step)}</b><br>${s[i].n} done${s[i].c !== undefined && `, ${s[i].c} clean`}`);
+  const called = p.targets?.length > 0 && h`<h2>By target</h2>${list(byTarget(p, walk).map(({ at, n, c }) => h`<b>${distance(at)}</b>: ${n} done${!!p.clean && `, ${c} clean`}`))}`;
+  const spent = Math.round(((walk.last || walk.began) - walk.began) / 6e4);
+  const min = spent > 0 && spent <= 2 * p.minutes ? spent : p.minutes;
+  return {
+    title: p.name,
+    body: h`<h2>${walk.out?.length ? "So far" : "All of it is done"}</h2>${!!walk.stop && h`<p>Back to the step below: it counts in full.</p>`}${list(rows)}${some && called}<div class="links">${act("unrep", "Take the last one back", "", "plain")}${walk.out?.length > 0 && act("goon", "Go on with it", "", "plain")}</div>${some && h`<form id="f" data-walk="${p.id}">${rest({ day: today() }, { min })}</form>`}`,
+    main: some ? saving() : h`<p class="inert">Nothing is counted yet</p>`,
+    left: go(`part=${p.id}`, "Leave it"),
+    part: p.id,
+  };
+}
+
+/** The walk as an entry: nothing more is to be filled in. */
+async function submitWalk(f, data) {
+  const id = f.dataset.walk;
+  const { part, w } = partAt(id);
+  const said = { id: walk.id, day: dayOf(f), felt: number(data.get("felt")), note: data.get("note").trim() || undefined };
+  const block = { ...blockOf(part, w, said.day), s: stepsDone(part.steps, setsOf(part), walk), min: number(data.get("min")), as: undefined, stop: walk.stop };
+  const body = JSON.parse(JSON.stringify({ ...said, b: [block] }));
+  const { key } = walk;
+  await commit("log", body, `Kept: ${entryName(body)}.`, `part=${id}`);
+  if (!state.rows.some((row) => row.id === said.id)) return;
+  walk = null;
+  await remember(key, null);
+}
+
+/** What a tap leaves: kept, drawn, and the last set's end not taken for a Save. */
+function walked(next) {
+  const p = partAt(here()[1]).part;
+  const sets = setsOf(p);
+  const before = current(sets, walk);
+  walk = { ...next, last: Date.now() };
+  keepWalk();
+  if (current(sets, walk) < 0 && before >= 0) hold();
+  show();
+}
+
+/** One tap a rep: a wet screen that says it twice is heard once. */
+let tapped = 0;
+const isTwice = () => {
+  const now = performance.now();
+  const twice = now - tapped < Math.min(400, TIMES.guard);
+  if (!twice) tapped = now;
+  return twice;
+};
+
+const walkedSets = () => setsOf(partAt(here()[1]).part);
+
+Object.assign(DO, {
+  warm: () => walked({ ...walk, warm: true, began: Date.now() }),
+  rep: (letter) => {
+    if (isTwice()) return;
+    const { part } = partAt(here()[1]);
+    wake();
+    navigator.vibrate?.(20);
+    walked({ ...rep(walkedSets(), walk, letter), ready: part.rest && Date.now() + part.rest * 1000 });
+  },
+  begin: () => walked({ ...walk, between: false, ready: 0 }),
+  time: () => {
+    if (isTwice()) return;
+    wake();
+    const sets = walkedSets();
+    const set = sets[current(sets, walk)];
+    if (!walk.until) return walked({ ...walk, until: Date.now() + set.n * 6e4 });
+    const over = Math.round(set.n - (walk.until - Date.now()) / 6e4);
+    endTimed(Math.min(set.n, over));
+  },
+  unrep: () => walked({ ...unrep(walkedSets(), { ...walk, out: [] }), until: 0, stop: undefined }),
+  whole: () => walked({ ...wholeSet(walkedSets(), walk), until: 0 }),
+  below: () => walked(stepBack(walkedSets(), partAt(here()[1]).part.steps, walk)),
+  enough: () => walked({ ...walk, out: walkedSets().map((_, k) => k), until: 0 }),
+  goon: () => walked({ ...walk, out: [], stop: undefined, between: false }),
+  quiet: () => {
+    quiet = !quiet;
+    remember("quiet", quiet);
+    wake();
+    show();
+  },
+});
+
+/** A timed set ended before its time is over at what was done. */
+function endTimed(minutes) {
+  const sets = walkedSets();
+  const k = current(sets, walk);
+  const said = [...walk.said];
+  said[k] = `${minutes}`;
+  walked({ ...walk, said, until: 0, between: true, out: minutes < sets[k].n ? [...(walk.out || []), k] : walk.out });
+}
+
+/** Sound is allowed from a tap on only. */
+function wake() {
+  audio ||= self.AudioContext && new AudioContext();
+  audio?.resume();
+}
+
+/** A rest or a timed set is over: heard, felt, and read. */
+function bell() {
+  navigator.vibrate?.([200, 100, 200]);
+  if (quiet || !audio) return;
+  const tone = audio.createOscillator();
+  tone.frequency.value = 880;
+  tone.connect(audio.destination);
+  tone.start();
+  tone.stop(audio.currentTime + 0.25);
+}
+
+/** What changes with every tap and every second of the practice screen. */
+function paintWalk() {
+  clearTimeout(turning);
+  stayAwake();
+  if (!$("#count") || !walk) return;
+  const p = partAt(here()[1]).part;
+  const sets = setsOf(p);
+  const set = sets[current(sets, walk)];
+  const said = walk.said[sets.indexOf(set)] || "";
+  const called = targetOf(p, walk);
+  const clean = said.replaceAll(/[0.]/g, "").length;
+  place("#count", set.timed ? "" : h`<p class="reps">${said.length} of ${set.n}${said && !said.includes(".") && p.clean && h` <span class="quiet">${clean} clean</span>`}</p>${called !== undefined && h`<p class="dose">Target ${distance(called)}</p>`}`);
+  const ends = set.timed ? walk.until : walk.ready;
+  const seconds = Math.ceil(((ends || 0) - Date.now()) / 1000);
+  const was = $("#rest").textContent;
+  const words = !ends ? "" : seconds > 0 ? `${set.timed ? "Time" : "Rest"}: ${minutesText(seconds)}` : set.timed ? "" : "Rested.";
+  if (was !== words) $("#rest").textContent = words;
+  if (ends && seconds <= 0) {
+    if (set.timed) {
+      bell();
+      return endTimed(set.n);
+    }
+    if (was.startsWith("Rest:")) bell();
+  } else if (ends) turning = setTimeout(paintWalk, 250);
+}
+
+/** The screen stays on while somebody practises, where the browser can. */
+async function stayAwake() {
+  const wants = !!$(".walk, [data-balls]") && !document.hidden;
+  if (wants && !awake) {
+    awake = navigator.wakeLock?.request("screen").catch(() => null);
+    (await awake)?.addEventListener("release", () => (awake = null));
+  } else if (!wants && awake) {
+    const lock = await awake;
+    awake = null;
+    await lock?.release();
+  }
+}
+document.addEventListener("visibilitychange", stayAwake);
+
+/** Several parts of one visit, ticked and kept in one save. */
+function severalScreen() {
+  const parts = partsNow().filter((p) => p.open && !unread(p, state.week, state.rows).length);
+  return {
+    title: "Several parts at once",
+    body: h`${parts.length > 0 ? h`<p>Tick what was done as asked.</p><form id="f" data-several="1">${parts.map((p) => tick("checkbox", "p", p.id, `${p.name}: ${doseName(p.steps)}`))}<details><summary>How it felt, note, day</summary>${grade("felt", "How hard it felt, 0 to 10")}${noteField("")}${dayField(today())}</details></form>` : h`<p>Nothing is open today.</p>`}`,
+    main: parts.length > 0 ? saving() : h`<p class="inert">Nothing to save</p>`,
+    left: leave(),
+  };
+}
+
+function submitSeveral(f, data) {
+  const chosen = data.getAll("p");
+  if (!chosen.length) return say("Tick a part first.");
+  const day = dayOf(f);
+  const b = chosen.map((id) => blockOf(partAt(id).part, partAt(id).w, day));
+  return file({ day, felt: number(data.get("felt")), note: data.get("note").trim() || undefined, b });
+}
+
+Object.assign(SCREENS, { walk: walkScreen, several: severalScreen });
+extra.part = (p) => {
+  const may = !p.halted && !unread(p, state.week, state.rows).length;
+  // After a save they stand above it already.
+  const isSaid = addedOn(p, partAt(p.id).w, own(), today()) > 0;
+  return h`${whyOf(p)}${!isSaid && heldOf(p)}${clipOf(p)}${wordsOf(p)}<div class="links">${may && go(`${p.measures ? "balls" : "walk"}=${p.id}`, p.measures ? "Log it ball by ball" : "Practise it now")}${go(`ask=${p.id}`, "Ask about it")}${takes("film") && go(`clip=${p.id}`, "Send a clip")}</div>`;
+};
+extra.how = howOf;
+/** With large text the buttons would cover the page: the surface shrinks, and then they stand under it. */
+const fit = () => {
+  const beside = matchMedia("(orientation: landscape) and (max-height: 500px)").matches;
+  const covers = () => $("footer").offsetHeight / innerHeight;
+  document.body.classList.remove("tight");
+  const isTight = !beside && covers() > 0.6;
+  document.body.classList.toggle("tight", isTight);
+  $("footer").classList.toggle("flow", covers() > (beside ? 1 : $(".walk") && !isTight ? 0.6 : 0.45));
+};
+addEventListener("resize", fit);
+
+/** What follows each drawing of the page. */
+extra.drawn = () => {
+  paintWalk();
+  showClips();
+  restore();
+  fit();
+};

@@ -1,0 +1,17 @@
+// The looks of these screens; as one rule, so that every browser takes it.
+const [looks] = document.styleSheets;
+looks.insertRule(`@media all{@STYLE@}`, looks.cssRules.length);
+// The picture on a home screen, which nobody needs before.
+document.head.insertAdjacentHTML("beforeend", `<link rel="apple-touch-icon" href="/static/icon-192.png">`);
+// All of the second script is there: draw again what was waiting for it.
+if (state.late) whose().then(renew);
+else if (state.begun) show();
+countParcels().then(() => state.begun && sendParcels());
+// Once: without encryption a browser keeps no page for when there is no signal.
+if (!isSecureContext) {
+  recall("told").then((told) => {
+    if (told) return;
+    say("This address works only with signal. Ask your coach for the encrypted address.");
+    remember("told", 1);
+  });
+}

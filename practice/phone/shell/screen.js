@@ -1,0 +1,91 @@
+// Pages as text. Everything put into h`…` is escaped unless it came out of h`…` itself.
+
+class Html extends String {}
+const safe = (v) =>
+  v instanceof Html ? v
+  : Array.isArray(v) ? v.map(safe).join("")
+  : String(v ?? "").replace(/[&<>"']/g, (c) => `&#${c.charCodeAt()};`);
+const h = (parts, ...values) =>
+  new Html(String.raw({ raw: parts }, ...values.map((v) => (v === false ? "" : safe(v)))));
+
+const many = (n, one) => `${n} ${one}${n === 1 ? "" : "s"}`;
+const dayText = (day, form) => new Date(`${day}T12:00`).toLocaleDateString([], form);
+function dayName(day) {
+  const text = dayText(day, { weekday: "short", day: "numeric", month: "short" });
+  return day === today() ? `Today, ${text}` : text;
+}
+function stepName({ n, u, e, back, label }) {
+  const how = /max|full/.test(label) ? " as hard as you can" : e ? ` at ${e} %` : "";
+  return `${back ? "then back: " : ""}${n}${u === "reps" && how ? "" : ` ${u}`}${how}`;
+}
+const doseName = (steps) => steps.map(stepName).join(", ");
+
+const act = (name, text, arg = "", kind = "") =>
+  h`<button type="button" class="${kind}" data-do="${name}" data-arg="${arg}">${text}</button>`;
+const go = (hash, text) => h`<a class="button plain" href="#${hash}">${text}</a>`;
+const list = (items) => items.length > 0 && h`<ul class="rows">${items.map((x) => h`<li>${x}</li>`)}</ul>`;
+
+/** What is left of a part, and on which days and where it is meant to be. */
+const whenOf = (p) => [leftWords(p), ...p.days.map((d) => `${dayName(d)} ${p.at?.[d] || ""}`)].join(" · ");
+const cueOf = ({ cue }) => !!cue && h`<p class="cue">“${cue}”</p>`;
+const leftWords = ({ halted, more, past }) =>
+  halted ? "Nothing asked now" : more ? `${many(more, "session")} left ${past ? "of last" : "this"} week` : `Done for ${past ? "last" : "this"} week`;
+
+/** A part: what to do, in whose words, and how much is left. */
+function partSheet(p) {
+  return h`<article class="sheet"><p class="quiet">Part ${p.priority} · ${p.minutes} min</p><h2>${p.name}</h2>${cueOf(p)}<p class="dose">${doseName(p.steps)}</p><p>${p.note}</p>${extra.part?.(p)}
+${p.halted && h`<p class="care">${p.stopped || STOPPED}</p>`}<p class="quiet">${whenOf(p)}${p.total && ", any day, any split"}</p>
+${extra.how?.(p)}</article>`;
+}
+
+const partRow = (to, day = "") => (p) =>
+  h`<a href="#${to}=${p.id}${day && `,${day}`}"><b>${p.priority}. ${p.name}</b><br>${doseName(p.steps)}<br><span class="quiet">${whenOf(p)}</span></a>`;
+
+const STOPPED = "This part stops until your coach has looked. Today counts as done, what is left is excused.";
+const own = () => chains(state.week, state.rows, state.me.id);
+const planOf = (w) => (w ? plan(state.week, w, own(), today(), extra.counted) : []);
+const partsNow = () => planOf(thisWeek(state.week, today()));
+
+
+function weekScreen(arg) {
+  const { week, rows } = state;
+  if (!state.me || state.asks) return extra.welcome?.() || comes();
+  const parts = partsNow();
+  const p = parts.find(({ id }) => id === arg) || parts[0];
+  const w = thisWeek(week, today());
+  const after = extra.after?.() || "";
+  if (!p) return { title: "This week", body: h`<p>${week ? "No week has been sent for today." : "Your week comes with the next signal."} What you practise can be logged all the same.</p>${after}` };
+  const open = unread(p, week, rows);
+  const total = sum(parts.map((x) => (x.halted ? 0 : x.more)));
+  const closes = w.closes === today() ? "last day of this week" : `closes ${dayName(w.closes)}`;
+  const saved = loggedOn(p, own(), today());
+  const main = p.halted ? h`<p class="inert">Stopped: nothing to log here</p>`
+    : open.length ? act("wait", "Read above first", "above", "inert")
+    : saved ? act("wait", "Saved", "", "inert")
+    : act("asked", "Done as asked", p.id);
+  return {
+    title: "This week",
+    body: h`<p class="quiet">${dayName(today())} · ${total ? `${many(total, "session")} left` : parts.some((x) => x.halted) ? "nothing more is asked" : "all done"} · ${closes}</p>${extra.top?.()}<p>${w.note}</p>
+${p.cautions.filter((id) => open.includes(id) || state.justRead.has(id)).map((id) => h`<section class="sheet caution"><h2>Before you start</h2><p>${week.cautions[id].text}</p>${open.includes(id) ? act("read", "Understood", id) : h`<p class="button inert">You understood this</p>`}</section>`)}${saved && !p.halted && extra.saved?.(p, w, parts)}${partSheet(p)}
+${parts.length > 1 && h`<h2>Also this week</h2>`}${list(parts.filter((x) => x !== p).map(partRow("part")))}${extra.days?.(w, parts)}${after}`,
+    main,
+    left: !p.halted && !open.length && go(`log=${p.id}`, saved ? "Log it again" : "Did part"),
+    part: p.id,
+  };
+}
+
+/** The part a block belongs to, and its week. */
+const partAt = (id) => {
+  for (const w of state.week?.weeks || []) for (const part of w.parts) if (part.id === id) return { part, w };
+  return {};
+};
+
+/** Everything an entry says that was done, part by part. */
+function entryName({ b, pain, k }) {
+  if (!b?.length) return pain ? "Something hurts" : extra.kinds?.[k] || "Words";
+  return b.map((block) => {
+    const count = sum((block.s || []).map((s) => s.n)) || block.balls;
+    const name = partAt(block.p).part?.name || state.week?.drills[block.d] || extra.kinds?.[block.w] || "Practice";
+    return [name, count && `${count} done`, block.min && `${block.min} min`].filter(Boolean).join(", ");
+  }).join("; ");
+}
