@@ -1,0 +1,1 @@
+"""Drills as they are written down: doses, protocols, revisions, cautions."""

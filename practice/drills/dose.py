@@ -107,7 +107,7 @@ _STEP = re.compile(
     re.IGNORECASE | re.ASCII,
 )
 _UNITS = {"b": Unit.BALLS, "r": Unit.REPS, "m": Unit.MINUTES}
-_EXAMPLE = "Write steps such as 10@50, 3x8, 20 balls or 8 min, with commas between them."
+_EXAMPLE = "Write steps with commas between them, such as 10@50, 3x8 or 20 balls."
 
 
 def parse(text: str) -> Dose:
@@ -174,7 +174,7 @@ def _whole(digits: str) -> int:
     return int(significant or "0") if len(significant) <= 4 else MOST + 1
 
 
-def _number(text: str, match: re.Match, name: str, begin: int) -> int:
+def _number(text: str, match: re.Match[str], name: str, begin: int) -> int:
     number = _whole(match[name])
     if not 1 <= number <= MOST:
         start, end = begin + match.start(name), begin + match.end(name)
@@ -183,7 +183,7 @@ def _number(text: str, match: re.Match, name: str, begin: int) -> int:
     return number
 
 
-def _effort(text: str, match: re.Match, begin: int) -> tuple[int | None, bool]:
+def _effort(text: str, match: re.Match[str], begin: int) -> tuple[int | None, bool]:
     word = match["effort"]
     if word is None:
         return None, False

@@ -7,11 +7,11 @@
 import re
 
 from practice.drills.order import Order, arrange
-from shared.units import DISTANCE
+from shared.kit.units import DISTANCE
 
 MOST_TARGETS = 60
 FARTHEST = 400.0
-_EXAMPLE = "Write distances with commas between them and the unit at the end: 65, 40, 90 m."
+_EXAMPLE = "Write distances and the unit, such as 65, 40, 90 m."
 _DISTANCE = re.compile(r"\d{1,3}(?:\.\d)?", re.ASCII)
 
 

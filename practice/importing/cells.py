@@ -5,10 +5,14 @@ from datetime import date, datetime
 from enum import StrEnum
 from math import isfinite
 
+from practice.importing.names import unit_of
+
 # What a reader of rows hands over: text, or what a workbook stores as a number or a day.
 Cell = str | float | datetime
 
 LONGEST = 120
+MOST_COLUMNS = 200
+LONGEST_CELL = 2_000
 
 
 class Bad(ValueError):
@@ -79,8 +83,24 @@ def number(cell: Cell, decimal: str) -> float | None:
     return float(cell)
 
 
-_LEFT = re.compile(r"(?:(l|left)\s*(\S+)|(\S+?)\s*(l|left))", re.IGNORECASE)
-_RIGHT = re.compile(r"(?:(r|right)\s*(\S+)|(\S+?)\s*(r|right))", re.IGNORECASE)
+_WITH_UNIT = re.compile(r"([+\-−]?\d[\d.,'’  ]*)\s*([A-Za-z°%/]{1,8})", re.ASCII)
+
+
+def split_unit(cell: Cell) -> tuple[Cell, str]:
+    """'152.3 mph' as '152.3' and 'mph'; a cell without a unit that we know as it is."""
+    if isinstance(cell, str) and (found := _WITH_UNIT.fullmatch(cell.strip())):
+        unit = unit_of(found[2])
+        if unit:
+            return found[1].strip(), unit
+    return cell, ""
+
+
+_LEFT_WORDS = "l|left|links|gauche|izquierda|sinistra|vänster"
+_RIGHT_WORDS = "r|right|rechts|droite|derecha|destra|höger"
+_LEFT, _RIGHT = (
+    re.compile(rf"(?:({words})\s*(\S+)|(\S+?)\s*({words}))", re.IGNORECASE)
+    for words in (_LEFT_WORDS, _RIGHT_WORDS)
+)
 
 
 def side(cell: Cell, decimal: str) -> float | None:
@@ -123,8 +143,10 @@ def _date(year: int, month: int, number_: int, text: str) -> date:
         raise Bad(f"“{text[:30]}” is not a day of the calendar in the chosen order.") from error
 
 
-_YES = frozenset({"1", "1.0", "y", "yes", "true", "x", "✓", "clean", "ok"})
-_NO = frozenset({"0", "0.0", "n", "no", "false", "✗", "not clean"})
+_YES = frozenset(
+    {"1", "1.0", "y", "yes", "true", "x", "✓", "clean", "ok", "ja", "oui", "si", "sí", "sì"}
+)
+_NO = frozenset({"0", "0.0", "n", "no", "false", "✗", "not clean", "nein", "nee", "non", "nej"})
 
 
 def yes_or_no(cell: Cell) -> bool | None:

@@ -8,10 +8,10 @@ from hashlib import blake2b
 from itertools import pairwise
 from typing import Any
 
-from practice.importing.cells import Cell, Order, text_of
-from shared.units import DISTANCE, SPEED, Unit
+from practice.importing.cells import Cell, Order, split_unit, text_of
+from practice.importing.names import bare, known_in, unit_of
+from shared.kit.units import DISTANCE, SPEED, Unit
 
-MOST_COLUMNS = 60
 FOOT = Unit("ft", 0.3048)
 DISTANCES = {**DISTANCE, "ft": FOOT}
 UNITS = {"distance": DISTANCES, "speed": dict(SPEED)}
@@ -34,6 +34,7 @@ FIELDS = {
         Field("device", "Device"),
         Field("ball", "Ball"),
         Field("place", "Place"),
+        Field("player", "Player"),
         Field("club", "Club"),
         Field("length", "Swing length"),
         Field("target", "Target", "distance"),
@@ -50,38 +51,6 @@ FIELDS = {
 }
 # One of these makes a row a shot.
 MEASURED = ("carry", "total", "ball_speed", "club_speed", "is_clean")
-
-# What columns are called in general, in lower case, without units and signs.
-_NAMES = {
-    "day": "day|date|shot date|session date|date time|datetime|time stamp|timestamp|datum",
-    "session": "session|session id|session name|set|group|series",
-    "device": "device|measured by|monitor|source|unit id",
-    "ball": "ball|ball type",
-    "place": "place|location|range|venue",
-    "club": "club|club name|club type|club used",
-    "length": "length|swing length|swing|swing type",
-    "target": "target|target distance|intended distance|goal distance",
-    "effort": "effort|felt effort|intent|percent effort",
-    "carry": "carry|carry distance|carry dist|carry length|distance carry",
-    "total": "total|total distance|total dist|distance total|distance",
-    "side": "side|offline|off line|lateral|side distance|carry side|left right|deviation",
-    "ball_speed": "ball speed|ballspeed|ball velocity|speed ball",
-    "club_speed": "club speed|clubspeed|club head speed|clubhead speed|head speed|swing speed",
-    "launch": "launch|launch angle|vertical launch angle|vertical launch|launch v",
-    "spin": "spin|spin rate|total spin|backspin|back spin",
-    "is_clean": "clean|is clean|good|good shot",
-}
-_BY_NAME = {name: each for each, names in _NAMES.items() for name in names.split("|")}
-# The same units as people write them.
-_WRITTEN = {
-    "m": "m", "meter": "m", "meters": "m", "metre": "m", "metres": "m",
-    "yd": "yd", "yds": "yd", "yard": "yd", "yards": "yd",
-    "ft": "ft", "foot": "ft", "feet": "ft",
-    "m/s": "mps", "mps": "mps", "ms": "mps",
-    "km/h": "kmh", "kmh": "kmh", "kph": "kmh",
-    "mph": "mph", "mi/h": "mph",
-}  # fmt: skip
-_UNIT = re.compile(r"[(\[]\s*([A-Za-z/]{1,6})\s*[)\]]|[,_ ]([A-Za-z/]{1,6})$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +74,8 @@ class Plan:
     ball: str = ""
     place: str = ""
     indoors: bool | None = None
+    # Where a column names players: what the student is called in it. Rows of others stay out.
+    player: str = ""
 
     def as_json(self) -> dict[str, Any]:
         found = asdict(self)
@@ -121,17 +92,6 @@ class Plan:
         return next((i for i, column in self.columns.items() if column.field == name), None)
 
 
-def bare(header: str) -> tuple[str, str]:
-    """A header as it is compared, and the unit that it names, if any."""
-    text, unit = header.strip(), ""
-    if (found := _UNIT.search(text)) and (written := (found[1] or found[2]).lower()) in _WRITTEN:
-        unit = _WRITTEN[written]
-        text = text[: found.start()] + text[found.end() :]
-    text = re.sub(r"[(\[].*?[)\]]", " ", text)
-    text = re.sub(r"([a-z])([A-Z])", r"\1 \2", text)
-    return re.sub(r"[\W_]+", " ", text).strip().lower(), unit
-
-
 def fingerprint(header: Sequence[str]) -> str:
     """The same for every file with the same header, whatever its letter case and spaces."""
     text = "\x1f".join(" ".join(each.lower().split()) for each in header)
@@ -141,11 +101,10 @@ def fingerprint(header: Sequence[str]) -> str:
 def find_header(rows: Sequence[Sequence[Cell]]) -> int | None:
     """Which of the first rows names the columns; None if none does.
 
-    The first that names two of our fields, or else a row of words above one of numbers.
+    The first that names two known columns, or else a row of words above one of numbers.
     """
     for index, row in enumerate(rows[:15]):
-        known = {_BY_NAME.get(bare(cell)[0]) for cell in row if isinstance(cell, str)} - {None}
-        if len(known) >= 2:
+        if len(known_in(row)) >= 2:
             return index
     for index, (row, below) in enumerate(pairwise(rows[:16])):
         full = [cell for cell in row if text_of(cell)]
@@ -163,36 +122,13 @@ def _numeric(cell: Cell) -> bool:
 
 def is_units_row(row: Sequence[Cell]) -> bool:
     """A row below the header that holds only units, such as [yd] and mph."""
-    full = [text_of(cell).strip("[]() ").lower() for cell in row if text_of(cell)]
-    units = [each in _WRITTEN or each in {"deg", "°", "rpm", "%", "degrees"} for each in full]
-    return bool(full) and all(units)
-
-
-def guess_columns(
-    header: Sequence[str], units_row: Sequence[Cell], usual: dict[str, str]
-) -> dict[int, Column]:
-    """What each column may be, from its header; `usual` has the unit for each kind of measure."""
-    found: dict[int, Column] = {}
-    taken: set[str] = set()
-    for index, cell in enumerate(header[:MOST_COLUMNS]):
-        name, unit = bare(cell)
-        known = _BY_NAME.get(name)
-        if known is None or known in taken:
-            continue
-        below = text_of(units_row[index]) if index < len(units_row) else ""
-        unit = unit or _WRITTEN.get(below.strip("[]() ").lower(), "")
-        measure = FIELDS[known].measure
-        if measure and unit not in UNITS[measure]:
-            unit = usual[measure]
-        found[index] = Column(known, unit if measure else "")
-        taken.add(known)
-    return found
+    full = [text_of(cell) for cell in row if text_of(cell)]
+    return bool(full) and all(unit_of(each) for each in full)
 
 
 def names_unit(header: str, below: Cell, measure: str) -> bool:
     """Whether the file itself says the unit of this column."""
-    written = _WRITTEN.get(text_of(below).strip("[]() ").lower(), "")
-    return bare(header)[1] in UNITS[measure] or written in UNITS[measure]
+    return bare(header)[1] in UNITS[measure] or unit_of(text_of(below)) in UNITS[measure]
 
 
 def guess_decimal(rows: Sequence[Sequence[Cell]]) -> str:
@@ -201,7 +137,7 @@ def guess_decimal(rows: Sequence[Sequence[Cell]]) -> str:
     for row in rows:
         for cell in row:
             if isinstance(cell, str):
-                text = cell.strip()
+                text = text_of(split_unit(cell)[0])
                 points += bool(re.fullmatch(r"[+-]?\d+\.\d+", text))
                 commas += bool(re.fullmatch(r"[+-]?\d+,\d+", text))
     return "," if commas > points else "."

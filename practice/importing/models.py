@@ -7,7 +7,7 @@ any machine finds it and none is left over on a disk.
 from django.db import models
 from django.utils import timezone
 
-from practice.shots.models import Sitting
+from practice.shots.models import Club, Sitting
 from shared.people.models import Base, Student, Studio, User
 
 
@@ -98,6 +98,14 @@ class Brought(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["file", "key"], name="sitting_once_per_file")
         ]
+
+
+class BroughtClub(models.Model):
+    """A club that a file was the first to name; it goes with the file, if nothing else is hit
+    with it by then."""
+
+    file = models.ForeignKey(ShotFile, models.CASCADE, related_name="brought_clubs")
+    club = models.OneToOneField(Club, models.CASCADE, related_name="brought_by")
 
 
 class KeptColumns(Base):

@@ -1,11 +1,12 @@
 """The form in which somebody names the columns, read by hand: it has as many lines as the file."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from practice.importing.cells import Order
-from practice.importing.columns import FIELDS, MEASURED, MOST_COLUMNS, UNITS, Column, Plan
+from practice.importing.cells import MOST_COLUMNS, Order
+from practice.importing.columns import FIELDS, MEASURED, UNITS, Column, Plan
+from practice.importing.names import bare
 
 ROOFS: dict[str, bool | None] = {"": None, "in": True, "out": False}
 
@@ -20,7 +21,7 @@ class Named:
     has_new_units: bool = False
 
 
-def read(form: Mapping[str, str], usual: Mapping[str, str]) -> Named:
+def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str]) -> Named:
     """The plan that a form names; `usual` has the unit for each kind of measure."""
     found: dict[int, Column] = {}
     named = Named(Plan())
@@ -32,6 +33,12 @@ def read(form: Mapping[str, str], usual: Mapping[str, str]) -> Named:
             named.faults[f"field-{index}"] = f"{FIELDS[name].words} is named twice."
             continue
         measure = FIELDS[name].measure
+        told = bare(header[index])[1] if index < len(header) else ""
+        if told in UNITS["speed"] and measure != "speed":
+            named.faults[f"field-{index}"] = (
+                f"The column {header[index]} is a speed: it cannot be {FIELDS[name].words}."
+            )
+            continue
         unit = form.get(f"unit-{index}", "") if measure else ""
         if measure and unit not in UNITS[measure]:
             unit, named.has_new_units = usual[measure], True
@@ -44,6 +51,7 @@ def read(form: Mapping[str, str], usual: Mapping[str, str]) -> Named:
         device=_words(form, "device", named),
         ball=_words(form, "ball", named),
         place=_words(form, "place", named),
+        player=_words(form, "player", named),
         indoors=ROOFS.get(form.get("roof", "")),
     )
     _check(named)
@@ -78,6 +86,8 @@ def _check(named: Named) -> None:
         named.faults["columns"] = "Name at least one column carry, total, ball or club speed."
     if "day" not in fields and not named.plan.day and "day" not in named.faults:
         named.faults["day"] = "No column is the day, so say the day of these shots."
+    if "player" in fields and not named.plan.player:
+        named.faults["player"] = "Say what this student is called in the column of players."
     if "device" not in fields and not named.plan.device and "device" not in named.faults:
         named.faults["device"] = (
             "Say what measured these: figures of two devices are never put together."

@@ -1,21 +1,22 @@
 """What the pages of a file show, as plain values."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
 from practice.importing import columns, reading
-from practice.importing.cells import Cell, Order, text_of
+from practice.importing.cells import MOST_COLUMNS, Cell, Order, text_of
 from practice.importing.columns import FIELDS, UNITS, Plan
-from practice.importing.commands import opened, sample
 from practice.importing.models import ShotFile
 from practice.importing.reading import Kind
 from practice.importing.rows import RowReader, row_as_sent
-from shared.people.models import Student
+from practice.importing.services import opened, sample
+from practice.shots.from_log import clubs_known
+from shared.people.models import Student, User
 from shared.people.today import today_of
 
-LATELY, PREVIEW_ROWS, SHOWN = 30, 20, 60
+LATELY, PREVIEW_ROWS, SHOWN, MOST_NAMES = 30, 20, 60, 30
 State = ShotFile.State
 
 
@@ -48,6 +49,16 @@ class ColumnChoice:
 class PreviewCell:
     text: str
     reason: str
+    # What comes out of it, in the reader's unit; empty where the cell says it already.
+    out: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ClubRow:
+    """A name of a club in the file, and the student's club that it is; empty: a new one."""
+
+    name: str
+    known: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +77,9 @@ class Preview:
     columns: tuple[ColumnChoice, ...]
     rows: tuple[PreviewRow, ...]
     is_order_sure: bool
+    # What the column of players says; and each club as it will be called, with whether it is new.
+    players: tuple[str, ...] = ()
+    clubs: tuple[ClubRow, ...] = ()
 
     @property
     def taken(self) -> int:
@@ -80,11 +94,16 @@ class Preview:
         return [column for column in self.columns if column.field]
 
 
-def preview(file: ShotFile, plan: Plan) -> Preview:
-    """The first twenty rows, with every bad cell and its reason. Raises Unreadable."""
+def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
+    """The first twenty rows, with every bad cell and its reason, in this reader's units.
+
+    Raises Unreadable.
+    """
     kind = Kind(**file.kind)
     # The first rows of a table are in its first piece; a workbook is packed as a whole.
-    with opened(file, pieces=None if kind.name == reading.XLSX else 2) as content:
+    with opened(
+        file, pieces=2 if kind.name == reading.CSV and not kind.is_turned else None
+    ) as content:
         rows = sample(content, kind)
     head = file.header_row or 0
     below = [(number, row) for number, row in rows if number > head]
@@ -95,17 +114,53 @@ def preview(file: ShotFile, plan: Plan) -> Preview:
     width = max([len(file.header), *(len(row) for _, row in below)], default=0)
     choices = tuple(
         _choice(index, file.header, units_row, below, plan)
-        for index in range(min(width, columns.MOST_COLUMNS))
+        for index in range(min(width, MOST_COLUMNS))
     )
     mapped = [choice.index for choice in choices if choice.field]
     day = plan.index_of("day")
     days = [row[day] for _, row in below if day is not None and day < len(row)]
+    shown = _Shown(by, choices)
+    players = _said(plan.index_of("player"), below)
     return Preview(
         kind.words,
         choices,
-        tuple(_row(number, row, reader, mapped) for number, row in below[:PREVIEW_ROWS]),
+        tuple(_row(number, row, reader, mapped, shown) for number, row in below[:PREVIEW_ROWS]),
         columns.is_order_sure([each for each in days if text_of(each)], plan.order),
+        players,
+        tuple(_clubs(file.student, _said(plan.index_of("club"), below))),
     )
+
+
+def _said(index: int | None, rows: list[tuple[int, list[Cell]]]) -> tuple[str, ...]:
+    """What the cells of one column say, each once, in their order."""
+    if index is None:
+        return ()
+    texts = (text_of(row[index])[:SHOWN] for _, row in rows if index < len(row))
+    return tuple(dict.fromkeys(text for text in texts if text))[:MOST_NAMES]
+
+
+def _clubs(student: Student, names: Iterable[str]) -> Iterator[ClubRow]:
+    known = clubs_known(names, student)
+    for name in names:
+        yield ClubRow(name, known[name].name if name in known else "")
+
+
+class _Shown:
+    """How a value in SI is written for this reader."""
+
+    def __init__(self, by: User, choices: Sequence[ColumnChoice]) -> None:
+        usual = {"distance": by.distance_unit, "speed": by.speed_unit}
+        self.units = {
+            each.index: UNITS[each.measure][usual[each.measure]]
+            for each in choices
+            if each.measure and each.unit != usual[each.measure]
+        }
+
+    def words(self, index: int, value: object) -> str:
+        unit = self.units.get(index)
+        if unit is None or not isinstance(value, float):
+            return ""
+        return f"{unit.from_si(value):.1f} {unit.sign}"
 
 
 def _choice(
@@ -131,12 +186,16 @@ def _choice(
     )
 
 
-def _row(number: int, row: list[Cell], reader: RowReader, mapped: list[int]) -> PreviewRow:
+def _row(
+    number: int, row: list[Cell], reader: RowReader, mapped: list[int], shown: _Shown
+) -> PreviewRow:
     found = reader.read(row_as_sent(row))
     by_column = {fault.column: fault.reason for fault in found.faults if fault.column is not None}
     cells = tuple(
         PreviewCell(
-            text_of(row[index])[:SHOWN] if index < len(row) else "", by_column.get(index, "")
+            text_of(row[index])[:SHOWN] if index < len(row) else "",
+            by_column.get(index, ""),
+            shown.words(index, found.values.get(reader.plan.columns[index].field)),
         )
         for index in mapped
     )

@@ -1,35 +1,39 @@
 """A file as rows of cells: what it is by its content, and row after row of it.
 
-Nothing here trusts a name, an ending or a declared type. A workbook is refused by its
-declared sizes and by any document type before a row of it is read.
+Nothing here trusts a name, an ending or a declared type. A workbook and JSON are opened in the
+jail, and only plain cells come out of it.
 """
 
 import codecs
 import csv
 import io
-import zipfile
+import json
+import shutil
+import tempfile
 from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
-from datetime import date, datetime, time
-from itertools import chain
+from dataclasses import dataclass, replace
+from datetime import datetime
+from itertools import islice, zip_longest
 from typing import IO, Any
-from xml.parsers import expat
 
-from practice.importing.cells import Cell
+from practice.importing.cells import LONGEST_CELL, MOST_COLUMNS, Cell
+from practice.importing.names import known_in
+from practice.importing.records import Unreadable
+from shared.site import jail
 
 MOST_ROWS = 200_000
-MOST_COLUMNS = 60
-LONGEST_CELL = 2_000
 LONGEST_LINE = LONGEST_CELL * MOST_COLUMNS
 MOST_LINES = 20
-# Of a workbook, unpacked. A hundred thousand shots of twenty columns take about 80 MB.
-MOST_UNPACKED = 200 * 1024 * 1024
-MOST_WHOLE = 40 * 1024 * 1024
-MOST_PARTS = 500
+# So many names of figures below each other, and the table goes across.
+TURNED_BY = 3
 
-CSV, XLSX = "csv", "xlsx"
+MOST_BALLS_ACROSS = 2_000
+# What is opened as a whole is opened in the jail; a table of text is read a line at a time.
+WORKBOOK, RECORDS = "practice.importing.workbook", "practice.importing.records"
+
+CSV, XLSX, JSON = "csv", "xlsx", "json"
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "upright stroke"}
 ENCODINGS = {
     "utf-8-sig": "UTF-8",
@@ -41,23 +45,27 @@ ENCODINGS = {
 }
 
 
-class Unreadable(ValueError):
-    """A file that cannot be taken, in a sentence that says what to do."""
-
-
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """What a file is: CSV with its encoding and separator, or XLSX."""
+    """What a file is: CSV with its encoding and separator, XLSX, or JSON.
+
+    `is_turned`: each column is a ball and each row a figure, so that the table is turned over.
+    """
 
     name: str
     encoding: str = ""
     separator: str = ""
+    is_turned: bool = False
 
     @property
     def words(self) -> str:
+        turned = ", one column a ball" if self.is_turned else ""
         if self.name == XLSX:
-            return "a workbook (XLSX), first sheet with rows"
-        return f"a table (CSV): {ENCODINGS[self.encoding]}, {SEPARATORS[self.separator]} between"
+            return f"a workbook (XLSX), first sheet with rows{turned}"
+        if self.name == JSON:
+            return f"a list of records (JSON){turned}"
+        between = SEPARATORS[self.separator]
+        return f"a table (CSV): {ENCODINGS[self.encoding]}, {between} between{turned}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +88,27 @@ _OTHERS = (
 
 def kind_of(file: IO[bytes]) -> Kind:
     """What a file is, by its content. Raises Unreadable."""
+    kind = _written_as(file)
+    return replace(kind, is_turned=True) if _goes_across(file, kind) else kind
+
+
+def _goes_across(file: IO[bytes], kind: Kind) -> bool:
+    """Whether the first column names the figures, and the first rows do not."""
+    if kind.name == JSON:
+        return False
+    rows = _some(file, kind)
+    down = len(known_in([row[0] for row in rows if row]))
+    across = (len(known_in(row)) for row in rows[:15])
+    return down >= TURNED_BY and down > max(across, default=0)
+
+
+def _some(file: IO[bytes], kind: Kind) -> list[list[Cell]]:
+    wide = _csv_rows(file, kind, MOST_BALLS_ACROSS) if kind.name == CSV else None
+    with closing_rows(wide or _numbered(file, kind, 60)) as rows:
+        return [row for _, row in islice(rows, 60) if not isinstance(row, BadRow)]
+
+
+def _written_as(file: IO[bytes]) -> Kind:
     file.seek(0)
     start = file.read(65_536)
     if not start.strip():
@@ -88,10 +117,13 @@ def kind_of(file: IO[bytes]) -> Kind:
         if start.startswith(magic):
             raise Unreadable(sentence)
     if start.startswith(b"PK"):
-        check_workbook(file)
+        _check(file, WORKBOOK)
         return Kind(XLSX)
     encoding = _encoding(file, start)
     text = start.decode(encoding, errors="ignore")
+    if text.lstrip("\ufeff \r\n\t")[:1] in {"[", "{"}:
+        _check(file, RECORDS, encoding=encoding)
+        return Kind(JSON, encoding)
     return Kind(CSV, encoding, _separator(text))
 
 
@@ -145,81 +177,47 @@ def _separator(text: str) -> str:
     return best if score(best)[0] else ","
 
 
-_SHEETS = "xl/worksheets/sheet"
+def rows_of(file: IO[bytes], kind: Kind, most: int = MOST_ROWS + 1) -> Iterator[tuple[int, Row]]:
+    """Every row that is not empty, with its number in the file, from 1. Raises Unreadable.
 
-
-def check_workbook(file: IO[bytes]) -> None:
-    """Refuse what is no workbook, or unpacks to more than there is room for. Raises Unreadable."""
-    try:
-        with zipfile.ZipFile(file) as packed:
-            parts = packed.infolist()
-            names = {part.filename for part in parts}
-            if "[Content_Types].xml" not in names or "xl/workbook.xml" not in names:
-                raise Unreadable("That is a packed file, not a workbook. Send CSV or XLSX.")
-            unpacked = sum(part.file_size for part in parts)
-            # Sheets are read row by row; all else, the shared words above all, as a whole.
-            whole = sum(p.file_size for p in parts if not p.filename.startswith(_SHEETS))
-            if len(parts) > MOST_PARTS or unpacked > MOST_UNPACKED or whole > MOST_WHOLE:
-                raise Unreadable(
-                    "That workbook unpacks to more than can be taken. Send the sheet as CSV."
-                )
-            if any(part.flag_bits & 1 for part in parts):
-                raise Unreadable("That workbook is locked with a password. Unlock it first.")
-            for part in parts:
-                if part.filename.endswith((".xml", ".rels")):
-                    _refuse_doctype(packed, part)
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError) as error:
-        raise Unreadable("That workbook is damaged. Save it again and send that.") from error
-
-
-class _Started(Exception):
-    """The first element has come: no document type can follow."""
-
-
-def _refuse_doctype(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
-    """A document type is where entities that grow or reach out are declared."""
-
-    def refuse(*_: Any) -> None:
-        raise Unreadable("That workbook holds what no workbook needs. Send the sheet as CSV.")
-
-    def started(*_: Any) -> None:
-        raise _Started
-
-    parser = expat.ParserCreate()
-    parser.StartDoctypeDeclHandler = refuse
-    parser.StartElementHandler = started
-    try:
-        with packed.open(part) as stream:
-            for _ in range(64):
-                piece = stream.read(16_384)
-                parser.Parse(piece, not piece)
-                if not piece:
-                    return
-    except _Started:
-        return
-    except expat.ExpatError as error:
-        raise Unreadable("That workbook is damaged. Save it again and send that.") from error
-    raise Unreadable("That workbook holds what no workbook needs. Send the sheet as CSV.")
-
-
-def rows_of(file: IO[bytes], kind: Kind) -> Iterator[tuple[int, Row]]:
-    """Every row that is not empty, with its number in the file, from 1. Raises Unreadable."""
-    numbered = _xlsx_rows(file) if kind.name == XLSX else _csv_rows(file, kind)
-    for number, row in numbered:
+    Of a workbook no more than the first `most` are opened.
+    """
+    for number, row in _numbered(file, kind, most):
         if number > MOST_ROWS:
             raise Unreadable(
                 f"There are more than {MOST_ROWS:,} rows. Split the file and send the parts."
             )
-        if isinstance(row, BadRow) or any(cell != "" for cell in row):
+        if isinstance(row, BadRow) or any(row) or any(cell != "" for cell in row):
             yield number, row
 
 
-def _csv_rows(file: IO[bytes], kind: Kind) -> Iterator[tuple[int, Row]]:
+def _numbered(file: IO[bytes], kind: Kind, most: int) -> Iterator[tuple[int, Row]]:
+    if kind.is_turned:
+        upright = replace(kind, is_turned=False)
+        across = (
+            _csv_rows(file, kind, MOST_BALLS_ACROSS)
+            if kind.name == CSV
+            else _numbered(file, upright, MOST_COLUMNS)
+        )
+        with closing_rows(across) as rows:
+            found = [row for _, row in islice(rows, MOST_COLUMNS) if not isinstance(row, BadRow)]
+        yield from enumerate(([*ball] for ball in zip_longest(*found, fillvalue="")), 1)
+    elif kind.name == XLSX:
+        yield from _opened_rows(file, WORKBOOK, {"most": most})
+    elif kind.name == JSON:
+        yield from _opened_rows(file, RECORDS, {"most": most, "encoding": kind.encoding})
+    else:
+        yield from _csv_rows(file, kind)
+
+
+def _csv_rows(
+    file: IO[bytes], kind: Kind, most_cells: int = MOST_COLUMNS
+) -> Iterator[tuple[int, Row]]:
     file.seek(0)
     text = io.TextIOWrapper(file, kind.encoding, errors="replace", newline="")
     try:
         for number, record in _records(_lines(text), kind.separator):
-            yield number, record if isinstance(record, BadRow) else _checked(record)
+            yield number, record if isinstance(record, BadRow) else _checked(record, most_cells)
     finally:
         text.detach()
 
@@ -244,7 +242,9 @@ def _records(lines: Iterator[str], separator: str) -> Iterator[tuple[int, list[s
             return
         number += 1
         if '"' not in line:
-            yield number, _split(line, separator) or []
+            # Without a quotation mark nothing but the separator parts cells.
+            cells = line.rstrip("\r\n")
+            yield number, cells.split(separator) if cells else []
             continue
         joined, more = line, 0
         while joined.count('"') % 2 and more < MOST_LINES:
@@ -280,66 +280,56 @@ def _split(record: str, separator: str) -> list[str] | None:
     return rows[0] if rows else []
 
 
-def _checked(cells: list[str]) -> Row:
-    if len(cells) > MOST_COLUMNS:
-        return BadRow(f"There are more than {MOST_COLUMNS} cells.")
-    if any(len(cell) > LONGEST_CELL for cell in cells):
+def _checked(cells: list[str], most_cells: int) -> Row:
+    if len(cells) > most_cells:
+        return BadRow(f"There are more than {most_cells:,} cells.")
+    if max(map(len, cells), default=0) > LONGEST_CELL:
         return BadRow(f"A cell is longer than {LONGEST_CELL:,} letters.")
-    return [cell.strip() for cell in cells]
+    return [*map(str.strip, cells)]
 
 
-def _xlsx_rows(file: IO[bytes]) -> Iterator[tuple[int, Row]]:
-    """Rows of the first sheet that has any. Formulas by the value that was kept of them."""
-    import warnings
-
-    from openpyxl import load_workbook
-
-    check_workbook(file)
-    file.seek(0)
-    damaged = "That workbook is damaged. Save it again and send that."
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # Of styles and extensions that no number needs.
-        try:
-            book = load_workbook(file, read_only=True, data_only=True, keep_links=False)
-            try:
-                for sheet in book.worksheets:
-                    rows = sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True)
-                    first = next(rows, None)
-                    if first is None:
-                        continue
-                    for number, row in enumerate(chain([first], rows), 1):
-                        yield number, _plain(row)
-                    return
-            finally:
-                book.close()
-        except Unreadable:
-            raise
-        except Exception as error:
-            # openpyxl raises whatever a broken part makes Python raise.
-            raise Unreadable(damaged) from error
+def _opened_rows(file: IO[bytes], module: str, asked: dict[str, Any]) -> Iterator[tuple[int, Row]]:
+    """Rows as the jail has read them: of a workbook the first sheet that has any."""
+    with _real(file) as real:
+        for line in _jailed(real, module, asked):
+            number, cells = json.loads(line)
+            yield (
+                number,
+                BadRow(cells) if isinstance(cells, str) else [_back(cell) for cell in cells],
+            )
 
 
-def _plain(row: tuple[Any, ...]) -> Row:
-    cells: list[Cell] = []
-    for value in row:
-        if value is None:
-            cells.append("")
-        elif isinstance(value, datetime):
-            cells.append(value.replace(tzinfo=None))
-        elif isinstance(value, bool):
-            cells.append("yes" if value else "no")
-        elif isinstance(value, int | float):
-            cells.append(float(value))
-        elif isinstance(value, date):
-            cells.append(datetime.combine(value, time()))
-        else:
-            text = str(value).strip()
-            if len(text) > LONGEST_CELL:
-                return BadRow(f"A cell is longer than {LONGEST_CELL:,} letters.")
-            cells.append(text)
-    while cells and cells[-1] == "":
-        cells.pop()
-    return cells
+def _check(file: IO[bytes], module: str, **asked: Any) -> None:
+    """Whether the jail can read it. Raises Unreadable."""
+    for _ in _opened_rows(file, module, {"most": 0} | asked):
+        pass
+
+
+def _jailed(real: IO[bytes], module: str, asked: dict[str, Any]) -> Iterator[bytes]:
+    try:
+        with jail.run(module, real, asked) as told:
+            yield from told
+    except jail.TooMuch:
+        raise Unreadable(
+            "That file unpacks to more than can be taken. Send the table as CSV."
+        ) from None
+    except jail.NotTaken as refusal:
+        raise Unreadable(str(refusal)) from None
+
+
+@contextmanager
+def _real(file: IO[bytes]) -> Iterator[IO[bytes]]:
+    """A file that another process can read; an upload may lie in memory."""
+    with tempfile.TemporaryFile() as copy:
+        file.seek(0)
+        shutil.copyfileobj(file, copy)
+        copy.flush()
+        yield copy
+
+
+def _back(cell: Any) -> Cell:
+    """As it was before it went through JSON: a moment comes in a list of its own."""
+    return datetime.fromisoformat(cell[0]) if isinstance(cell, list) else cell
 
 
 @contextmanager

@@ -10,11 +10,12 @@ from typing import Any
 from practice.importing import cells
 from practice.importing.cells import Bad, Cell
 from practice.importing.columns import FIELDS, MEASURED, UNITS, Plan
-from practice.shots.by_hand import LIMITS
+from practice.log.shot_figures import smash_fault
+from practice.shots.limits import LIMITS
 
 OLDEST_DAYS = 20 * 366
 REMEMBERED = 4096
-_LONGEST = {"device": 60, "ball": 60, "place": 60, "session": 60, "club": 20}
+_LONGEST = {"device": 60, "ball": 60, "place": 60, "session": 60, "club": 20, "player": 60}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +78,9 @@ class RowReader:
 
     def _check(self, found: Read) -> None:
         values = found.values
+        if self.plan.player and (who := values.get("player", "")) != self.plan.player:
+            found.faults.append(Fault(None, f"This row is {who or 'nobody'}’s."))
+            return
         if "day" not in values:
             if self._day is not None:
                 values["day"] = self._day
@@ -85,6 +89,8 @@ class RowReader:
         elif not self.today - timedelta(days=OLDEST_DAYS) <= values["day"] <= self._latest:
             said = values["day"].isoformat()
             found.faults.append(Fault(self.plan.index_of("day"), f"{said} cannot be right."))
+        if fault := smash_fault(values.get("ball_speed"), values.get("club_speed")):
+            found.faults.append(Fault(None, fault))
         if not found.faults and not any(name in values for name in MEASURED):
             found.faults.append(Fault(None, "There is no carry, total, speed or clean in it."))
 
@@ -109,10 +115,14 @@ class RowReader:
         shown = UNITS[measure][unit] if measure else None
 
         def read(cell: Cell) -> float | None:
-            value = parse(cell, decimal)
+            text, own = cells.split_unit(cell)
+            value = parse(text, decimal)
             if value is None:
                 return None
-            si = in_si(value)
+            if own and measure and own not in UNITS[measure]:
+                raise Bad(f"“{cells.text_of(cell)[:30]}” is in another kind of unit.")
+            # A unit beside the figure is believed before that of the column.
+            si = UNITS[measure][own].to_si(value) if own and measure else in_si(value)
             if not low <= si <= high:
                 least, most = (shown.from_si(each) if shown else each for each in (low, high))
                 sign = f" {shown.sign}" if shown else ""
@@ -127,7 +137,9 @@ def content_key(row: Sequence[Cell], skip: frozenset[int] = frozenset()) -> byte
 
     Numbers are compared as numbers, so that 60.50 in a table is 60.5 in a workbook.
     """
-    parts = [_compared(cell) for index, cell in enumerate(row) if index not in skip]
+    if skip:
+        row = [cell for index, cell in enumerate(row) if index not in skip]
+    parts = [*map(_compared, row)]
     while parts and not parts[-1]:
         parts.pop()
     return blake2b("\x1f".join(parts).encode(), digest_size=16).digest()

@@ -6,17 +6,18 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpResponse, StreamingHttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from practice.importing import commands, naming, queries
+from practice.importing import naming, queries, services
 from practice.importing.columns import FIELDS, Plan
-from practice.importing.commands import MOST_BYTES, REASON, ROW_NUMBER
 from practice.importing.models import ShotFile
-from practice.importing.reading import MOST_ROWS, Unreadable
+from practice.importing.reading import MOST_ROWS
+from practice.importing.records import Unreadable
 from practice.importing.rows import inert
+from practice.importing.services import MOST_BYTES, REASON, ROW_NUMBER
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
@@ -24,12 +25,9 @@ from shared.people.requests import SignedInRequest
 State = ShotFile.State
 
 
-def _student(request: SignedInRequest, student_id: UUID) -> Student:
+def _student(request: SignedInRequest, student_id: UUID) -> access.Recordable:
     """A student of whoever asks, about whom something may be stored."""
-    student = access.student_read_or_404(request.user, student_id)
-    if not access.may_be_recorded(student):
-        raise Http404
-    return student
+    return access.student_kept_for_or_404(request.user, student_id)
 
 
 def _file(request: SignedInRequest, student_id: UUID, file_id: UUID) -> ShotFile:
@@ -72,19 +70,19 @@ def take(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 
 
 @csrf_protect
-def _take(request: SignedInRequest, student: Student) -> HttpResponse:
+def _take(request: SignedInRequest, student: access.Recordable) -> HttpResponse:
     sent = request.FILES.get("file")
     if sent is None:
         return _files(request, student, "Choose a file first.", 400)
     try:
-        file = commands.take(
+        file = services.take(
             student=student,
             by=request.user,
             name=sent.name or "",
             size=sent.size or 0,
             chunks=sent.chunks(),
         )
-    except commands.Refused as refusal:
+    except services.Refused as refusal:
         return _files(request, student, str(refusal), 400)
     return redirect("importing:file", student.pk, file.pk)
 
@@ -105,16 +103,16 @@ def _columns(request: SignedInRequest, kept: ShotFile) -> HttpResponse:
     asks_again = False
     if request.method == "POST":
         usual = {"distance": request.user.distance_unit, "speed": request.user.speed_unit}
-        named = naming.read(request.POST.dict(), usual)
+        named = naming.read(request.POST.dict(), usual, kept.header)
         plan, faults = named.plan, named.faults
         asks_again = named.has_new_units
         if "bring" in request.POST and not faults and not asks_again:
-            commands.name_columns(file=kept, by=request.user, plan=plan)
+            services.name_columns(file=kept, by=request.user, plan=plan)
             return redirect("importing:file", kept.student_id, kept.pk)
     try:
-        shown = queries.preview(kept, plan)
+        shown = queries.preview(kept, plan, request.user)
     except Unreadable as error:
-        commands.drop(file=kept)
+        services.drop(file=kept)
         return _files(request, kept.student, str(error), 400)
     context = {
         "student": kept.student,
@@ -170,7 +168,7 @@ def _refused_lines(kept: ShotFile) -> Iterator[str]:
 @login_required
 def take_back(request: SignedInRequest, student_id: UUID, file_id: UUID) -> HttpResponse:
     kept = _file(request, student_id, file_id)
-    commands.take_back(file=kept)
+    services.take_back(file=kept)
     messages.success(request, "Taken back. Its shots are gone; the file may be sent again.")
     return redirect("importing:files", student_id)
 
@@ -179,6 +177,6 @@ def take_back(request: SignedInRequest, student_id: UUID, file_id: UUID) -> Http
 @login_required
 def drop(request: SignedInRequest, student_id: UUID, file_id: UUID) -> HttpResponse:
     kept = _file(request, student_id, file_id)
-    commands.drop(file=kept)
+    services.drop(file=kept)
     messages.success(request, "Dropped. Nothing of it was kept.")
     return redirect("importing:files", student_id)

@@ -12,21 +12,25 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Any
-from uuid import UUID, uuid4, uuid5
+from uuid import UUID, uuid5
 
 from django.db import connection, transaction
-from django.db.models import Max, Q
+from django.db.models import F, Max, Q
 from django.utils import timezone
 
 from practice.importing import columns, reading
 from practice.importing.cells import Cell, text_of
 from practice.importing.columns import Plan
-from practice.importing.commands import REASON, ROW_NUMBER, forget_unnamed, opened
-from practice.importing.models import Brought, RefusedRow, ShotFile
-from practice.importing.reading import BadRow, Kind, Unreadable
+from practice.importing.models import Brought, BroughtClub, RefusedRow, ShotFile
+from practice.importing.reading import BadRow, Kind
+from practice.importing.records import Unreadable
 from practice.importing.rows import RowReader, content_key, row_as_sent, shot_fingerprint
-from practice.shots.commands import clubs_named
+from practice.importing.services import REASON, ROW_NUMBER, forget_unnamed, opened
+from practice.shots.from_log import known_and_made
 from practice.shots.models import Shot, Sitting
+from shared.jobs.claims import claim as take
+from shared.jobs.claims import lapsed
+from shared.people import access
 from shared.people.models import Student
 from shared.people.today import today_of
 
@@ -69,29 +73,13 @@ def read_waiting(*, budget: float = BUDGET) -> int:
 
 
 def claim() -> ShotFile | None:
-    """Take the file that has waited longest. Two workers never take the same one."""
-    now = timezone.now()
-    free = Q(lease_until=None) | Q(lease_until__lte=now) | Q(lease_until__gt=now + 2 * LEASE)
-    waiting = ShotFile.objects.filter(free, state__in=(State.WAITING, State.READING)).order_by(
-        "sent_at"
+    """Take the file that has waited longest."""
+    open_ones = ShotFile.objects.filter(
+        state__in=(State.WAITING, State.READING),
+        student__in=access.recordable_students().values("pk"),
     )
-    if not waiting.exists():  # Most sweeps end here, without a lock.
-        return None
-    with transaction.atomic():
-        if connection.features.has_select_for_update_skip_locked:
-            waiting = waiting.select_for_update(skip_locked=True)
-        file = waiting.first()
-        if file is None:
-            return None
-        token = uuid4()
-        same = ShotFile.objects.filter(pk=file.pk, claim=file.claim, state=file.state)
-        taken = same.update(
-            state=State.READING, claim=token, lease_until=now + LEASE, tries=file.tries + 1
-        )
-    if not taken:
-        return None
-    file.claim = token
-    return file
+    waiting = open_ones.filter(Q(lease_until=None) | lapsed(LEASE)).order_by("sent_at")
+    return take(waiting, LEASE, state=State.READING, tries=F("tries") + 1)
 
 
 def _one(file: ShotFile, end: float) -> bool:
@@ -104,7 +92,7 @@ def _one(file: ShotFile, end: float) -> bool:
             kind = Kind(**file.kind)
             with reading.closing_rows(reading.rows_of(content, kind)) as rows:
                 return FileReader(file).read(rows, end)
-    except Lost:
+    except (Lost, access.NotRecordable):
         return False
     except Unreadable as error:
         _end(file, State.FAILED, str(error))
@@ -115,6 +103,9 @@ def _one(file: ShotFile, end: float) -> bool:
             f"There would be more than {MOST_SITTINGS:,} days and sessions. Take this file back,"
             " and look which column is named session and which day.",
         )
+    except Exception:  # Whatever it is, no other file waits for it; this one for its lease.
+        log.exception("file of shots %s cannot be read", file.pk)
+        return False
     return True
 
 
@@ -123,7 +114,7 @@ class FileReader:
 
     def __init__(self, file: ShotFile) -> None:
         self.file = file
-        self.student = Student.objects.get(pk=file.student_id)
+        self.student = access.recordable(Student.objects.get(pk=file.student_id))
         self.plan = Plan.from_json(file.plan)
         self.reader = RowReader(self.plan, today_of(self.student))
         # A file of refused rows that was mended is the first file without our two columns.
@@ -215,26 +206,27 @@ class FileReader:
         file.rows_refused += len(batch.refused)
 
     def _insert(self, new: list[tuple[dict[str, Any], str]]) -> None:
-        """Shots by executemany; their sittings and clubs are made where they are new."""
+        """Shots in bulk; their sittings and clubs are made where they are new."""
         if not new:
             return
         keys = [self._sitting_key(values) for values, _ in new]
         sittings = self._sittings_for(dict(zip(keys, (values for values, _ in new), strict=True)))
-        clubs = clubs_named({values.get("club", "") for values, _ in new}, self.student)
+        clubs, made = known_and_made({values.get("club", "") for values, _ in new}, self.student)
+        BroughtClub.objects.bulk_create(BroughtClub(file=self.file, club=club) for club in made)
         numbers: dict[str, int] = defaultdict(int)
-        rows = []
+        kept_as = {key: in_database(sitting) for key, (sitting, _) in sittings.items()}
+        club_as = {name: in_database(club.pk) for name, club in clubs.items()}
+        student, rows = in_database(self.student.pk), []
         for key, (values, mark) in zip(keys, new, strict=True):
-            sitting, last = sittings[key]
             numbers[key] += 1
-            club = values.get("club")
             rows.append(
                 (
-                    sitting,
-                    self.student.pk,
-                    last + numbers[key],
-                    clubs[club].pk if club else None,
+                    kept_as[key],
+                    student,
+                    sittings[key][1] + numbers[key],
+                    club_as.get(values.get("club", "")),
                     values.get("length", ""),
-                    *(values.get(name) for name in _FIGURES),
+                    *map(values.get, _FIGURES),
                     mark,
                 )
             )
@@ -307,17 +299,24 @@ _FIGURES = (
 _COLUMNS = ("sitting_id", "student_id", "number", "club_id", "length", *_FIGURES, "fingerprint")
 
 
+def in_database(key: UUID) -> UUID | str:
+    """A key as a statement of our own hands it over."""
+    return key if connection.features.has_native_uuid_field else key.hex
+
+
 def insert_shots(rows: list[tuple[Any, ...]]) -> None:
-    """Shots, each a tuple in the order of _COLUMNS, by one statement run many times."""
-    shots = Shot._meta  # noqa: SLF001 (Django's documented interface)
+    """Shots, each a tuple in the order of _COLUMNS with its keys by `in_database`."""
     quote = connection.ops.quote_name
-    names = ", ".join(quote(name) for name in _COLUMNS)
-    marks = ", ".join(["%s"] * len(_COLUMNS))
-    statement = f"INSERT INTO {quote(shots.db_table)} ({names}) VALUES ({marks})"  # noqa: S608 (names of our own columns)
-    if not connection.features.has_native_uuid_field:
-        rows = [(r[0].hex, r[1].hex, r[2], r[3].hex if r[3] else None, *r[4:]) for r in rows]
+    table = quote(Shot._meta.db_table)  # noqa: SLF001 (Django's documented interface)
+    into = f"{table} ({', '.join(map(quote, _COLUMNS))})"
     with connection.cursor() as cursor:
-        cursor.executemany(statement, rows)
+        if connection.vendor == "postgresql":
+            with cursor.copy(f"COPY {into} FROM STDIN") as copy:
+                for row in rows:
+                    copy.write_row(row)
+            return
+        marks = ", ".join(["%s"] * len(_COLUMNS))
+        cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", rows)  # noqa: S608 (names of our own columns)
 
 
 def _end(file: ShotFile, state: str, why: str, **more: Any) -> None:

@@ -1,0 +1,1 @@
+"""Balls measured one by one."""

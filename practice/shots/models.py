@@ -9,11 +9,11 @@ from django.db.models import Q
 from django.utils import timezone
 
 from practice.drills.models import Drill
+from practice.log import shot_figures
 from practice.log.models import Entry
-from practice.shots import figures
-from shared.people.models import Base, Student, User
+from shared.people.models import Base, Student, Studio, User
 
-LENGTHS = figures.LENGTHS
+LENGTHS = shot_figures.LENGTHS
 
 
 class Club(Base):
@@ -144,3 +144,17 @@ class SpeedBlock(Base):
                 name="speed_aims_not_negative",
             )
         ]
+
+
+class StudioDays(models.Model):
+    """How much days of the students of a studio differ by themselves; made weekly, never edited.
+
+    `figures` is a practice.measures.usual.Usual.
+    """
+
+    studio = models.ForeignKey(Studio, models.CASCADE, related_name="days_differ", db_index=False)
+    made_at = models.DateTimeField()
+    figures = models.JSONField()
+
+    class Meta:
+        indexes = [models.Index(fields=["studio", "-made_at"], name="newest_studio_days")]

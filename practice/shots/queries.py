@@ -1,10 +1,11 @@
-"""What the phone is told of a student's shots. Metres throughout."""
+"""What is known of a student's shots. Metres throughout."""
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from typing import Any, NamedTuple
+from uuid import UUID
 
 from django.db.models import Q
 
@@ -13,6 +14,7 @@ from shared.people.models import Student
 
 MOST_CLUBS = 40
 MOST_WEDGE_BALLS = 2000
+MOST_KNOWN, NEWEST = 4000, 60  # Balls looked at of a whole group, and of each.
 WEDGE_DAYS = timedelta(days=180)
 ONE_TIME = timedelta(days=90)
 LEAST_LOFT = 40.0  # Degrees; below it a club is no wedge (common practice, no source).
@@ -30,7 +32,8 @@ def club_names(student: Student) -> list[str]:
 def last_setting(student: Student) -> dict[str, Any] | None:
     """Device, ball, place and roof of the newest sitting; None if there is none."""
     sittings = Sitting.objects.filter(student=student, counts=True)
-    return sittings.order_by("-day", "-at").values(*SETTING).first()
+    newest: dict[str, Any] | None = sittings.order_by("-day", "-at").values(*SETTING).first()
+    return newest
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,3 +166,17 @@ def _series_words(series: tuple[Any, ...]) -> str:
     *named, indoors = series
     roof = {True: "indoors", False: "outdoors", None: ""}[indoors]
     return ", ".join(filter(None, (*named, roof))) or "device, ball and place not noted"
+
+
+def known_figures(
+    students: Iterable[Student], measure: str, **swing: Any
+) -> dict[UUID, list[float]]:
+    """The newest measured figures of each, by what they were hit with. One query."""
+    shots = Shot.objects.filter(
+        student__in=list(students), sitting__counts=True, **swing, **{f"{measure}__isnull": False}
+    ).order_by("-sitting__day", "-pk")
+    found: dict[UUID, list[float]] = defaultdict(list)
+    for student, figure in shots.values_list("student", measure)[:MOST_KNOWN]:
+        if len(found[student]) < NEWEST:
+            found[student].append(figure)
+    return found

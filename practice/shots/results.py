@@ -13,7 +13,7 @@ from django.db.models import Prefetch
 
 from practice.drills.models import Measures
 from practice.shots.models import Shot, Sitting
-from shared import units
+from shared.kit import units
 from shared.people.models import Student, User
 
 MOST_SITTINGS = 60

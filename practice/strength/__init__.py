@@ -1,0 +1,1 @@
+"""Strength tests and how they were agreed to."""

@@ -3,19 +3,23 @@
 import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import timedelta
-from typing import IO
+from typing import IO, Any
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from practice.importing import columns, reading
 from practice.importing.cells import Cell, Order, text_of
 from practice.importing.columns import Plan
 from practice.importing.models import KeptColumns, Piece, ShotFile
-from practice.importing.reading import BadRow, Kind, Unreadable
-from practice.shots.models import Shot, Sitting
+from practice.importing.reading import BadRow, Kind
+from practice.importing.recognise import guess_columns
+from practice.importing.records import Unreadable
+from practice.shots.models import Club, Shot, Sitting
+from shared.people.access import Recordable, recordable
 from shared.people.models import Student, User
 
 State = ShotFile.State
@@ -25,6 +29,7 @@ MOST_OPEN = 10
 MOST_FILES = 500
 UNNAMED_DAYS = 7
 SAMPLE_ROWS = 60
+MOST_REMEMBERED = 50
 # The columns that a file of refused rows has besides its own.
 REASON, ROW_NUMBER = "why it was refused", "row in the file"
 # Of a workbook that is small packed and large unpacked, this much is kept in memory.
@@ -35,7 +40,9 @@ class Refused(ValueError):
     """What cannot be done, in a sentence that says what to do."""
 
 
-def take(*, student: Student, by: User, name: str, size: int, chunks: Iterable[bytes]) -> ShotFile:
+def take(
+    *, student: Recordable, by: User, name: str, size: int, chunks: Iterable[bytes]
+) -> ShotFile:
     """Keep a file and what is to be seen at once: what it is, its header, a first plan.
 
     Raises Refused, and then nothing is kept.
@@ -64,6 +71,8 @@ def take(*, student: Student, by: User, name: str, size: int, chunks: Iterable[b
     return row
 
 
+# What is typed for one student's file and is kept for no other's.
+WORDS_OF_ONE = ("device", "ball", "place")
 _ENDED = (State.DONE, State.FAILED, State.TAKEN_BACK)
 
 
@@ -78,14 +87,14 @@ def _first_look(
     kind = reading.kind_of(file)
     rows = sample(file, kind)
     if len(rows) < 2:
-        raise Unreadable("There is no table in that file: it needs a row of names and rows below.")
+        raise Unreadable("There is no table in that file. It needs a row of names and rows below.")
     return kind, rows, _count(file, kind)
 
 
 def sample(file: IO[bytes], kind: Kind, most: int = SAMPLE_ROWS) -> list[tuple[int, list[Cell]]]:
     """The first rows that could be split. Raises Unreadable."""
     found = []
-    with reading.closing_rows(reading.rows_of(file, kind)) as rows:
+    with reading.closing_rows(reading.rows_of(file, kind, 10 * most)) as rows:
         for number, row in rows:
             if not isinstance(row, BadRow):
                 found.append((number, row))
@@ -96,7 +105,7 @@ def sample(file: IO[bytes], kind: Kind, most: int = SAMPLE_ROWS) -> list[tuple[i
 
 def _count(file: IO[bytes], kind: Kind) -> int | None:
     """About how many rows there are; None where only reading all would tell."""
-    if kind.name == reading.XLSX:
+    if kind.name != reading.CSV or kind.is_turned:
         return None
     file.seek(0)
     ends = 0
@@ -115,6 +124,7 @@ def _described(
     units_row = bool(below) and columns.is_units_row(below[0])
     kept = kept_plan(student, by, header)
     plan = kept or first_plan(by, header, below, units_row=units_row)
+    plan = replace(plan, player=_own_name(student, plan.index_of("player"), below))
     return ShotFile(
         student=student,
         sent_by=by,
@@ -129,9 +139,11 @@ def _described(
 def first_plan(by: User, header: list[str], rows: list[list[Cell]], *, units_row: bool) -> Plan:
     """A plan from the header and the first rows, in the user's own units where none are named."""
     usual = {"distance": by.distance_unit, "speed": by.speed_unit}
-    guessed = columns.guess_columns(header, rows[0] if units_row else (), usual)
     body = rows[1:] if units_row else rows
-    plan = Plan(columns=guessed, decimal=columns.guess_decimal(body))
+    decimal = columns.guess_decimal(body)
+    units = rows[0] if units_row else ()
+    guessed = guess_columns(header, units, body, usual, decimal)
+    plan = Plan(columns=guessed, decimal=decimal)
     day = plan.index_of("day")
     order = (
         columns.guess_order([row[day] for row in body if day < len(row)])
@@ -141,15 +153,38 @@ def first_plan(by: User, header: list[str], rows: list[list[Cell]], *, units_row
     return Plan(columns=guessed, decimal=plan.decimal, order=order)
 
 
+def _own_name(student: Student, index: int | None, rows: list[list[Cell]]) -> str:
+    """What the student is called in a column of players, where that is plain: the same words."""
+    if index is None:
+        return ""
+    own = sorted(student.name.casefold().replace(",", " ").split())
+    names = {text_of(row[index]) for row in rows if index < len(row)}
+    same = [name for name in names if sorted(name.casefold().replace(",", " ").split()) == own]
+    return same[0] if len(same) == 1 else ""
+
+
 def kept_plan(student: Student, by: User, header: list[str]) -> Plan | None:
-    """The columns named before for this header: by this user, or else last by the studio."""
+    """The columns named before for this header: by this user, or else last by the studio.
+
+    Device, ball and place are this student's own last ones with this header: another family's
+    garage is nobody else's to read, and another device has another header.
+    """
     if not header:
         return None
     same = KeptColumns.objects.filter(
         studio_id=student.studio_id, header=columns.fingerprint(header)
     )
     kept = same.filter(user=by).first() or same.order_by("-kept_at").first()
-    return Plan.from_json(kept.plan) if kept else None
+    if kept is None:
+        return None
+    named = ShotFile.objects.filter(student=student).exclude(state=State.COLUMNS)
+    latest = named.order_by("-sent_at").values_list("header", "plan")[:MOST_REMEMBERED]
+    mark = columns.fingerprint(header)
+    own: dict[str, Any] = next(
+        (plan for was, plan in latest if columns.fingerprint(was) == mark), {}
+    )
+    words: dict[str, Any] = {name: own.get(name) or "" for name in WORDS_OF_ONE}
+    return replace(Plan.from_json(kept.plan), day="", player="", **words)
 
 
 def name_columns(*, file: ShotFile, by: User, plan: Plan) -> None:
@@ -157,15 +192,16 @@ def name_columns(*, file: ShotFile, by: User, plan: Plan) -> None:
 
     A file that is already on its way is left alone.
     """
+    student = recordable(file.student)
     with transaction.atomic():
         named = ShotFile.objects.filter(pk=file.pk, state=State.COLUMNS).update(
             plan=plan.as_json(), state=State.WAITING
         )
         if not named or not file.header:
             return
-        general = plan.as_json() | {"day": ""}
+        general = plan.as_json() | dict.fromkeys(("day", "player", *WORDS_OF_ONE), "")
         KeptColumns.objects.update_or_create(
-            studio_id=file.student.studio_id,
+            studio_id=student.studio_id,
             user=by,
             header=columns.fingerprint(file.header),
             defaults={"plan": general, "kept_at": timezone.now()},
@@ -188,6 +224,11 @@ def take_back(*, file: ShotFile) -> None:
     sittings = list(file.brought.values_list("sitting", flat=True))
     Shot.objects.filter(sitting__in=sittings).delete()
     Sitting.objects.filter(pk__in=sittings).delete()
+    # A club that was hit since, or that somebody has set up, is the student's own by now.
+    untouched = Club.objects.filter(brought_by__file=file, loft=None, retired_on=None)
+    untouched.filter(changed_on=None).exclude(
+        Exists(Shot.objects.filter(club=OuterRef("pk")))
+    ).delete()
     file.refused.all().delete()
 
 

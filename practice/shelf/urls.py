@@ -1,6 +1,6 @@
 from django.urls import path
 
-from practice.drills import views
+from practice.shelf import views
 
 app_name = "drills"
 

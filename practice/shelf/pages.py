@@ -8,9 +8,10 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from practice.drills import dose as doses
-from practice.drills import words
+from practice.drills import text as words
 from practice.drills.models import Caution, Drill, DrillRevision
-from practice.drills.queries import Use, cautions_of, use_of
+from practice.drills.queries import cautions_of
+from practice.shelf.queries import Use, use_in
 
 MOST_REVISIONS = 30
 FACTS = (
@@ -100,7 +101,7 @@ def drill_page(drill: Drill, number: int | None = None) -> DrillPage:
         caution=next((line for line in cautions if not line.withdrawn_at), None),
         cautions=cautions,
         editions=[_listed(edition) for edition in editions[:MOST_REVISIONS]],
-        use=use_of([drill.pk]).get(drill.pk, Use()),
+        use=use_in(drill.studio).get(drill.pk, Use()),
     )
 
 

@@ -7,15 +7,17 @@ from django.db import transaction
 from django.utils import timezone
 
 from practice.strength.models import Lift, StrengthConsent
+from shared.people import ends
+from shared.people.access import Recordable
 from shared.people.models import Student, User
 
 # Raise by one whenever a word of CONSENT changes; each answer keeps its number.
-TEXT_VERSION = 1
+TEXT_VERSION = 2
 CONSENT = (
-    "The studio keeps the sets you or your strength coach enter here, and your body mass if you"
-    " tell it. You see them, and so do your strength coach and your coach; assistants do not."
-    " The app sets no lifts and no targets. You may take this back at any time; then all of it"
-    " is deleted."
+    "The studio keeps the sets that you or your strength coach enter here. If you tell your"
+    " body mass, it keeps that too. You, your strength coach and your coach see them. Assistants"
+    " do not. The app sets no lifts and no targets. You may take this back at any time. Then"
+    " all of it is deleted."
 )
 
 
@@ -24,7 +26,7 @@ class Refused(ValueError):
 
 
 @transaction.atomic
-def agree(*, student: Student) -> None:
+def agree(*, student: Recordable) -> None:
     """The student's yes. Raises Refused for a minor. Saying it twice is saying it once."""
     if student.is_minor:
         raise Refused("Strength is kept of adults only.")
@@ -37,6 +39,7 @@ def agree(*, student: Student) -> None:
     consent.agreed_at = timezone.now()
     consent.save(update_fields=["text_version", "withdrawn_at", "agreed_at"])
     consent.changes.create(text_version=TEXT_VERSION, agreed=True)
+    ends.note(ends.What.STRENGTH, student.pk, stands=True)
 
 
 @transaction.atomic
@@ -48,13 +51,14 @@ def withdraw(*, student: Student) -> None:
     consent.withdrawn_at = timezone.now()
     consent.save(update_fields=["withdrawn_at"])
     consent.changes.create(text_version=consent.text_version, agreed=False)
+    ends.note(ends.What.STRENGTH, student.pk, stands=False)
     Lift.objects.filter(student=student).delete()
 
 
 @transaction.atomic
 def keep_lift(
     *,
-    student: Student,
+    student: Recordable,
     by: User,
     lift_id: UUID,
     name: str,

@@ -3,38 +3,26 @@
 Every command may be repeated: the sitting's id is made with the form that is sent.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime, timedelta
-from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
 
+from practice.log.shot_figures import smash_fault
+from practice.shots.limits import LIMITS
 from practice.shots.models import LENGTHS, Club, Shot, Sitting
+from shared.kit.weeks import practice_day
+from shared.people.access import Recordable, recordable
 from shared.people.models import Student, User
 from shared.people.today import today_of
-from shared.weeks import practice_day
 
 MOST_BALLS = 200
 MEMORY_DAYS = 2
 OLDEST_DAYS = 366
-# What a ball, a club or a person can do; beyond it something was mistyped.
-LIMITS: Mapping[str, tuple[str, float, float]] = MappingProxyType(
-    {
-        "target": ("A target", 0.5, 400),
-        "effort": ("An effort", 1, 110),
-        "carry": ("A carry", 0, 400),
-        "total": ("A total", 0, 450),
-        "side": ("A miss to the side", -150, 150),
-        "ball_speed": ("A ball speed", 1, 110),
-        "club_speed": ("A club speed", 1, 80),
-        "launch": ("A launch angle", -20, 80),
-        "spin": ("A spin", 0, 15_000),
-    }
-)
 _UNITS = {"effort": "percent", "launch": "degrees", "spin": "turns a minute"}
 _SPEEDS = ("ball_speed", "club_speed")
 
@@ -97,6 +85,8 @@ def check(ball: Ball, where: str = "") -> None:
         if value is not None and not low <= value <= high:
             unit = "m/s" if name in _SPEEDS else _UNITS.get(name, "m")
             raise Refused(f"{words} lies between {low:g} and {high:g} {unit}.", where)
+    if fault := smash_fault(ball.ball_speed, ball.club_speed):
+        raise Refused(fault, where)
     measured = ("carry", "total", "ball_speed", "club_speed", "is_clean")
     if all(getattr(ball, name) is None for name in measured):
         raise Refused("A ball needs a carry, a total, a speed, or whether it was clean.", where)
@@ -112,7 +102,7 @@ def check_day(student: Student, day: date) -> None:
 
 
 @transaction.atomic
-def add_balls(*, student: Student, by: User, told: Told) -> Sitting:
+def add_balls(*, student: Recordable, by: User, told: Told) -> Sitting:
     """Keep a sitting with its balls; the same id again adds nothing.
 
     Raises Refused with a sentence, and then nothing is kept.
@@ -122,12 +112,11 @@ def add_balls(*, student: Student, by: User, told: Told) -> Sitting:
         raise Refused(f"Send 1 to {MOST_BALLS} balls at a time.", "balls")
     for number, ball in enumerate(told.balls, start=1):
         check(ball, f"ball {number}")
-    kept = Sitting.objects.filter(pk=told.id).first()
-    if kept is not None:
-        if kept.student_id != student.pk:
-            raise Refused("This id is taken. Make a new one and send again.", "id")
-        return kept
-    sitting = _sitting(student, by, told)
+    sitting, is_new = _sitting(student, by, told)
+    if sitting.student_id != student.pk:
+        raise Refused("This id is taken. Make a new one and send again.", "id")
+    if not is_new:
+        return sitting
     Shot.objects.bulk_create(
         Shot(sitting=sitting, student=student, number=number, **_figures(ball))
         for number, ball in enumerate(told.balls, start=1)
@@ -139,23 +128,24 @@ def _figures(ball: Ball) -> dict[str, Any]:
     return {each.name: getattr(ball, each.name) for each in fields(ball)}
 
 
-def _sitting(student: Student, by: User, told: Told) -> Sitting:
+def _sitting(student: Recordable, by: User, told: Told) -> tuple[Sitting, bool]:
+    """The sitting of this id, and whether it is new; of two who send it at once, one makes it."""
     at = told.at or timezone.now()
     written_on = practice_day(at, student.time_zone)
-    return Sitting.objects.create(
-        pk=told.id,
-        student=student,
-        day=told.day,
-        at=at,
-        device=told.setting.device,
-        ball=told.setting.ball,
-        place=told.setting.place,
-        indoors=told.setting.indoors,
-        evidence=told.setting.evidence,
-        from_memory=(written_on - told.day).days > MEMORY_DAYS,
-        note=told.note,
-        written_by=by,
-    )
+    values = {
+        "student": student,
+        "day": told.day,
+        "at": at,
+        "device": told.setting.device,
+        "ball": told.setting.ball,
+        "place": told.setting.place,
+        "indoors": told.setting.indoors,
+        "evidence": told.setting.evidence,
+        "from_memory": (written_on - told.day).days > MEMORY_DAYS,
+        "note": told.note,
+        "written_by": by,
+    }
+    return Sitting.objects.get_or_create(pk=told.id, defaults=values)
 
 
 def take_back(*, sitting: Sitting) -> None:
@@ -164,7 +154,7 @@ def take_back(*, sitting: Sitting) -> None:
 
 
 def add_club(
-    *, student: Student, name: str, loft: float | None = None, changed_on: date | None = None
+    *, student: Recordable, name: str, loft: float | None = None, changed_on: date | None = None
 ) -> Club:
     """A club of this student; the same name again is the club that is there."""
     club, _ = Club.objects.get_or_create(
@@ -175,6 +165,7 @@ def add_club(
 
 def change_club(*, club: Club, name: str, loft: float | None, changed_on: date | None) -> None:
     """A new name, loft or date; a loft that differs counts as changed on its day or today."""
+    recordable(club.student)
     if club.loft is not None and loft != club.loft and changed_on == club.changed_on:
         changed_on = today_of(club.student)
     Club.objects.filter(pk=club.pk).update(name=name, loft=loft, changed_on=changed_on)
@@ -182,9 +173,11 @@ def change_club(*, club: Club, name: str, loft: float | None, changed_on: date |
 
 def retire_club(*, club: Club) -> None:
     """Take a club out of the bag; its balls are kept."""
+    recordable(club.student)
     day = today_of(club.student)
     Club.objects.filter(pk=club.pk, retired_on=None).update(retired_on=day)
 
 
 def bring_back_club(*, club: Club) -> None:
+    recordable(club.student)
     Club.objects.filter(pk=club.pk).update(retired_on=None)

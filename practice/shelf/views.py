@@ -9,11 +9,14 @@ from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from practice.drills import commands, queries, words
 from practice.drills import dose as doses
-from practice.drills.forms import CautionForm, DrillForm, NewDrillForm
+from practice.drills import queries, services
+from practice.drills import text as words
 from practice.drills.models import Area
-from practice.drills.page import drill_page
+from practice.shelf import queries as shelf_queries
+from practice.shelf.forms import CautionForm, DrillForm, NewDrillForm
+from practice.shelf.pages import drill_page
+from practice.shelf.queries import PAGE, Search
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -26,7 +29,7 @@ def shelf(request: SignedInRequest) -> HttpResponse:
     studio = access.studio_or_404(request.user)
     search = _search(request)
     page = _whole(request.GET.get("page"), most=MOST_PAGES)
-    rows, more = queries.shelf(studio, search, start=page * queries.PAGE)
+    rows, more = shelf_queries.shelf(studio, search, start=page * PAGE)
     older = request.GET.copy()
     older["page"] = str(page + 1)
     context = {
@@ -34,7 +37,7 @@ def shelf(request: SignedInRequest) -> HttpResponse:
         "more": older.urlencode() if more and page < MOST_PAGES else "",
         "page": page,
         "search": search,
-        "searched": search != queries.Search(archived=search.archived),
+        "searched": search != Search(archived=search.archived),
         "areas": Area.choices,
         "may_write": access.may_plan_in(request.user, studio),
     }
@@ -59,7 +62,7 @@ def new(request: SignedInRequest) -> HttpResponse:
     studio = access.studio_or_404(request.user, access.PLANNING)
     form = NewDrillForm(request.POST or None, studio=studio)
     if request.method == "POST" and form.is_valid():
-        drill = commands.make_drill(
+        drill = services.make_drill(
             studio=studio,
             by=request.user,
             wording=form.wording,
@@ -84,8 +87,8 @@ def edit(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         swaps = form.cleaned_data["swaps"].values_list("pk", flat=True)
-        commands.write_revision(drill=drill, by=request.user, wording=form.wording, swaps=swaps)
-        commands.set_test(drill=drill, test=form.cleaned_data["tested_by"])
+        services.write_revision(drill=drill, by=request.user, wording=form.wording, swaps=swaps)
+        services.set_test(drill=drill, test=form.cleaned_data["tested_by"])
         messages.success(request, "Kept. Weeks already sent keep the words they were sent with.")
         return redirect("drills:show", drill.pk)
     title = f"Change {drill}"
@@ -96,8 +99,11 @@ def edit(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
 @login_required
 def archive(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
     drill = queries.drill_or_404(request.user, drill_id, access.PLANNING)
-    commands.archive(drill=drill)
-    messages.success(request, f"{drill} is put away. Weeks that ask for it keep it.")
+    services.archive(drill=drill)
+    names = shelf_queries.open_weeks_with(request.user, drill)
+    stays = f"It stays in the week of {', '.join(names)}." if names else "No open week asks for it."
+    told = f"{drill} is put away. {stays} New weeks, lessons and templates leave it out."
+    messages.success(request, told)
     return redirect("drills:shelf")
 
 
@@ -105,7 +111,7 @@ def archive(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
 @login_required
 def bring_back(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
     drill = queries.drill_or_404(request.user, drill_id, access.PLANNING)
-    commands.bring_back(drill=drill)
+    services.bring_back(drill=drill)
     messages.success(request, f"{drill} is back on the shelf.")
     return redirect("drills:show", drill.pk)
 
@@ -118,7 +124,7 @@ def caution(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
     initial = model_to_dict(standing[0]) if standing else {}
     form = CautionForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
-        commands.set_caution(drill=drill, by=request.user, **form.cleaned_data)
+        services.set_caution(drill=drill, by=request.user, **form.cleaned_data)
         messages.success(request, "The caution stands. Each student taps Understood once more.")
         return redirect("drills:show", drill.pk)
     context = {"form": form, "drill": drill, "stands": bool(standing)}
@@ -129,7 +135,7 @@ def caution(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
 @login_required
 def withdraw_caution(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
     drill = queries.drill_or_404(request.user, drill_id, access.PLANNING)
-    commands.withdraw_caution(drill=drill)
+    services.withdraw_caution(drill=drill)
     messages.success(request, "The caution is withdrawn.")
     return redirect("drills:show", drill.pk)
 
@@ -148,13 +154,13 @@ def read_dose(request: SignedInRequest) -> JsonResponse:
     return JsonResponse({"ok": True, "said": said})
 
 
-def _search(request: SignedInRequest) -> queries.Search:
+def _search(request: SignedInRequest) -> Search:
     """The search as asked for; words too long to be one are cut."""
     asked = {
         name: request.GET.get(name, "").strip()[:80]
         for name in ("words", "area", "equipment", "place")
     }
-    return queries.Search(**asked, archived=request.GET.get("archived") == "1")
+    return Search(**asked, archived=request.GET.get("archived") == "1")
 
 
 def _whole(text: str | None, *, most: int) -> int:

@@ -5,12 +5,13 @@ from datetime import date
 from django.utils import timezone
 
 from practice.shots.models import SpeedBlock
-from shared.people.models import Student, User
+from shared.people.access import Recordable
+from shared.people.models import User
 
 
 def set_block(
     *,
-    student: Student,
+    student: Recordable,
     by: User,
     starts_on: date | None,
     ball_speed: float | None,

@@ -40,3 +40,19 @@ def _step(step: Step) -> str:
 
 def _count(number: float, noun: str) -> str:
     return f"{number:g} {noun}{'' if number == 1 else 's'}"
+
+
+def in_short(dose: Dose) -> str:
+    """'3 sets of 8, felt 70', of several steps '12, felt 40; 9, felt 60; back to 12, felt 40'."""
+    text = "; ".join(map(_short_step, dose.steps))
+    return f"{dose.rounds} rounds of: {text}" if dose.rounds > 1 else text
+
+
+def _short_step(step: Step) -> str:
+    amount = str(step.amount) if step.unit is Unit.REPS else _count(step.amount, ONE[step.unit])
+    text = f"{step.sets} sets of {amount}" if step.sets > 1 else amount
+    if step.as_hard_as_you_can:
+        text += ", as hard as you can"
+    elif step.effort is not None:
+        text += f", felt {step.effort}"
+    return f"back to {text}" if step.is_return else text

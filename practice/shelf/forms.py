@@ -4,6 +4,7 @@ from typing import Any, cast
 
 from django import forms
 from django.forms.models import fields_for_model
+from django.urls import reverse
 from django.utils.html import format_html
 
 from practice.drills import dose as doses
@@ -15,9 +16,9 @@ from shared.people.models import Studio
 MOST_CAUTION_WORDS = 25
 # Groups of the page, in its order. Every field a revision's writer may set is in one.
 GROUPS: dict[str, tuple[str, ...]] = {
-    "What it is": ("name", "area", "purpose"),
-    "How it is done": ("setup", "setup_seated", "cue", "clean_means", "to_log"),
-    "How much": ("dose", "short_form", "seconds_per_rep", "clean_line", "has_stop_rule"),
+    "What it is": ("name", "area", "purpose", "dose", "clean_means", "cue"),
+    "How it is done": ("setup", "setup_seated", "to_log"),
+    "How much": ("short_form", "seconds_per_rep", "clean_line", "has_stop_rule"),
     "Measured ball by ball": (
         "measures",
         "targets",
@@ -31,13 +32,14 @@ GROUPS: dict[str, tuple[str, ...]] = {
 }
 WORDING = tuple(name for names in GROUPS.values() for name in names)
 HINTS = {
-    "dose": "Steps with commas between them: 12@40, 9@60, back 9@40. Or 3x8, 20 balls, 8 min.",
+    "dose": "Steps with commas between them, such as 12@40, 9@60. Or 3x8, or 20 balls.",
     "short_form": "What remains of it when there are only 15 minutes.",
     "setup": "Say lead and trail, so left- and right-handers read the same text.",
     "seconds_per_rep": "For the minutes: 30 for a ball, 10 for a rehearsal is usual.",
     "clean_line": "Percent of reps.",
-    "measures": "Then the phone takes a number for each ball; the dose says how many balls.",
-    "targets": "If the distance is called: 65, 40, 90 m, or in yd. They come in this order.",
+    "measures": "Then the phone takes a number for each ball. The dose says how many.",
+    "targets": "If the distance is called, such as 65, 40, 90 m. Or in yd. They come in this "
+    "order.",
     "target_order": "Your choice; no order is known to teach more.",
     "target_seed": "Another number mixes another order. Keep it, so that tests compare.",
     "rest_seconds": "The phone counts them down between balls. Leave empty for none.",
@@ -71,7 +73,7 @@ class TargetsField(forms.CharField):
     """Targets in one line, kept as they were written."""
 
     def clean(self, value: Any) -> str:
-        text = super().clean(value).strip()
+        text: str = super().clean(value).strip()
         try:
             targets(text)
         except TargetError as error:
@@ -140,11 +142,30 @@ class DrillForm(forms.Form):
 
     def __init__(self, *args: Any, studio: Studio, drill_id: Any = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.studio, self.drill_id = studio, drill_id
         self.fields = _wording_fields() | self.fields
         swaps: Any = self.fields["swaps"]
         swaps.queryset = swap_choices(studio).exclude(pk=drill_id)
         tests: Any = self.fields["tested_by"]
         tests.queryset = test_choices(studio).exclude(pk=drill_id)
+
+    def clean_name(self) -> str:
+        name = " ".join(self.cleaned_data["name"].split())
+        same = Drill.objects.filter(studio=self.studio, current__name__iexact=name)
+        there = same.exclude(pk=self.drill_id).first()
+        is_kept = name.casefold() == str(self.initial.get("name", "")).casefold()
+        if there is None or is_kept:
+            return name
+        way_out = "bring it back" if there.archived_at else "change that one"
+        raise forms.ValidationError(
+            format_html(
+                '<a href="{}">{}</a> exists already: {}, or give this one another name.',
+                reverse("drills:show", args=[there.pk]),
+                there,
+                way_out,
+            ),
+            code="taken",
+        )
 
     def clean(self) -> dict[str, Any]:
         said = super().clean() or {}
@@ -162,8 +183,12 @@ class DrillForm(forms.Form):
         return said
 
     @property
-    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
-        return [(title, [self[name] for name in names]) for title, names in GROUPS.items()]
+    def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
+        """What each drill needs first; the rest folded, and open where a line is marked."""
+        return [
+            (title, [self[name] for name in names], any(name in self.errors for name in names))
+            for title, names in GROUPS.items()
+        ]
 
     @property
     def wording(self) -> dict[str, Any]:

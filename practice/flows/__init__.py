@@ -1,0 +1,1 @@
+"""What one person does across tables, each in one transaction."""

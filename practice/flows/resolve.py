@@ -1,0 +1,160 @@
+"""From the blocks of an entry to result rows: whose part, which drill, which week."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TypeVar
+from uuid import UUID
+
+from practice.compliance.dates import file_result
+from practice.compliance.parts import dose_of
+from practice.drills.dose import HARD_EFFORT, Dose, Step, Unit
+from practice.drills.models import Drill
+from practice.log.document import Block, Document, StepDone
+from practice.log.fields import Refusal
+from practice.log.models import Result
+from practice.weeks.models import Part, Week
+from shared.kit.weeks import week_start
+from shared.people.models import Student
+
+Thing = TypeVar("Thing", Part, Drill)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """The parts and drills that entries name, as far as they are the student's."""
+
+    parts: dict[UUID, Part]
+    drills: dict[UUID, Drill]
+
+
+def named_by(documents: Iterable[Document], student: Student) -> Named:
+    """Two queries at most, however many documents and blocks."""
+    parts, drills = set(), set()
+    for document in documents:
+        parts |= {block.part for block in document.blocks if block.part}
+        drills |= {block.drill for block in document.blocks if block.drill}
+        if document.pain and document.pain.part:
+            parts.add(document.pain.part)
+    return Named(_parts(parts, student), _drills(drills, student))
+
+
+def _parts(ids: set[UUID], student: Student) -> dict[UUID, Part]:
+    if not ids:
+        return {}
+    return (
+        Part.objects.filter(week__student=student, week__state=Week.State.SENT)
+        .select_related("week", "revision", "drill")
+        .in_bulk(ids)
+    )
+
+
+def _drills(ids: set[UUID], student: Student) -> dict[UUID, Drill]:
+    if not ids:
+        return {}
+    shelf = Drill.objects.filter(studio=student.studio_id).select_related("current")
+    return shelf.in_bulk(ids)
+
+
+def results_of(
+    blocks: Sequence[Block], *, named: Named, student: Student, day: date
+) -> list[Result]:
+    """Unsaved rows, one per block. Raises Refusal for a part that is not the student's."""
+    return [_result(block, position, named, student, day) for position, block in enumerate(blocks)]
+
+
+def _result(block: Block, position: int, named: Named, student: Student, day: date) -> Result:
+    part = _own(block.part, named.parts)
+    drill = _own(block.drill, named.drills)
+    if part and drill and drill.pk != part.drill_id and str(drill.pk) not in map(str, part.swaps):
+        part = None  # A drill that was not offered instead: real work, not asked for.
+    steps, asked = _steps(block, part)
+    opens, filed = _filing(block, part, student, day)
+    needs_ball = _needs_ball(drill, part)
+    return Result(
+        student=student,
+        position=position,
+        opens=opens,
+        filed=filed,
+        part=part,
+        drill=drill or (part.drill if part else None),
+        what="" if part or drill else block.what or "other",
+        steps=[step.as_row() for step in steps],
+        minutes=block.minutes,
+        balls=_balls(steps, asked, needs_ball) if block.balls is None else block.balls,
+        hard_swings=_hard_swings(steps, asked) if block.hard is None else block.hard,
+        as_asked=block.as_asked and part is not None,
+        stopped=block.stopped,
+    )
+
+
+def _own(ident: UUID | None, own: dict[UUID, Thing]) -> Thing | None:
+    if ident is None:
+        return None
+    if ident not in own:
+        raise Refusal("part", "This part or drill is not on your list any more.")
+    return own[ident]
+
+
+def _filing(block: Block, part: Part | None, student: Student, day: date) -> tuple[date, str]:
+    if part is None:
+        return week_start(day, student.studio.first_weekday), Result.Filed.UNPLANNED
+    return file_result(
+        day=day,
+        opens=part.week.opens,
+        published_on=part.week.published_on,
+        for_last_week=block.for_last_week,
+        next_lesson=student.next_lesson,
+    )
+
+
+def _steps(block: Block, part: Part | None) -> tuple[tuple[StepDone, ...], tuple[Step, ...]]:
+    """What was done beside what was asked; 'done as asked' without counts means the dose."""
+    dose = dose_of(part.dose) if part else None
+    if block.shots and not block.steps:
+        steps = _steps_of(len(block.shots.balls), dose)
+        return steps, dose.steps if dose else ()
+    if dose is None:
+        return block.steps, ()
+    if block.as_asked and not block.steps:
+        return tuple(
+            StepDone(step.total * dose.rounds, None, None) for step in dose.steps
+        ), dose.steps
+    return block.steps, dose.steps
+
+
+def _steps_of(balls: int, dose: Dose | None) -> tuple[StepDone, ...]:
+    """Balls that were only measured, as counts: each step is filled before the next."""
+    asked = [step.total * dose.rounds for step in dose.steps] if dose else []
+    done = []
+    for most in asked[:-1]:
+        done.append(min(balls, most))
+        balls -= done[-1]
+    return tuple(StepDone(n, None, None) for n in (*done, balls))
+
+
+def _needs_ball(drill: Drill | None, part: Part | None) -> bool:
+    if drill is not None and drill.current is not None:
+        return drill.current.needs_ball
+    return part is not None and part.revision.needs_ball
+
+
+def _swings(steps: Sequence[StepDone], asked: Sequence[Step]) -> list[tuple[StepDone, Step | None]]:
+    """Steps that count something struck or swung: not the timed ones."""
+    pairs = [(step, asked[n] if n < len(asked) else None) for n, step in enumerate(steps)]
+    return [(done, ask) for done, ask in pairs if ask is None or ask.unit is not Unit.MINUTES]
+
+
+def _balls(steps: Sequence[StepDone], asked: Sequence[Step], needs_ball: bool) -> int:
+    return sum(done.n for done, _ in _swings(steps, asked)) if needs_ball else 0
+
+
+def _hard_swings(steps: Sequence[StepDone], asked: Sequence[Step]) -> int:
+    """Swings at felt effort 90 or more; without a word, at the effort that was asked."""
+    return sum(done.n for done, ask in _swings(steps, asked) if _effort(done, ask) >= HARD_EFFORT)
+
+
+def _effort(done: StepDone, ask: Step | None) -> int:
+    if done.effort is not None:
+        return done.effort
+    return (ask.effort if ask else None) or 0

@@ -1,0 +1,68 @@
+"""One week for several students at once."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from practice.care.copied import left_out_of
+from practice.flows.set_week import send_week, start_draft
+from practice.weeks.models import Week, WeekTemplate
+from practice.weeks.plan import PlanError
+from shared.people.access import Recordable
+from shared.people.models import User
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of one student when a week was given to several."""
+
+    student: Recordable
+    week: Week | None = None
+    error: str = ""
+    # Names of drills that were left out because they are stopped for this student.
+    left_out: tuple[str, ...] = ()
+
+
+def assign_to_several(
+    *,
+    students: Iterable[Recordable],
+    opens_for: Mapping[UUID, date],
+    source: Week | WeekTemplate,
+    percents: Mapping[UUID, int],
+    by: User,
+    send: bool,
+) -> list[Outcome]:
+    """The same week for several students, each scaled by their own percent.
+
+    Each student stands alone: one who cannot have it does not stop the others.
+    """
+    return [
+        _assign(
+            student,
+            send=send,
+            opens=opens_for[student.pk],
+            source=source,
+            percent=percents.get(student.pk, 0),
+            by=by,
+        )
+        for student in students
+    ]
+
+
+def _assign(student: Recordable, *, send: bool, **start: Any) -> Outcome:
+    there = Week.objects.filter(student=student, opens=start["opens"]).first()
+    if there is not None:
+        words = "has this week already" if there.sent_at else "has a draft of this week"
+        return Outcome(student, there, f"{student.name} {words}. Nothing was changed.")
+    try:
+        week = start_draft(student=student, **start)
+    except PlanError as error:
+        return Outcome(student, error=str(error))
+    if send:
+        try:
+            week = send_week(week=week, by=start["by"])
+        except PlanError as error:
+            return Outcome(student, week, f"{error}")
+    return Outcome(student, week, left_out=tuple(left_out_of(start["source"], student)))

@@ -1,0 +1,310 @@
+"""Everything that writes a week. Each command is atomic and can be repeated.
+
+A week that was sent is a promise: what was logged to it stays attached, a cut
+counts at once, and its tally is recomputed in the same transaction.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from practice.care.copied import free_parts, parts_from
+from practice.care.limits import Admitted
+from practice.care.queries import limits_of
+from practice.compliance.queries import tally_of, usual_minutes
+from practice.compliance.tally import recompute
+from practice.drills import dose
+from practice.drills.models import Drill
+from practice.flows.excuse import excuse, withdraw_excusal
+from practice.weeks import plan, queries
+from practice.weeks.models import Part, Week, WeekTemplate
+from practice.weeks.parts import areas_of, as_it_stands, drills_for, fill, snapshot
+from practice.weeks.plan import PartSpec, PlanError
+from shared.kit.weeks import practice_day
+from shared.people import access
+from shared.people.access import Recordable
+from shared.people.models import Student, User
+from shared.people.today import today_of
+
+__all__ = [
+    "PlanError",
+    "amend_week",
+    "discard_draft",
+    "excuse",
+    "keep_typed",
+    "save_parts",
+    "send_week",
+    "shorten_week",
+    "shorter_specs",
+    "start_draft",
+    "withdraw_excusal",
+]
+
+
+# --- drafts --------------------------------------------------------------------------
+
+
+@transaction.atomic
+def start_draft(
+    *,
+    student: Recordable,
+    opens: date,
+    by: User,
+    source: Week | WeekTemplate | None = None,
+    percent: int = 0,
+) -> Week:
+    """A draft made from nothing, another week or a template, scaled by some percent.
+
+    What is stopped for the student is left out. A draft that is there already is filled
+    anew. Raises PlanError if the week was sent.
+    """
+    week = _draft(student, opens, by)
+    if source is not None:
+        parts = free_parts(parts_from(source, student.studio), student, limits_of(student))
+        _store(week, plan.scale(parts, percent), by)
+    return week
+
+
+@transaction.atomic
+def save_parts(*, week: Week, specs: Sequence[PartSpec], by: User, note: str | None = None) -> Week:
+    """Replace the parts of a draft. Raises PlanError for a week that was sent."""
+    week = _locked(week)
+    access.recordable(week.student)
+    if week.state != Week.State.DRAFT:
+        raise PlanError("This week was sent already. Send it as a change.")
+    _store(week, specs, by)
+    week.author, week.typed = by, None
+    if note is not None:
+        week.note = note
+    week.save(update_fields=["author", "typed", "note"])
+    return week
+
+
+@transaction.atomic
+def keep_typed(*, student: Recordable, opens: date, typed: dict[str, Any] | None, by: User) -> Week:
+    """Keep what a coach has typed so far, readable or not, so that nothing is lost.
+
+    None drops it. Also on a sent week, where it is a change that was not sent yet.
+    """
+    week, _ = Week.objects.get_or_create(
+        student=student, opens=opens, defaults={"author": by, "typed": typed}
+    )
+    Week.objects.filter(pk=week.pk).update(typed=typed)
+    week.typed = typed
+    return week
+
+
+@transaction.atomic
+def discard_draft(*, week: Week) -> None:
+    """Delete a draft; of a sent week, only the change that was not sent."""
+    week = _locked(week)
+    if week.state == Week.State.DRAFT:
+        week.delete()
+    else:
+        Week.objects.filter(pk=week.pk).update(typed=None)
+
+
+def _draft(student: Recordable, opens: date, by: User) -> Week:
+    week, _ = Week.objects.get_or_create(student=student, opens=opens, defaults={"author": by})
+    week = _locked(week)
+    if week.state == Week.State.SENT:
+        raise PlanError(f"{student.name} has this week already. Open it to change it.")
+    if week.typed is not None:
+        week.typed = None
+        week.save(update_fields=["typed"])
+    return week
+
+
+def _store(week: Week, specs: Sequence[PartSpec], by: User) -> None:
+    """Make the parts of a draft exactly these."""
+    drills = drills_for(week.student, specs)
+    old = {part.pk: part for part in week.parts.all()}
+    stay = {spec.id for spec in specs if spec.id in old}
+    week.parts.exclude(pk__in=stay).delete()
+    for priority, spec in enumerate(specs, start=1):
+        part = old.get(spec.id) if spec.id else None
+        part = part or Part(week=week, added_by=by)
+        fill(part, spec, drills[spec.drill], priority)
+        part.save()
+
+
+# --- sending ---------------------------------------------------------------------------
+
+
+@transaction.atomic
+def send_week(*, week: Week, by: User) -> Week:
+    """Send a draft: from now on it is a snapshot. Sending twice changes nothing.
+
+    Raises PlanError if there is nothing to send, or it may not be sent: a part of it is
+    stopped, or nothing may be kept about the student.
+    """
+    week = _locked(week)
+    if week.state == Week.State.SENT:
+        return week
+    student = access.recordable(week.student)
+    specs = queries.specs_of(week)
+    _check_may_send(student, week, specs)
+    drills = drills_for(student, specs)
+    now = timezone.now()
+    _fix_parts(week, limits_of(student).admit(specs, areas_of(drills)), drills, now)
+    week.state, week.sent_at, week.author, week.typed = Week.State.SENT, now, by, None
+    week.published_on = practice_day(now, student.time_zone)
+    week.save(update_fields=["state", "sent_at", "author", "typed", "published_on"])
+    recompute(student, week.opens)
+    return week
+
+
+def _fix_parts(week: Week, admitted: Admitted, drills: Mapping[UUID, Drill], now: datetime) -> None:
+    """Make the parts of a draft what the student is asked."""
+    for part in Part.objects.filter(week=week, pk__in=[spec.id for spec in admitted.specs]):
+        snapshot(part, drills[part.drill_id])
+        part.added_at = now
+        part.save()
+
+
+def _check_may_send(student: Recordable, week: Week, specs: Sequence[PartSpec]) -> None:
+    if not specs:
+        raise PlanError("There is nothing in this week yet. Add a part first.")
+    if _is_over(student, week):
+        raise PlanError("That week is over. Set the next one.")
+
+
+def _is_over(student: Student, week: Week) -> bool:
+    return today_of(student) > week.opens + timedelta(days=6)
+
+
+# --- a change to a week already sent -----------------------------------------------------
+
+
+@transaction.atomic
+def amend_week(*, week: Week, specs: Sequence[PartSpec], by: User, note: str | None = None) -> Week:
+    """Change a week that was sent; what was logged stays with its part.
+
+    A part of the same drill and steps keeps its id: less counts at once, more does
+    not count against the student. Otherwise the old part is closed and a new one
+    begins. What is stopped may stay as it stands, locked. The same week again changes
+    nothing. Raises PlanError.
+    """
+    week = _locked(week)
+    if week.state != Week.State.SENT:
+        raise PlanError("This week was not sent yet.")
+    _check_may_send(access.recordable(week.student), week, specs)
+    live = {part.pk: part for part in queries.live_parts().filter(week=week)}
+    specs = _adopt(specs, live)
+    drills = drills_for(week.student, specs)
+    stand = [queries.spec_of(part) for part in live.values()]
+    admitted = limits_of(week.student).admit(specs, areas_of(drills), stand)
+    changed = _amend_parts(week, admitted, live, drills, by=by)
+    fields: dict[str, Any] = {"typed": None}
+    if note is not None and note != week.note:
+        fields["note"], changed = note, True
+    if changed:
+        fields |= {"revision": week.revision + 1, "amended_at": timezone.now()}
+    Week.objects.filter(pk=week.pk).update(**fields)
+    if changed:
+        recompute(week.student, week.opens)
+    week.refresh_from_db()
+    return week
+
+
+def _amend_parts(
+    week: Week,
+    admitted: Admitted,
+    live: dict[UUID, Part],
+    drills: Mapping[UUID, Drill],
+    *,
+    by: User,
+) -> bool:
+    """Returns whether anything is different now."""
+    changed = False
+    for priority, spec in enumerate(admitted.specs, start=1):
+        part = live.pop(spec.id, None) if spec.id else None
+        if part is None or not _goes_on(part, spec):
+            if part is not None:
+                live[part.pk] = part
+            _begin(week, spec, drills[spec.drill], priority, by)
+            changed = True
+        else:
+            changed |= _change(part, spec, drills[spec.drill], priority)
+    if live:
+        Part.objects.filter(pk__in=live).update(removed_at=timezone.now())
+    return changed or bool(live)
+
+
+def _adopt(specs: Sequence[PartSpec], live: Mapping[UUID, Part]) -> list[PartSpec]:
+    """A part taken out and put in again goes on: it takes the id of its drill's old part."""
+    claimed = {spec.id for spec in specs}
+    free = {part.drill_id: pk for pk, part in live.items() if pk not in claimed}
+    return [spec if spec.id else replace(spec, id=free.pop(spec.drill, None)) for spec in specs]
+
+
+def _goes_on(part: Part, spec: PartSpec) -> bool:
+    return part.drill_id == spec.drill and plan.same_structure(dose.parse(part.dose), spec.dose)
+
+
+def _begin(week: Week, spec: PartSpec, drill: Drill, priority: int, by: User) -> Part:
+    part = Part(week=week, added_by=by)
+    fill(part, spec, drill, priority)
+    snapshot(part, drill)
+    part.added_on = practice_day(part.added_at, week.student.time_zone)
+    part.save()
+    return part
+
+
+def _change(part: Part, spec: PartSpec, drill: Drill, priority: int) -> bool:
+    if queries.spec_of(part) == spec and part.priority == priority:
+        return False
+    part.before = [*part.before, as_it_stands(part)]
+    least = plan.smaller(dose.parse(part.dose_asked or part.dose), spec.dose)
+    part.sessions_asked = min(part.sessions_asked or part.sessions, spec.sessions)
+    revision = part.revision
+    fill(part, spec, drill, priority)
+    part.dose_asked, part.revision = str(least), revision
+    part.save()
+    return True
+
+
+def shorter_specs(*, week: Week) -> list[PartSpec]:
+    """What a shorter version of a sent week would be; nothing is written.
+
+    What is stopped stays as it is and takes no time. Raises PlanError if it cannot be
+    made any shorter.
+    """
+    tally = tally_of(week.student, week.opens)
+    done = {UUID(p["part"]): p["sessions_done"] for p in (tally.parts if tally else [])}
+    parts = queries.standing_parts(week)
+    specs = [queries.spec_of(part) for part in parts]
+    areas = {part.drill_id: part.revision.area for part in parts}
+    free, held = limits_of(week.student).split(specs, areas)
+    usual = usual_minutes(week.student, week.opens)
+    kept = {spec.id: spec for spec in plan.shorten(free, usual=usual, done=done) if spec.id}
+    kept |= {spec.id: spec for spec in held if spec.id}
+    shorter = [kept[spec.id] for spec in specs if spec.id in kept]
+    if shorter == specs:
+        raise PlanError("This week cannot be made shorter: what is left is part 1, once.")
+    return shorter
+
+
+@transaction.atomic
+def shorten_week(*, week: Week, by: User) -> Week:
+    """Send a shorter version of a sent week. The student is told nothing but the week."""
+    week = _locked(week)
+    return amend_week(week=week, specs=shorter_specs(week=week), by=by)
+
+
+def _locked(week: Week) -> Week:
+    # Only the week's own row: its student may be in use elsewhere.
+    found = (
+        Week.objects.select_for_update(of=("self",))
+        .select_related("student__studio")
+        .filter(pk=week.pk)
+        .first()
+    )
+    if found is None:
+        raise PlanError("This draft is no longer there.")
+    return found

@@ -1,0 +1,231 @@
+"""Taking what phones send: every entry once, none lost for a neighbour.
+
+What comes together is read together and written together, each table once and each week's
+tally once. A receipt is given only after the entry, its results and the tally of every week
+it touches are committed.
+"""
+
+import hashlib
+import json
+import logging
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import partial
+from typing import Any
+from uuid import UUID
+
+from django.db import IntegrityError, InterfaceError, OperationalError, transaction
+from django.utils import timezone
+
+from practice.compliance import tally
+from practice.flows import chains
+from practice.log.document import head, parse
+from practice.log.fields import Refusal, is_storable
+from practice.log.known import known_only
+from practice.log.models import Entry, LogKey
+from shared.people.access import Recordable
+from shared.people.models import User
+
+logger = logging.getLogger(__name__)
+MOST_ENTRIES = 50
+# Of one student in 24 hours: a month without signal fits, a program that runs wild does not.
+MOST_A_DAY = 2000
+LONGEST_ID = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Sender:
+    """For whom entries come in, and who wrote them. The student's studio must be loaded."""
+
+    student: Recordable
+    writer: User | None
+    key: LogKey | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    verdict: str
+    reason: str = ""
+    sentence: str = ""
+
+
+STORED, HAD = Receipt("stored"), Receipt("had")
+FULL = Receipt("hold", "quota", "That is more than a day can take. The rest waits here.")
+
+
+def receive(
+    entries: Sequence[object], *, sender: Sender, sent: datetime | None = None
+) -> dict[str, Receipt]:
+    """One receipt per entry that names itself. An entry without one stays on the phone.
+
+    All are taken in one transaction, or else each on its own. Raises
+    django.db.OperationalError while the database is away: then nothing more is said, and
+    what was taken before is 'had' the next time.
+    """
+    named = [(name, raw) for raw in entries if (name := _name(raw)) is not None]
+    try:
+        receipts = _take([raw for _, raw in named], sender=sender, sent=sent)
+    except (OperationalError, InterfaceError):
+        raise
+    except Exception:
+        # A fault of ours in one entry must not keep its neighbours waiting.
+        logger.warning("%d entries are taken one by one", len(named), exc_info=True)
+        return _each_alone(named, sender, sent)
+    return {name: receipt for (name, _), receipt in zip(named, receipts, strict=True)}
+
+
+def _each_alone(
+    named: Sequence[tuple[str, object]], sender: Sender, sent: datetime | None
+) -> dict[str, Receipt]:
+    receipts = {}
+    for name, raw in named:
+        try:
+            receipts[name] = receive_one(raw, sender=sender, sent=sent)
+        except (OperationalError, InterfaceError):
+            raise
+        except Exception:
+            logger.exception("An entry could not be taken: %s", name)
+    return receipts
+
+
+def receive_one(
+    raw: object,
+    *,
+    sender: Sender,
+    sent: datetime | None = None,
+    now: datetime | None = None,
+    with_tally: bool = True,
+) -> Receipt:
+    """Keep one entry unless it is here already, and say which of the two it was."""
+    take = partial(_take, [raw], sender=sender, sent=sent, now=now, with_tally=with_tally)
+    try:
+        (receipt,) = take()
+    except IntegrityError:
+        # Another student's entry may just have taken the id; then it is found now.
+        (receipt,) = take()
+    return receipt
+
+
+def receive_past(
+    document: dict[str, Any], student: Recordable, *, writer: User | None, at: datetime
+) -> Receipt:
+    """Keep an entry as if received at `at`; the caller recomputes the tallies afterwards."""
+    sender = Sender(student, writer)
+    return receive_one(document, sender=sender, now=at, with_tally=False)
+
+
+def fingerprint_of(raw: object) -> str:
+    """SHA-256 of the canonical JSON: the same whatever the order of its keys."""
+    canonical = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(canonical.encode()).hexdigest()
+
+
+def _name(raw: object) -> str | None:
+    """What to call the entry in the answer, even if it is not a proper id."""
+    name = raw.get("id") if isinstance(raw, Mapping) else None
+    if not isinstance(name, str) or not is_storable(name) or not 0 < len(name) <= LONGEST_ID:
+        return None
+    return name
+
+
+def _take(
+    raws: Sequence[object],
+    *,
+    sender: Sender,
+    sent: datetime | None = None,
+    now: datetime | None = None,
+    with_tally: bool = True,
+) -> list[Receipt]:
+    """A receipt for each, in their order; what is new is kept with its tallies, or nothing is."""
+    read = [_read(raw, sender, sent, now or timezone.now()) for raw in raws]
+    coming = [each for each in read if isinstance(each, chains.Incoming)]
+    receipts = iter(_keep(coming, with_tally=with_tally))
+    return [each if isinstance(each, Receipt) else next(receipts) for each in read]
+
+
+def _read(
+    raw: object, sender: Sender, sent: datetime | None, now: datetime
+) -> chains.Incoming | Receipt:
+    try:
+        if head(raw).student != sender.student.pk:
+            return Receipt("hold", "other_person", "This was written for another student.")
+        assert isinstance(raw, Mapping)  # noqa: S101 (head() has said so)
+        return chains.Incoming(
+            document=parse(raw),
+            raw=known_only(raw),
+            fingerprint=fingerprint_of(raw),
+            student=sender.student,
+            writer=sender.writer,
+            key=sender.key,
+            sent=sent,
+            now=now,
+        )
+    except Refusal as refusal:
+        return _refused(refusal)
+
+
+def _keep(coming: Sequence[chains.Incoming], *, with_tally: bool) -> list[Receipt]:
+    known = _known(coming)
+    receipts = [receipt for entry in coming if (receipt := _earlier(entry, known))]
+    if len(receipts) == len(coming):
+        return receipts  # Sent again: nobody has to wait for a turn.
+    student = coming[0].student
+    touched: set[date] = set()
+    with transaction.atomic():
+        tally.take_turns(student)
+        known, room = _known(coming), _room(student, coming[0].now)
+        batch = chains.Batch(coming)
+        receipts = []
+        for entry in coming:
+            receipt = _earlier(entry, known) or (None if room else FULL)
+            if receipt is None:
+                receipt = _try(batch, entry, touched)
+            if receipt is STORED:
+                known[entry.document.id] = (student.pk, entry.fingerprint)
+                room -= 1
+            receipts.append(receipt)
+        batch.write()
+        if with_tally:
+            tally.keep(student, touched)
+    return receipts
+
+
+def _try(batch: chains.Batch, entry: chains.Incoming, touched: set[date]) -> Receipt:
+    try:
+        touched |= batch.keep(entry)
+    except Refusal as refusal:
+        return _refused(refusal)
+    return STORED
+
+
+def _refused(refusal: Refusal) -> Receipt:
+    return Receipt(refusal.verdict, refusal.reason, refusal.sentence)
+
+
+def _room(student: Recordable, now: datetime) -> int:
+    """How many more the student's day can take."""
+    lately = Entry.objects.filter(student=student, received_at__gt=now - timedelta(days=1))
+    return MOST_A_DAY - lately[:MOST_A_DAY].count()
+
+
+def _known(coming: Sequence[chains.Incoming]) -> dict[UUID, tuple[UUID, str]]:
+    """Whose the ids are that are taken already, and what came under them."""
+    if not coming:
+        return {}
+    taken = Entry.objects.filter(pk__in=[entry.document.id for entry in coming])
+    rows = taken.values_list("pk", "student_id", "fingerprint")
+    return {pk: (student, fingerprint) for pk, student, fingerprint in rows}
+
+
+def _earlier(entry: chains.Incoming, known: Mapping[UUID, tuple[UUID, str]]) -> Receipt | None:
+    """What to say of an id that is taken."""
+    if entry.document.id not in known:
+        return None
+    student, fingerprint = known[entry.document.id]
+    if student != entry.student.pk:
+        return Receipt("refused", "id_taken", "This id cannot be used. Save it again as new.")
+    if fingerprint != entry.fingerprint:
+        sentence = "Something else was sent under this id before. Save it again as new."
+        return Receipt("refused", "differs", sentence)
+    return HAD

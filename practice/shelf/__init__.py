@@ -1,0 +1,1 @@
+"""The shelf of drills as pages."""

@@ -1,0 +1,149 @@
+"""The shelf: drills as rows for templates, and how often each was asked."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import cast
+from uuid import UUID
+
+from django.db.models import Count, Q, QuerySet
+from django.utils import timezone
+
+from practice.drills.models import Area, Caution, Drill, DrillRevision
+from practice.drills.queries import current_cautions
+from practice.weeks.models import Part, Week
+from shared.people import access
+from shared.people.models import Studio, User
+
+PAGE = 40
+# How far back a drill's use is told: half a year says what is asked now, at the same cost for ever.
+LATELY = timedelta(weeks=26)
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What the coach looks for on the shelf; everything empty finds everything."""
+
+    words: str = ""
+    area: str = ""
+    equipment: str = ""
+    place: str = ""
+    archived: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """How often a drill was asked lately, and in how many of those weeks it was logged."""
+
+    weeks: int = 0
+    students: int = 0
+    logged: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfRow:
+    """What one line of templates/drills/shelf.html needs, and nothing else."""
+
+    drill_id: UUID
+    name: str
+    area: str
+    purpose: str
+    dose: str
+    equipment: str
+    places: str
+    is_test: bool
+    min_age: int | None
+    caution: str
+    use: Use
+
+
+def shelf(
+    studio: Studio, search: Search | None = None, *, start: int = 0, limit: int = PAGE
+) -> tuple[list[ShelfRow], bool]:
+    """A page of the shelf, drills before tests, and whether more follow. Four queries."""
+    found = list(_found(studio, search or Search())[start : start + limit + 1])
+    page = found[:limit]
+    ids = [drill.pk for drill in page]
+    cautions, uses = current_cautions(ids), use_in(studio)
+    rows = [_row(drill, cautions.get(drill.pk, []), uses.get(drill.pk, Use())) for drill in page]
+    return rows, len(found) > limit
+
+
+def _found(studio: Studio, search: Search) -> QuerySet[Drill]:
+    drills = Drill.objects.filter(
+        studio=studio, current__isnull=False, archived_at__isnull=not search.archived
+    )
+    for word in search.words.split()[:8]:
+        drills = drills.filter(_said_anywhere(word))
+    if search.area in Area.values:
+        drills = drills.filter(current__area=search.area)
+    if search.equipment:
+        drills = drills.filter(current__equipment__icontains=search.equipment)
+    if search.place:
+        drills = drills.filter(current__places__icontains=search.place)
+    return drills.select_related("current").order_by("is_test", "current__name", "pk")
+
+
+def _said_anywhere(word: str) -> Q:
+    fields = ("name", "purpose", "cue", "clean_means", "setup", "equipment", "places")
+    said = Q()
+    for field in fields:
+        said |= Q(**{f"current__{field}__icontains": word})
+    return said
+
+
+def _row(drill: Drill, cautions: list[Caution], use: Use) -> ShelfRow:
+    now = cast("DrillRevision", drill.current)  # _found asks for drills that say something.
+    return ShelfRow(
+        drill_id=drill.pk,
+        name=now.name,
+        area=now.get_area_display(),
+        purpose=now.purpose,
+        dose=now.dose,
+        equipment=now.equipment,
+        places=now.places,
+        is_test=drill.is_test,
+        min_age=now.min_age,
+        caution=" ".join(str(caution) for caution in cautions),
+        use=use,
+    )
+
+
+def open_weeks_with(user: User, drill: Drill) -> list[str]:
+    """Whose sent week still asks for this drill, of the students this user plans. One query."""
+    # A week that opened six days ago is open, anywhere on earth.
+    since = timezone.now().date() - timedelta(days=7)
+    parts = Part.objects.filter(
+        drill=drill,
+        removed_at=None,
+        week__state=Week.State.SENT,
+        week__opens__gt=since,
+        week__student__in=access.students_planned_by(user),
+    )
+    names = parts.order_by("week__student__name").values_list("week__student__name", flat=True)
+    return list(dict.fromkeys(names))
+
+
+def use_in(studio: Studio) -> dict[UUID, Use]:
+    """How often each drill was asked in the sent weeks of the last half year. Two queries.
+
+    The weeks lead to their parts. Asked by drill, the database would go through all the
+    years in which each was asked.
+    """
+    since = timezone.now().date() - LATELY
+    weeks = Week.objects.filter(
+        student__studio=studio, opens__gt=since, state=Week.State.SENT
+    ).values("pk")
+    parts = Part.objects.filter(week__in=weeks, removed_at=None)
+    logged = dict(
+        parts.filter(results__entry__counts=True)
+        .values("drill")
+        .annotate(weeks=Count("week", distinct=True))
+        .values_list("drill", "weeks")
+    )
+    asked = parts.values("drill").annotate(
+        weeks=Count("week", distinct=True), students=Count("week__student", distinct=True)
+    )
+    return {
+        row["drill"]: Use(row["weeks"], row["students"], logged.get(row["drill"], 0))
+        for row in asked
+    }

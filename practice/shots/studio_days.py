@@ -1,0 +1,43 @@
+"""What is known beforehand of how much a student's days differ, from all tests of the studio."""
+
+import json
+from dataclasses import fields
+from datetime import datetime
+from functools import lru_cache
+
+from django.db.models import OuterRef, QuerySet, Subquery, TextField
+from django.db.models.functions import Cast
+from django.utils import timezone
+
+from practice.measures.usual import HOUSE, DaySpread, Usual
+from practice.shots.models import StudioDays
+from shared.people.models import Student
+
+# Whoever changes what is kept raises this; older rows say nothing until they are made anew.
+FORMAT = 1
+
+
+def usual_days(student: Student, at: datetime | None = None) -> Usual:
+    """What is known of this student's days, now or as it stood then. One query."""
+    made = StudioDays.objects.filter(studio__students=student.pk, made_at__lte=at or timezone.now())
+    return known_from(_newest(made).first())
+
+
+def latest(now: datetime) -> Subquery:
+    """An annotation of Student: the same of many at once, as text for `known_from`."""
+    made = StudioDays.objects.filter(studio=OuterRef("studio"), made_at__lte=now)
+    return Subquery(_newest(made)[:1])
+
+
+def _newest(made: QuerySet[StudioDays]) -> QuerySet[StudioDays, str]:
+    texts = made.annotate(text=Cast("figures", TextField()))
+    return texts.order_by("-made_at", "-pk").values_list("text", flat=True)
+
+
+@lru_cache(maxsize=64)
+def known_from(text: str | None) -> Usual:
+    """From what was kept; the house's own for none, and for what is of another format."""
+    kept = json.loads(text) if text else None
+    if kept is None or kept["format"] != FORMAT:
+        return HOUSE
+    return Usual(**{each.name: DaySpread(**kept[each.name]) for each in fields(Usual)})
