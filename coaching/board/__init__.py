@@ -1,0 +1,1 @@
+"""Who needs me, and a student's page."""

@@ -10,12 +10,13 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from coaching.board.borders_form import BordersForm
 from coaching.board.calls import call_list
+from coaching.board.thresholds_forms import BordersForm
 from coaching.board.views import came_from
-from coaching.standing.models import StudioThresholds
-from coaching.standing.settings import change_thresholds
-from coaching.standing.tried import TriedError, write_tried
+from coaching.forecast.interventions import TriedError, write_tried
+from coaching.forecast.models import StudioThresholds
+from coaching.forecast.services import change_thresholds
+from practice.care import looks
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -26,6 +27,7 @@ def calls(request: SignedInRequest) -> HttpResponse:
     """Whom to call this week, to be printed or tapped off."""
     if not access.teaches(request.user):
         raise Http404
+    looks.keep_of_list(request.user, "Whom to call")
     return render(request, "board/calls.html", {"calls": call_list(request.user, timezone.now())})
 
 
@@ -50,7 +52,7 @@ def borders(request: SignedInRequest) -> HttpResponse:
     studio = access.studio_or_404(request.user, access.PLANNING)
     if request.POST.get("do") == "defaults":
         change_thresholds(studio=studio, by=request.user, changed=BordersForm.defaults())
-        messages.success(request, "The lines are where they started.")
+        messages.success(request, "The words are used as at the start.")
         return redirect("board:borders")
     row = StudioThresholds.objects.filter(studio=studio).first() or StudioThresholds()
     form = BordersForm(request.POST or None, instance=row)
@@ -60,7 +62,7 @@ def borders(request: SignedInRequest) -> HttpResponse:
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, "Kept. Who needs me goes by these lines now.")
+            messages.success(request, "Saved. Who needs me uses them now.")
             return redirect("board:borders")
     status = 400 if form.errors else 200
     return render(request, "board/borders.html", {"form": form, "studio": studio}, status=status)

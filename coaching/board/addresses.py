@@ -20,6 +20,7 @@ class Addresses:
             "board:worked_out",
             "board:care",
             "board:write_line",
+            "board:row",
             "plans:excuse",
         )
         week = ("plans:set_week", "plans:shorten")
@@ -33,6 +34,13 @@ class Addresses:
 
     def student(self, student: UUID) -> str:
         return self._of("board:student", student)
+
+    def row(self, student: UUID) -> str:
+        """Its line on the board, opened."""
+        return self._of("board:row", student)
+
+    def open_to_write(self, student: UUID) -> str:
+        return f"?open={student}&write=1#row-{student}"
 
     def worked_out(self, student: UUID) -> str:
         return self._of("board:worked_out", student)

@@ -11,11 +11,12 @@ from coaching.board.forecasting import past_of
 from coaching.board.read import Person, Raw
 from coaching.board.read_as_of import people_as_of, raw_as_of, with_numbers
 from coaching.board.rows import Judged, bar_of, group_of, judge_student, said
+from coaching.board.rules.order import in_order, marks_of
+from coaching.board.rules.states import state_words
 from coaching.board.weighing import facts_of
-from coaching.kept.rhythms import UNKNOWN, Known
-from coaching.standing.forecast import EVENING
-from coaching.standing.order import in_order, marks_of
-from coaching.standing.rhythm_fit import rhythm_from
+from coaching.forecast.forecast import EVENING
+from coaching.forecast.rhythm_fit import rhythm_from
+from coaching.forecast.studio_rhythms import UNKNOWN, Known
 from shared.people.models import Student, Studio
 
 FORMAT = 1
@@ -93,7 +94,7 @@ def _row(judged: Judged, number: int, *, reads_pain: bool) -> dict[str, Any]:
         "is_evening": judged.person.hour >= EVENING,
         "week_opens": str(facts.opens),
         "group": group_of(judged).value,
-        "state": judged.state.value,
+        "state": state_words(judged.state, reads_pain=reads_pain),
         "marks": [mark.value for mark in marks_of(facts, judged.care)],
         "reason": words.reason,
         "since": words.since,

@@ -8,10 +8,11 @@ from zoneinfo import ZoneInfo
 
 from coaching.board.queries import everybody, viewer_of
 from coaching.board.rows import TONES, Judged, group_of, said
-from coaching.standing.drafts import tried_words
-from coaching.standing.models import Tried
-from coaching.standing.order import Group, in_order
-from coaching.standing.phrases import date_words
+from coaching.board.rules.drafts import tried_words
+from coaching.board.rules.order import Group, in_order
+from coaching.board.rules.states import state_words
+from coaching.forecast.models import Tried
+from shared.kit.text import date_words
 from shared.people import access
 from shared.people.models import Guardianship, Student, User
 
@@ -31,6 +32,9 @@ class CallRow:
     action: str
     tried: str
     url: str
+    # The number as it was written, and as a link that calls; empty without one.
+    phone: str = ""
+    call_link: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +44,13 @@ class CallList:
 
 
 def call_list(user: User, now: datetime) -> CallList:
-    """Everybody in care or to act on, in the order of the board; two queries more than it."""
+    """Everybody in care or to act on, in the order of the board; three queries more than it."""
     roles = access.roles_by_studio(user)
     judged, _ = everybody(user, now, roles)
     needing = {str(each.person.id): each for each in judged if group_of(each) in CALLED_FOR}
     ordered = [needing[place.who] for place in in_order(e.place for e in needing.values())]
     tried, guardians = _tried(ordered, user), _guardians(ordered)
+    called = Student.objects.only("phone").in_bulk([each.person.id for each in ordered])
     today = now.astimezone(ZoneInfo(user.time_zone)).date()
     rows = []
     for each in ordered:
@@ -56,13 +61,15 @@ def call_list(user: User, now: datetime) -> CallList:
                 id=each.person.id,
                 name=each.person.name,
                 guardians=", ".join(guardians[each.person.id]),
-                state=each.state.value,
+                state=state_words(each.state, reads_pain=reads),
                 tone=TONES.get(group_of(each), ""),
                 reason=words.reason,
                 since=words.since,
                 action=words.action,
                 tried="; ".join(tried[each.person.id]),
                 url=f"/students/{each.person.id}/",
+                phone=called[each.person.id].phone,
+                call_link=called[each.person.id].call_link,
             )
         )
     return CallList(date_words(today), tuple(rows))

@@ -6,17 +6,17 @@ from datetime import date, datetime
 from itertools import groupby
 from uuid import UUID
 
+from django.conf import settings
 from django.db.models import QuerySet
-from django.shortcuts import get_object_or_404
 
-from coaching.standing.phrases import capital, date_words, listed
 from practice.care.models import CautionRead, PainNote, Stop
 from practice.care.rules import sign_words
 from practice.drills.queries import current_cautions
 from practice.weeks.models import Part, Week
+from shared.kit.text import capital, date_words, listed
+from shared.kit.weeks import practice_day, week_start
 from shared.people import access
 from shared.people.models import Student, User
-from shared.weeks import practice_day, week_start
 
 MOST_NOTES = 100
 MOST_STOPS = 50
@@ -50,32 +50,39 @@ class CautionRow:
 @dataclass(frozen=True, slots=True)
 class CareNotes:
     reads_pain: bool
+    may_need: bool
     open: tuple[StopRow, ...]
     cleared: tuple[StopRow, ...]
     places: tuple[PlaceRow, ...]
     cautions: tuple[CautionRow, ...]
     has_older: bool
+    keeps_words: bool
+    fades_after: int
 
 
-def stop_or_404(user: User, stop_id: UUID) -> Stop:
-    """A stop that this user may clear."""
-    stops = Stop.objects.filter(student__in=access.students_cared_for_by(user))
-    return get_object_or_404(stops.select_related("student__studio"), pk=stop_id)
+def stops_named(student: Student, ids: Iterable[str]) -> list[Stop]:
+    """The student's own stops among these ids, whatever else is in them. One query."""
+    stops = Stop.objects.filter(student=student).select_related("student__studio")[:MOST_STOPS]
+    wanted = set(ids)
+    return [stop for stop in stops if str(stop.pk) in wanted]
 
 
 def care_notes(user: User, student: Student, now: datetime) -> CareNotes:
     """One student's stops, pain and cautions. At most seven queries."""
     roles = access.roles_by_studio(user).get(student.studio_id, set())
-    reads = access.reads_pain(user, roles, student.lead_coach_id)
+    reads = access.reads_pain(user, roles, student.pk, student.lead_coach_id)
     stops = _stops(student)
     pains = list(_pains(student)[: MOST_NOTES + 1]) if reads else []
     return CareNotes(
         reads_pain=reads,
+        may_need=not reads and access.may_need_pain(roles),
         open=tuple(_stop_row(stop, reads=reads) for stop in stops if stop.cleared_at is None),
         cleared=tuple(_stop_row(stop, reads=reads) for stop in stops if stop.cleared_at),
         places=_places(pains[:MOST_NOTES]),
         cautions=_cautions(student, now),
         has_older=len(pains) > MOST_NOTES,
+        keeps_words=any(pain.is_kept for pain in pains),
+        fades_after=settings.KEEP_DAYS["pain"],
     )
 
 
@@ -191,7 +198,8 @@ def care_roster(user: User) -> CareRoster:
 
 def _care_row(user: User, roles: dict[UUID, set[str]], stops: list[Stop]) -> CareRow:
     student = stops[0].student
-    reads = access.reads_pain(user, roles.get(student.studio_id, set()), student.lead_coach_id)
+    here = roles.get(student.studio_id, set())
+    reads = access.reads_pain(user, here, student.pk, student.lead_coach_id)
     rows = [_stop_row(stop, reads=reads) for stop in stops]
     told = dict.fromkeys(row.told for row in rows if row.told)
     return CareRow(

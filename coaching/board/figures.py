@@ -7,19 +7,18 @@ from math import floor
 
 from coaching.board.read import Raw, Tally
 from coaching.board.rows import Judged, Viewer, bar_of, figures_of, said
-from coaching.standing import deciding
-from coaching.standing.facts import Facts, PartFacts
-from coaching.standing.habits import LESSONS_LOOKED_AT
-from coaching.standing.outlook import (
-    WEEKS_COUNTED,
-    Counted,
-)
-from coaching.standing.phrases import capital, date_words, listed, many, percent
-from coaching.standing.trend_words import worked_out
-from coaching.standing.words import Words
+from coaching.board.rules.facts import Facts, PartFacts
+from coaching.board.rules.habits import LESSONS_LOOKED_AT
+from coaching.board.rules.states import state_words
+from coaching.board.rules.text import Words
+from coaching.board.rules.trend_text import worked_out
+from coaching.forecast import deciding
+from coaching.forecast.outlook import WEEKS_COUNTED, Counted
 from practice.compliance.credit import DAY_LINE
-from practice.compliance.note_words import sentences, spread_words
-from shared.drawing.work_bar import Bar
+from practice.compliance.note_text import sentences, spread_words
+from shared.kit.drawing.work_bar import Bar
+from shared.kit.text import capital, date_words, listed, many
+from shared.kit.text import whole_percent as percent
 
 COUNTED_AS = {True: "came through", False: "did not", None: "left out: less was left, all done"}
 
@@ -50,7 +49,7 @@ class WorkedOut:
 def worked_out_of(judged: Judged, raw: Raw, viewer: Viewer) -> WorkedOut:
     facts = judged.facts
     return WorkedOut(
-        state=judged.state.value,
+        state=state_words(judged.state, reads_pain=viewer.reads_pain),
         words=said(judged, reads_pain=viewer.reads_pain, units=viewer.units),
         bar=bar_of(judged, 0),
         figures=figures_of(judged),
@@ -77,7 +76,7 @@ def credit_section(facts: Facts, week: Tally | None) -> Section:
     counted = [part for part in facts.parts if part.credit is not None]
     asked = sum(part.sessions_asked * part.session_minutes for part in counted)
     lines = [
-        f"A day earns at most {DAY_LINE:g} sessions of a part, unless the part is asked by total.",
+        f"A day counts at most {DAY_LINE:g} times the dose of a part, unless any day will do.",
     ]
     if week.credit is not None:
         lines.append(
@@ -159,7 +158,7 @@ def outlook_section(facts: Facts) -> Section:
         )
     if look.by_arithmetic:
         lines.append(
-            f"Whatever the weeks say: of {listed(look.lost)} more sessions are left than "
+            f"Whatever the weeks say: more of {listed(look.lost)} is left than "
             f"{DAY_LINE:g} a day can hold, unless the part is made shorter."
         )
     lines += chance_lines(facts)

@@ -6,12 +6,13 @@ from math import ceil
 from typing import NamedTuple
 
 from coaching.board.read import Person, Raw, Tally
-from coaching.kept.rhythms import done_week
-from coaching.standing.deciding import Decided, decide, pace_of
-from coaching.standing.forecast import ThisWeek, forecast, left_of_day, to_come
-from coaching.standing.outlook import Outlook, Pace
-from coaching.standing.rhythm import DoneWeek
-from shared.weeks import DAYS_IN_WEEK
+from coaching.forecast.deciding import Decided, decide, pace_of
+from coaching.forecast.evaluation import counts_of
+from coaching.forecast.forecast import ThisWeek, forecast, left_of_day, to_come
+from coaching.forecast.outlook import Outlook, Pace
+from coaching.forecast.rhythm import DoneWeek
+from coaching.forecast.studio_rhythms import done_week
+from shared.kit.weeks import DAYS_IN_WEEK
 
 NEEDS_A_WAY = frozenset({Pace.TIGHT, Pace.UNLIKELY})
 A_STEP = 5  # Minutes.
@@ -37,6 +38,10 @@ def decided_by(person: Person, raw: Raw, week: Tally | None, by_count: Judgement
     known, borders = person.known, person.borders
     said = forecast(now, past, known.rhythm, borders.finish_share)
     outlook, decided = decide(outlook, said, known.record, borders)
+    if said is not None:
+        enough = borders.finish_share
+        _, of_line = counts_of(past, now.by_day, now.asked, now.rest(enough).day, enough)
+        decided = replace(decided, share_of_line=of_line)
     if decided.forecast_decides:
         look = _Look(person, now, past)
         since = look.since(outlook.pace)

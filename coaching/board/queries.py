@@ -1,31 +1,26 @@
 """What the board's pages read. Each function's cost is in its docstring."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.db.models import QuerySet
 from django.http import Http404
 
 from coaching.board.addresses import Addresses
+from coaching.board.kept import Standing, standings
+from coaching.board.line_rows import LineRow, Readers, line_rows
+from coaching.board.looks import Look, last_look, news_since
 from coaching.board.read import Person, Raw, people, raw_of
-from coaching.board.rows import (
-    BoardRow,
-    Judged,
-    Viewer,
-    bar_length,
-    group_of,
-    judge_student,
-    row_of,
-)
+from coaching.board.rows import BoardRow, Judged, Viewer, judge_student, row_of, said
+from coaching.board.rules.by_chance import by_chance
+from coaching.board.rules.order import GROUP_OF, Group, in_order
 from coaching.board.weighing import facts_of
-from coaching.standing.news_words import Units
-from coaching.standing.order import Group, in_order
-from coaching.standing.phrases import capital, day_words
-from shared.drawing.work_bar import scale_of
+from shared.kit.text import NAMED_DAYS, WEEKDAYS, capital, date_words, day_words
 from shared.people import access
-from shared.people.access import PLANNING
 from shared.people.models import Student, User
 
 MOST_STUDENTS = 500
@@ -34,9 +29,24 @@ LESSON_DAYS = 7
 
 @dataclass(frozen=True, slots=True)
 class RowsOfGroup:
+    """The students of one group of need.
+
+    `lines` are those printed one by one: those who need nothing are a line of names, and
+    those without a week are one line with one thing to do.
+    """
+
     title: str
     tone: str
-    rows: tuple[BoardRow, ...]
+    rows: tuple[LineRow, ...]
+    is_names: bool = False
+
+    @property
+    def lines(self) -> tuple[LineRow, ...]:
+        return () if self.is_names else tuple(row for row in self.rows if not row.is_weekless)
+
+    @property
+    def weekless(self) -> tuple[LineRow, ...]:
+        return () if self.is_names else tuple(row for row in self.rows if row.is_weekless)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,40 +63,79 @@ class Board:
     groups: tuple[RowsOfGroup, ...]
     lesson_days: tuple[LessonDay, ...]
     summary: str
+    # 'Of six flags by trend or test about one is likely to be chance.'; empty without a flag.
+    by_chance: str
     students: int
     # More students than one page holds.
     is_cut: bool
     is_filtered: bool
+    # How many have something new, since when; '' before the first look.
+    new: int
+    since: str
+    at: datetime
+    # The line that stands open, what it holds, and whether to write from it.
+    open: str
+    opened: BoardRow | None
+    is_writing: bool
+    is_all: bool
 
 
-def board(user: User, now: datetime, lesson: date | None = None) -> Board:
-    """Every student the user teaches, by need. Ten queries, however many students.
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How the page is to be shown: for one lesson day, with one line open, all as lines."""
+
+    lesson: date | None = None
+    open: str = ""
+    is_writing: bool = False
+    is_all: bool = False
+
+
+def board(
+    user: User, now: datetime, lesson: date | None = None, asked: Asked | None = None
+) -> Board:
+    """Every student the user teaches, by need.
+
+    At most six queries, and thirteen more where a line does not stand.
 
     Raises Http404 for somebody who teaches nowhere.
     """
     roles = access.roles_by_studio(user)
     if not roles:
         raise Http404
-    found = _found(user, now)
-    persons = found[:MOST_STUDENTS]
-    chosen = [p for p in persons if lesson is None or p.next_lesson == lesson]
-    raw = raw_of(chosen, now)
-    judged = [judge_student(p, raw[p.id], facts_of(p, raw[p.id])) for p in chosen]
-    rows = _rows(user, roles, judged, raw)
+    asked = asked or Asked(lesson)
+    lesson = asked.lesson
+    found = standings(students_of(user)[: MOST_STUDENTS + 1], now)
+    everyone = found[:MOST_STUDENTS]
+    chosen = [each for each in everyone if lesson is None or each.next_lesson == lesson]
+    look = last_look(user)
+    rows = line_rows(chosen, Readers(user, roles), news_since(look, chosen))
     return Board(
-        groups=_groups(judged, rows),
-        lesson_days=_lesson_days(persons, lesson),
-        summary=_summary(judged),
-        students=len(persons),
+        groups=_groups(chosen, rows, names=not asked.is_all and lesson is None),
+        new=sum(bool(row.news) for row in rows.values()),
+        since=look_words(look, now, user) if look else "",
+        at=now,
+        open=asked.open if asked.open in rows else "",
+        opened=_opened(user, roles, asked.open, now) if asked.open in rows else None,
+        is_writing=asked.is_writing,
+        is_all=asked.is_all,
+        lesson_days=_lesson_days(everyone, lesson, _day_of(user, now)),
+        summary=_summary(chosen),
+        by_chance=by_chance(each.line.looked for each in chosen).words,
+        students=len(everyone),
         is_cut=len(found) > MOST_STUDENTS,
         is_filtered=lesson is not None,
     )
 
 
-def _found(user: User, now: datetime) -> list[Person]:
-    """The students of one page, and one more if there are more."""
-    students = access.students_taught_by(user).order_by("name", "pk")
-    return people(students[: MOST_STUDENTS + 1], now)
+def students_of(user: User) -> QuerySet[Student]:
+    return access.students_taught_by(user).order_by("name", "pk")
+
+
+def _opened(user: User, roles: dict[UUID, set[str]], who: str, now: datetime) -> BoardRow:
+    person = people(Student.objects.filter(pk=who), now)[0]
+    raw = raw_of([person], now)[person.id]
+    judged = judge_student(person, raw, facts_of(person, raw))
+    return row_of(judged, raw, viewer_of(user, roles, person), 0, Addresses())
 
 
 def everybody(
@@ -95,9 +144,23 @@ def everybody(
     """Every student the user teaches, judged. Raises Http404 for somebody who teaches nowhere."""
     if not roles:
         raise Http404
-    persons = _found(user, now)[:MOST_STUDENTS]
+    persons = people(students_of(user)[:MOST_STUDENTS], now)
     raw = raw_of(persons, now)
     return [judge_student(p, raw[p.id], facts_of(p, raw[p.id])) for p in persons], raw
+
+
+def reasons(user: User, now: datetime) -> list[tuple[str, bool, str]]:
+    """Name, whether for care, and the whole reason, in the order of the board."""
+    roles = access.roles_by_studio(user)
+    judged, _ = everybody(user, now, roles)
+    by_id = {str(each.person.id): each for each in judged}
+    found = []
+    for place in in_order(each.place for each in judged):
+        each = by_id[place.who]
+        viewer = viewer_of(user, roles, each.person)
+        words = said(each, reads_pain=viewer.reads_pain, units=viewer.units)
+        found.append((each.person.name, each.care is not None, words.reason))
+    return found
 
 
 def one_student(user: User, student: Student, now: datetime) -> tuple[Judged, Raw, Viewer]:
@@ -109,66 +172,62 @@ def one_student(user: User, student: Student, now: datetime) -> tuple[Judged, Ra
 
 
 def viewer_of(user: User, roles: dict[UUID, set[str]], person: Person) -> Viewer:
-    here = roles.get(person.studio, set())
-    return Viewer(
-        clock=ZoneInfo(user.time_zone),
-        may_plan=bool(here.intersection(PLANNING)),
-        reads_pain=access.reads_pain(user, here, person.lead_coach),
-        units=Units(user.speed_unit, user.distance_unit),
+    return Readers(user, roles).of(person.studio, person.id, person.lead_coach)
+
+
+def look_words(look: Look, now: datetime, user: User) -> str:
+    """'18:30' of today, 'Tue 18:30' of the last days, else the date."""
+    clock = ZoneInfo(user.time_zone)
+    at, today = look.at.astimezone(clock), now.astimezone(clock).date()
+    if at.date() == today:
+        return f"{at:%H:%M}"
+    days = (today - at.date()).days
+    return (
+        f"{WEEKDAYS[at.weekday()][:3]} {at:%H:%M}" if days <= NAMED_DAYS else date_words(at.date())
     )
 
 
-def _rows(
-    user: User, roles: dict[UUID, set[str]], judged: Iterable[Judged], raw: dict[UUID, Raw]
-) -> dict[str, BoardRow]:
-    judged = list(judged)
-    scale, to = scale_of(map(bar_length, judged)), Addresses()
-    return {
-        str(each.person.id): row_of(
-            each, raw[each.person.id], viewer_of(user, roles, each.person), scale, to
-        )
-        for each in judged
-    }
-
-
-def _groups(judged: Iterable[Judged], rows: dict[str, BoardRow]) -> tuple[RowsOfGroup, ...]:
-    by_id = {str(each.person.id): each for each in judged}
-    ordered = in_order(each.place for each in by_id.values())
-    held: dict[Group, list[BoardRow]] = {group: [] for group in Group}
-    for place in ordered:
-        held[group_of(by_id[place.who])].append(rows[place.who])
+def _groups(
+    chosen: Iterable[Standing], rows: dict[str, LineRow], *, names: bool
+) -> tuple[RowsOfGroup, ...]:
+    held: dict[Group, list[LineRow]] = {group: [] for group in Group}
+    for place in in_order(each.place for each in chosen):
+        held[GROUP_OF[place.need]].append(rows[place.who])
     return tuple(
-        RowsOfGroup(group.value, group.name.lower(), tuple(held[group]))
+        RowsOfGroup(
+            group.value, group.name.lower(), tuple(held[group]), names and group is Group.FINE
+        )
         for group in Group
         if held[group]
     )
 
 
-def _summary(judged: Iterable[Judged]) -> str:
+def _summary(chosen: Iterable[Standing]) -> str:
     """'2 care first, 4 to act on, 3 to watch, 5 with nothing needed.'"""
     endings = {
         Group.CARE: "care first",
         Group.ACT: "to act on",
         Group.WATCH: "to watch",
-        Group.FINE: "with nothing needed",
+        Group.FINE: "need nothing",
     }
-    counts = dict.fromkeys(Group, 0)
-    for each in judged:
-        counts[group_of(each)] += 1
+    counts = Counter(GROUP_OF[each.line.need] for each in chosen)
     said = [f"{counts[group]} {ending}" for group, ending in endings.items() if counts[group]]
-    return f"{', '.join(said)}." if said else ""
+    return " · ".join(said)
 
 
-def _lesson_days(persons: Iterable[Person], chosen: date | None) -> tuple[LessonDay, ...]:
-    """The days of the coming week on which somebody has a lesson."""
-    days: dict[date, int] = {}
-    today = max((person.today for person in persons), default=None)
-    for person in persons:
-        day = person.next_lesson
-        if day and person.today <= day < person.today + timedelta(days=LESSON_DAYS):
-            days[day] = days.get(day, 0) + 1
+def _day_of(user: User, now: datetime) -> date:
+    """The calendar day of whoever looks; no student's clock moves it."""
+    return now.astimezone(ZoneInfo(user.time_zone)).date()
+
+
+def _lesson_days(
+    everyone: Iterable[Standing], chosen: date | None, today: date
+) -> tuple[LessonDay, ...]:
+    """The days of the coming week on which somebody has a lesson, named from the coach's day."""
+    last = today + timedelta(days=LESSON_DAYS - 1)
+    lessons = (each.next_lesson for each in everyone)
+    days = Counter(day for day in lessons if day and today <= day <= last)
     return tuple(
         LessonDay(str(day), f"{capital(day_words(day, today))} ({count})", day == chosen)
         for day, count in sorted(days.items())
-        if today
     )

@@ -13,33 +13,36 @@ from uuid import UUID
 from django.db.models import (
     Case,
     CharField,
-    Count,
     F,
     JSONField,
+    Max,
     QuerySet,
     Sum,
     Value,
     When,
 )
 
-from coaching.kept.rhythms import Known, known_from, latest
+from coaching.board.rules.drill import CheckedStep
+from coaching.board.rules.facts import OpenStop, Pain
+from coaching.forecast.forecast import WEEKS_READ
+from coaching.forecast.models import Tried
+from coaching.forecast.own_thresholds import COLUMNS, from_values
+from coaching.forecast.studio_rhythms import Known, known_from, latest
+from coaching.forecast.thresholds import Thresholds
 from coaching.lessons.models import Lesson
-from coaching.standing.borders import COLUMNS, from_values
-from coaching.standing.drill import CheckedStep
-from coaching.standing.facts import OpenStop, Pain
-from coaching.standing.forecast import WEEKS_READ
-from coaching.standing.models import Tried
-from coaching.standing.thresholds import Thresholds
 from practice.care.models import PainNote, Stop
 from practice.care.rules import is_serious, sign_words
-from practice.checked.models import CheckedCount
+from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
+from practice.log.clock import DAYS_BACK as DAYS_WRITTEN_BACK
 from practice.log.models import Entry, Line, LogKey, Result
-from practice.progress.numbers_now import Numbers, from_json
+from practice.measures.usual import Usual
+from practice.numbers.now.values import Numbers, from_json
+from practice.shots import studio_days
 from practice.shots.models import Sitting
 from practice.weeks.models import Excusal
+from shared.kit.weeks import TURNOVER, day_starts_at, practice_day, week_start
 from shared.people.models import Student
-from shared.weeks import TURNOVER, day_starts_at, practice_day, week_start
 
 WEEKS_BACK = WEEKS_READ  # All that the forecast reads; the count finds its eight open ones there.
 PAINS_BACK = timedelta(weeks=12)
@@ -49,8 +52,10 @@ LESSONS_BACK = timedelta(weeks=3)  # With seven days before each, DAYS_BACK hold
 WORDS_BACK = timedelta(days=14)
 EXCUSED_AHEAD = timedelta(days=60)
 CHECKED_BACK = timedelta(weeks=8)
-COUNTED_BACK = timedelta(weeks=4)
+COUNTED_BACK = timedelta(weeks=26)
+TRUSTED_BACK = timedelta(weeks=4)  # What a coach counted speaks so long for the own counts.
 MOST_WORDS = 2000
+LONG = ("minutes_by_day", "planned_by_day")  # Columns that only the last few weeks have.
 
 
 class Person(NamedTuple):
@@ -70,6 +75,8 @@ class Person(NamedTuple):
     borders: Thresholds
     # The studio's rhythm of practice, and how forecasts came out there.
     known: Known
+    # How much days of students differ in the studio.
+    usual: Usual
     # What the newest tests of speed and wedges say, as the worker last made it.
     numbers: Numbers
     # What is said of the gate before priority 1, as the worker last said it.
@@ -81,6 +88,12 @@ class Person(NamedTuple):
     @property
     def opens(self) -> date:
         return week_start(self.today, self.first_weekday)
+
+    @property
+    def calendar_day(self) -> date:
+        """What the calendar says there; between midnight and three a day after the practice
+        day. Lessons go by it."""
+        return self.today + timedelta(days=int(self.hour >= 24))
 
     def may_be_at_most(self, years: int) -> bool:
         """Whether the student may still be this young; in doubt, the younger."""
@@ -161,21 +174,21 @@ PERSON = (
 def people(students: QuerySet[Student], now: datetime) -> list[Person]:
     """Students by name, each with the practice day on their own clock. One query."""
     own = [f"studio__thresholds__{name}" for name in COLUMNS]
-    rows = students.annotate(known=latest(now)).values_list(
-        *PERSON, *own, "known", "numbers_now__figures", "gate_now__words"
+    rows = students.annotate(known=latest(now), usual=studio_days.latest(now)).values_list(
+        *PERSON, *own, "known", "usual", "numbers_now__figures", "gate_now__words"
     )
     days: dict[str, tuple[date, float]] = {}
     borders: dict[UUID, Thresholds] = {}
     found = []
-    for *row, known, figures, gate in rows:
+    for *row, known, usual, figures, gate in rows:
         zone, studio = row[PERSON.index("time_zone")], row[PERSON.index("studio")]
         if zone not in days:
             day = practice_day(now, zone)
             days[zone] = day, hour_of(now, day, zone)
         if studio not in borders:
             borders[studio] = from_values(dict(zip(COLUMNS, row[len(PERSON) :], strict=True)))
-        mine = (borders[studio], known_from(known), from_json(figures), gate or "", *days[zone])
-        found.append(Person._make((*row[: len(PERSON)], *mine)))
+        made = (known_from(known), studio_days.known_from(usual), from_json(figures), gate or "")
+        found.append(Person._make((*row[: len(PERSON)], borders[studio], *made, *days[zone])))
     return found
 
 
@@ -185,34 +198,54 @@ def hour_of(now: datetime, day: date, zone: str) -> float:
 
 
 def raw_of(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
-    """Read everything of these students. Seven queries."""
-    raw = {person.id: Raw() for person in persons}
-    if not persons:
-        return raw
-    opens = [person.opens for person in persons]
-    first, last = min(opens) - timedelta(weeks=WEEKS_BACK), max(opens)
-    _tallies(raw, (first, last), min(opens))
-    _spans(raw, first, last)
-    _pains(raw, min(opens) - PAINS_BACK)
-    _words(raw, now - WORDS_BACK)
-    _lessons(raw, {person.id: person.zone for person in persons}, now)
-    _checked(raw, now.date() - CHECKED_BACK)
-    _counted(raw, now.date() - COUNTED_BACK)
+    """Read everything of these students. Eight queries."""
+    raw = judged_from(persons, now)
+    if persons:
+        _words(raw, now - WORDS_BACK)
     return raw
 
 
-def _tallies(raw: dict[UUID, Raw], span: tuple[date, date], this_week: date) -> None:
+def judged_from(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
+    """What the rules judge, without the words shown beside it. Six queries.
+
+    Nobody's depends on who else is read: what is read for the sake of others, who live a
+    day or a week apart, is left out again.
+    """
+    raw = {person.id: Raw() for person in persons}
+    if not persons:
+        return raw
+    of = {person.id: person for person in persons}
+    opens = [person.opens for person in persons]
+    first, last = min(opens) - timedelta(weeks=WEEKS_BACK), max(opens)
+    today = min(person.today for person in persons)
+    _tallies(raw, of, (first, last))
+    _spans(raw, of, first)
+    _pains(raw, of, min(opens) - PAINS_BACK)
+    _lessons(raw, of, now)
+    _checked(raw, of, today - CHECKED_BACK)
+    _counted(raw, of, today - COUNTED_BACK)
+    return raw
+
+
+def _tallies(raw: dict[UUID, Raw], of: dict[UUID, Person], span: tuple[date, date]) -> None:
     """Weeks oldest first. The long columns come with the last few weeks only."""
     weeks = WeekTally.objects.filter(student__in=raw, opens__range=span).order_by("opens")
-    long = {
-        "minutes_by_day": _since("minutes_by_day", this_week - DAYS_BACK),
-        "planned_by_day": _since("planned_by_day", this_week - DAYS_BACK),
-    }
+    this_week = span[0] + timedelta(weeks=WEEKS_BACK)
+    long = {name: _since(name, this_week - DAYS_BACK) for name in LONG}
     columns = [long.get(name, name) for name in Tally._fields]
     for *row, parts in weeks.values_list(*columns, _since("parts", this_week - PARTS_BACK)):
         tally = Tally._make(row)
-        raw[tally.student].tallies.append(tally)
-        raw[tally.student].parts[tally.opens] = standing_parts(parts)
+        add_tally(raw[tally.student], of[tally.student], tally, parts)
+
+
+def add_tally(raw: Raw, person: Person, tally: Tally, parts: list[dict[str, Any]] | None) -> None:
+    """Of the weeks that the rules look back on; of older ones of these without long columns."""
+    ago = person.opens - tally.opens
+    if not timedelta() <= ago <= timedelta(weeks=WEEKS_BACK):
+        return
+    without = tally._replace(minutes_by_day=None, planned_by_day=None)
+    raw.tallies.append(tally if ago <= DAYS_BACK else without)
+    raw.parts[tally.opens] = standing_parts(parts if ago <= PARTS_BACK else None)
 
 
 def _since(column: str, first: date) -> Case:
@@ -226,7 +259,7 @@ def standing_parts(parts: list[dict[str, Any]] | None) -> list[dict[str, Any]]:
     return sorted(standing, key=lambda part: part["priority"])
 
 
-def _spans(raw: dict[UUID, Raw], first: date, last: date) -> None:
+def _spans(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
     """Excused days and open stops, which are both days of a student."""
     excused = Excusal.objects.filter(student__in=raw, withdrawn_at=None, last__gte=first)
     stops = Stop.objects.filter(student__in=raw, cleared_at=None)
@@ -245,9 +278,13 @@ def _spans(raw: dict[UUID, Raw], first: date, last: date) -> None:
         if kept == "stop":
             raw[student].stops.append(OpenStop(begins, part or ""))
         else:
-            raw[student].excused |= days_between(
-                max(begins, first), min(ends, last + EXCUSED_AHEAD)
-            )
+            raw[student].excused |= excused_days(of[student], begins, ends)
+
+
+def excused_days(person: Person, first: date, last: date) -> set[date]:
+    """Of days excused, those that the rules look at."""
+    begins = person.opens - timedelta(weeks=WEEKS_BACK)
+    return days_between(max(first, begins), min(last, person.opens + EXCUSED_AHEAD))
 
 
 def days_between(first: date, last: date) -> set[date]:
@@ -255,19 +292,24 @@ def days_between(first: date, last: date) -> set[date]:
     return {first + timedelta(days=n) for n in range((last - first).days + 1)}
 
 
-def _pains(raw: dict[UUID, Raw], first: date) -> None:
+def _pains(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
     """The pain of these weeks, and what those who told any did on which day."""
     told = PainNote.objects.filter(student__in=raw, day__gte=first, level__gt=0)
-    for student, *row in told.order_by("day").values_list("student", *PAIN):
-        raw[student].pains.append(pain_of(*row))
+    for student, day, *row in told.order_by(*PAIN_ORDER).values_list("student", *PAIN):
+        if day >= of[student].opens - PAINS_BACK:
+            raw[student].pains.append(pain_of(day, *row))
     hurting = [student for student, known in raw.items() if known.pains]
     done = Result.objects.filter(
         student__in=hurting, opens__gte=first, entry__counts=True, part__isnull=False
     )
-    for student, day, drill in done.values_list("student", "entry__day", "part__drill"):
-        raw[student].days_of_drill.setdefault(str(drill), set()).add(day)
+    for student, opens, day, drill in done.values_list(
+        "student", "opens", "entry__day", "part__drill"
+    ):
+        if opens >= of[student].opens - PAINS_BACK:
+            raw[student].days_of_drill.setdefault(str(drill), set()).add(day)
 
 
+PAIN_ORDER = ("day", "told_at", "pk")
 PAIN = ("day", "level", "where", "signs", "drill__current__name")
 
 
@@ -278,7 +320,10 @@ def pain_of(day: date, level: int, where: str, signs: list[str], part: str | Non
 def _words(raw: dict[UUID, Raw], since: datetime) -> None:
     """The last line to each, the last note by each, the last look, what was tried last."""
     lines = Line.objects.filter(student__in=raw, at__gte=since)
-    notes = Entry.objects.filter(student__in=raw, counts=True, at__gte=since).exclude(note="")
+    # By day, which has an index: nobody writes of a day longer ago than the phone lets them.
+    days = since.date() - timedelta(days=DAYS_WRITTEN_BACK + 1)
+    notes = Entry.objects.filter(student__in=raw, day__gte=days, counts=True, at__gte=since)
+    notes = notes.exclude(note="")
     looks = LogKey.objects.filter(student__in=raw, revoked_at=None, last_used_at__gte=since)
     tried = Tried.objects.filter(student__in=raw, at__gte=since)
     words = lines.values_list("student", "text", "at", Value("line")).union(
@@ -294,42 +339,59 @@ def _words(raw: dict[UUID, Raw], since: datetime) -> None:
             setattr(raw[student], kind, at if kind == "seen" else (text, at))
 
 
-def _lessons(raw: dict[UUID, Raw], zones: dict[UUID, str], now: datetime) -> None:
+def _lessons(raw: dict[UUID, Raw], of: dict[UUID, Person], now: datetime) -> None:
     """Lessons held in the last weeks, on the student's own practice day, newest first."""
-    held = Lesson.objects.filter(
-        student__in=raw, opened_at__lte=now, at__gte=now - LESSONS_BACK, at__lte=now
-    )
-    for student, at in held.order_by("-at").values_list("student", "at"):
-        raw[student].lessons.append(practice_day(at, zones[student]))
+    for student, at in held(now).filter(student__in=raw).values_list("student", "at"):
+        add_lesson(raw[student], of[student], at)
 
 
-def _checked(raw: dict[UUID, Raw], since: date) -> None:
+def held(now: datetime) -> QuerySet[Lesson]:
+    """Lessons held by then, newest first; of a day more than is looked back on."""
+    since = now - LESSONS_BACK - timedelta(days=1)
+    return Lesson.objects.filter(opened_at__lte=now, at__gte=since, at__lte=now).order_by("-at")
+
+
+def add_lesson(raw: Raw, person: Person, at: datetime) -> None:
+    day = practice_day(at, person.zone)
+    if day >= person.today - LESSONS_BACK:
+        raw.lessons.append(day)
+
+
+def _checked(raw: dict[UUID, Raw], of: dict[UUID, Person], since: date) -> None:
     """Whose shots of the last weeks were measured."""
     measured = Sitting.objects.filter(
         student__in=raw, day__gte=since, counts=True, evidence=Sitting.Evidence.MEASURED
     )
-    for student in measured.values_list("student", flat=True).distinct():
-        raw[student].is_checked = True
+    for student, day in measured.order_by().values_list("student").annotate(Max("day")):
+        raw[student].is_checked |= day >= of[student].today - CHECKED_BACK
 
 
-def _counted(raw: dict[UUID, Raw], since: date) -> None:
+def _counted(raw: dict[UUID, Raw], of: dict[UUID, Person], since: date) -> None:
     rows = CheckedCount.objects.filter(student__in=raw, day__gte=since, counts=True)
     for student, *row in summed_counts(rows, "student"):
-        add_counted(raw[student], row)
+        add_counted(raw[student], row, of[student].today)
 
 
 def summed_counts(rows: QuerySet[CheckedCount], *first: str) -> QuerySet[CheckedCount, Any]:
-    """Drill, effort, clean, reps and days of each drill and effort, `first` before them."""
-    sums = {"clean": Sum("clean_reps"), "made": Sum("reps"), "on": Count("day", distinct=True)}
-    found = rows.values(*first, "drill", "effort").annotate(**sums).order_by("drill", "effort")
-    return found.values_list(*first, "drill", "effort", "clean", "made", "on")
+    """Drill, day, effort, clean, reps and the drill's own test, `first` before them."""
+    sums = {"clean": Sum("clean_reps"), "made": Sum("reps"), "test": F("drill__tested_by")}
+    by = ("drill", "day", "effort")
+    found = rows.values(*first, *by).annotate(**sums).order_by(*first, *by)
+    summed: QuerySet[CheckedCount, Any] = found.values_list(*first, *by, "clean", "made", "test")
+    return summed
 
 
-def add_counted(raw: Raw, row: Sequence[Any]) -> None:
-    """A count by a coach is evidence too that the student's own can be trusted."""
-    drill, effort, clean, reps, days = row
-    raw.counted.setdefault(str(drill), []).append(CheckedStep(effort, clean, reps, days))
-    raw.is_checked = True
+def add_counted(raw: Raw, row: Sequence[Any], today: date) -> None:
+    """A count by a coach is evidence too, for four weeks, that the student's own can be trusted.
+
+    A drill that has a test of its own is judged by that, and not by these counts.
+    """
+    drill, day, effort, clean, reps, test = row
+    if day < today - COUNTED_BACK:
+        return
+    if test is None and reps:
+        raw.counted.setdefault(str(drill), []).append(CheckedStep(day, effort, clean, reps))
+    raw.is_checked |= day >= today - TRUSTED_BACK
 
 
 def grouped_by_day(tallies: Iterable[Tally], column: str) -> dict[date, float]:

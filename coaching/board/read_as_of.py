@@ -13,69 +13,80 @@ from django.db.models import Q, QuerySet
 from coaching.board.read import (
     CHECKED_BACK,
     COUNTED_BACK,
-    DAYS_BACK,
-    EXCUSED_AHEAD,
-    LESSONS_BACK,
     PAIN,
+    PAIN_ORDER,
     PAINS_BACK,
-    PARTS_BACK,
     WEEKS_BACK,
     Person,
     Raw,
     Tally,
     add_counted,
-    days_between,
+    add_lesson,
+    add_tally,
+    excused_days,
+    held,
     hour_of,
     pain_of,
     people,
-    standing_parts,
     summed_counts,
 )
-from coaching.lessons.models import Lesson
-from coaching.standing.borders import thresholds_of
-from coaching.standing.facts import OpenStop
+from coaching.board.rules.facts import OpenStop
+from coaching.forecast.own_thresholds import thresholds_of
+from coaching.forecast.thresholds import Thresholds
 from practice.care.models import PainNote, Stop
-from practice.checked.models import CheckedCount
+from practice.coach_counts.models import CheckedCount
 from practice.compliance.facts import counting_at
 from practice.compliance.rebuild import weeks_known_at
 from practice.compliance.tally import compute
 from practice.log.models import Result
-from practice.progress.numbers_now import NO_NUMBERS
-from practice.progress.reckoning import numbers_known_at
+from practice.numbers.now.reckoning import numbers_known_at
+from practice.numbers.now.values import NO_NUMBERS
 from practice.shots.models import Sitting
 from practice.weeks.models import Excusal
+from shared.kit.weeks import practice_day
 from shared.people.history import as_known_at
-from shared.people.models import Student
-from shared.weeks import practice_day
-
-LONG = ("minutes_by_day", "planned_by_day")
+from shared.people.models import Student, StudentWas
 
 
 def people_as_of(students: QuerySet[Student], at: datetime) -> list[Person]:
     """Students by name, each as the row stood at that moment, who had joined by then.
 
-    Without what tests say: see with_numbers().
+    They joined on a day of the studio's clock. Without what tests say: see with_numbers().
     """
+    zones = dict(students.values_list("studio", "studio__time_zone"))
+    days = {studio: practice_day(at, zone) for studio, zone in zones.items()}
+    known = _all_as_of(students, at)
+    return [person for person in known if person.joined_on <= days[person.studio]]
+
+
+def person_as_of(student: UUID, at: datetime) -> Person:
+    """One student as the row stood, whatever day it says that the student joined."""
+    return _all_as_of(Student.objects.filter(pk=student), at)[0]
+
+
+def _all_as_of(students: QuerySet[Student], at: datetime) -> list[Person]:
+    studios = set(students.values_list("studio", flat=True))
+    borders = {studio: thresholds_of(studio, at) for studio in studios}
     known = as_known_at(students.values_list("pk", flat=True), at)
-    borders = {studio: thresholds_of(studio, at) for studio in set(_studios(students))}
-    found = []
-    for person in people(students, at):
-        person = person._replace(  # noqa: PLW2901 (the same person)
-            borders=borders[person.studio], numbers=NO_NUMBERS
-        )
-        if was := known.get(person.id):
-            today = practice_day(at, was.time_zone)
-            person = person._replace(  # noqa: PLW2901 (the same person)
-                zone=was.time_zone,
-                next_lesson=was.next_lesson,
-                next_event=was.next_event,
-                next_event_name=was.next_event_name,
-                today=today,
-                hour=hour_of(at, today, was.time_zone),
-            )
-        if person.joined_on <= person.today:
-            found.append(person)
-    return found
+    return [
+        _as_known(person, known.get(person.id), borders[person.studio], at)
+        for person in people(students, at)
+    ]
+
+
+def _as_known(person: Person, was: StudentWas | None, borders: Thresholds, at: datetime) -> Person:
+    person = person._replace(borders=borders, numbers=NO_NUMBERS)
+    if was is None:
+        return person
+    today = practice_day(at, was.time_zone)
+    return person._replace(
+        zone=was.time_zone,
+        next_lesson=was.next_lesson,
+        next_event=was.next_event,
+        next_event_name=was.next_event_name,
+        today=today,
+        hour=hour_of(at, today, was.time_zone),
+    )
 
 
 def with_numbers(persons: Iterable[Person], at: datetime) -> list[Person]:
@@ -85,70 +96,46 @@ def with_numbers(persons: Iterable[Person], at: datetime) -> list[Person]:
     ]
 
 
-def _studios(students: QuerySet[Student]) -> QuerySet[Student, UUID]:
-    return students.values_list("studio", flat=True)
-
-
 def raw_as_of(persons: Collection[Person], at: datetime) -> dict[UUID, Raw]:
-    """What raw_of() would have read at that moment. Queries grow with students and weeks."""
-    if not persons:
-        return {}
-    opens = [person.opens for person in persons]
-    span = (min(opens) - timedelta(weeks=WEEKS_BACK), max(opens))
+    """What judged_from() would have read then. Queries grow with students and weeks."""
     rows = Student.objects.select_related("studio").in_bulk([person.id for person in persons])
-    return {
-        person.id: _raw(rows[person.id], person, at, span=span, this_week=min(opens))
-        for person in persons
-    }
+    return {person.id: _raw(rows[person.id], person, at) for person in persons}
 
 
-def _raw(
-    student: Student, person: Person, at: datetime, *, span: tuple[date, date], this_week: date
-) -> Raw:
+def _raw(student: Student, person: Person, at: datetime) -> Raw:
     raw = Raw()
-    _tallies(raw, student, at, span=span, this_week=this_week)
-    _spans(raw, student, at, span)
-    _pains(raw, student, at, this_week - PAINS_BACK)
-    held = Lesson.objects.filter(
-        student=student, opened_at__lte=at, at__gte=at - LESSONS_BACK, at__lte=at
-    )
-    raw.lessons = [
-        practice_day(moment, person.zone)
-        for moment in held.order_by("-at").values_list("at", flat=True)
-    ]
-    raw.is_checked = _is_measured(student, at)
+    _tallies(raw, student, person, at)
+    _spans(raw, student, person, at)
+    _pains(raw, student, at, person.opens - PAINS_BACK)
+    for moment in held(at).filter(student=student).values_list("at", flat=True):
+        add_lesson(raw, person, moment)
+    raw.is_checked = _is_measured(student, at, person.today - CHECKED_BACK)
     # A count that was taken back later cannot be told from one taken back by then.
     counted = CheckedCount.objects.filter(
-        student=student, at__lte=at, day__gte=at.date() - COUNTED_BACK, counts=True
+        student=student, at__lte=at, day__gte=person.today - COUNTED_BACK, counts=True
     )
     for row in summed_counts(counted):
-        add_counted(raw, row)
+        add_counted(raw, row, person.today)
     return raw
 
 
-def _tallies(
-    raw: Raw, student: Student, at: datetime, *, span: tuple[date, date], this_week: date
-) -> None:
+def _tallies(raw: Raw, student: Student, person: Person, at: datetime) -> None:
+    span = person.opens - timedelta(weeks=WEEKS_BACK), person.opens
     for opens in weeks_known_at(student, at, span):
         tally = compute(student, opens, as_of=at)
         values = {name: getattr(tally, name) for name in Tally._fields if name != "student"}
-        if opens < this_week - DAYS_BACK:
-            values |= dict.fromkeys(LONG)
-        raw.tallies.append(Tally(student=student.pk, **values))
-        parts = tally.parts if opens >= this_week - PARTS_BACK else None
-        raw.parts[opens] = standing_parts(parts)
+        add_tally(raw, person, Tally(student=student.pk, **values), tally.parts)
 
 
-def _spans(raw: Raw, student: Student, at: datetime, span: tuple[date, date]) -> None:
-    first, last = span
+def _spans(raw: Raw, student: Student, person: Person, at: datetime) -> None:
     excused = Excusal.objects.filter(
         Q(withdrawn_at=None) | Q(withdrawn_at__gt=at),
         student=student,
         told_at__lte=at,
-        last__gte=first,
+        last__gte=person.opens - timedelta(weeks=WEEKS_BACK),
     )
     for begins, ends in excused.values_list("first", "last"):
-        raw.excused |= days_between(max(begins, first), min(ends, last + EXCUSED_AHEAD))
+        raw.excused |= excused_days(person, begins, ends)
     stops = Stop.objects.filter(
         Q(cleared_at=None) | Q(cleared_at__gt=at),
         Q(pain=None) | Q(pain__told_at__lte=at),
@@ -160,7 +147,7 @@ def _spans(raw: Raw, student: Student, at: datetime, span: tuple[date, date]) ->
 
 def _pains(raw: Raw, student: Student, at: datetime, first: date) -> None:
     told = PainNote.objects.filter(student=student, told_at__lte=at, day__gte=first, level__gt=0)
-    raw.pains = [pain_of(*row) for row in told.order_by("day").values_list(*PAIN)]
+    raw.pains = [pain_of(*row) for row in told.order_by(*PAIN_ORDER).values_list(*PAIN)]
     if not raw.pains:
         return
     counting = counting_at(student, Q(day__gte=first - timedelta(weeks=1)), at)
@@ -169,8 +156,7 @@ def _pains(raw: Raw, student: Student, at: datetime, first: date) -> None:
         raw.days_of_drill.setdefault(str(drill), set()).add(day)
 
 
-def _is_measured(student: Student, at: datetime) -> bool:
-    since = at.date() - CHECKED_BACK
+def _is_measured(student: Student, at: datetime, since: date) -> bool:
     sittings = Sitting.objects.filter(
         student=student, day__gte=since, evidence=Sitting.Evidence.MEASURED
     )

@@ -9,21 +9,24 @@ from django.utils.safestring import SafeString, mark_safe
 
 from coaching.board.addresses import Addresses
 from coaching.board.read import Person, Raw, Tally
+from coaching.board.rules import care_text
+from coaching.board.rules import text as words
+from coaching.board.rules.care import Care, care_needed
+from coaching.board.rules.drafts import draft
+from coaching.board.rules.facts import Facts
+from coaching.board.rules.news_text import HOUSE, Units
+from coaching.board.rules.order import GROUP_OF, Group, Need, Place, marks_of, need_of
+from coaching.board.rules.states import State, offers_shorter, state_of, state_words
+from coaching.board.rules.text import Words
+from coaching.board.rules.trend_text import drift_words, trend_words, weeks_before
+from coaching.board.rules.way_back import way_back
 from coaching.board.weighing import this_week
-from coaching.standing import care_words, phrases, words
-from coaching.standing.care import Care, care_needed
-from coaching.standing.drafts import draft
-from coaching.standing.facts import Facts
-from coaching.standing.models import Tried
-from coaching.standing.news_words import HOUSE, Units
-from coaching.standing.order import GROUP_OF, Group, Need, Place, marks_of, need_of
-from coaching.standing.phrases import date_words, day_words, percent
-from coaching.standing.states import State, offers_shorter, state_of
-from coaching.standing.trend_words import drift_words, shares_words, trend_words
-from coaching.standing.way_back import way_back
-from coaching.standing.words import Words
-from shared.drawing.week_bars import week_bars
-from shared.drawing.work_bar import Bar, draw, in_words
+from coaching.forecast.models import Tried
+from shared.kit import text as phrases
+from shared.kit.drawing.week_bars import week_bars
+from shared.kit.drawing.work_bar import Bar, draw, in_words
+from shared.kit.text import capital, date_words, day_words
+from shared.kit.text import whole_percent as percent
 
 TONES = {Group.ACT: "look"}
 LONGEST_QUOTE = 140
@@ -43,7 +46,7 @@ class Judged:
     @property
     def place(self) -> Place:
         lesson = self.person.next_lesson
-        ahead = lesson if lesson and lesson >= self.person.today else None
+        ahead = lesson if lesson and lesson >= self.person.calendar_day else None
         return Place(self.need, ahead, self.person.name, str(self.person.id))
 
 
@@ -59,7 +62,7 @@ class Viewer:
 
 @dataclass(frozen=True, slots=True)
 class BoardRow:
-    """What one line of templates/board/_row.html needs, and nothing else."""
+    """What templates/board/_row.html needs, and nothing else."""
 
     id: str
     name: str
@@ -97,6 +100,7 @@ class BoardRow:
 
 def judge_student(person: Person, raw: Raw, facts: Facts) -> Judged:
     state = state_of(
+        stopped=bool(facts.stops),
         excused=facts.excused,
         has_week=facts.has_week,
         done=facts.finished,
@@ -116,23 +120,28 @@ def said(judged: Judged, *, reads_pain: bool, units: Units = HOUSE) -> Words:
     """The reason, since when, the next step, and what would bring the student back."""
     facts, care = judged.facts, judged.care
     sentence = (
-        care_words.care(facts, care, may_read_pain=reads_pain, units=units)
+        care_text.care(facts, care, may_read_pain=reads_pain, units=units)
         if care
         else words.standing(facts, judged.state, judged.need, units)
     )
     return replace(sentence, back=way_back(facts, judged.state, judged.need, care))
 
 
-def row_of(judged: Judged, raw: Raw, viewer: Viewer, scale: float, to: Addresses) -> BoardRow:
+def row_of(
+    judged: Judged,
+    raw: Raw,
+    viewer: Viewer,
+    scale: float,
+    to: Addresses,
+) -> BoardRow:
     person, facts = judged.person, judged.facts
     sentence = said(judged, reads_pain=viewer.reads_pain, units=viewer.units)
     bar = bar_of(judged, scale)
-    shares = facts.trend.shares
-    weeks_words = f"{len(shares)} weeks before: {shares_words(facts.trend)}" if shares else ""
+    weeks_words = weeks_before(facts.trend)
     return BoardRow(
         id=str(person.id),
         name=person.name,
-        state=judged.state.value,
+        state=state_words(judged.state, reads_pain=viewer.reads_pain),
         tone=TONES.get(group_of(judged), ""),
         marks=", ".join(mark.value for mark in marks_of(facts, judged.care)),
         reason=sentence.reason,
@@ -289,4 +298,4 @@ def _quoted(said_at: tuple[str, datetime] | None, today: date, clock: ZoneInfo) 
 
 def _lesson(judged: Judged) -> str:
     lesson = judged.place.lesson
-    return f"Lesson {day_words(lesson, judged.facts.today)}" if lesson else ""
+    return capital(day_words(lesson, judged.person.calendar_day)) if lesson else ""

@@ -12,8 +12,8 @@ from practice.care.models import PainNote
 from practice.compliance.models import WeekTally
 from practice.log.models import AcceptedSwap, Entry, Line, Result
 from practice.weeks.models import Excusal, Week
+from shared.kit.weeks import DAYS_IN_WEEK, day_starts_at, practice_day
 from shared.people.models import Student, User
-from shared.weeks import DAYS_IN_WEEK, day_starts_at, practice_day
 
 WEEKS = 8
 MOST_ENTRIES = 400

@@ -1,4 +1,4 @@
-"""The student's page for those who teach."""
+"""One student for those who teach: the sheet, and the weeks back."""
 
 from datetime import date
 from uuid import UUID
@@ -9,23 +9,35 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from coaching.board import student_page as pages
-from coaching.lessons.handover import cue_line, cues_of
+from coaching.board import student_pages as pages
+from coaching.board.sheet import sheet
+from coaching.season.limits_pages import limits_shown
+from practice.care import looks
 from practice.shots.results import results_of_tests
 from shared.people import access
 from shared.people.requests import SignedInRequest
-from shared.people.today import today_of
 
 
 @require_GET
 @login_required
-def student_page(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+def student_sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_taught_or_404(request.user, student_id)
+    shown = sheet(request.user, student, timezone.now())
+    if shown.reads_pain:
+        looks.keep(request.user, [student.pk], "Sheet")
+    limits = limits_shown(request.user, student)
+    return render(request, "board/sheet.html", {"sheet": shown, "limits": limits})
+
+
+@require_GET
+@login_required
+def student_weeks(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     page = pages.student_page(request.user, student, timezone.now(), _day(request.GET.get("until")))
+    if page.reads_pain:
+        looks.keep(request.user, [student.pk], "Weeks")
     tests = results_of_tests(student, request.user)
-    today = today_of(student)
-    cues = [cue_line(cue, today) for cue in cues_of(student, request.user, today)]
-    return render(request, "board/student.html", {"page": page, "tests": tests, "cues": cues})
+    return render(request, "board/weeks.html", {"page": page, "tests": tests})
 
 
 def _day(text: str | None) -> date | None:

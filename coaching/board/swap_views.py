@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
-from practice.log import swaps
+from practice.flows import swap
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -24,8 +24,8 @@ def accept(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         messages.error(request, "Choose the part that it counts for.")
         return redirect("board:student", student.pk)
     try:
-        swaps.accept_swap(student=student, root=root, work=work, part_id=part, by=request.user)
-    except swaps.SwapError as error:
+        swap.accept_swap(student=student, root=root, work=work, part_id=part, by=request.user)
+    except swap.SwapError as error:
         messages.error(request, str(error))
     else:
         messages.success(request, "It counts for that part now.")
@@ -38,8 +38,8 @@ def withdraw(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
     root = _id(request, "root")
     if root is not None:
-        swaps.withdraw_swap(student=student, root=root, work=_work(request))
-    messages.success(request, "Taken back. It is practice nobody asked for again.")
+        swap.withdraw_swap(student=student, root=root, work=_work(request))
+    messages.success(request, "Taken back. It counts as practice of their own choice again.")
     return redirect("board:student", student.pk)
 
 

@@ -1,22 +1,33 @@
 """Who needs me, how it was worked out, and the lines a coach writes from there."""
 
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
+from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from django.utils.html import format_html
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.safestring import SafeString
+from django.utils.timezone import is_aware
 from django.views.decorators.http import require_GET, require_POST
 
+from coaching.board.addresses import Addresses
 from coaching.board.figures import worked_out_of
-from coaching.board.queries import board, one_student
-from coaching.standing.models import Tried
-from coaching.standing.tried import write_tried
-from practice.log.commands import LineError
-from practice.log.commands import write_line as keep_line
+from coaching.board.kept import standings
+from coaching.board.looks import keep_look, take_back_look
+from coaching.board.queries import MOST_STUDENTS, Asked, board, one_student, students_of
+from coaching.board.rows import row_of
+from coaching.forecast.interventions import write_tried
+from coaching.forecast.models import Tried
+from practice.care import looks
+from practice.log.services import LineError
+from practice.log.services import write_line as keep_line
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -24,8 +35,64 @@ from shared.people.requests import SignedInRequest
 @require_GET
 @login_required
 def who(request: SignedInRequest) -> HttpResponse:
-    shown = board(request.user, timezone.now(), lesson_day(request))
+    """`?open=` shows one line opened, `&write=1` with its note begun, `?all=1` all as lines."""
+    asked = Asked(
+        lesson_day(request),
+        open=request.GET.get("open", ""),
+        is_writing="write" in request.GET,
+        is_all="all" in request.GET,
+    )
+    shown = board(request.user, timezone.now(), asked=asked)
+    looks.keep_of_list(request.user, "Who needs me")
     return render(request, "board/who.html", {"board": shown})
+
+
+@require_GET
+@login_required
+def row(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """What a line holds when it is opened: a part of a page, fetched by board.js."""
+    student = access.student_taught_or_404(request.user, student_id)
+    judged, raw, viewer = one_student(request.user, student, timezone.now())
+    if viewer.reads_pain:
+        looks.keep(request.user, [student.pk], "Who needs me")
+    shown = row_of(judged, raw, viewer, 0, Addresses())
+    return render(request, "board/_row.html", {"row": shown})
+
+
+@require_POST
+@login_required
+def seen(request: SignedInRequest) -> HttpResponse:
+    """Looking clears what is new; `do=back` lets it stand again."""
+    if not access.teaches(request.user):
+        raise Http404
+    if request.POST.get("do") == "back":
+        taken = take_back_look(user=request.user)
+        words = "What was new is marked again." if taken else "There is nothing to bring back."
+        messages.success(request, words)
+        return redirect("board:who")
+    now = timezone.now()
+    standing = standings(students_of(request.user)[:MOST_STUDENTS], now)
+    keep_look(user=request.user, at=_seen_at(request, now), standing=standing)
+    if request.POST.get("do") == "quietly":
+        return HttpResponse(status=204)
+    messages.success(request, _seen_words(request))
+    return redirect("board:who")
+
+
+def _seen_at(request: HttpRequest, now: datetime) -> datetime:
+    """When the page that was seen was made; now for whatever is no such instant."""
+    at = parse_datetime(request.POST.get("at", "")[:40])
+    return min(at, now) if at and is_aware(at) else now
+
+
+def _seen_words(request: HttpRequest) -> SafeString:
+    back = format_html(
+        '<form method="post" action="{}"><input type="hidden" name="csrfmiddlewaretoken" '
+        'value="{}"><button class="link" name="do" value="back">Undo</button></form>',
+        reverse("board:seen"),
+        get_token(request),
+    )
+    return format_html("Nothing is marked as new now. {}", back)
 
 
 def lesson_day(request: HttpRequest) -> date | None:
@@ -42,6 +109,8 @@ def worked_out(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """How every figure of one row came about."""
     student = access.student_taught_or_404(request.user, student_id)
     judged, raw, viewer = one_student(request.user, student, timezone.now())
+    if viewer.reads_pain:
+        looks.keep(request.user, [student.pk], "How it was worked out")
     context = {"student": student, "figures": worked_out_of(judged, raw, viewer)}
     return render(request, "board/worked_out.html", context)
 

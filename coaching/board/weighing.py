@@ -6,12 +6,14 @@ from typing import Any
 
 from coaching.board.forecasting import decided_by
 from coaching.board.read import Person, Raw, Tally, grouped_by_day
-from coaching.standing import habits
-from coaching.standing.drill import DrillCheck, drill_to_change
-from coaching.standing.facts import Event, Facts, PartFacts
-from coaching.standing.news import speed_down
-from coaching.standing.no_word import Silence, Written, logs_later, silence
-from coaching.standing.outlook import (
+from coaching.board.rules import habits
+from coaching.board.rules.drill import DrillCheck, drill_to_change
+from coaching.board.rules.facts import Counts, Cramming, Event, Facts, Load, PartFacts, PlanSize
+from coaching.board.rules.news import speed_down
+from coaching.board.rules.no_word import Silence, Written, logs_later, silence
+from coaching.board.rules.trend import WEEKS as TREND_WEEKS
+from coaching.board.rules.trend import Trend, drift, trend
+from coaching.forecast.outlook import (
     WEEKS_COUNTED,
     OpenPart,
     Outlook,
@@ -24,10 +26,8 @@ from coaching.standing.outlook import (
     pace_since,
     unlikely_by_arithmetic,
 )
-from coaching.standing.trend import WEEKS as TREND_WEEKS
-from coaching.standing.trend import Trend, drift, trend
-from practice.compliance.load import is_past_the_plan
-from practice.progress.numbers_now import Numbers
+from practice.care.load import is_past_the_plan
+from practice.numbers.now.values import Numbers
 
 WEEK = timedelta(weeks=1)
 COUNTS_WEEKS = 4
@@ -99,7 +99,7 @@ def _drill(person: Person, raw: Raw) -> DrillCheck | None:
         return None
     past = past_weeks(person, raw)
     shares = [t.priority_credit for t in past if t.priority_credit is not None]
-    return drill_to_change(weeks[0][0]["name"], shares, counted)
+    return drill_to_change(weeks[0][0]["name"], shares, counted, person.usual.reps)
 
 
 def _trend(person: Person, raw: Raw) -> Trend:
@@ -250,14 +250,14 @@ def _excused_end(today: date, raw: Raw, step: int) -> date | None:
 # --- habits --------------------------------------------------------------------
 
 
-def _load(person: Person, raw: Raw, week: Tally | None) -> habits.Load:
+def _load(person: Person, raw: Raw, week: Tally | None) -> Load:
     known = {tally.opens: tally.hard_swings for tally in raw.tallies}
     before = [known.get(person.opens - n * WEEK) for n in range(LOAD_WEEKS, 0, -1)]
     now = week.hard_swings if week else 0
     return habits.load(before, now, under_16=person.may_be_at_most(15), borders=person.borders)
 
 
-def _cramming(person: Person, raw: Raw) -> habits.Cramming:
+def _cramming(person: Person, raw: Raw) -> Cramming:
     """Before the lessons that were held. Where none is written down, one a week is taken
     for granted, on the weekday of the next one, else at the week's end."""
     weekday = person.next_lesson.weekday() if person.next_lesson else person.first_weekday
@@ -292,7 +292,7 @@ def _minutes_by_part(person: Person, raw: Raw) -> list[list[habits.PartMinutes]]
     ]
 
 
-def _size(person: Person, raw: Raw, week: Tally | None) -> habits.PlanSize:
+def _size(person: Person, raw: Raw, week: Tally | None) -> PlanSize:
     past = past_weeks(person, raw)
     return habits.plan_size(
         week.asked_minutes if week else 0,
@@ -301,7 +301,7 @@ def _size(person: Person, raw: Raw, week: Tally | None) -> habits.PlanSize:
     )
 
 
-def _counts(person: Person, raw: Raw) -> habits.Counts:
+def _counts(person: Person, raw: Raw) -> Counts:
     since = person.opens - (COUNTS_WEEKS - 1) * WEEK
     recent = [tally for tally in raw.tallies if tally.opens >= since]
     return habits.counts(

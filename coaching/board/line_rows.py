@@ -1,0 +1,157 @@
+"""The closed lines of the board, from values to what its template prints."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.utils.safestring import SafeString, mark_safe
+
+from coaching.board.addresses import Addresses
+from coaching.board.kept import Standing
+from coaching.board.lines import Line
+from coaching.board.rows import TONES, Viewer
+from coaching.board.rules.news_text import Units
+from coaching.board.rules.order import GROUP_OF, Need
+from coaching.board.rules.states import offers_shorter, state_words
+from practice.care.models import PainNote
+from shared.kit.drawing.week_bars import week_bars
+from shared.kit.drawing.work_bar import draw, scale_of
+from shared.kit.text import capital, day_words
+from shared.people import access
+from shared.people.access import PLANNING
+from shared.people.models import User
+
+OF_CARE = frozenset({"pain", "note"})
+NEWS_WORDS = {"word": "another word", "pain": "pain", "note": "a note", "log": "practice"}
+KEY = 13  # Of an id, what tells the drawings of one page apart.
+
+
+@dataclass(frozen=True, slots=True)
+class Do:
+    """The one thing to do next. An empty address: nothing."""
+
+    words: str = ""
+    url: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """What templates/board/_line.html needs, and nothing else."""
+
+    id: str
+    name: str
+    state: str
+    tone: str
+    because: str
+    news: tuple[str, ...]
+    bar: SafeString
+    bar_words: str
+    weeks: SafeString
+    lesson: str
+    do: Do
+    is_weekless: bool
+    student_url: str
+    row_url: str
+
+
+class Readers:
+    """One who looks, as the viewer of each of their students."""
+
+    def __init__(self, user: User, roles: Mapping[UUID, set[str]]) -> None:
+        self.user, self.roles = user, roles
+        self.clock = ZoneInfo(user.time_zone)
+        self.units = Units(user.speed_unit, user.distance_unit)
+
+    def of(self, studio: UUID, student: UUID, lead_coach: UUID) -> Viewer:
+        here = self.roles.get(studio, set())
+        return Viewer(
+            clock=self.clock,
+            may_plan=bool(here.intersection(PLANNING)),
+            reads_pain=access.reads_pain(self.user, here, student, lead_coach),
+            units=self.units,
+        )
+
+
+def line_rows(
+    standing: Sequence[Standing], readers: Readers, news: Mapping[UUID, tuple[str, ...]]
+) -> dict[str, LineRow]:
+    """By id as text. One query, if there is pain to quote."""
+    scale, to = (
+        scale_of(each.line.bar.asked + each.line.bar.extra for each in standing),
+        Addresses(),
+    )
+    viewers = {each.id: readers.of(each.studio, each.id, each.lead_coach) for each in standing}
+    where = _where_told([each for each in standing if viewers[each.id].reads_pain])
+    return {
+        str(each.id): _row(
+            each,
+            viewers[each.id],
+            scale,
+            to,
+            news=news.get(each.id, ()),
+            where=where.get(each.id, "") if viewers[each.id].reads_pain else None,
+        )
+        for each in standing
+    }
+
+
+def _where_told(standing: Iterable[Standing]) -> dict[UUID, str]:
+    """Where it hurts, of the pain that each line quotes: read where it was told."""
+    told = {each.id: each.line.because.told for each in standing if each.line.because.told}
+    if not told:
+        return {}
+    notes = PainNote.objects.filter(
+        student__in=told, day__gte=min(day for day, _ in told.values()), level__gt=0
+    )
+    found: dict[UUID, str] = {}
+    for student, day, level, where in notes.order_by("told_at", "pk").values_list(
+        "student", "day", "level", "where"
+    ):
+        if told[student] == (day, level):
+            found.setdefault(student, where)
+    return found
+
+
+def _row(
+    standing: Standing,
+    viewer: Viewer,
+    scale: float,
+    to: Addresses,
+    *,
+    news: tuple[str, ...],
+    where: str | None,
+) -> LineRow:
+    line, who = standing.line, str(standing.id)
+    lesson = standing.place.lesson
+    return LineRow(
+        id=who,
+        name=standing.name,
+        state=state_words(line.state, reads_pain=viewer.reads_pain),
+        tone=TONES.get(GROUP_OF[line.need], ""),
+        because=line.because.said(viewer.units, where=where),
+        news=tuple(NEWS_WORDS[kind] for kind in news if kind not in OF_CARE or viewer.reads_pain),
+        bar=mark_safe(draw(replace(line.bar, scale=scale, key=who[:KEY]))),  # noqa: S308 (escapes)
+        bar_words=line.bar.label,
+        weeks=mark_safe(week_bars(line.shares, line.shares_words)),  # noqa: S308 (escapes)
+        lesson=capital(day_words(lesson, standing.day)) if lesson else "",
+        do=_do(line, standing.id, viewer, to),
+        is_weekless=line.need is Need.NO_WEEK,
+        student_url=to.student(standing.id),
+        row_url=to.row(standing.id),
+    )
+
+
+def _do(line: Line, who: UUID, viewer: Viewer, to: Addresses) -> Do:
+    """One thing, by need. Who may not plan can write."""
+    write = Do("Write a line", to.open_to_write(who))
+    if line.need is Need.CARE:
+        return Do("Care notes", to.care(who))
+    if line.need is Need.NOTHING or not viewer.may_plan:
+        return Do() if line.need is Need.NOTHING else write
+    if offers_shorter(line.state) and line.has_week:
+        return Do("Shorter week", to.shorter(who, line.opens))
+    if line.need in {Need.NO_WEEK, Need.CHANGE_DRILL, Need.EVENT}:
+        words = "Change week" if line.has_week else "Set the week"
+        return Do(words, to.week(who, line.opens))
+    return write

@@ -1,0 +1,112 @@
+"""A student's line on the board as values: made of a judgement, kept, and read again."""
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from coaching.board.read import Person
+from coaching.board.rows import Judged, bar_of
+from coaching.board.rules.by_chance import Looked, looked_at
+from coaching.board.rules.order import Need
+from coaching.board.rules.short import Because, because
+from coaching.board.rules.states import State
+from coaching.board.rules.trend_text import weeks_before
+from coaching.forecast.forecast import EVENING
+from shared.kit.drawing.work_bar import Bar
+from shared.kit.weeks import TURNOVER, day_starts_at
+
+ROOT = Path(__file__).resolve().parents[2]
+# What a line is made of and by: a release that judges otherwise lets no line of before stand.
+MADE_BY = ("coaching/board", "coaching/forecast", "practice/numbers/now", "practice/measures",
+           "practice/care", "shared/kit")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What is said of one student until something changes, for whoever reads it."""
+
+    opens: date
+    need: Need
+    state: State
+    has_week: bool
+    because: Because
+    # Without its page's scale and key.
+    bar: Bar
+    shares: tuple[float | None, ...]
+    shares_words: str
+    looked: Looked
+
+
+def line_of(judged: Judged) -> Line:
+    facts = judged.facts
+    return Line(
+        opens=judged.person.opens,
+        need=judged.need,
+        state=judged.state,
+        has_week=facts.has_week,
+        because=because(facts, judged.state, judged.need, judged.care),
+        bar=replace(bar_of(judged, 0), key=""),
+        shares=facts.trend.shares,
+        shares_words=weeks_before(facts.trend),
+        looked=looked_at(facts),
+    )
+
+
+def to_json(line: Line) -> list[Any]:
+    why, bar = line.because, line.bar
+    told = why.told and (str(why.told[0]), why.told[1])
+    return [
+        str(line.opens),
+        line.need.value,
+        line.state.name,
+        line.has_week,
+        [why.words, why.metres, why.of_pain, told],
+        [bar.asked, bar.done, bar.extra, bar.pin, bar.label],
+        line.shares,
+        line.shares_words,
+        line.looked,
+    ]
+
+
+def from_json(kept: Sequence[Any]) -> Line:
+    opens, need, state, has_week, (words, metres, of_pain, told), bar, shares, said, looked = kept
+    day_and_level = (date.fromisoformat(told[0]), told[1]) if told else None
+    return Line(
+        date.fromisoformat(opens),
+        Need(need),
+        State[state],
+        has_week,
+        Because(words, metres, of_pain, day_and_level),
+        Bar(*bar),
+        tuple(shares),
+        said,
+        Looked(*looked),
+    )
+
+
+def stands_until(judged: Judged, lessons: Iterable[datetime]) -> datetime:
+    """When time alone may change the line: the turn of the day, the next lesson, and the
+    evening of those whose word is the chance's."""
+    person, decided = judged.person, judged.facts.decided
+    turns = [day_starts_at(person.today + timedelta(days=1), person.zone), *lessons]
+    if decided and decided.forecast_decides and person.hour < EVENING:
+        turns.append(_evening(person))
+    return min(turns)
+
+
+def _evening(person: Person) -> datetime:
+    return day_starts_at(person.today, person.zone) + timedelta(hours=EVENING) - TURNOVER
+
+
+@cache
+def rules() -> str:
+    """A name for the rules of this release: of every file that has a part in a line."""
+    digest = hashlib.sha256()
+    for folder in MADE_BY:
+        for file in sorted((ROOT / folder).rglob("*.py")):
+            digest.update(file.read_bytes())
+    return digest.hexdigest()[:16]

@@ -1,0 +1,1 @@
+"""States, order, care and news by rule; no Django."""

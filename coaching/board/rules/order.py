@@ -1,0 +1,115 @@
+"""The order of need: who stands where on the board, once each."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import IntEnum, StrEnum
+
+from coaching.board.rules.care import Care
+from coaching.board.rules.facts import Facts
+from coaching.board.rules.news import news_of
+from coaching.board.rules.states import Mark, State
+
+
+class Need(IntEnum):
+    """Highest first."""
+
+    CARE = 0
+    NO_WORD = 1
+    UNLIKELY = 2
+    CHANGE_DRILL = 3
+    HABIT = 4
+    NO_WEEK = 5
+    EVIDENCE = 6
+    EVENT = 7
+    NEWS = 8
+    NOTHING = 9
+
+
+class Group(StrEnum):
+    CARE = "Care first"
+    ACT = "Act"
+    WATCH = "Watch"
+    FINE = "Nothing needed"
+
+
+GROUP_OF = {
+    Need.CARE: Group.CARE,
+    Need.NO_WORD: Group.ACT,
+    Need.UNLIKELY: Group.ACT,
+    Need.CHANGE_DRILL: Group.ACT,
+    Need.HABIT: Group.ACT,
+    Need.NO_WEEK: Group.ACT,
+    Need.EVIDENCE: Group.WATCH,
+    Need.EVENT: Group.WATCH,
+    Need.NEWS: Group.WATCH,
+    Need.NOTHING: Group.FINE,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What decides where somebody stands; `who` makes the order total."""
+
+    need: Need
+    lesson: date | None
+    name: str
+    who: str
+
+
+def marks_of(facts: Facts, care: Care | None) -> tuple[Mark, ...]:
+    """The marks beside the state, in the order in which they are read."""
+    holds = {
+        Mark.CARE: care is not None,
+        Mark.PAST_PLAN: facts.past_plan,
+        Mark.CRAMMED: facts.cramming.times > 0,
+        Mark.FAVOURITE: facts.favourite is not None,
+        Mark.TOO_BIG: facts.size.too_big,
+    }
+    return tuple(mark for mark, holding in holds.items() if holding)
+
+
+def need_of(facts: Facts, state: State, care: Care | None) -> Need:
+    """The highest need that somebody qualifies for. Excused, care alone is one."""
+    if care or state is State.EXCUSED:
+        return Need.CARE if care else Need.NOTHING
+    return min(_needs(facts, state), default=Need.NOTHING)
+
+
+def _needs(facts: Facts, state: State) -> list[Need]:
+    holds = {
+        Need.NO_WORD: state is State.NO_WORD,
+        Need.UNLIKELY: state is State.UNLIKELY,
+        Need.CHANGE_DRILL: facts.drill is not None,
+        Need.HABIT: state is State.TIGHT or has_habit(facts),
+        Need.NO_WEEK: state is State.NO_WEEK,
+        Need.EVIDENCE: facts.counts.question,
+        Need.EVENT: event_is_near(facts),
+        Need.NEWS: news_of(facts.numbers, facts.today) is not None,
+    }
+    return [need for need, holding in holds.items() if holding]
+
+
+def has_habit(facts: Facts) -> bool:
+    """A mark that has become a habit, or load to ask about."""
+    return (
+        facts.cramming.is_habit
+        or facts.favourite is not None
+        or facts.load.jump
+        or facts.load.ceiling_passed is not None
+    )
+
+
+def event_is_near(facts: Facts) -> bool:
+    return facts.event is not None and (
+        facts.today <= facts.event.day <= facts.today + timedelta(days=facts.borders.event_days)
+    )
+
+
+def in_order(places: Iterable[Place]) -> list[Place]:
+    """By need; inside a need the nearest lesson first, then by name."""
+    return sorted(places, key=_key)
+
+
+def _key(place: Place) -> tuple[int, date, str, str]:
+    return (place.need, place.lesson or date.max, place.name, place.who)

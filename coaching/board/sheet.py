@@ -1,0 +1,135 @@
+"""Where does one student stand? One sheet for the coach: the present, not the history."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from coaching.board.addresses import Addresses
+from coaching.board.queries import one_student
+from coaching.board.read import Person
+from coaching.board.rows import BoardRow, bar_length, row_of
+from coaching.lessons.current_cues import CueLine, cue_line, cues_of
+from coaching.lessons.numbers import numbers_said
+from coaching.messages.queries import open_question
+from coaching.season.models import Phase, Priority
+from practice.weeks.models import Excusal
+from shared.kit.text import capital, date_words, day_words
+from shared.people.models import Student, User
+
+MOST_CUES = 3
+MOST_PRIORITIES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing and what is said of it."""
+
+    label: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What templates/board/sheet.html needs, and nothing else."""
+
+    student_id: str
+    name: str
+    goal: str
+    facts: str
+    row: BoardRow
+    about: tuple[Line, ...]
+    numbers: tuple[Line, ...]
+    ahead: tuple[Line, ...]
+    said: tuple[Line, ...]
+    may_plan: bool
+    reads_pain: bool
+
+
+def sheet(user: User, student: Student, now: datetime) -> Sheet:
+    """One sheet. At most forty queries, however long the history."""
+    judged, raw, viewer = one_student(user, student, now)
+    person, to = judged.person, Addresses()
+    row = row_of(judged, raw, viewer, bar_length(judged), to)
+    question = open_question(student, now) if viewer.reads_pain else ""
+    return Sheet(
+        student_id=str(student.pk),
+        name=student.name,
+        goal=student.goal,
+        facts=_facts(student),
+        row=row,
+        about=_about(student, user, person.today),
+        numbers=tuple(
+            Line(title, first_sentence(answer))
+            for title, answer in numbers_said(student, user, to_student=False)
+        ),
+        ahead=_ahead(student, person),
+        said=_lines({"Asks": question, "Wrote": row.note if not question else "", "You": row.line}),
+        may_plan=viewer.may_plan,
+        reads_pain=viewer.reads_pain,
+    )
+
+
+def first_sentence(text: str) -> str:
+    """The answer without what stands on it, which is one tap away.
+
+    Examples
+    --------
+    >>> first_sentence("Up, held. 14 test days.")
+    'Up, held.'
+    >>> first_sentence("65.5 m flies long")
+    '65.5 m flies long'
+    """
+    head, end, _ = text.partition(". ")
+    return f"{head}." if end else head
+
+
+def _lines(said: dict[str, str]) -> tuple[Line, ...]:
+    return tuple(Line(label, words) for label, words in said.items() if words)
+
+
+def _facts(student: Student) -> str:
+    seated = ["plays seated"] if student.plays_seated else []
+    return " · ".join([student.get_hand_display(), *seated, f"lead coach {student.lead_coach}"])
+
+
+def _about(student: Student, user: User, today: date) -> tuple[Line, ...]:
+    """The first priorities with their stage, and the cue in the student's words under each."""
+    stages = Priority.objects.filter(plan__student=student).order_by("place")[:MOST_PRIORITIES]
+    cues = {
+        cue.place + 1: cue_line(cue, today) for cue in cues_of(student, user, today)[:MOST_CUES]
+    }
+    named = {
+        priority.place: f"{priority.name}, {priority.get_stage_display()}"
+        if priority.stage
+        else priority.name
+        for priority in stages
+    }
+    places = sorted({*named, *cues})[:MOST_PRIORITIES]
+    return tuple(_of_place(place, named.get(place, ""), cues) for place in places)
+
+
+def _of_place(place: int, name: str, cues: dict[int, CueLine]) -> Line:
+    cue = cues.get(place)
+    words = [name, f"“{cue.cue}”"] if cue else [name]
+    return Line(f"Priority {place}", ": ".join(filter(None, words)))
+
+
+def _ahead(student: Student, person: Person) -> tuple[Line, ...]:
+    today = person.today
+    phase = Phase.objects.filter(plan__student=student, first__lte=today, last__gte=today).first()
+    away = (
+        Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=today)
+        .order_by("first")
+        .first()
+    )
+    on = person.calendar_day
+    lesson = person.next_lesson if person.next_lesson and person.next_lesson >= on else None
+    event = person.next_event if person.next_event and person.next_event >= today else None
+    name = person.next_event_name or "Event"
+    return _lines(
+        {
+            "Lesson": capital(day_words(lesson, on)) if lesson else "none noted",
+            "Event": f"{name} {day_words(event, today)}" if event else "",
+            "Phase": f"{phase.name} until {date_words(phase.last)}" if phase else "",
+            "Away": f"until {day_words(away.last, today)}" if away else "",
+        }
+    )

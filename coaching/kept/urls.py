@@ -1,7 +1,0 @@
-from django.urls import path
-
-from coaching.kept import views
-
-app_name = "kept"
-
-urlpatterns = [path("who/score/", views.score, name="score")]
