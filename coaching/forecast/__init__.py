@@ -1,0 +1,1 @@
+"""How likely a week is to be enough; a studio's thresholds and rhythm, what was tried."""

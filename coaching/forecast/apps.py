@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class StandingConfig(AppConfig):
+    name = "coaching.forecast"
+    label = "standing"

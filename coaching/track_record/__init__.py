@@ -1,0 +1,1 @@
+"""What the forecast said and what came of it."""

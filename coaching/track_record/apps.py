@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class KeptConfig(AppConfig):
+    name = "coaching.track_record"
+    label = "kept"

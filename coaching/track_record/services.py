@@ -1,0 +1,224 @@
+"""What the tick does here: make rhythms, note Wednesday's words, write down how they came out.
+
+The database decides what is still to do, and a unique key says that it is done, so the
+tick may come twice, late or from two machines.
+"""
+
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime, time, timedelta
+from typing import cast
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q
+from django.db.models.functions import Coalesce
+from django.utils import timezone
+
+from coaching.board.rows import judge_student
+from coaching.board.weighing import facts_of
+from coaching.forecast.deciding import Record, record_of
+from coaching.forecast.models import StudioRhythm
+from coaching.forecast.own_thresholds import thresholds_of
+from coaching.forecast.studio_rhythms import histories_of
+from coaching.track_record.as_of import Past, past_of
+from coaching.track_record.models import WordKept
+from practice.compliance.models import WeekTally
+from practice.weeks.models import Week
+from shared.jobs.sweep import sweep
+from shared.kit.weeks import DAYS_IN_WEEK, day_starts_at, practice_day, utc_instant, week_start
+from shared.people.access import recordable, recordable_students
+from shared.people.models import Student, Studio
+
+WEDNESDAY = 2
+EVENING = time(21)  # The student's own; whoever practises after work has written by then.
+SETTLES = timedelta(days=2)  # After the week: what is written late still counts.
+A_TICK = 60
+RECORD_WEEKS = 104
+
+
+def tick() -> int:
+    """Everything that is due. Returns how many rows were added or closed."""
+    now = timezone.now()
+    return note_words(now) + close_words(now) + make_rhythms(now)
+
+
+# --- rhythms -----------------------------------------------------------------------
+
+
+def make_rhythms(now: datetime) -> int:
+    """For each studio without one this week: its rhythm from the weeks before."""
+    made = sweep(
+        "studio rhythms",
+        lambda: _without_rhythm(now),
+        lambda studio: make_rhythm(studio.pk, _opens(studio, now), now),
+    )
+    return sum(made)
+
+
+def _without_rhythm(now: datetime) -> Iterator[Studio]:
+    """Studios without a rhythm of the week that runs on their clock."""
+    recent = StudioRhythm.objects.filter(opens__gte=now.date() - timedelta(days=DAYS_IN_WEEK + 1))
+    made = set(recent.values_list("studio", "opens"))
+    for studio in Studio.objects.order_by("pk").iterator():
+        if (studio.pk, _opens(studio, now)) not in made:
+            yield studio
+
+
+def _opens(studio: Studio, now: datetime) -> date:
+    return week_start(practice_day(now, studio.time_zone), studio.first_weekday)
+
+
+def make_rhythm(studio: UUID, opens: date, now: datetime) -> int:
+    """Make and keep one; nothing happens if there is one. Five queries."""
+    from coaching.forecast.rhythm_fit import rhythm_from
+
+    weeks, delays = histories_of(studio, opens)
+    enough = thresholds_of(studio).finish_share
+    row = StudioRhythm(
+        studio_id=studio,
+        opens=opens,
+        made_at=now,
+        figures=rhythm_from(weeks.values(), delays, enough).as_json(),
+        record=record_at(studio, opens).as_json(),
+    )
+    StudioRhythm.objects.bulk_create([row], ignore_conflicts=True)
+    return 1
+
+
+def record_at(studio: UUID, before: date) -> Record:
+    """How count and chance came out on the Wednesdays of two years, of the same line."""
+    rows = (
+        WordKept.objects.filter(
+            Q(student__studio=studio) | Q(studio=studio),
+            opens__gte=before - timedelta(weeks=RECORD_WEEKS),
+            opens__lt=before,
+            reached__isnull=False,
+            chance__isnull=False,
+            share_of_line__isnull=False,
+        )
+        .order_by("opens", "pk")
+        .values_list("chance", "share_of_line", "reached", Coalesce("student", "was"))
+    )
+    chances, shares, came, who = zip(*rows, strict=True) if rows else ((), (), (), ())
+    return record_of(chances, shares, came, who)
+
+
+# --- Wednesday's words --------------------------------------------------------------
+
+
+def wednesday_of(opens: date) -> date:
+    return opens + timedelta(days=(WEDNESDAY - opens.weekday()) % DAYS_IN_WEEK)
+
+
+def spoken_at(student: Student, opens: date) -> datetime:
+    """Wednesday evening of that week, on the student's own clock."""
+    return utc_instant(wednesday_of(opens), EVENING, student.time_zone)
+
+
+def note_words(now: datetime) -> int:
+    """Note what was said of every week whose Wednesday evening has come; at most A_TICK."""
+
+    def note(week: Week) -> None:
+        word = note_of(past_of(recordable(week.student)), week.opens, now)
+        WordKept.objects.bulk_create([word], ignore_conflicts=True)
+
+    return len(sweep("words to note", lambda: _unnoted(now), note, most=A_TICK))
+
+
+def _unnoted(now: datetime) -> Iterator[Week]:
+    """Sent weeks whose Wednesday evening has come and of which nothing is noted, oldest first."""
+    today = now.date()
+    kept = WordKept.objects.filter(student=OuterRef("student"), opens=OuterRef("opens"))
+    weeks = (
+        Week.objects.filter(
+            ~Exists(kept),
+            state=Week.State.SENT,
+            opens__range=(today - timedelta(days=DAYS_IN_WEEK + 1), today + timedelta(days=1)),
+            student__in=recordable_students().values("pk"),
+        )
+        .select_related("student__studio")
+        .order_by("opens", "pk")
+    )
+    return (week for week in weeks.iterator(chunk_size=A_TICK) if _is_due(week, now))
+
+
+def _is_due(week: Week, now: datetime) -> bool:
+    at = spoken_at(week.student, week.opens)
+    return at <= now and week.sent_at is not None and week.sent_at <= at
+
+
+def note_of(past: Past, opens: date, now: datetime) -> WordKept:
+    """What the board said of this week on its Wednesday evening, from what was known then."""
+    at = spoken_at(past.student, opens)
+    person, raw = past.at(at)
+    facts = facts_of(person, raw)
+    decided = facts.decided
+    said = decided.forecast if decided else None
+    return WordKept(
+        student=past.student,
+        opens=opens,
+        at=at,
+        said=str(judge_student(person, raw, facts).state),
+        chance=said.chance if said else None,
+        share=facts.outlook.share,
+        share_of_line=decided.share_of_line if decided else None,
+        by_forecast=bool(decided and decided.forecast_decides),
+        enough=person.borders.finish_share,
+        noted_at=now,
+    )
+
+
+# --- how they came out ----------------------------------------------------------------
+
+
+def close_words(now: datetime) -> int:
+    """Write down how the words of the weeks that are over came out.
+
+    For two days more what is written late still changes it; then it stands.
+    """
+    closed = sweep(
+        "words to close", lambda: _news_of(now), lambda word: word.save(), most=10 * A_TICK
+    )
+    return len(closed)
+
+
+def _news_of(now: datetime) -> list[WordKept]:
+    """Words with an outcome that is not written down yet, filled in. Two queries."""
+    first = now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES - timedelta(days=2)
+    unsettled = Q(closed_at=None) | Q(opens__gte=first)
+    words = WordKept.objects.filter(
+        unsettled,
+        opens__lte=now.date() - timedelta(days=6),
+        student__in=recordable_students().values("pk"),
+    )
+    rows = words.select_related("student").order_by("opens", "pk")[: 10 * A_TICK]
+    over = [word for word in rows if _is_open_to_news(word, now)]
+    found = _tallies(over)
+    return [word for word in over if _came_out(word, found.get(_key(word)), now)]
+
+
+def _is_open_to_news(word: WordKept, now: datetime) -> bool:
+    student = cast("Student", word.student)  # Those of who were erased are closed.
+    ends = day_starts_at(word.opens + timedelta(days=DAYS_IN_WEEK), student.time_zone)
+    return ends <= now and (word.closed_at is None or now < ends + SETTLES)
+
+
+def _tallies(words: Iterable[WordKept]) -> dict[tuple[UUID | None, date], WeekTally]:
+    words = list(words)
+    rows = WeekTally.objects.filter(
+        student__in={word.student_id for word in words}, opens__in={word.opens for word in words}
+    )
+    return {(row.student_id, row.opens): row for row in rows.only("student", "opens", "credit")}
+
+
+def _key(word: WordKept) -> tuple[UUID | None, date]:
+    return word.student_id, word.opens
+
+
+def _came_out(word: WordKept, tally: WeekTally | None, now: datetime) -> bool:
+    """Fill in the outcome; whether it is news. An excused week came out neither way."""
+    credit = tally.credit if tally else None
+    if word.closed_at is not None and word.credit == credit:
+        return False
+    word.credit, word.closed_at = credit, now
+    word.reached = None if credit is None else credit >= word.enough - 1e-9
+    return True
