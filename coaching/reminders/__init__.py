@@ -1,0 +1,1 @@
+"""Reminders: rules, what is due, notices."""

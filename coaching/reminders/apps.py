@@ -1,4 +1,4 @@
-from datetime import datetime
+from functools import partial
 
 from django.apps import AppConfig
 
@@ -8,22 +8,18 @@ class RemindersConfig(AppConfig):
     label = "reminders"
 
     def ready(self) -> None:
-        from coaching.reminders import signals  # noqa: F401 (connects them)
-        from shared.health import last_ticks
+        from coaching.reminders import mail, nudges, plan, queries, services, signals  # noqa: F401 (one connects the signals)
+        from coaching.reminders.models import Notice
+        from practice.phone import push
+        from shared.jobs.sweep import last_ended
+        from shared.outbox.send import Kind, carry
+        from shared.people import events
+        from shared.site import metrics
+        from shared.site.health import last_ticks
 
-        last_ticks.append(last_plan)
-        last_ticks.append(last_send)
-
-
-def last_plan() -> datetime | None:
-    return _last("plan")
-
-
-def last_send() -> datetime | None:
-    return _last("send")
-
-
-def _last(name: str) -> datetime | None:
-    from coaching.reminders.models import Heartbeat
-
-    return Heartbeat.objects.filter(name=name).values_list("at", flat=True).first()
+        events.looked_at.append(services.opened)
+        events.student_moved.append(services.reckon_anew)
+        last_ticks.append(partial(last_ended, plan.RULES))
+        carry(Kind(Notice, plan.objection, mail.build, nudge=nudges.of, gone=push.gone))
+        metrics.sources.append(queries.gauges)
+        events.house_findings.append(queries.mails_in_trouble)

@@ -11,7 +11,7 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from shared.weeks import utc_instant
+from shared.kit.weeks import utc_instant
 
 QUIET_FROM = time(21)
 QUIET_UNTIL = time(7)
@@ -26,7 +26,10 @@ class Kind(StrEnum):
     TEST_TOMORROW = "test_tomorrow"
     MIDWEEK_OFFER = "midweek_offer"
     NEW_WEEK = "new_week"
+    CALLS_STOP = "calls_stop"
     PRACTICE_CALL = "practice_call"
+    WRITTEN = "written"
+    ANSWER = "answer"
     COACH_MONDAY = "coach_monday"
     COACH_EVENING = "coach_evening"
     PAIN_TOLD = "pain_told"
@@ -38,13 +41,24 @@ ABOUT_PRACTICE = (
     Kind.TEST_TOMORROW,
     Kind.MIDWEEK_OFFER,
     Kind.NEW_WEEK,
+    Kind.CALLS_STOP,
     Kind.PRACTICE_CALL,
 )
+# Those that share the one slot of a day. What a coach wrote goes along with whichever is sent, and
+# alone where nothing else is; it never counts among the three of a week.
+ONE_A_DAY = (*ABOUT_PRACTICE, Kind.WRITTEN)
+# What may go before the student's hour: a new week, and the answer that somebody waits for.
+AT_ONCE = (Kind.ANSWER, Kind.NEW_WEEK)
+# What tells of something written: neither pain nor days away hold it back.
+OF_THE_COACH = (Kind.WRITTEN, Kind.ANSWER)
 WORDS = {
+    Kind.WRITTEN: "From the coach",
+    Kind.ANSWER: "Answer to a question",
     Kind.LESSON_TOMORROW: "Lesson tomorrow",
     Kind.TEST_TOMORROW: "Test tomorrow",
     Kind.MIDWEEK_OFFER: "Midweek offer",
     Kind.NEW_WEEK: "New week",
+    Kind.CALLS_STOP: "No more practice calls",
     Kind.PRACTICE_CALL: "Practice call",
     Kind.COACH_MONDAY: "Monday summary",
     Kind.COACH_EVENING: "Tomorrow's lessons",
@@ -87,6 +101,11 @@ def next_due(now: datetime, at: time, zone: str) -> datetime:
     )
 
 
+def first_decent(now: datetime, zone: str) -> datetime:
+    """Now, or the end of the quiet hours that this zone's clock is in."""
+    return next_due(now, QUIET_UNTIL, zone) if is_quiet(now, zone) else now
+
+
 def is_quiet(now: datetime, zone: str) -> bool:
     """Between 21:00 and 07:00 on this zone's clock."""
     clock = now.astimezone(ZoneInfo(zone)).time()
@@ -115,9 +134,16 @@ class Facts:
     lesson_ahead: bool = False
     test_tomorrow: bool = False
     new_week: bool = False
+    # The last calls in a row were followed by no practice; and whether that was said.
+    unheard: bool = False
+    stop_told: bool = False
     # Other reminders about practice, that day and in the seven days that end with it.
     sent_today: int = 0
     sent_lately: int = 0
+    # Something of the coach's that this reader has neither read nor been told of; and whether
+    # the answer to a question is among it.
+    written: bool = False
+    answered: bool = False
 
 
 def objection(kind: Kind, facts: Facts) -> str:
@@ -130,23 +156,33 @@ def choose(facts: Facts, among: tuple[Kind, ...] = ABOUT_PRACTICE) -> Kind | Non
     return next((kind for kind in among if not objection(kind, facts)), None)
 
 
+_GOES_WITH = {Kind.ANSWER: Kind.WRITTEN, Kind.CALLS_STOP: Kind.PRACTICE_CALL}
+
+
 def _person(kind: Kind, facts: Facts) -> str:
     if not facts.may_write:
         return "no consent or no access"
     if facts.silenced:
         return "stopped by the reader"
-    return "" if kind in facts.wants else "this kind is off"
+    wanted = _GOES_WITH.get(kind, kind)
+    return "" if wanted in facts.wants else "this kind is off"
 
 
 def _caps(kind: Kind, facts: Facts) -> str:
+    if kind is Kind.ANSWER:
+        return ""
     if facts.sent_today >= A_DAY:
         return "one today already"
+    if kind is Kind.WRITTEN:
+        return ""
     # Calls give way, so that the lesson's own reminder is never crowded out.
-    kept = kind in {Kind.PRACTICE_CALL, Kind.MIDWEEK_OFFER} and facts.lesson_ahead
+    kept = kind in _REST and facts.lesson_ahead
     return "three this week already" if facts.sent_lately >= A_WEEK - kept else ""
 
 
 def _state(kind: Kind, facts: Facts) -> str:
+    if kind in OF_THE_COACH:
+        return ""
     if facts.excused:
         return "excused"
     if facts.hurting:
@@ -155,19 +191,25 @@ def _state(kind: Kind, facts: Facts) -> str:
     return "event week" if facts.event_week and not appointment else ""
 
 
+_BY_ONE_FACT = {
+    Kind.LESSON_TOMORROW: ("lesson_tomorrow", "no lesson tomorrow"),
+    Kind.TEST_TOMORROW: ("test_tomorrow", "no test tomorrow"),
+    Kind.NEW_WEEK: ("new_week", "no new week"),
+    Kind.WRITTEN: ("written", "read already, or told of"),
+    Kind.ANSWER: ("answered", "read already, or told of"),
+}
+
+
 def _own(kind: Kind, facts: Facts) -> str:
     """What this kind needs of its own."""
-    if kind is Kind.LESSON_TOMORROW:
-        return "" if facts.lesson_tomorrow else "no lesson tomorrow"
-    if kind is Kind.TEST_TOMORROW:
-        return "" if facts.test_tomorrow else "no test tomorrow"
-    if kind is Kind.NEW_WEEK:
-        return "" if facts.new_week else "no new week"
+    if kind in _BY_ONE_FACT:
+        fact, otherwise = _BY_ONE_FACT[kind]
+        return "" if getattr(facts, fact) else otherwise
     if facts.logged:
         return "logged today"
     if not facts.left:
         return "nothing left this week"
-    return _midweek(facts) if kind is Kind.MIDWEEK_OFFER else _call(facts)
+    return _REST[kind](facts)
 
 
 def _midweek(facts: Facts) -> str:
@@ -176,7 +218,25 @@ def _midweek(facts: Facts) -> str:
     return "" if facts.pace in {"Tight", "Unlikely"} else "in step"
 
 
+def _calls_stop(facts: Facts) -> str:
+    if not facts.unheard:
+        return "calls are followed"
+    return "said already" if facts.stop_told else _day_of_call(facts)
+
+
 def _call(facts: Facts) -> str:
+    return "nobody follows them" if facts.unheard else _day_of_call(facts)
+
+
+def _day_of_call(facts: Facts) -> str:
     if facts.day.weekday() not in facts.weekdays:
         return "not a chosen day"
     return "" if facts.planned else "nothing planned today"
+
+
+# Those that give way to a lesson's own reminder, and go only while something is left to do.
+_REST = {
+    Kind.MIDWEEK_OFFER: _midweek,
+    Kind.CALLS_STOP: _calls_stop,
+    Kind.PRACTICE_CALL: _call,
+}

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -10,26 +11,52 @@ from django.utils import timezone
 
 from coaching.board.read import people, raw_of
 from coaching.board.weighing import facts_of as board_facts_of
-from coaching.reminders.due import A_WEEK, ABOUT_PRACTICE, LESSON_AHEAD, WEDNESDAY, Facts, Kind
+from coaching.reminders.chance import is_unheard
+from coaching.reminders.due import (
+    ABOUT_PRACTICE,
+    LESSON_AHEAD,
+    OF_THE_COACH,
+    WEDNESDAY,
+    Facts,
+    Kind,
+)
 from coaching.reminders.models import Notice, ReminderRule, Silence
+from coaching.reminders.written import untold
 from practice.care.models import Stop
+from practice.compliance.queries import tally_of
 from practice.log.models import Entry
+from practice.phone import push
 from practice.weeks import queries as weeks
 from practice.weeks.models import Part, Week
+from shared.kit.weeks import DAYS_IN_WEEK, week_start
 from shared.people import access
 from shared.people.models import Student, User
-from shared.weeks import DAYS_IN_WEEK, week_start
 
 NEW_FOR = timedelta(days=3)
+MOST_OF_A_WEEK = 60
 SEVEN_DAYS = timedelta(days=6)  # With the day itself.
 
 
 def readers_of(student: Student) -> list[User]:
-    """Who gets this student's reminders: the student, or guardians who agreed to messages."""
-    if student.user is not None:
-        return [student.user] if student.user.is_active else []
-    agreed = access.guardians_of(student).filter(guardianships__consents_to_messages=True)
-    return list(agreed.filter(guardianships__student=student).distinct().order_by("pk"))
+    """Who gets this student's reminders: the student, or every guardian of a child.
+
+    A child without an address may have a phone that asked for them: the guardians' mails go on.
+    """
+    own = student.user if student.user is not None and student.user.is_active else None
+    if student.user is not None and student.user.has_mail:
+        return [own] if own else []
+    if not access.may_write_to(student):
+        return []
+    nudged = [own] if own and push.reaches(own, student) else []
+    return nudged + list(access.guardians_of(student).order_by("pk"))
+
+
+def also_told(student: Student) -> list[User]:
+    """Guardians of a minor whose mails go to the minor: they get what a coach writes as well."""
+    if not student.is_minor or not access.may_write_to(student):
+        return []
+    first = {reader.pk for reader in readers_of(student)}
+    return [user for user in access.guardians_of(student).order_by("pk") if user.pk not in first]
 
 
 def may_write(student: Student) -> bool:
@@ -44,29 +71,47 @@ def facts_for(rule: ReminderRule, day: date, reader: User, *, but: UUID | None =
     `but` is a notice not to count among those sent. About fifteen queries; on
     Wednesdays nine more for the outlook.
     """
-    return for_reader(_facts(rule, day), rule.student, reader, but=but)
+    return for_reader(_facts(rule, day), rule, reader, but=but)
 
 
-def for_reader(facts: Facts, student: Student, reader: User, *, but: UUID | None = None) -> Facts:
+def for_reader(facts: Facts, rule: ReminderRule, reader: User, *, but: UUID | None = None) -> Facts:
     """The same facts with what only this reader has: silence, and what was sent so far."""
+    student = rule.student
     silenced = Silence.objects.filter(user=reader, student=student).exists()
     taken = Notice.objects.filter(
         student=student,
         recipient=reader,
-        kind__in=ABOUT_PRACTICE,
+        kind__in=(*ABOUT_PRACTICE, *OF_THE_COACH),
         state__in=Notice.TAKEN,
         local_day__range=(facts.day - SEVEN_DAYS, facts.day),
     )
     if but is not None:
         taken = taken.exclude(pk=but)
-    days = list(taken.order_by("-local_day").values_list("local_day", flat=True)[: A_WEEK + 1])
+    sent = list(taken.values_list("kind", "local_day")[:MOST_OF_A_WEEK])
+    waiting = untold(student, reader, but=but)
+    unheard = Kind.PRACTICE_CALL in facts.wants and is_unheard(rule, reader)
     return replace(
         facts,
         silenced=silenced,
+        unheard=unheard,
+        stop_told=unheard and _stop_told(rule, reader, but),
         new_week=new_week_of(student, facts.day, reader) is not None,
-        sent_today=days.count(facts.day),
-        sent_lately=len(days),
+        sent_today=sum(day == facts.day for _, day in sent),
+        sent_lately=sum(kind in ABOUT_PRACTICE for kind, _ in sent),
+        written=bool(waiting),
+        answered=any(item.answers for item in waiting),
     )
+
+
+def _stop_told(rule: ReminderRule, reader: User, but: UUID | None) -> bool:
+    told = Notice.objects.filter(
+        student=rule.student, recipient=reader, kind=Kind.CALLS_STOP, state__in=Notice.TAKEN
+    )
+    if but is not None:
+        told = told.exclude(pk=but)
+    if rule.calls_since is not None:
+        told = told.filter(planned_at__gte=rule.calls_since)
+    return told.exists()
 
 
 def _facts(rule: ReminderRule, day: date) -> Facts:
@@ -97,12 +142,12 @@ def left_parts(student: Student, opens: date) -> list[Part]:
     week = weeks.week_of(student, opens)
     if week is None or week.state != Week.State.SENT:
         return []
-    tally = weeks.tally_of(student, opens)
+    tally = tally_of(student, opens)
     standing = {part["part"]: part for part in tally.parts} if tally else {}
     return [part for part in weeks.standing_parts(week) if _is_left(standing.get(str(part.pk)))]
 
 
-def _is_left(tally: dict | None) -> bool:
+def _is_left(tally: dict[str, Any] | None) -> bool:
     if tally is None:
         return True
     return bool(tally["sessions_left"]) and not tally["stopped"] and not tally["removed"]
@@ -166,4 +211,4 @@ def reads_pain_of(user: User, student: Student, now: datetime) -> bool:
     """Whether this person is still one to be told where something hurts."""
     if access.children_of(user).filter(pk=student.pk).exists():
         return True
-    return access.students_taught_by(user).filter(pk=student.pk).exists()
+    return access.students_cared_for_by(user).filter(pk=student.pk).exists()

@@ -1,13 +1,22 @@
 """What a student or guardian chooses about reminders."""
 
+from dataclasses import asdict
 from datetime import time
 from typing import Any
 
 from django import forms
 
 from coaching.reminders.due import QUIET_FROM, QUIET_UNTIL, Kind
+from coaching.reminders.if_then import (
+    HINDRANCES,
+    INSTEADS,
+    LONGEST,
+    WHENS,
+    WHERES,
+    tidy,
+)
 from coaching.reminders.models import KIND_FIELDS, ReminderRule
-from shared.weeks import DAY_NAMES
+from shared.kit.weeks import DAY_NAMES
 
 EXPLAINED = {
     Kind.PRACTICE_CALL: "Practice call: on planned days, while something is still to do",
@@ -15,10 +24,27 @@ EXPLAINED = {
     Kind.NEW_WEEK: "New week: when your coach has sent one",
     Kind.LESSON_TOMORROW: "Lesson tomorrow: is there any question?",
     Kind.TEST_TOMORROW: "Test tomorrow: what is planned",
+    Kind.WRITTEN: "From your coach: answers, lines, reports and clips",
 }
 
 
+def _answer(label: str, before: str = "") -> forms.CharField:
+    return forms.CharField(label=label, max_length=LONGEST + len(before), required=False)
+
+
 class RuleForm(forms.Form):
+    PLAN = {"moment": WHENS, "place": WHERES, "hindrance": HINDRANCES, "instead": INSTEADS}
+    moment = _answer("When?")
+    place = _answer("Where?")
+    hindrance = _answer("If", "if ")
+    instead = _answer("then", "then ")
+    follows_practice = forms.BooleanField(
+        label="Follow the practice: half an hour before it mostly starts", required=False
+    )
+    by_chance = forms.BooleanField(
+        label="Leave out some calls by chance, about 3 of 10, to see whether they help",
+        required=False,
+    )
     at = forms.TimeField(
         label="Time of day",
         widget=forms.TimeInput(attrs={"type": "time", "min": "07:00", "max": "20:59"}),
@@ -46,7 +72,36 @@ class RuleForm(forms.Form):
             "at": rule.at.strftime("%H:%M"),
             "weekdays": sorted(rule.chosen_weekdays),
             "kinds": [kind.value for kind in rule.wants],
+            "follows_practice": rule.follows_practice,
+            "by_chance": rule.by_chance,
+            **asdict(rule.plan),
         }
+
+    def __init__(self, *args: Any, is_adult: bool = True, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not is_adult:
+            del self.fields["by_chance"]
+        for name in self.PLAN:
+            self.fields[name].widget.attrs["list"] = f"id_{name}_words"
+
+    @property
+    def plan_fields(self) -> list[tuple[forms.BoundField, tuple[str, ...]]]:
+        """Each question of the plan with the answers to tap."""
+        return [(self[name], offered) for name, offered in self.PLAN.items()]
+
+    def clean(self) -> dict[str, Any]:
+        """The plan as it is kept: half of an 'if … then …' says nothing."""
+        given = super().clean() or {}
+        words = {name: str(given.get(name) or "") for name in self.PLAN}
+        words["hindrance"] = tidy(words["hindrance"], "if ")[:LONGEST]
+        words["instead"] = tidy(words["instead"], "then ")[:LONGEST]
+        if bool(words["hindrance"]) != bool(words["instead"]):
+            missing = "instead" if words["hindrance"] else "hindrance"
+            self.add_error(missing, "Say both: what may be in the way, and what you do then.")
+        plan = {name: tidy(each) for name, each in words.items()}
+        if plan["hindrance"] and not (plan["moment"] or plan["place"]):
+            self.add_error("moment", "Say first when or where, as in: after school.")
+        return given | plan
 
     def clean_at(self) -> time:
         at: time = self.cleaned_data["at"]

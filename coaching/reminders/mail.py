@@ -1,52 +1,73 @@
 """A notice as a mail: plain text and the same in simple HTML, built right before sending."""
 
 from datetime import date, timedelta
+from email.utils import formataddr, parseaddr
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
-from django.core.signing import BadSignature, dumps, loads
+from django.core.signing import BadSignature, SignatureExpired, dumps, loads
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
-from coaching.board.queries import board
-from coaching.lessons.next_up import lesson_lines
-from coaching.reminders import facts, words
-from coaching.reminders.due import Kind, local_day
+from coaching.board.queries import reasons
+from coaching.lesson_day.next_up import lesson_lines
+from coaching.reminders import facts, text
+from coaching.reminders.chance import UNHEARD
+from coaching.reminders.due import OF_THE_COACH, Kind, local_day
+from coaching.reminders.if_then import sentence
 from coaching.reminders.models import Notice
-from coaching.reminders.words import Letter, PartWords
+from coaching.reminders.services import rule_of
+from coaching.reminders.text import Letter, PartWords
+from coaching.reminders.written import Item, tell
 from practice.compliance.models import WeekTally
-from practice.log.links import week_link
+from practice.phone.links import week_link
 from practice.weeks.models import Part
 from practice.weeks.places import place_words
 from practice.weeks.queries import standing_parts, week_of
+from shared.kit.weeks import week_start
+from shared.outbox.send import NothingToSay
 from shared.people import access
 from shared.people.models import Student, User
-from shared.weeks import week_start
 
 SALT = "coaching.reminders.stop"
+# Longer than anybody keeps a reminder, and than laws on mailing ask for.
+STOP_GOOD_FOR = timedelta(days=60)
 SUMMARY_ROWS = 12
 LONGEST_SUBJECT = 120
+# What the student meant to do, beside what is asked.
+BEFORE_PRACTICE = (Kind.PRACTICE_CALL, Kind.MIDWEEK_OFFER)
 
 
-class NothingToSay(Exception):
-    """What the notice was about is no longer there."""
+class StopOver(Exception):
+    """The link that stopped these mails has run out."""
 
 
 def build(notice: Notice) -> EmailMultiAlternatives:
     """The whole mail. Raises NothingToSay, or ValueError for an address no mail can go to."""
-    letter, link = _letter(notice)
+    if not notice.recipient.has_mail:
+        raise NothingToSay("no phone took it, and there is no mail address")
+    letter, link = letter_of(notice)
     stop = stop_link(notice) if not letter.must else ""
-    filling = {"letter": letter, "link": link, "stop": stop}
+    studio = notice.student.studio.name if notice.student else ""
+    filling = {"letter": letter, "link": link, "stop": stop, "studio": studio}
     message = EmailMultiAlternatives(
         " ".join(letter.subject.split())[:LONGEST_SUBJECT],
         render_to_string("reminders/mail/letter.txt", filling),
+        _sender(letter.by, studio),
         to=[notice.recipient.email],
         headers=_headers(notice, stop),
     )
     message.attach_alternative(render_to_string("reminders/mail/letter.html", filling), "text/html")
     message.message()  # A bad header or address is found out now, not while sending.
     return message
+
+
+def _sender(by: str, studio: str) -> str:
+    """Our address in the coach's and the studio's name."""
+    names = ", ".join(" ".join(name.split()) for name in (by, studio) if name)
+    _, address = parseaddr(settings.DEFAULT_FROM_EMAIL)
+    return formataddr((names, address)) if names else settings.DEFAULT_FROM_EMAIL
 
 
 def _headers(notice: Notice, stop: str) -> dict[str, str]:
@@ -65,9 +86,11 @@ def stop_link(notice: Notice) -> str:
 
 
 def read_stop_link(token: str) -> tuple[User, Student | None] | None:
-    """Whom a link stops, and about whom. It never runs out; None if it is none of ours."""
+    """Whom a link stops, and about whom; None if it is none of ours. Raises StopOver."""
     try:
-        user_id, student_id = loads(token, salt=SALT)
+        user_id, student_id = loads(token, salt=SALT, max_age=STOP_GOOD_FOR)
+    except SignatureExpired as error:
+        raise StopOver from error
     except BadSignature:
         return None
     user = User.objects.filter(pk=user_id).first()
@@ -77,13 +100,13 @@ def read_stop_link(token: str) -> tuple[User, Student | None] | None:
     return user, student
 
 
-def _letter(notice: Notice) -> tuple[Letter, str]:
+def letter_of(notice: Notice) -> tuple[Letter, str]:
     kind = Kind(notice.kind)
     if kind is Kind.COACH_MONDAY:
         return _summary(notice.recipient), settings.SITE_URL + reverse("board:who")
     if kind is Kind.COACH_EVENING:
         tomorrow = notice.local_day + timedelta(days=1)
-        letter = words.coach_evening(lesson_lines(notice.recipient, tomorrow, timezone.now()))
+        letter = text.coach_evening(lesson_lines(notice.recipient, tomorrow, timezone.now()))
         return letter, settings.SITE_URL + reverse("lessons:next_up")
     student = notice.student
     if student is None:
@@ -96,15 +119,21 @@ def _letter(notice: Notice) -> tuple[Letter, str]:
 def _pain(reader: User, student: Student) -> tuple[Letter, str]:
     if access.children_of(reader).filter(pk=student.pk).exists():
         page = reverse("log:child", args=[student.pk])
-        return words.pain_told_to_guardian(_first_name(student)), settings.SITE_URL + page
+        return text.pain_told_to_guardian(_first_name(student)), settings.SITE_URL + page
     page = reverse("board:care", args=[student.pk])
-    return words.pain_told_to_coach(student.name), settings.SITE_URL + page
+    return text.pain_told_to_coach(student.name), settings.SITE_URL + page
 
 
 def _practice(notice: Notice, student: Student, kind: Kind) -> tuple[Letter, str]:
     day = notice.local_day
     opens = week_start(day, student.studio.first_weekday)
     child = "" if notice.recipient_id == student.user_id else _first_name(student)
+    items = tell(notice)
+    if kind in OF_THE_COACH:
+        if not items:
+            raise NothingToSay
+        page = settings.SITE_URL + page_of(items, student)
+        return text.from_the_coach(items, child=child), page
     if kind is Kind.NEW_WEEK:
         week = facts.new_week_of(student, day, notice.recipient)
         live = week_of(student, week.opens) if week else None
@@ -112,15 +141,31 @@ def _practice(notice: Notice, student: Student, kind: Kind) -> tuple[Letter, str
             raise NothingToSay
         parts = [_words(part) for part in standing_parts(live)]
         opens = week.opens
-        letter = words.new_week(opens, week.note, parts, child=child)
+        letter = text.new_week(opens, week.note, parts, child=child)
     else:
         letter = _of_the_day(student, kind, day, child)
+        if kind in BEFORE_PRACTICE:
+            letter = text.with_plan(letter, sentence(rule_of(student).plan))
+    letter = text.with_written(letter, items, child=child)
+    if kind is Kind.CALLS_STOP:
+        return letter, settings.SITE_URL + reverse("reminders:of", args=[student.pk])
     return letter, week_link(student, opens, notice.recipient)
+
+
+def page_of(items: list[Item], student: Student) -> str:
+    """Where all of it can be read; a single report or clips have their own page."""
+    if {item.what for item in items} == {"report"} and len(items) == 1:
+        return reverse("reports:show", args=[items[0].id])
+    if {item.what for item in items} == {"clip"}:
+        return reverse("clips:of_student", args=[student.pk])
+    return reverse("words:own", args=[student.pk])
 
 
 def _of_the_day(student: Student, kind: Kind, day: date, child: str) -> Letter:
     if kind is Kind.LESSON_TOMORROW:
-        return words.lesson_tomorrow(child=child)
+        return text.lesson_tomorrow(child=child)
+    if kind is Kind.CALLS_STOP:
+        return text.calls_stop(UNHEARD, child=child)
     if kind is Kind.TEST_TOMORROW:
         return _test(student, day + timedelta(days=1), child)
     opens = week_start(day, student.studio.first_weekday)
@@ -130,9 +175,9 @@ def _of_the_day(student: Student, kind: Kind, day: date, child: str) -> Letter:
     if first is None:
         raise NothingToSay
     if kind is Kind.PRACTICE_CALL:
-        return words.practice_call(_words(first, (day - opens).days), child=child)
+        return text.practice_call(_words(first, (day - opens).days), child=child)
     sessions = _sessions_left(student, opens, left)
-    return words.midweek_offer(_words(first), sessions_left=sessions, child=child)
+    return text.midweek_offer(_words(first), sessions_left=sessions, child=child)
 
 
 def _test(student: Student, day: date, child: str) -> Letter:
@@ -141,7 +186,7 @@ def _test(student: Student, day: date, child: str) -> Letter:
     names = [part.revision.name for part in tests if (day - opens).days in part.days]
     if not names:
         raise NothingToSay
-    return words.test_tomorrow(names[0], child=child)
+    return text.test_tomorrow(names[0], child=child)
 
 
 def _sessions_left(student: Student, opens: date, left: list[Part]) -> int:
@@ -163,15 +208,13 @@ def _first_name(student: Student) -> str:
 def _summary(user: User) -> Letter:
     """Where everybody stands, by the board's own order; health stays on the page."""
     now = timezone.now()
-    found = board(user, now)
-    lines = []
-    for group in found.groups:
-        for row in group.rows:
-            said = "something hurts, see the page" if group.tone == "care" else row.reason
-            lines.append(f"{row.name}: {said}")
+    lines = [
+        f"{name}: {'something hurts, see the page' if is_care else reason}"
+        for name, is_care, reason in reasons(user, now)
+    ]
     more = len(lines) - SUMMARY_ROWS
     kept = lines[:SUMMARY_ROWS] + ([f"and {more} more"] if more > 0 else [])
-    return words.coach_monday(kept, _last_week(user))
+    return text.coach_monday(kept, _last_week(user))
 
 
 def _last_week(user: User) -> str:

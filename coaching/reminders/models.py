@@ -7,11 +7,20 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from coaching.reminders.due import ABOUT_PRACTICE, QUIET_FROM, QUIET_UNTIL, WORDS, Kind
-from shared.people.models import Base, Student, User
+from coaching.reminders.due import ONE_A_DAY, QUIET_FROM, QUIET_UNTIL, WORDS, Kind
+from coaching.reminders.if_then import LONGEST, IfThen
+from shared.outbox.models import Outgoing, still_open
+from shared.people.models import Student, User
 
 EVERY_DAY = 0b1111111
-KIND_FIELDS = ("practice_call", "midweek_offer", "new_week", "lesson_tomorrow", "test_tomorrow")
+KIND_FIELDS = (
+    "practice_call",
+    "midweek_offer",
+    "new_week",
+    "lesson_tomorrow",
+    "test_tomorrow",
+    "written",
+)
 
 
 class ReminderRule(models.Model):
@@ -28,6 +37,18 @@ class ReminderRule(models.Model):
     new_week = models.BooleanField(default=True)
     lesson_tomorrow = models.BooleanField(default=True)
     test_tomorrow = models.BooleanField(default=True)
+    written = models.BooleanField(default=True)
+    # The student's own plan: after what, where, and what instead if something is in the way.
+    moment = models.CharField(max_length=LONGEST, blank=True)
+    place = models.CharField(max_length=LONGEST, blank=True)
+    hindrance = models.CharField(max_length=LONGEST, blank=True)
+    instead = models.CharField(max_length=LONGEST, blank=True)
+    # The hour is taken from when practice really starts.
+    follows_practice = models.BooleanField(default=False)
+    # An adult's word that some calls are left out by chance.
+    by_chance = models.BooleanField(default=False)
+    # From when on calls are counted that nobody followed: their last choice.
+    calls_since = models.DateTimeField(null=True, blank=True)
     next_due_utc = models.DateTimeField(null=True, blank=True, db_index=True)
 
     class Meta:
@@ -38,6 +59,10 @@ class ReminderRule(models.Model):
                 violation_error_message="Choose a time from 07:00 to 20:59.",
             )
         ]
+
+    @property
+    def plan(self) -> IfThen:
+        return IfThen(self.moment, self.place, self.hindrance, self.instead)
 
     @property
     def wants(self) -> frozenset[Kind]:
@@ -78,27 +103,11 @@ class Silence(models.Model):
         ]
 
 
-class Notice(Base):
-    """One mail to one person: planned once, then followed until it is known what became of it.
-
-    `claimed` was never offered to the mail server and is always safe to repeat; only
-    `sending` is ambiguous after a crash. `copies` counts the times it was offered
-    without a clear refusal: at most two.
-    """
-
-    class State(models.TextChoices):
-        DUE = "due", "waits"
-        CLAIMED = "claimed", "taken by a worker"
-        SENDING = "sending", "being sent"
-        SENT = "sent", "sent"
-        FAILED = "failed", "refused"
-        UNKNOWN = "unknown", "perhaps sent"
-        CANCELLED = "cancelled", "no longer wanted"
-        EXPIRED = "expired", "too late"
+class Notice(Outgoing):
+    """One mail of a reminder, planned once."""
 
     # A slot of the day is taken by whatever is, or may have been, sent.
     TAKEN = ("due", "claimed", "sending", "sent", "failed", "unknown")
-    OPEN = ("due", "claimed", "sending")
 
     key = models.CharField(max_length=180, unique=True)
     recipient = models.ForeignKey(User, models.CASCADE, related_name="notices")
@@ -106,32 +115,21 @@ class Notice(Base):
     kind = models.CharField(max_length=16, choices=[(kind.value, WORDS[kind]) for kind in Kind])
     local_day = models.DateField()
     about = models.CharField(max_length=36, blank=True)
-    state = models.CharField(max_length=9, choices=State.choices, default=State.DUE)
-    why = models.CharField(max_length=300, blank=True)
-    claim = models.UUIDField(null=True, blank=True)
-    lease_until = models.DateTimeField(null=True, blank=True)
-    tries = models.PositiveSmallIntegerField(default=0)
-    copies = models.PositiveSmallIntegerField(default=0)
-    next_try_at = models.DateTimeField(default=timezone.now)
-    expires_at = models.DateTimeField()
-    message_id = models.CharField(max_length=200)
-    planned_at = models.DateTimeField(default=timezone.now)
-    ended_at = models.DateTimeField(null=True, blank=True)
+    # Whether chance had it sent; None where chance had no say.
+    drawn = models.BooleanField(null=True)
+    # When its reader next looked at a page of what was written.
+    opened_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         indexes = [
-            models.Index(
-                fields=["next_try_at"],
-                condition=Q(state__in=("due", "claimed", "sending")),
-                name="notice_open",
-            ),
+            still_open("notice_open"),
             models.Index(fields=["student", "local_day"], name="notice_of_student"),
         ]
         constraints = [
             models.UniqueConstraint(
                 fields=["recipient", "student", "local_day"],
                 condition=Q(
-                    kind__in=[kind.value for kind in ABOUT_PRACTICE],
+                    kind__in=[kind.value for kind in ONE_A_DAY],
                     state__in=("due", "claimed", "sending", "sent", "failed", "unknown"),
                 ),
                 name="one_reminder_a_day",
@@ -140,12 +138,14 @@ class Notice(Base):
         ]
 
 
-class Heartbeat(models.Model):
-    """When a sweep last ran."""
+class Told(models.Model):
+    """That a mail speaks of one thing which a coach wrote, so that no other mail does."""
 
-    name = models.CharField(max_length=20, primary_key=True)
-    at = models.DateTimeField()
+    notice = models.ForeignKey(Notice, models.CASCADE, related_name="told")
+    what = models.CharField(max_length=6)
+    item = models.UUIDField(db_index=True)
 
-    @classmethod
-    def beat(cls, name: str) -> None:
-        cls.objects.update_or_create(name=name, defaults={"at": timezone.now()})
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["notice", "item"], name="told_once_a_mail"),
+        ]

@@ -6,86 +6,109 @@ two tickers, a crash at any point and a clock set back all give one notice or no
 never two.
 """
 
-import logging
-from collections.abc import Callable, Iterable
-from datetime import date, datetime, timedelta
+from collections.abc import Callable, Iterator
+from datetime import date, datetime, time, timedelta
+from functools import partial
 from typing import Any
-from urllib.parse import urlsplit
 from uuid import uuid4
 
 from django.conf import settings
-from django.db import DatabaseError, transaction
-from django.db.models import Q, QuerySet
+from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from coaching.lessons.queries import lessons_on
-from coaching.reminders import due, facts
-from coaching.reminders.commands import adopt
+from coaching.reminders import chance, due, facts, starts
 from coaching.reminders.due import Kind
-from coaching.reminders.models import EveningRule, Heartbeat, Notice, ReminderRule, SummaryRule
+from coaching.reminders.models import EveningRule, Notice, ReminderRule, SummaryRule
+from coaching.reminders.services import ensure_rule, ensure_summary, without_rule, without_summary
+from coaching.reminders.usual_hour import hour_before
+from coaching.reminders.written import untold
 from practice.care.models import PainNote
+from shared.jobs.sweep import MOST_WAITING, last_ended, sweep
+from shared.outbox.models import message_id_of
 from shared.people import access
 from shared.people.models import Student, User
-
-log = logging.getLogger(__name__)
 
 A_TICK = 500
 # No rule is ever due later than this; if one is, the clock was set back since.
 FURTHEST = timedelta(days=3)
+CLOCKS_DIFFER = timedelta(minutes=1)
 PAIN_HOLDS = timedelta(days=2)
 KEPT = timedelta(days=400)
 HOURLY = timedelta(hours=1)
+RULES = "reminders to plan"
+ADOPTED = "students without a rule"
+ADOPTED_AT_ONCE = 500
 TOO_LATE = "nothing was running at the time"
 
 
 def tick() -> int:
     """Plan everything due now. Returns how many notices were added."""
     now = timezone.now()
+    _set_right(now)
     _hourly(now)
-    added = sum(_each(_due(ReminderRule.objects.select_related(*_STUDENT), now), plan_rule, now))
-    added += sum(_each(_due(SummaryRule.objects.select_related("user"), now), plan_summary, now))
-    added += sum(_each(_due(EveningRule.objects.select_related("user"), now), plan_evening, now))
-    Heartbeat.beat("plan")
-    return added
+    return sum(
+        sum(
+            sweep(
+                name,
+                partial(_due, rules, now),
+                partial(_plan, plan, now),
+                most=A_TICK,
+            )
+        )
+        for name, rules, plan in (
+            (RULES, ReminderRule.objects.select_related(*_STUDENT), plan_rule),
+            ("coaches' summaries", SummaryRule.objects.select_related("user"), plan_summary),
+            ("coaches' evenings", EveningRule.objects.select_related("user"), plan_evening),
+        )
+    )
 
 
 _STUDENT = ("student__studio", "student__user", "student__lead_coach")
 
 
-def _due(rules: QuerySet[Any], now: datetime) -> list[Any]:
-    """Rules due now, or so far ahead that they were reckoned by a clock since set back."""
-    when = Q(next_due_utc__lte=now) | Q(next_due_utc__gt=now + FURTHEST)
-    return list(rules.filter(when).order_by("next_due_utc")[:A_TICK])
+def _due(rules: QuerySet[Any], now: datetime) -> Iterator[Any]:
+    """Rules due now, then those so far ahead that they were reckoned by a clock since set back.
+
+    Two queries: one with OR reads every rule of the index on SQLite.
+    """
+    most = A_TICK + MOST_WAITING
+    yield from rules.filter(next_due_utc__lte=now).order_by("next_due_utc")[:most]
+    yield from rules.filter(next_due_utc__gt=now + FURTHEST).order_by("-next_due_utc")[:A_TICK]
 
 
-def _each(rules: Iterable[Any], plan: Callable[[Any, datetime], int], now: datetime) -> list[int]:
-    """Plan each rule; one that cannot be planned waits ten minutes and stops no other."""
-    added = []
-    for rule in rules:
-        if not _still(rule).exists():
-            continue  # Another ticker has done it meanwhile; spare the work.
-        try:
-            added.append(plan(rule, now))
-        except DatabaseError:
-            raise  # Nothing to do with this rule; the next tick tries again.
-        except Exception:  # Whatever it is: told in the log, and no other rule waits for it.
-            log.exception("%s %s cannot be planned", type(rule).__name__, rule.pk)
-            type(rule).objects.filter(pk=rule.pk).update(next_due_utc=now + timedelta(minutes=10))
-    return added
+def _plan(plan: Callable[[Any, datetime], int], now: datetime, rule: Any) -> int:
+    return plan(rule, now) if _still(rule).exists() else 0
 
 
 def _still(rule: Any) -> QuerySet[Any]:
     """The rule, as long as nobody has moved it on since it was read."""
-    return type(rule).objects.filter(pk=rule.pk, next_due_utc=rule.next_due_utc)
+    rules: QuerySet[Any] = type(rule).objects.all()
+    return rules.filter(pk=rule.pk, next_due_utc=rule.next_due_utc)
+
+
+def _set_right(now: datetime) -> None:
+    """After a clock that ran ahead: look at every rule again, and take no day for missed.
+
+    What was sent meanwhile keeps its day's key, so that no day gets a second one.
+    """
+    last = last_ended(RULES)
+    if last is None or last <= now + CLOCKS_DIFFER:
+        return
+    missed = Notice.objects.filter(state=Notice.State.EXPIRED, why=TOO_LATE, ended_at__gt=now)
+    missed.delete()
+    for kind in (ReminderRule, SummaryRule, EveningRule):
+        kind.objects.filter(next_due_utc__gt=now).update(next_due_utc=now)
 
 
 def _hourly(now: datetime) -> None:
-    last = Heartbeat.objects.filter(name="hourly").values_list("at", flat=True).first()
+    last = last_ended(ADOPTED)
     if last is not None and abs(now - last) < HOURLY:
         return
-    adopt(now)
+    sweep(ADOPTED, without_rule, ensure_rule, most=ADOPTED_AT_ONCE)
+    sweep("coaches without a rule", without_summary, ensure_summary, most=ADOPTED_AT_ONCE)
     Notice.objects.filter(planned_at__lt=now - KEPT).delete()
-    Heartbeat.beat("hourly")
 
 
 def plan_rule(rule: ReminderRule, now: datetime) -> int:
@@ -95,13 +118,27 @@ def plan_rule(rule: ReminderRule, now: datetime) -> int:
     if student.left_on is None:
         days = due.due_days(now, rule.at, zone)
         for day in days:
-            notices += _notices_for(rule, day, due.ABOUT_PRACTICE)
+            notices += _notices_for(rule, day, (Kind.ANSWER, *due.ONE_A_DAY))
         notices += _missed(rule, now, days)
         today = due.local_day(now, zone)
         if today not in days and not due.is_quiet(now, zone):
-            notices += _notices_for(rule, today, (Kind.NEW_WEEK,))
-    after = due.next_due(now, rule.at, zone) if student.left_on is None else None
-    return _keep(rule, after, notices)
+            notices += _notices_for(rule, today, due.AT_ONCE)
+    if student.left_on is not None:
+        return _keep(rule, None, notices)
+    if rule.follows_practice and (start := starts.usual(student, now)):
+        rule.at = hour_before(start)
+    return _keep(rule, _next_look(rule, now), notices, at=rule.at)
+
+
+def _next_look(rule: ReminderRule, now: datetime) -> datetime:
+    """The student's next hour; or the end of the quiet hours, if an answer waits for that."""
+    student, zone = rule.student, rule.student.time_zone
+    after = due.next_due(now, rule.at, zone)
+    if not due.is_quiet(now, zone):
+        return after
+    readers = facts.readers_of(student) + facts.also_told(student)
+    waits = any(item.answers for reader in readers for item in untold(student, reader))
+    return min(after, due.first_decent(now, zone)) if waits else after
 
 
 def _missed(rule: ReminderRule, now: datetime, days: list[date]) -> list[Notice]:
@@ -113,24 +150,53 @@ def _missed(rule: ReminderRule, now: datetime, days: list[date]) -> list[Notice]
     if day in days or now < due.cut_off(day, zone):
         return []
     kinds = tuple(kind for kind in due.ABOUT_PRACTICE if kind is not Kind.NEW_WEEK)
-    notices = _notices_for(rule, day, kinds)
+    notices = _notices_for(rule, day, kinds, draws=never_drawn)
     for notice in notices:
         notice.state, notice.why, notice.ended_at = Notice.State.EXPIRED, TOO_LATE, now
     return notices
 
 
-def _notices_for(rule: ReminderRule, day: date, kinds: tuple[Kind, ...]) -> list[Notice]:
+def never_drawn(rule: ReminderRule, reader: User) -> None:
+    """Chance has no say in what is too late."""
+
+
+def _notices_for(
+    rule: ReminderRule,
+    day: date,
+    kinds: tuple[Kind, ...],
+    draws: Callable[[ReminderRule, User], bool | None] = chance.draws,
+) -> list[Notice]:
     student, found = rule.student, []
-    for reader in facts.readers_of(student):
-        kind = due.choose(facts.facts_for(rule, day, reader), kinds)
+    of_the_coach = tuple(kind for kind in kinds if kind in due.OF_THE_COACH)
+    readers = [(reader, kinds) for reader in facts.readers_of(student)]
+    readers += [(reader, of_the_coach) for reader in facts.also_told(student) if of_the_coach]
+    for reader, among in readers:
+        known = facts.facts_for(rule, day, reader)
+        kind, drawn = due.choose(known, among), None
+        if kind is Kind.PRACTICE_CALL and (drawn := draws(rule, reader)) is False:
+            found.append(_left_out(rule, day, reader))
+            kind = due.choose(known, tuple(each for each in among if each is not kind))
         if kind is not None:
             expires = due.cut_off(day, student.time_zone)
             about = _about(kind, student, day, reader)
-            found.append(make(reader, kind, day, expires, student=student, about=about))
+            notice = make(reader, kind, day, expires, student=student, about=about)
+            notice.drawn = drawn if kind is Kind.PRACTICE_CALL else None
+            found.append(notice)
     return found
 
 
+def _left_out(rule: ReminderRule, day: date, reader: User) -> Notice:
+    """A call that chance left out, written down so that the day counts."""
+    expires = due.cut_off(day, rule.student.time_zone)
+    notice = make(reader, Kind.PRACTICE_CALL, day, expires, student=rule.student)
+    notice.state, notice.why, notice.drawn = Notice.State.CANCELLED, chance.LEFT_OUT, False
+    notice.ended_at = timezone.now()
+    return notice
+
+
 def _about(kind: Kind, student: Student, day: date, reader: User) -> str:
+    if kind is Kind.ANSWER:
+        return next(str(item.id) for item in untold(student, reader) if item.answers)
     week = facts.new_week_of(student, day, reader) if kind is Kind.NEW_WEEK else None
     return str(week.pk) if week else ""
 
@@ -147,7 +213,7 @@ def make(
     """A notice, unsaved. Its key makes it the only one, its Message-ID stays with it."""
     whom = student.pk.hex if student else "-"
     pk = uuid4()
-    extra = f":{about}" if kind is Kind.PAIN_TOLD else ""
+    extra = f":{about}" if kind in {Kind.PAIN_TOLD, Kind.ANSWER} else ""
     return Notice(
         pk=pk,
         key=f"{kind}:{whom}:{reader.pk.hex}:{day}{extra}",
@@ -157,7 +223,7 @@ def make(
         local_day=day,
         about=about,
         expires_at=expires,
-        message_id=f"<{pk.hex}@{urlsplit(settings.SITE_URL).hostname}>",
+        message_id=message_id_of(pk),
     )
 
 
@@ -165,10 +231,11 @@ def _keep(
     rule: ReminderRule | SummaryRule | EveningRule,
     after: datetime | None,
     notices: list[Notice],
+    **moved: time,
 ) -> int:
     """Move the rule on and add its notices, unless another ticker was first."""
     with transaction.atomic():
-        if not _still(rule).update(next_due_utc=after):
+        if not _still(rule).update(next_due_utc=after, **moved):
             return 0
         Notice.objects.bulk_create(notices, ignore_conflicts=True)
     return len(notices)
@@ -228,8 +295,8 @@ def objection(notice: Notice, now: datetime) -> str:
         wants = EveningRule.objects.filter(user=notice.recipient, next_due_utc__isnull=False)
         return "" if wants.exists() and access.teaches(notice.recipient) else "it is off"
     student = notice.student
-    if student is None or student.left_on is not None:
-        return "the student has left"
+    if student is None or not access.may_be_recorded(student):
+        return "no consent" if student and student.left_on is None else "the student has left"
     if kind is Kind.PAIN_TOLD:
         reads = facts.reads_pain_of(notice.recipient, student, now)
         return "" if reads and _really(student) else "no access any more"
@@ -244,7 +311,10 @@ def _really(student: Student) -> bool:
 def _practice_objection(notice: Notice, student: Student, kind: Kind, now: datetime) -> str:
     if due.is_quiet(now, student.time_zone):
         return "quiet hours"
-    if notice.recipient not in facts.readers_of(student):
+    readers = facts.readers_of(student)
+    if kind in due.OF_THE_COACH:
+        readers += facts.also_told(student)
+    if notice.recipient not in readers:
         return "no access any more"
     rule = ReminderRule.objects.select_related(*_STUDENT).get(student=student)
     known = facts.facts_for(rule, notice.local_day, notice.recipient, but=notice.pk)

@@ -1,15 +1,21 @@
 """What the pages about reminders read."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q
+from django.db.models import Count, Min, Q
+from django.utils import timezone
 
+from coaching.reminders import chance
 from coaching.reminders.models import EveningRule, Notice, SummaryRule
-from shared.health import Health, check
+from shared.checkup import Finding
+from shared.jobs.models import Retry
 from shared.people import access
 from shared.people.models import Student, Studio, User
+from shared.site.health import Health, check
+from shared.site.metrics import Gauge
 
 MOST_NOTICES = 50
 TROUBLED = (Notice.State.FAILED, Notice.State.UNKNOWN)
@@ -36,8 +42,18 @@ class TroubleRow:
 
 
 @dataclass(frozen=True, slots=True)
+class WaitingWork:
+    """How much of one job waits after an error. Whose it is, and why, stays in the log."""
+
+    job: str
+    many: int
+    since: str
+
+
+@dataclass(frozen=True, slots=True)
 class Running:
     health: Health
+    waiting: tuple[WaitingWork, ...]
     trouble: tuple[TroubleRow, ...]
     is_cut: bool
 
@@ -56,6 +72,11 @@ def evening_is_on(user: User) -> bool:
     return EveningRule.objects.filter(user=user, next_due_utc__isnull=False).exists()
 
 
+def calls_drawn(user: User) -> chance.Counted:
+    """Of everybody that this coach teaches: do practice calls help?"""
+    return chance.counted(access.students_taught_by(user), timezone.now())
+
+
 def running(user: User, studio: Studio) -> Running:
     """Whether reminders tick, and the studio's mails in trouble, latest first."""
     members = Q(student=None, recipient__memberships__studio=studio)
@@ -64,13 +85,44 @@ def running(user: User, studio: Studio) -> Running:
     found = list(notices.distinct().order_by("-planned_at")[: MOST_NOTICES + 1])
     clock = ZoneInfo(user.time_zone)
     rows = tuple(_row(notice, clock) for notice in found[:MOST_NOTICES])
-    return Running(check(), rows, len(found) > MOST_NOTICES)
+    return Running(check(), _waiting(clock), rows, len(found) > MOST_NOTICES)
+
+
+def mails_in_trouble(studio: Studio) -> Iterable[Finding]:
+    """For the house page: how many of the studio's mails were refused lately."""
+    since = timezone.now() - timedelta(days=7)
+    mine = Q(student__studio=studio) | Q(student=None, recipient__memberships__studio=studio)
+    found = Notice.objects.filter(mine, state__in=TROUBLED, planned_at__gt=since)
+    if many := found.distinct().count():
+        words = f"{many} mails of the last seven days were refused or lost."
+        yield Finding("Mails", words, "Look at the addresses under Mails in trouble.")
+    else:
+        yield Finding("Mails", "No mail of the last seven days was refused.")
+
+
+def gauges() -> Iterable[Gauge]:
+    """Notices of the last day by what became of them."""
+    lately = Notice.objects.filter(planned_at__gt=timezone.now() - timedelta(days=1))
+    for state, many in lately.values_list("state").annotate(Count("pk")).order_by("state"):
+        words = "Notices planned in the last day, by state."
+        yield Gauge("house_notices", words, many, ("state", state))
+
+
+def _waiting(clock: ZoneInfo) -> tuple[WaitingWork, ...]:
+    """Work of this installation that failed and is tried again, by job. One query."""
+    jobs = Retry.objects.values("sweep").annotate(many=Count("pk"), first=Min("since"))
+    found = jobs.order_by("sweep").values_list("sweep", "many", "first")
+    return tuple(WaitingWork(job, many, _clock(first, clock)) for job, many, first in found)
+
+
+def _clock(at: datetime, clock: ZoneInfo) -> str:
+    return at.astimezone(clock).strftime("%d.%m. %H:%M")
 
 
 def _row(notice: Notice, clock: ZoneInfo) -> TroubleRow:
     ended: datetime = notice.ended_at or notice.planned_at
     return TroubleRow(
-        ended.astimezone(clock).strftime("%d.%m. %H:%M"),
+        _clock(ended, clock),
         notice.get_kind_display(),
         notice.recipient.email,
         notice.get_state_display(),

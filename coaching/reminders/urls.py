@@ -11,5 +11,6 @@ urlpatterns = [
     path("reminders/running/", views.running, name="running"),
     path("reminders/stop/<str:token>/", views.stop, name="stop"),
     path("reminders/<uuid:student_id>/", views.of, name="of"),
+    path("reminders/<uuid:student_id>/sent/", views.sent, name="sent"),
     path("reminders/<uuid:student_id>/none/", views.none, name="none"),
 ]

@@ -1,17 +1,22 @@
 """Pages about reminders: choosing them, stopping them from a mail, and whether they run."""
 
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from coaching.reminders import commands, mail, queries
+from coaching.reminders import chance, mail, queries, services, starts
+from coaching.reminders import sent as what_went
 from coaching.reminders.forms import RuleForm
+from coaching.reminders.if_then import sentence
 from coaching.reminders.models import Silence
 from shared.people import access
 from shared.people.models import Membership, Student, User
@@ -31,6 +36,7 @@ def mine(request: SignedInRequest) -> HttpResponse:
     context = {
         "choices": choices,
         "teaches": teaches,
+        "help": chance.sentences(queries.calls_drawn(request.user)) if teaches else (),
         "evening_on": queries.evening_is_on(request.user),
         "summary_on": queries.summary_is_on(request.user),
         "owns": access.studios_of(request.user, (Membership.Role.OWNER,)).exists(),
@@ -42,21 +48,43 @@ def mine(request: SignedInRequest) -> HttpResponse:
 @login_required
 def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_logged_or_404(request.user, student_id)
-    rule = commands.rule_of(student)
-    form = RuleForm(request.POST or None, initial=RuleForm.initial_of(rule))
+    rule = services.rule_of(student)
+    is_adult = student.born_year is None
+    form = RuleForm(
+        request.POST or None, initial=RuleForm.initial_of(rule), is_adult=is_adult, label_suffix=""
+    )
     if request.method == "POST" and form.is_valid():
-        commands.change_rule(student=student, **form.cleaned_data)
-        commands.end_silence(user=request.user, student=student)
+        services.change_rule(student=student, **form.cleaned_data)
+        services.end_silence(user=request.user, student=student)
         messages.success(request, "Kept. It holds from now on.")
         return redirect("reminders:of", student_id)
     context = {
         "form": form,
         "student": student,
+        "plan": sentence(rule.plan),
+        "start": starts.usual(student, timezone.now()),
+        "stopped": chance.is_unheard(rule, request.user),
+        "unheard": chance.UNHEARD,
         "is_self": student.user_id == request.user.pk,
         "silenced": Silence.objects.filter(user=request.user, student=student).exists(),
     }
     status = 422 if form.errors else 200
     return render(request, "reminders/of.html", context, status=status)
+
+
+@require_safe
+@login_required
+def sent(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """For the coach: what went to this student's readers, what waits, what was opened."""
+    student = access.student_cared_for_or_404(request.user, student_id)
+    context = {
+        "student": student,
+        "rows": what_went.sent(student, ZoneInfo(request.user.time_zone)),
+        "waiting": what_went.waiting(student, timezone.now()),
+        "unreachable": what_went.unreachable(student),
+        "by_file": not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend"),
+    }
+    return render(request, "reminders/sent.html", context)
 
 
 @require_POST
@@ -73,7 +101,7 @@ def none(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def summary(request: SignedInRequest) -> HttpResponse:
     if not access.teaches(request.user):
         raise Http404
-    commands.change_summary(user=request.user, on=request.POST.get("on") == "1")
+    services.change_summary(user=request.user, on=request.POST.get("on") == "1")
     return redirect("reminders:mine")
 
 
@@ -82,7 +110,7 @@ def summary(request: SignedInRequest) -> HttpResponse:
 def evening(request: SignedInRequest) -> HttpResponse:
     if not access.teaches(request.user):
         raise Http404
-    commands.change_evening(user=request.user, on=request.POST.get("on") == "1")
+    services.change_evening(user=request.user, on=request.POST.get("on") == "1")
     return redirect("reminders:mine")
 
 
@@ -91,7 +119,10 @@ def evening(request: SignedInRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def stop(request: HttpRequest, token: str) -> HttpResponse:
     """From a mail, without a sign-in. Opening it changes nothing: scanners open links."""
-    read = mail.read_stop_link(token)
+    try:
+        read = mail.read_stop_link(token)
+    except mail.StopOver:
+        return render(request, "reminders/stop_over.html", status=410)
     if read is None:
         raise Http404
     user, student = read
@@ -103,13 +134,13 @@ def stop(request: HttpRequest, token: str) -> HttpResponse:
 
 def _stop(user: User, student: Student | None, *, off: bool) -> None:
     if student is None:
-        commands.change_summary(user=user, on=not off)
+        services.change_summary(user=user, on=not off)
         if off:
-            commands.change_evening(user=user, on=False)
+            services.change_evening(user=user, on=False)
     elif off:
-        commands.silence(user=user, student=student)
+        services.silence(user=user, student=student)
     else:
-        commands.end_silence(user=user, student=student)
+        services.end_silence(user=user, student=student)
 
 
 def _is_stopped(user: User, student: Student | None) -> bool:

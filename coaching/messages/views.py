@@ -9,9 +9,10 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from coaching.words import commands, queries
-from practice.log.commands import LineError
+from coaching.messages import queries, services
+from practice.log.services import LineError, mark_read, ticks_for
 from shared.people import access
+from shared.people.events import tell_looked_at
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest, moment_of
 
@@ -29,7 +30,7 @@ def waiting(request: SignedInRequest) -> HttpResponse:
         "questions": sum(note.is_question for note in notes),
         "answered": queries.answered_words(request.user, now),
     }
-    return render(request, "words/waiting.html", context)
+    return render(request, "messages/waiting.html", context)
 
 
 @require_POST
@@ -41,12 +42,12 @@ def act(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     try:
         match request.POST.get("do"):
             case "answer":
-                commands.answer(entry=entry, by=request.user, text=text)
+                services.answer(entry=entry, by=request.user, text=text)
             case "keep":
-                commands.keep_words(entry=entry, by=request.user, text=text or entry.note)
+                services.keep_words(entry=entry, by=request.user, text=text or entry.note)
                 messages.success(request, f"Kept as a cue of {entry.student.name}.")
             case "seen":
-                commands.tick(entry=entry, by=request.user)
+                services.tick(entry=entry, by=request.user)
             case _:
                 raise Http404
     except LineError as error:
@@ -61,16 +62,18 @@ def act(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
 def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """One student's notes with their answers, for whoever reads them."""
     student = access.student_cared_for_or_404(request.user, student_id)
-    return _page(request, "words/of_student.html", student)
+    return _page(request, "messages/of_student.html", student)
 
 
 @require_safe
 @login_required
 def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """The same for the student and the guardians, with every line written to the student."""
-    student = access.student_logged_or_404(request.user, student_id)
+    student = access.student_followed_or_404(request.user, student_id)
     new = queries.unseen_lines(student)
-    return _page(request, "words/own.html", student, new=new)
+    tell_looked_at(request.user, student)
+    more = {"new": new, "ticks": ticks_for(student, request.user)}
+    return _page(request, "messages/own.html", student, **more)
 
 
 @require_POST
@@ -78,7 +81,7 @@ def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def read(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """Whoever logs for the student has read the lines."""
     student = access.student_logged_or_404(request.user, student_id)
-    commands.mark_read(student=student)
+    mark_read(student=student, by=request.user)
     return redirect("words:own", student.pk)
 
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from coaching.words import views
+from coaching.messages import views
 
 app_name = "words"
 

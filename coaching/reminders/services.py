@@ -1,30 +1,38 @@
 """Everything that changes what somebody wants to be reminded of. Each may be repeated."""
 
 from collections.abc import Collection
+from dataclasses import asdict
 from datetime import datetime, time
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
-from coaching.reminders.due import Kind, is_quiet, next_due
+from coaching.reminders.due import Kind, due_days, first_decent, is_quiet, next_due
+from coaching.reminders.if_then import IfThen
 from coaching.reminders.models import (
     KIND_FIELDS,
     EveningRule,
+    Notice,
     ReminderRule,
     Silence,
     SummaryRule,
 )
-from shared.people.access import TEACHING
+from shared.people.access import TEACHING, Recordable, recordable_students
 from shared.people.models import Membership, Student, User
 
-ADOPTED_AT_ONCE = 500
 
-
-def ensure_rule(student: Student) -> ReminderRule:
+def ensure_rule(student: Recordable) -> ReminderRule:
     """The student's rule; made with the usual choices if there is none."""
     due = next_due(timezone.now(), time(17), student.time_zone)
     rule, _ = ReminderRule.objects.get_or_create(student=student, defaults={"next_due_utc": due})
     return rule
+
+
+def _next_on(zone: str, pending: datetime | None, at: time) -> datetime:
+    """The same on another clock: if its hour of today is over but not the day, look at once."""
+    now = timezone.now()
+    return now if due_days(now, at, zone) else _next(pending, at, zone)
 
 
 def _next(pending: datetime | None, at: time, zone: str) -> datetime:
@@ -41,10 +49,25 @@ def ensure_summary(user: User) -> SummaryRule:
 
 @transaction.atomic
 def change_rule(
-    *, student: Student, at: time, weekdays: Collection[int], kinds: Collection[Kind]
+    *,
+    student: Recordable,
+    at: time,
+    weekdays: Collection[int],
+    kinds: Collection[Kind],
+    follows_practice: bool = False,
+    by_chance: bool = False,
+    **plan: str,
 ) -> ReminderRule:
-    """Keep a student's choice, and reckon anew when the next one is due."""
+    """Keep a student's choice, and reckon anew when the next one is due.
+
+    `plan` is an `IfThen` by its fields. Calls that nobody followed are counted anew from here.
+    """
     rule = ensure_rule(student)
+    for name, words in asdict(IfThen(**plan)).items():
+        setattr(rule, name, words)
+    rule.follows_practice = follows_practice
+    rule.by_chance = by_chance and student.born_year is None
+    rule.calls_since = timezone.now()
     rule.at = at
     rule.weekdays = sum(1 << day for day in set(weekdays))
     for name in KIND_FIELDS:
@@ -77,40 +100,56 @@ def change_evening(*, user: User, on: bool) -> None:
 
 
 def reckon_anew(student: Student) -> None:
-    """After a change of the student's time zone."""
+    """After a change of the student's time zone, or when a student has come back."""
     rule = ReminderRule.objects.filter(student=student).first()
     if rule is not None:
-        due = _next(rule.next_due_utc, rule.at, student.time_zone)
+        due = _next_on(student.time_zone, rule.next_due_utc, rule.at)
         ReminderRule.objects.filter(pk=rule.pk).update(next_due_utc=due)
 
 
-def look_soon(student: Student) -> None:
+def look_soon(student: Recordable) -> None:
     """Have the next tick look at this student: something happened that may be told at once.
 
     In quiet hours nothing is moved; it is told at the student's own hour.
     """
-    now = timezone.now()
-    if is_quiet(now, student.time_zone):
-        return
+    if not is_quiet(timezone.now(), student.time_zone):
+        _look_by(student, timezone.now())
+
+
+def look_for_answer(student: Recordable) -> None:
+    """The same for an answer that is waited for: at once, or when the quiet hours end."""
+    _look_by(student, first_decent(timezone.now(), student.time_zone))
+
+
+def look_for_written(student: Recordable) -> None:
+    """The same for what can wait for the student's hour: at once only if that is over today."""
+    rule = ensure_rule(student)
+    if due_days(timezone.now(), rule.at, student.time_zone):
+        _look_by(student, timezone.now())
+
+
+def _look_by(student: Recordable, at: datetime) -> None:
     ensure_rule(student)
-    ReminderRule.objects.filter(student=student, next_due_utc__gt=now).update(next_due_utc=now)
+    ReminderRule.objects.filter(student=student, next_due_utc__gt=at).update(next_due_utc=at)
 
 
-def adopt(now: datetime) -> None:
-    """Give a rule to whoever has none, for rows that were written in bulk. Bounded."""
-    without = Student.objects.filter(reminder_rule=None, left_on=None).order_by("pk")
-    rules = [
-        ReminderRule(student=student, next_due_utc=next_due(now, time(17), student.time_zone))
-        for student in without[:ADOPTED_AT_ONCE]
-    ]
-    ReminderRule.objects.bulk_create(rules, ignore_conflicts=True)
+def opened(user: User, student: Student) -> None:
+    """This reader looks at what was written: whatever was sent to them has been opened."""
+    sent = Notice.objects.filter(recipient=user, student=student, opened_at=None)
+    sent.filter(state__in=(Notice.State.SENT, Notice.State.UNKNOWN)).update(
+        opened_at=timezone.now()
+    )
+
+
+def without_rule() -> QuerySet[Recordable]:
+    """Present students who have no rule: rows that were written in bulk, and new children."""
+    return recordable_students().filter(reminder_rule=None).order_by("pk")
+
+
+def without_summary() -> QuerySet[User]:
+    """The same of those who teach."""
     working = Membership.objects.filter(ended_at=None, role__in=TEACHING).values("user")
-    coaches = User.objects.filter(pk__in=working, summary_rule=None).order_by("pk")
-    summaries = [
-        SummaryRule(user=user, next_due_utc=next_due(now, time(7), user.time_zone))
-        for user in coaches[:ADOPTED_AT_ONCE]
-    ]
-    SummaryRule.objects.bulk_create(summaries, ignore_conflicts=True)
+    return User.objects.filter(pk__in=working, summary_rule=None).order_by("pk")
 
 
 def reckon_summary_anew(user: User) -> None:
@@ -118,7 +157,7 @@ def reckon_summary_anew(user: User) -> None:
     for rules in (SummaryRule.objects, EveningRule.objects):
         rule = rules.filter(user=user, next_due_utc__isnull=False).first()
         if rule is not None:
-            due = _next(rule.next_due_utc, rule.at, user.time_zone)
+            due = _next_on(user.time_zone, rule.next_due_utc, rule.at)
             rules.filter(pk=rule.pk).update(next_due_utc=due)
 
 

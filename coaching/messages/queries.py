@@ -12,9 +12,13 @@ from zoneinfo import ZoneInfo
 from django.db.models import Exists, Min, OuterRef, QuerySet
 from django.http import Http404
 
-from coaching.standing.phrases import capital, date_words, many, number
-from coaching.words.models import KeptWords, NoteSeen
+from coaching.messages.models import KeptWords, NoteSeen
+from practice.care.models import PainNote
+from practice.clips.models import Clip
+from practice.clips.queries import with_entries
 from practice.log.models import Entry, Line, Result
+from practice.weeks.models import Part
+from shared.kit.text import capital, date_words, many, number
 from shared.people import access
 from shared.people.models import Student, User
 
@@ -48,6 +52,9 @@ class Note:
     is_question: bool
     is_seen: bool
     answers: tuple[Answer, ...]
+    # Pain was told with it: its words are no cue.
+    tells_pain: bool = False
+    clips: tuple[Clip, ...] = ()
 
 
 def noted(students: QuerySet[Student]) -> QuerySet[Entry]:
@@ -58,11 +65,16 @@ def noted(students: QuerySet[Student]) -> QuerySet[Entry]:
 def unanswered(user: User, now: datetime) -> list[Note]:
     """Notes of the last month without answer or tick, oldest first, questions before the rest.
 
-    Of the students whose notes the user reads. Three queries.
+    Of the students whose notes the user reads. Six queries.
     """
     rows = list(_waiting(access.students_cared_for_by(user), now)[:PAGE])
     notes = _notes(rows, ZoneInfo(user.time_zone))
     return sorted(notes, key=lambda note: not note.is_question)
+
+
+def count_unanswered(user: User, now: datetime) -> int:
+    """How many notes `unanswered` would list, a page of them at most. One query."""
+    return _waiting(access.students_cared_for_by(user), now)[:PAGE].count()
 
 
 def open_question(student: Student, now: datetime) -> str:
@@ -99,7 +111,7 @@ def answered_words(user: User, now: datetime) -> str:
 
 
 def of_student(user: User, student: Student, until: datetime | None = None) -> list[Note]:
-    """A page of a student's notes with their answers, newest first. Four queries."""
+    """A page of a student's notes with their answers, newest first. Six queries."""
     rows = noted(Student.objects.filter(pk=student.pk)).order_by("-at")
     if until is not None:
         rows = rows.filter(at__lt=until)
@@ -111,6 +123,8 @@ def _notes(entries: list[Entry], zone: ZoneInfo) -> list[Note]:
     answers = _answers(roots, zone)
     ticked = set(NoteSeen.objects.filter(root__in=roots).values_list("root", flat=True))
     drills = _drills(entries)
+    clips = with_entries(roots)
+    pain = set(PainNote.objects.filter(entry__root__in=roots).values_list("entry__root", flat=True))
     return [
         Note(
             id=entry.pk,
@@ -124,6 +138,8 @@ def _notes(entries: list[Entry], zone: ZoneInfo) -> list[Note]:
             is_question="?" in entry.note,
             is_seen=entry.root in ticked,
             answers=tuple(answers.get(entry.root, ())),
+            tells_pain=entry.root in pain,
+            clips=tuple(clips.get(entry.root, ())),
         )
         for entry in entries
     ]
@@ -144,7 +160,8 @@ def _answers(roots: Iterable[UUID], zone: ZoneInfo) -> dict[UUID, list[Answer]]:
     return found
 
 
-def _drills(entries: Iterable[Entry]) -> dict[UUID, list[str]]:
+def _drills(entries: list[Entry]) -> dict[UUID, list[str]]:
+    """Of each note the drills it was written with, or the part it asks about. Two queries."""
     rows = Result.objects.filter(entry__in=[entry.pk for entry in entries]).values_list(
         "entry", "drill__current__name"
     )
@@ -152,7 +169,19 @@ def _drills(entries: Iterable[Entry]) -> dict[UUID, list[str]]:
     for entry, name in rows.order_by("position"):
         if name:
             found[entry].append(name)
+    asked = {entry.pk: about for entry in entries if (about := entry.document.get("about"))}
+    if asked:
+        parts = Part.objects.filter(
+            pk__in=set(asked.values()), week__student__in=_students(entries)
+        )
+        names = {str(pk): name for pk, name in parts.values_list("pk", "revision__name")}
+        for entry_id, about in asked.items():
+            found[entry_id] += [names[about]] if about in names else []
     return found
+
+
+def _students(entries: Iterable[Entry]) -> set[UUID]:
+    return {entry.student_id for entry in entries}
 
 
 def cues_of(student: Student) -> list[tuple[str, str, date]]:
@@ -174,6 +203,11 @@ def note_or_404(user: User, entry_id: UUID) -> Entry:
     if entry is None:
         raise Http404
     return entry
+
+
+def tells_of_pain(entry: Entry) -> bool:
+    """Whether pain was told with the session, in this or an earlier wording. One query."""
+    return PainNote.objects.filter(entry__root=entry.root).exists()
 
 
 def first_drill(entry: Entry) -> UUID | None:

@@ -2,5 +2,5 @@ from django.apps import AppConfig
 
 
 class WordsConfig(AppConfig):
-    name = "coaching.words"
+    name = "coaching.messages"
     label = "words"

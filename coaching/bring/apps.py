@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class BringConfig(AppConfig):
+    name = "coaching.bring"
+    label = "bring"

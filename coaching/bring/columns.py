@@ -1,0 +1,237 @@
+"""Which column of somebody's list is what: by its heading, in several languages, and its cells.
+
+Every column is scored for every field (its heading's words, and how many cells can be such a
+field), and the best whole assignment is taken, so that two columns are never the same field.
+"""
+
+import re
+import unicodedata
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from practice.importing.assignment import assigned
+from practice.importing.cells import Cell, text_of
+
+FIELDS = {
+    "name": "Name",
+    "first_name": "First name",
+    "last_name": "Last name",
+    "email": "E-mail",
+    "phone": "Phone",
+    "guardian": "Guardian’s name",
+    "guardian_email": "Guardian’s e-mail",
+    "weekday": "Weekday of the lesson",
+    "at": "Time of the lesson",
+    "lesson": "Weekday and time of the lesson",
+    "coach": "Lead coach",
+    "aim": "Aim",
+    "born": "Born",
+}
+# English, German, French, Spanish, Italian and Dutch, as such lists are headed in general.
+_HEADINGS = {
+    "name": (
+        "name|student|full name|player|schuler|spieler|nom complet|eleve|nombre|alumno|"
+        "nome e cognome|allievo|naam|leerling|schueler|vor und nachname|"
+        "nombre y apellidos"
+    ),
+    "first_name": "first name|given name|first|vorname|prenom|nombre de pila|nome|voornaam",
+    "last_name": (
+        "last name|surname|family name|last|nachname|nom|nom de famille|apellido|"
+        "apellidos|cognome|achternaam"
+    ),
+    "email": (
+        "email|e mail|mail|email address|mail address|e mail adresse|adresse mail|"
+        "courriel|correo|correo electronico|posta elettronica|mailadres|e mailadres|"
+        "adresse e mail"
+    ),
+    "phone": (
+        "phone|mobile|cell|telephone|tel|phone number|telefon|handy|mobil|portable|movil|"
+        "telefono|cellulare|telefoon|mobiel"
+    ),
+    "guardian": (
+        "guardian|parent|mother|father|parent name|guardian name|eltern|elternteil|mutter|"
+        "vater|tuteur|parents|tutor|padre|madre|genitore|ouder|voogd"
+    ),
+    "guardian_email": (
+        "guardian email|guardian mail|parent email|parents email|parent mail|"
+        "guardian e mail|parent e mail|e mail eltern|eltern mail|mail der eltern|"
+        "eltern email|email parent|email des parents|mail parent|courriel parent|"
+        "correo del tutor|correo padre|email tutor|email genitore|mail ouder|e mail ouder|"
+        "email ouder"
+    ),
+    "weekday": "day|weekday|lesson day|day of lesson|tag|wochentag|jour|dia|giorno|dag|lesdag",
+    "at": "time|lesson time|hour|start|uhrzeit|zeit|uhr|heure|hora|ora|orario|tijd|lestijd",
+    "lesson": (
+        "lesson|slot|day and time|lesson slot|stunde|unterricht|termin|cours|creneau|"
+        "clase|lezione|les"
+    ),
+    "coach": (
+        "coach|lead coach|teacher|pro|trainer|lehrer|entraineur|professeur|entrenador|"
+        "profesor|allenatore|maestro|leraar"
+    ),
+    "aim": "aim|goal|target|wants|ziel|objectif|but|objetivo|obiettivo|doel",
+    "born": (
+        "born|birth year|year of birth|birthday|date of birth|dob|geboren|geburtsjahr|"
+        "geburtstag|geburtsdatum|ne le|annee de naissance|date de naissance|naissance|"
+        "nacimiento|fecha de nacimiento|data di nascita|nato|geboortedatum|geboortejaar"
+    ),
+}
+_BY_HEADING = {said: field for field, all_ in _HEADINGS.items() for said in all_.split("|")}
+WEEKDAYS = {
+    word: number
+    for number, words in enumerate(
+        (
+            "monday mon mo montag lundi lun lunes lunedi maandag ma",
+            "tuesday tue tues tu di dienstag mardi mar martes martedi dinsdag",
+            "wednesday wed we mi mittwoch mercredi mer miercoles mie mercoledi woensdag wo",
+            "thursday thu thur thurs th do donnerstag jeudi jeu jueves jue giovedi gio donderdag",
+            "friday fri fr freitag vendredi ven viernes vie venerdi vrijdag vr",
+            "saturday sat sa samstag sonnabend samedi sam sabado sab sabato zaterdag za",
+            "sunday sun su so sonntag dimanche dim domingo dom domenica zondag zo",
+        )
+    )
+    for word in words.split()
+}
+# Bounded, so that a long cell without an address takes no time (RFC 5321, 4.5.3.1: 64, 255).
+MAIL = re.compile(r"[^\s<>@,;]{1,64}@[^\s<>@,;]{1,190}\.[^\s<>@,;.]{1,63}")
+_TIME = re.compile(
+    r"(?<!\d)(\d{1,2})(?:[:.h](\d{2}))?(?::\d{2})?\s*(am|pm|a\.m\.|p\.m\.|uhr|h)?(?![\w])",
+    re.IGNORECASE,
+)
+_PHONE = re.compile(r"\+?[\d\s()/.-]{6,24}")
+_NAME = re.compile(r"[^\W\d_][^@<>]{1,79}")
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A list with its headings, if it has any, and what each column was taken for."""
+
+    headings: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    fields: tuple[str, ...]
+    # The number of the first row of people in the text.
+    first: int
+
+
+def plain(text: str) -> str:
+    """Small letters without accents and signs, so that words can be compared."""
+    text = unicodedata.normalize("NFKD", text.replace("ß", "ss"))
+    text = "".join(sign for sign in text if not unicodedata.combining(sign))
+    return re.sub(r"[\W_]+", " ", text).strip().lower()
+
+
+def weekday_in(text: str) -> int | None:
+    """The weekday that the text names, Monday 0; None if it names none or several."""
+    found = {WEEKDAYS[word] for word in plain(text).split() if word in WEEKDAYS}
+    return found.pop() if len(found) == 1 else None
+
+
+def time_in(cell: Cell) -> tuple[int, int] | None:
+    """Hour and minute; None if there is none that can be."""
+    if isinstance(cell, datetime):
+        return (cell.hour, cell.minute) if cell.hour or cell.minute else None
+    if isinstance(cell, float):  # As a sheet keeps a time: a part of the day.
+        minutes = round(cell * 24 * 60)
+        return divmod(minutes, 60) if 0 < cell < 1 else None
+    found = [each for each in _TIME.finditer(cell) if each[2] or each[3]]
+    if len(found) != 1:
+        return None
+    hour, minute = int(found[0][1]), int(found[0][2] or 0)
+    half = (found[0][3] or "").lower().replace(".", "")
+    if half in {"am", "pm"}:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if half == "pm" else 0)
+    return (hour, minute) if hour < 24 and minute < 60 else None
+
+
+def born_in(cell: Cell) -> int | None:
+    """The year of birth."""
+    if isinstance(cell, datetime):
+        return cell.year
+    if isinstance(cell, float):
+        return int(cell) if 1900 <= cell <= 2100 and cell == int(cell) else None
+    found = re.findall(r"(?<!\d)(?:19|20)\d{2}(?!\d)", cell)
+    return int(found[0]) if len(found) == 1 else None
+
+
+def _is_phone(cell: Cell) -> bool:
+    text = text_of(cell)
+    return bool(_PHONE.fullmatch(text)) and sum(sign.isdigit() for sign in text) >= 6
+
+
+def _is_lesson(cell: Cell) -> bool:
+    return isinstance(cell, str) and weekday_in(cell) is not None and time_in(cell) is not None
+
+
+def _is_weekday(cell: Cell) -> bool:
+    return isinstance(cell, str) and plain(cell).rstrip("s") in WEEKDAYS | {
+        f"{word}": 0 for word in WEEKDAYS if not word.endswith("s")
+    }
+
+
+_CAN_BE: dict[str, Callable[[Cell], bool]] = {
+    "name": lambda cell: isinstance(cell, str) and bool(_NAME.fullmatch(cell)),
+    "first_name": lambda cell: isinstance(cell, str) and bool(_NAME.fullmatch(cell)),
+    "last_name": lambda cell: isinstance(cell, str) and bool(_NAME.fullmatch(cell)),
+    "email": lambda cell: bool(MAIL.search(text_of(cell))),
+    "phone": _is_phone,
+    "guardian": lambda cell: isinstance(cell, str) and bool(_NAME.fullmatch(cell)),
+    "guardian_email": lambda cell: bool(MAIL.search(text_of(cell))),
+    "weekday": _is_weekday,
+    "at": lambda cell: time_in(cell) is not None,
+    "lesson": _is_lesson,
+    "coach": lambda cell: isinstance(cell, str) and bool(_NAME.fullmatch(cell)),
+    "aim": lambda cell: isinstance(cell, str) and bool(cell),
+    "born": lambda cell: born_in(cell) is not None,
+}
+# Fields that cells alone can tell, without a heading, and how far they are believed.
+_BY_CELLS = {
+    "email": 6.0, "lesson": 5.0, "weekday": 5.0, "at": 4.0, "phone": 3.0, "name": 2.0,
+    "guardian_email": 1.5,
+}  # fmt: skip
+_BY_WORDS = 20.0
+
+
+def score(field: str, heading: str, cells: Sequence[Cell]) -> float:
+    """How well a column fits a field; 0: not at all. What its cells cannot be, it is not."""
+    full = [cell for cell in cells if text_of(cell)]
+    fits = sum(map(_CAN_BE[field], full)) / len(full) if full else 0.5
+    said = _BY_HEADING.get(plain(heading)) if heading else None
+    if said == field:
+        return _BY_WORDS * (0.25 + fits)
+    if said is not None or fits < 0.6:
+        return 0.0
+    return _BY_CELLS.get(field, 0.0) * fits
+
+
+def recognised(rows: Sequence[Sequence[Cell]], fixed: dict[int, str] | None = None) -> Table:
+    """The list with a field or '' for each column; `fixed` says what somebody chose."""
+    width = max((len(row) for row in rows), default=0)
+    filled = [tuple(row) + ("",) * (width - len(row)) for row in rows]
+    has_headings = _are_headings(filled)
+    headings = tuple(text_of(cell) for cell in filled[0]) if has_headings else ("",) * width
+    people = tuple(filled[1:] if has_headings else filled)
+    names = list(FIELDS)
+    scores = [
+        [score(name, headings[i], [row[i] for row in people]) for name in names]
+        for i in range(width)
+    ]
+    chosen = dict.fromkeys(range(width), "")
+    chosen |= {column: names[place] for column, place in assigned(scores, 0.0).items()}
+    for column, name in (fixed or {}).items():
+        if column in chosen:
+            chosen[column] = name
+    fields = tuple(chosen[column] for column in range(width))
+    return Table(headings, people, fields, 2 if has_headings else 1)
+
+
+def _are_headings(rows: Sequence[Sequence[Cell]]) -> bool:
+    """Whether the first row names the columns: it has known words, and nothing of a person."""
+    if not rows:
+        return False
+    first = [text_of(cell) for cell in rows[0] if text_of(cell)]
+    has_person = any(MAIL.search(cell) or time_in(cell) for cell in first)
+    known = sum(plain(cell) in _BY_HEADING for cell in first)
+    return not has_person and known >= max(1, len(first) // 3)

@@ -1,0 +1,157 @@
+"""What one row of a list says of somebody: a person to bring, or why it cannot be brought."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, time
+
+from coaching.bring.columns import MAIL, Table, born_in, plain, time_in, weekday_in
+from practice.importing.cells import Cell, text_of
+from shared.people.models import PHONE_NUMBER
+
+ADULT = 18
+LONGEST = {"name": 80, "aim": 200, "guardian": 80}
+
+
+@dataclass(slots=True)
+class Person:
+    """One row, read. `faults` are sentences that say what to mend; with one it is not brought."""
+
+    number: int
+    name: str = ""
+    email: str = ""
+    phone: str = ""
+    guardian: str = ""
+    guardian_email: str = ""
+    weekday: int | None = None
+    at: time | None = None
+    coach: str = ""
+    aim: str = ""
+    is_minor: bool = False
+    faults: list[str] = field(default_factory=list)
+
+    @property
+    def has_lesson(self) -> bool:
+        return self.weekday is not None and self.at is not None
+
+
+def read_rows(table: Table, coaches: Mapping[str, str], today: date) -> list[Person]:
+    """Every row of the list. `coaches` are the plain names of those who may lead, by plain name
+    to a key; today tells who is under 18."""
+    found = [
+        _read(number, dict(zip(table.fields, row, strict=True)), coaches, today)
+        for number, row in enumerate(table.rows, table.first)
+    ]
+    return _told_apart(found)
+
+
+def _read(number: int, said: dict[str, Cell], coaches: Mapping[str, str], today: date) -> Person:
+    person = Person(number)
+    person.name = _words(said.get("name")) or " ".join(
+        filter(None, (_words(said.get("first_name")), _words(said.get("last_name"))))
+    )
+    person.name, in_name = _without_mail(person.name)
+    person.email = _mail(person, said.get("email"), "mail") or in_name
+    _read_phone(person, _words(said.get("phone")))
+    person.guardian = _words(said.get("guardian"))
+    person.guardian_email = _mail(person, said.get("guardian_email"), "guardian’s mail")
+    if not person.guardian_email:
+        person.guardian, person.guardian_email = _without_mail(person.guardian)
+    person.aim = _words(said.get("aim"))
+    _read_lesson(person, said)
+    _read_coach(person, _words(said.get("coach")), coaches)
+    _read_age(person, said.get("born", ""), today)
+    if not person.name:
+        person.faults.append("No name. Write one.")
+    for name, longest in LONGEST.items():
+        if len(getattr(person, name)) > longest:
+            person.faults.append(f"The {name} is longer than {longest} letters. Shorten it.")
+    return person
+
+
+def _read_phone(person: Person, typed: str) -> None:
+    """As it is written, with + or (0) and all; a sheet adds points where it thinks of a number."""
+    person.phone = typed.removesuffix(".0")
+    if person.phone and not re.match(PHONE_NUMBER, person.phone):
+        person.faults.append(f"“{typed[:40]}” is no phone number. Write it like +44 20 7946 0000.")
+
+
+def _words(cell: Cell | None) -> str:
+    return " ".join(text_of(cell).split()) if cell is not None else ""
+
+
+def _without_mail(text: str) -> tuple[str, str]:
+    """A name, and the address that stands beside it: Ada Hill <ada@example.org>."""
+    found = MAIL.search(text)
+    if not found:
+        return text, ""
+    name = (text[: found.start()] + text[found.end() :]).strip(" <>(),;\"'")
+    return name, found[0].lower()
+
+
+def _mail(person: Person, cell: Cell | None, what: str) -> str:
+    text = _words(cell).removeprefix("mailto:")
+    if not text:
+        return ""
+    found = MAIL.findall(text)
+    if len(found) == 1:
+        return str(found[0]).lower()
+    person.faults.append(f"“{text[:60]}” is no {what}. Write one, as in ada@example.org.")
+    return ""
+
+
+def _read_lesson(person: Person, said: dict[str, Cell]) -> None:
+    """Weekday and time, from two columns or one."""
+    whole, day, at = said.get("lesson", ""), said.get("weekday", ""), said.get("at", "")
+    if text_of(whole):
+        day = day if text_of(day) else whole
+        at = at if text_of(at) else whole
+    if not text_of(day) and not text_of(at):
+        return
+    person.weekday = weekday_in(text_of(day))
+    hour = time_in(at)
+    person.at = time(*hour) if hour else None
+    if person.weekday is None:
+        person.faults.append(f"“{text_of(day)[:40]}” names no weekday. Write it like Tuesday.")
+    if person.at is None:
+        person.faults.append(f"“{text_of(at)[:40]}” is no time. Write it like 16:30.")
+
+
+def _read_coach(person: Person, typed: str, coaches: Mapping[str, str]) -> None:
+    """By the whole name, or by a part of it that only one has."""
+    if not typed:
+        return
+    asked = set(plain(typed).split())
+    found = [key for name, key in coaches.items() if asked <= set(name.split())]
+    if len(found) == 1:
+        person.coach = found[0]
+    else:
+        person.faults.append(f"“{typed[:40]}” is no coach here. Leave it empty to lead yourself.")
+
+
+def _read_age(person: Person, born: Cell, today: date) -> None:
+    """Under 18 is whoever has a guardian in the list, or may be by the year of birth."""
+    year = born_in(born) if text_of(born) else None
+    young = year is not None and today.year - year <= ADULT
+    person.is_minor = young or bool(person.guardian or person.guardian_email)
+    if person.is_minor and not person.guardian_email:
+        person.faults.append("Under 18: write the guardian’s mail. The guardian enters the child.")
+
+
+def _told_apart(people: Sequence[Person]) -> list[Person]:
+    """The same person a second time is said; brothers and sisters may share a guardian's mail."""
+    seen: dict[tuple[str, str], int] = {}
+    for person in people:
+        key = (plain(person.name), person.email or person.guardian_email)
+        if person.name and key in seen:
+            person.faults.append(f"The same as row {seen[key]}. Delete one of them.")
+        seen.setdefault(key, person.number)
+    mails: dict[str, int] = {}
+    for person in people:
+        if person.email and not person.is_minor:
+            if person.email in mails and not person.faults:
+                person.faults.append(
+                    f"Row {mails[person.email]} has this mail too. Each student needs one."
+                )
+            mails.setdefault(person.email, person.number)
+    return list(people)

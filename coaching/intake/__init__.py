@@ -1,0 +1,1 @@
+"""First questions: what a student can say before the first week, and what a coach makes of it."""

@@ -1,0 +1,1 @@
+"""Notes between the people of a student."""

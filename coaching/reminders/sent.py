@@ -1,0 +1,134 @@
+"""What went to a student's readers, what waits, and whether it was opened; for the coach's page."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from coaching.reminders import facts
+from coaching.reminders.due import Kind, due_days, is_quiet, local_day
+from coaching.reminders.models import Notice, ReminderRule, Silence
+from coaching.reminders.services import rule_of
+from coaching.reminders.written import Item, untold
+from shared.kit.text import date_words
+from shared.outbox.mail_sender import TO_A_PHONE
+from shared.people.models import Student, User
+
+MOST_SHOWN = 60
+STATES = {
+    Notice.State.FAILED: "refused by the mail server",
+    Notice.State.UNKNOWN: "perhaps sent: no answer came",
+    Notice.State.CANCELLED: "not sent",
+    Notice.State.EXPIRED: "not sent in time",
+}
+NOUNS = {"line": "a message", "answer": "an answer", "report": "a report", "clip": "a clip"}
+
+
+@dataclass(frozen=True, slots=True)
+class SentRow:
+    """One mail: what it was, to whom, and what became of it."""
+
+    what: str
+    to: str
+    became: str
+    opened: str
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingRow:
+    """What one reader has neither read nor been sent, and when it goes or why it does not."""
+
+    what: str
+    to: str
+    when: str
+
+
+def sent(student: Student, clock: ZoneInfo) -> list[SentRow]:
+    """Mails about the student's practice, latest first. Two queries."""
+    notices = Notice.objects.filter(student=student).exclude(kind=Kind.PAIN_TOLD)
+    found = notices.select_related("recipient").prefetch_related("told")
+    return [_row(notice, clock) for notice in found.order_by("-planned_at")[:MOST_SHOWN]]
+
+
+def _row(notice: Notice, clock: ZoneInfo) -> SentRow:
+    told = list_words(told.what for told in notice.told.all())
+    kind = Kind(notice.kind)
+    alone = kind in {Kind.WRITTEN, Kind.ANSWER}
+    what = told if alone and told else notice.get_kind_display()
+    if told and not alone:
+        what += f", with {told}"
+    return SentRow(
+        what[0].upper() + what[1:],
+        str(notice.recipient),
+        _became(notice, clock),
+        moment(notice.opened_at, clock) if notice.opened_at else "",
+    )
+
+
+def _became(notice: Notice, clock: ZoneInfo) -> str:
+    ended = moment(notice.ended_at or notice.planned_at, clock)
+    if notice.state == Notice.State.SENT:
+        return f"sent {ended}" + (f", {TO_A_PHONE}" if notice.why == TO_A_PHONE else "")
+    if notice.state in STATES:
+        why = f" ({notice.why})" if notice.why else ""
+        return f"{STATES[Notice.State(notice.state)]}, {ended}{why}"
+    return "on its way"
+
+
+def list_words(whats: Iterable[str]) -> str:
+    """'an answer, 2 messages and a clip'; empty for none."""
+    many: dict[str, int] = {}
+    for what in whats:
+        many[what] = many.get(what, 0) + 1
+    said = [
+        NOUNS[what] if count == 1 else f"{count} {NOUNS[what].split(' ', 1)[1]}s"
+        for what, count in many.items()
+    ]
+    return " and ".join(filter(None, (", ".join(said[:-1]), *said[-1:])))
+
+
+def moment(at: datetime, clock: ZoneInfo) -> str:
+    local = at.astimezone(clock)
+    return f"{date_words(local.date())} {local:%H:%M}"
+
+
+def waiting(student: Student, now: datetime) -> list[WaitingRow]:
+    """What is still to go, a reader at a time."""
+    rule = rule_of(student)
+    readers = facts.readers_of(student) + facts.also_told(student)
+    found = ((reader, untold(student, reader)) for reader in readers)
+    return [
+        WaitingRow(
+            list_words(item.what for item in items),
+            str(reader),
+            _when(rule, student, reader, items, now),
+        )
+        for reader, items in found
+        if items
+    ]
+
+
+def _when(
+    rule: ReminderRule, student: Student, reader: User, items: list[Item], now: datetime
+) -> str:
+    if not facts.may_write(student):
+        return "not sent: nobody has agreed to mails, or this is the demo"
+    if Silence.objects.filter(user=reader, student=student).exists():
+        return "not sent: stopped by the reader"
+    if Kind.WRITTEN not in rule.wants:
+        return "not sent: mails from the coach are off"
+    if any(item.answers for item in items):
+        quiet = is_quiet(now, student.time_zone)
+        return "goes at 07:00, when the quiet hours end" if quiet else "goes now: it is waited for"
+    today = local_day(now, student.time_zone)
+    taken = Notice.objects.filter(
+        student=student, recipient=reader, local_day=today, state__in=Notice.TAKEN
+    ).exclude(kind=Kind.PAIN_TOLD)
+    if due_days(now, rule.at, student.time_zone) and not taken.exists():
+        return "goes now"
+    return f"goes at {rule.at:%H:%M} on the student’s clock, with that day’s mail"
+
+
+def unreachable(student: Student) -> bool:
+    """Whether there is nobody to whom a mail could go."""
+    return not facts.readers_of(student) and not facts.also_told(student)

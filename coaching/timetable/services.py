@@ -1,0 +1,170 @@
+"""Everything that writes the timetable. Each command is atomic and can be repeated."""
+
+from datetime import date, datetime, time, timedelta
+
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from coaching.lessons.models import Lesson
+from coaching.lessons.services import LessonError, cancel_lesson, move_lesson, plan_lesson
+from coaching.timetable import recurrence
+from coaching.timetable.models import Holiday, Occurrence, Series
+from shared.people import access
+from shared.people.access import Recordable
+from shared.people.models import Studio, User
+from shared.people.today import today_of
+
+# So far ahead lessons are noted; Today's lessons looks eight days ahead.
+AHEAD = timedelta(days=28)
+MOST_SERIES = 6
+
+
+@transaction.atomic
+def add_series(
+    *,
+    student: Recordable,
+    coach: User,
+    first: date,
+    at: time,
+    rule: str,
+    minutes: int = 60,
+    last: date | None = None,
+    place: str = "",
+) -> Series:
+    """A lesson that comes back, noted ahead at once. The same again changes nothing.
+
+    Raises LessonError, or RuleError for a rule that cannot be kept.
+    """
+    rule = recurrence.read_rule(rule).text
+    there = Series.objects.filter(student=student, rule=rule, at=at, last=last, coach=coach)
+    found = there.first()
+    if found is not None:
+        return found
+    if Series.objects.filter(student=student, last=None).count() >= MOST_SERIES:
+        raise LessonError(f"{student.name} has {MOST_SERIES} lessons that come back already.")
+    series = Series.objects.create(
+        student=student, coach=coach, first=first, at=at, rule=rule, minutes=minutes, last=last,
+        place=place, time_zone=student.studio.time_zone,
+    )  # fmt: skip
+    fill(series=series, student=student)
+    return series
+
+
+@transaction.atomic
+def fill(*, series: Series, student: Recordable) -> int:
+    """Note the lessons of the coming weeks that are not noted yet; how many there were."""
+    today = today_of(student.studio)
+    end = min(filter(None, (today + AHEAD, series.last)))
+    wanted = recurrence.days(series.rule, series.first, today, end)
+    known = set(series.occurrences.filter(day__gte=today).values_list("day", flat=True))
+    free = [day for day in wanted if day not in known and not _is_holiday(student.studio, day)]
+    now, made = timezone.now(), 0
+    for day in free:
+        at = recurrence.instant(day, series.at, series.time_zone)
+        if at <= now:
+            continue
+        lesson = plan_lesson(student=student, coach=series.coach, at=at, place=series.place)
+        taken = Occurrence.objects.filter(lesson=lesson).exists()
+        Occurrence.objects.create(series=series, day=day, lesson=None if taken else lesson)
+        made += 1
+    return made
+
+
+def fill_all() -> int:
+    """Of every series that goes on, of students about whom something may be kept."""
+    open_ones = Series.objects.filter(student__in=access.recordable_students())
+    made = 0
+    for series in open_ones.select_related("student__studio", "coach").iterator():
+        if series.last is None or series.last >= today_of(series.student.studio):
+            student = access.recordable_or_none(series.student)
+            if student is not None:
+                made += fill(series=series, student=student)
+    return made
+
+
+def _is_holiday(studio: Studio, day: date) -> bool:
+    return Holiday.objects.filter(studio=studio, first__lte=day, last__gte=day).exists()
+
+
+@transaction.atomic
+def end_series(*, series: Series, last: date) -> None:
+    """The last day on which it takes place; what was noted after it is taken off."""
+    series.last, series.changed_at = last, timezone.now()
+    series.save(update_fields=["last", "changed_at"])
+    _take_back(Occurrence.objects.filter(series=series, day__gt=last))
+
+
+@transaction.atomic
+def take_off(*, series: Series, day: date) -> None:
+    """The lesson of that day does not take place."""
+    access.recordable(series.student)
+    found, _ = Occurrence.objects.select_related("lesson__student").get_or_create(
+        series=series, day=day
+    )
+    if found.lesson is not None:
+        if found.lesson.state != Lesson.State.PLANNED:
+            raise LessonError("That lesson has begun already.")
+        cancel_lesson(lesson=found.lesson)
+    _touch(Series.objects.filter(pk=series.pk))
+
+
+@transaction.atomic
+def put_back(*, series: Series, day: date) -> None:
+    """As the rule says it again."""
+    Occurrence.objects.filter(series=series, day=day, lesson=None).delete()
+    fill(series=series, student=access.recordable(series.student))
+    _touch(Series.objects.filter(pk=series.pk))
+
+
+@transaction.atomic
+def move(*, series: Series, day: date, at: datetime) -> None:
+    """Only this time at another moment. Raises LessonError."""
+    found, _ = Occurrence.objects.select_related("lesson__student").get_or_create(
+        series=series, day=day
+    )
+    if found.lesson is None:
+        student = access.recordable(series.student)
+        found.lesson = plan_lesson(student=student, coach=series.coach, at=at, place=series.place)
+        found.save(update_fields=["lesson"])
+    else:
+        move_lesson(lesson=found.lesson, at=at)
+    _touch(Series.objects.filter(pk=series.pk))
+
+
+@transaction.atomic
+def add_holiday(*, studio: Studio, first: date, last: date, name: str) -> Holiday:
+    """No lesson that comes back takes place then; what was noted for these days is taken off."""
+    holiday = Holiday.objects.create(studio=studio, first=first, last=last, name=name)
+    inside = Occurrence.objects.filter(
+        series__student__studio=studio, day__range=(first, last), lesson__isnull=False
+    )
+    _take_back(inside)
+    _touch(Series.objects.filter(student__studio=studio))
+    return holiday
+
+
+@transaction.atomic
+def remove_holiday(*, holiday: Holiday) -> None:
+    studio = holiday.studio
+    holiday.delete()
+    _touch(Series.objects.filter(student__studio=studio))
+    for series in Series.objects.filter(student__studio=studio).select_related("student__studio"):
+        student = access.recordable_or_none(series.student)
+        if student is not None:
+            fill(series=series, student=student)
+
+
+def _take_back(occurrences: QuerySet[Occurrence]) -> None:
+    """Days that are again as the rule and the holidays say. A lesson that was begun stays."""
+    for each in occurrences.select_related("lesson__student"):
+        if each.lesson is None or each.lesson.state == Lesson.State.PLANNED:
+            if each.lesson is not None:
+                cancel_lesson(lesson=each.lesson)
+            each.delete()
+
+
+def _touch(found: QuerySet[Series]) -> None:
+    """Calendars that read them are told that something is new."""
+    present = found.filter(student__in=access.recordable_students())
+    present.update(changed_at=timezone.now())
