@@ -3,14 +3,12 @@
 import hashlib
 import json
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, time
-from decimal import Decimal
 from typing import Any
-from uuid import UUID
 
 from django.db import connection, transaction
 
-from coaching.portable.tables import FORMAT, TABLES, VERSION, Table
+from coaching.records.kinds import MOVING, Kind, plain
+from coaching.transfer.tables import FORMAT, VERSION
 from shared.people.models import Studio
 
 CHUNK = 500
@@ -36,26 +34,15 @@ def _records(studio: Studio) -> Iterator[str]:
         if connection.vendor == "postgresql" and not connection.savepoint_ids:
             with connection.cursor() as cursor:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
-        for table in TABLES:
-            yield from _rows(table, studio)
+        for kind in MOVING:
+            yield from _rows(kind, studio)
 
 
-def _rows(table: Table, studio: Studio) -> Iterator[str]:
-    names = [field.attname for field in table.fields]
-    for row in table.rows(studio.pk).values_list(*names).iterator(chunk_size=CHUNK):
-        yield _line({"is": table.kind} | dict(zip(names, row, strict=True)))
+def _rows(kind: Kind, studio: Studio) -> Iterator[str]:
+    names = [field.attname for field in kind.fields]
+    for row in kind.of_studio(studio.pk).values_list(*names).iterator(chunk_size=CHUNK):
+        yield _line({"is": kind.name} | dict(zip(names, row, strict=True)))
 
 
 def _line(record: dict[str, Any]) -> str:
-    return json.dumps(record, ensure_ascii=False, separators=(",", ":"), default=_plain) + "\n"
-
-
-def _plain(value: object) -> str:
-    """What JSON has no form for."""
-    if isinstance(value, datetime):
-        return value.astimezone(UTC).isoformat()
-    if isinstance(value, date | time):
-        return value.isoformat()
-    if isinstance(value, UUID | Decimal):
-        return str(value)
-    raise TypeError(f"No form for {type(value).__name__} in a studio's file.")
+    return json.dumps(record, ensure_ascii=False, separators=(",", ":"), default=plain) + "\n"

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Any, TextIO
 
@@ -10,7 +11,11 @@ from django.core.exceptions import ValidationError
 from django.db import DataError, IntegrityError, transaction
 from django.db.models import Field, ForeignKey, Model
 
-from coaching.portable.tables import BY_KIND, CAME_WITH, FORMAT, OF_USER, VERSION, Table
+from coaching.records.ends import end_again
+from coaching.records.erase import erase_again
+from coaching.records.kinds import Kind, Whose
+from coaching.transfer.own import not_its_own
+from coaching.transfer.tables import BY_KIND, CAME_WITH, FORMAT, VERSION
 from practice.compliance.rebuild import rebuild
 from shared.people.models import Student, Studio, User
 
@@ -48,12 +53,18 @@ def _take(file: TextIO, say: Heard) -> Studio:
     lines = _Lines(file)
     heading = next(lines.records(), None)
     studio_id, version = _check_heading(heading)
-    for table, rows in _batches(lines, _older(version)):
-        _keep(table, rows, lines)
+    brought: Counter[str] = Counter()
+    for kind, rows in _batches(lines, _older(version)):
+        brought[kind.name] += _keep(kind, rows, lines)
         say(f"{lines.number} lines")
     studio = Studio.objects.filter(pk=studio_id).first()
     if studio is None:
         raise FileProblem("The file has no record of its studio.")
+    if stray := not_its_own(studio.pk, brought):
+        raise FileProblem(f"The file holds {stray}, so nothing was taken.")
+    # The file may be older than an erasure, or than a consent that was withdrawn here.
+    erase_again()
+    end_again()
     students = Student.objects.filter(studio=studio).select_related("studio").order_by("pk")
     for student in students.iterator(chunk_size=CHUNK):
         rebuild(student)
@@ -128,34 +139,32 @@ def _check_heading(heading: dict[str, Any] | None) -> tuple[str, int]:
     return studio, version
 
 
-def _batches(
-    lines: _Lines, older: dict[str, dict[str, Any]]
-) -> Iterator[tuple[Table, list[Model]]]:
+def _batches(lines: _Lines, older: dict[str, dict[str, Any]]) -> Iterator[tuple[Kind, list[Model]]]:
     """Rows of one kind together, a chunk at a time. `older`: what the file cannot know yet."""
-    table: Table | None = None
+    running: Kind | None = None
     rows: list[Model] = []
     for record in lines.records():
         kind = BY_KIND.get(str(record.pop("is", None)))
         if kind is None:
             raise FileProblem(f"Line {lines.number}: this kind of record is not known.")
-        if table is not None and (kind is not table or len(rows) >= CHUNK):
-            yield table, rows
+        if running is not None and (kind is not running or len(rows) >= CHUNK):
+            yield running, rows
             rows = []
-        table = kind
-        rows.append(_row(kind, older.get(kind.kind, {}) | record, lines.number))
-    if table is not None:
-        yield table, rows
+        running = kind
+        rows.append(_row(kind, older.get(kind.name, {}) | record, lines.number))
+    if running is not None:
+        yield running, rows
 
 
-def _row(table: Table, record: dict[str, Any], number: int) -> Model:
-    fields = {field.attname: field for field in table.fields}
+def _row(kind: Kind, record: dict[str, Any], number: int) -> Model:
+    fields = {field.attname: field for field in kind.fields}
     if record.keys() != fields.keys():
         odd = ", ".join(sorted(record.keys() ^ fields.keys()))
-        raise FileProblem(f"Line {number}: a {table.kind} has other fields than these: {odd}.")
+        raise FileProblem(f"Line {number}: a {kind.name} has other fields than these: {odd}.")
     values = {name: _value(fields[name], value, number) for name, value in record.items()}
-    if table.model is User:
+    if kind.model is User:
         values["password"] = make_password(None)
-    return table.model(**values)
+    return kind.model(**values)
 
 
 def _value(field: "Field[Any, Any]", value: Any, number: int) -> Any:
@@ -176,29 +185,34 @@ def _value(field: "Field[Any, Any]", value: Any, number: int) -> Any:
     return known
 
 
-def _keep(table: Table, rows: list[Model], lines: _Lines) -> None:
-    manager = table.model._default_manager  # noqa: SLF001 (documented)
-    if table.model is User:
+def _keep(kind: Kind, rows: list[Model], lines: _Lines) -> int:
+    """How many of the rows were new here."""
+    manager = kind.model._default_manager  # noqa: SLF001 (documented)
+    if kind.model is User:
         rows = _newcomers(rows)
-    if table.to_studio == OF_USER:
-        rows = _without_own(table, rows)
+    if kind.whose is Whose.USER and kind.model is not User:
+        rows = _without_own(kind, rows)
     try:
         manager.bulk_create(rows)
     except DataError as error:
-        raise FileProblem(f"Before line {lines.number}: a {table.kind} does not fit.") from error
+        raise FileProblem(f"Before line {lines.number}: a {kind.name} does not fit.") from error
+    return len(rows)
 
 
-def _without_own(table: Table, rows: list[Model]) -> list[Model]:
+def _without_own(kind: Kind, rows: list[Model]) -> list[Model]:
     """What is kept once per user stays as here for whoever is here already."""
-    manager = table.model._default_manager  # noqa: SLF001 (documented)
+    manager = kind.model._default_manager  # noqa: SLF001 (documented)
     wanted = {vars(row)["user_id"] for row in rows}
     own = set(manager.filter(user__in=wanted).values_list("user", flat=True))
     return [row for row in rows if vars(row)["user_id"] not in own]
 
 
 def _newcomers(rows: list[Model]) -> list[Model]:
-    """Users who are not here. Raises FileProblem if somebody else has the address."""
+    """Users who are not here. Raises FileProblem if somebody else has the address, or the id."""
     here = dict(User.objects.filter(pk__in=[row.pk for row in rows]).values_list("pk", "email"))
+    for row in rows:
+        if isinstance(row, User) and here.get(row.pk, row.email) != row.email:
+            raise FileProblem(f"{row.email} is somebody else here. Nothing was taken.")
     fresh = [row for row in rows if row.pk not in here]
     emails = [row.email for row in fresh if isinstance(row, User)]
     taken = User.objects.filter(email__in=emails).values_list("email", flat=True).first()

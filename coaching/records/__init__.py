@@ -1,0 +1,1 @@
+"""What is kept of a person: its kinds, and its end."""

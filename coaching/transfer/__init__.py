@@ -1,0 +1,1 @@
+"""A studio moved to another house, and the past asked by a command."""
