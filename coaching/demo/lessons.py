@@ -7,7 +7,8 @@ from zoneinfo import ZoneInfo
 from coaching.demo import cast
 from coaching.lessons.models import Finding, Lesson
 from practice.drills.models import Drill
-from shared.people.models import Student, User
+from shared.people.access import Recordable
+from shared.people.models import User
 
 FIRST_HOUR = time(14)
 SLOT = timedelta(minutes=50)
@@ -104,7 +105,7 @@ FOUND = {
 
 
 def load_lessons(
-    student: Student, coach: User, shelf: dict[str, Drill], now: datetime, slot: int
+    student: Recordable, coach: User, shelf: dict[str, Drill], now: datetime, slot: int
 ) -> None:
     """A lesson a week before the next one, closed with the week it led to; the next one noted."""
     if student.next_lesson is None:

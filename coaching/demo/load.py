@@ -26,12 +26,22 @@ from coaching.groups.models import Group
 from coaching.season import gate_sweep
 from practice.compliance.tally import recompute
 from practice.drills.models import Drill
-from practice.log.receive import receive_past
-from practice.progress.reckoning import sweep
+from practice.flows.take_entry import receive_past
+from practice.numbers.now import reckoning, studio_reckoning
 from practice.weeks.models import Excusal, Part, Week
+from shared.kit.weeks import practice_day
+from shared.people import access, consent, invitations, second_adult, services
+from shared.people.access import Recordable
 from shared.people.events import studio_made
-from shared.people.models import Guardianship, Membership, Student, Studio, User
-from shared.weeks import practice_day
+from shared.people.models import (
+    AccountMail,
+    ConsentChange,
+    Invitation,
+    Membership,
+    Student,
+    Studio,
+    User,
+)
 
 SEED = 20310226
 TODAY_OFFSET = 2  # Today is the third day of the demo's week, whatever the weekday.
@@ -67,8 +77,10 @@ def load(now: datetime | None = None) -> Iterator[str]:
             load_season(student, this_week, practice_day(now, person.zone), shelf, gym_coach)
             yield line
         _juniors(studio, coach)
-        sweep(now)
+        studio_reckoning.sweep(now)
+        reckoning.sweep(now)
         gate_sweep.sweep(now)
+        AccountMail.objects.all().delete()  # Nobody is told of what is invented.
 
 
 def _house(today: date) -> tuple[Studio, User]:
@@ -104,36 +116,52 @@ def _user(name: str, zone: str = cast.TOWN_ZONE) -> User:
     return User.objects.create_user(address, name=name, time_zone=zone)
 
 
-def _student(studio: Studio, coach: User, person: Person, now: datetime) -> Student:
+def _student(studio: Studio, coach: User, person: Person, now: datetime) -> Recordable:
+    """Comes as in a real studio, through an invitation; then some time passes."""
+    student = _child(studio, coach, person) if person.guardian else _adult(studio, coach, person)
     today = practice_day(now, person.zone)
-    student = Student.objects.create(
-        studio=studio,
-        lead_coach=coach,
-        user=_user(person.name, person.zone),
-        name=person.name,
-        born_year=today.year - person.years if person.years else None,
-        hand=Student.Hand.LEFT if person.left_handed else Student.Hand.RIGHT,
-        plays_seated=person.seated,
-        time_zone=person.zone,
-        goal=person.goal,
-        joined_on=today - timedelta(days=7 * len(person.past) + 10),
-        next_lesson=today + timedelta(days=person.lesson),
-        next_event=today + timedelta(days=person.event[0]) if person.event else None,
-        next_event_name=person.event[1] if person.event else "",
+    student.joined_on = today - timedelta(days=7 * len(person.past) + 10)
+    student.next_lesson = today + timedelta(days=person.lesson)
+    student.next_event = today + timedelta(days=person.event[0]) if person.event else None
+    student.next_event_name = person.event[1] if person.event else ""
+    student.goal, student.plays_seated = person.goal, person.seated
+    student.save()
+    long_ago = now - timedelta(days=120)
+    student.guardianships.update(consented_at=long_ago)
+    ConsentChange.objects.filter(guardianship__student=student).update(at=long_ago)
+    return access.recordable(student)
+
+
+def _adult(studio: Studio, coach: User, person: Person) -> Student:
+    invitation = services.enter_adult(
+        studio=studio, by=coach, name=person.name, email="", hand=_hand(person), plays_seated=False
     )
-    if person.guardian:
-        Guardianship.objects.create(
-            student=student,
-            user=_user(person.guardian, person.zone),
-            consent_text_version=1,
-            consents_to_record=True,
-            consents_to_messages=True,
-            consented_at=now - timedelta(days=120),
-        )
+    user = _user(person.name, person.zone)
+    return services.join_as_student(invitation=invitation, user=user, time_zone=person.zone)
+
+
+def _child(studio: Studio, coach: User, person: Person) -> Student:
+    """The guardian consents, the owner confirms as second adult, and the child gets a phone."""
+    invitation = invitations.invite(
+        by=coach, studio=studio, kind=Invitation.Kind.GUARDIAN, name=person.guardian
+    )
+    born = timezone.now().year - (person.years or 0)
+    child = {
+        "name": person.name, "born_year": born, "hand": _hand(person), "time_zone": person.zone,
+    }  # fmt: skip
+    guardian = _user(person.guardian, person.zone)
+    student = consent.give(invitation, guardian, child=child, messages=True, clips=False)
+    second_adult.confirm(student, access.owners_of(studio).get())
+    services.user_of_child(student)
+    student.refresh_from_db()
     return student
 
 
-def _history(student: Student, person: Person, shelf: dict[str, Drill], now: datetime) -> str:
+def _hand(person: Person) -> str:
+    return Student.Hand.LEFT if person.left_handed else Student.Hand.RIGHT
+
+
+def _history(student: Recordable, person: Person, shelf: dict[str, Drill], now: datetime) -> str:
     """Weeks, excusals and entries of one student; returns the line of progress."""
     town_today = practice_day(now, cast.TOWN_ZONE)
     this_week = town_today - timedelta(days=TODAY_OFFSET)
@@ -161,7 +189,7 @@ def _history(student: Student, person: Person, shelf: dict[str, Drill], now: dat
     return f"{person.name}: {len(person.past) + 1} weeks, {entries} sessions, {tests} speed tests"
 
 
-def _writer(student: Student, person: Person) -> User:
+def _writer(student: Recordable, person: Person) -> User:
     """A guardian writes for a child who only writes on the last day of the week."""
     if person.guardian and person.style == "written later":
         return student.guardianships.get().user
@@ -170,7 +198,7 @@ def _writer(student: Student, person: Person) -> User:
     return student.user
 
 
-def _week(student: Student, story: WeekStory, opens: date, shelf: dict[str, Drill]) -> Week:
+def _week(student: Recordable, story: WeekStory, opens: date, shelf: dict[str, Drill]) -> Week:
     sent_at = datetime.combine(opens - timedelta(days=1), time(17), ZoneInfo(student.time_zone))
     week = Week.objects.create(
         student=student,

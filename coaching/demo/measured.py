@@ -6,32 +6,35 @@ from zoneinfo import ZoneInfo
 
 from practice.drills.models import Drill
 from practice.shots.models import Club, Shot, Sitting
-from shared.people.models import Student
-from shared.units import SPEED
-from shared.weeks import practice_day
+from shared.kit.units import SPEED
+from shared.kit.weeks import practice_day
+from shared.people.access import Recordable
 
 # Ball speed in mph, the median of each test day, oldest first.
 SPEEDS: dict[str, tuple[float, ...]] = {
     "Ines Calderao": (
-        146.2, 148.9, 145.1, 147.6, 147.0, 149.4, 148.8, 150.6, 151.2, 150.1, 152.3, 151.8, 152.6,
-        152.0,
+        146.2, 148.9, 145.1, 147.6, 150.8, 152.1, 153.4, 152.6, 154.7, 153.9, 155.4, 154.8, 155.6,
+        155.0,
     ),
     "Piet Slagveld": (
         151.0, 155.8, 149.2, 153.6, 156.4, 150.1, 154.9, 148.8, 157.0, 151.5, 149.9, 155.6, 153.4,
         150.8,
     ),
     "Callum Ferreby": (
-        158.4, 160.1, 157.2, 159.3, 161.5, 162.8, 163.9, 164.4, 163.6, 164.8, 162.1, 159.8, 158.0,
-        156.9,
+        162.4, 163.1, 162.2, 163.3, 161.5, 162.8, 163.9, 163.4, 163.9, 163.8, 160.1, 156.8, 155.6,
+        155.2,
     ),
     "Freya Lindqvale": (101.2, 103.0, 100.4, 102.1, 103.5, 102.8, 104.6, 104.1),
-    "Oskar Vennemo": (163.5, 162.2, 164.0, 163.1, 162.8, 163.9, 163.0, 164.2, 162.6, 163.7),
+    "Oskar Vennemo": (
+        163.5, 162.2, 164.0, 163.1, 162.8, 163.9, 163.0, 164.2, 162.6, 163.7, 163.1, 163.8, 162.9,
+        163.4,
+    ),
 }  # fmt: skip
 DAYS_BETWEEN = 6
 USUAL_SWING = 1.8  # Mph, the spread of the swings of one day.
 
 
-def tested_speeds(student: Student, shelf: dict[str, Drill], now: datetime) -> int:
+def tested_speeds(student: Recordable, shelf: dict[str, Drill], now: datetime) -> int:
     """The speed tests of one student; returns how many days there are."""
     figures = SPEEDS.get(student.name, ())
     if not figures:
@@ -59,7 +62,7 @@ def tested_speeds(student: Student, shelf: dict[str, Drill], now: datetime) -> i
     return len(figures)
 
 
-def _sitting(student: Student, test: Drill, day: date) -> Sitting:
+def _sitting(student: Recordable, test: Drill, day: date) -> Sitting:
     return Sitting(
         student=student,
         drill=test,

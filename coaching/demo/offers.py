@@ -8,7 +8,7 @@ from shared.people.events import Offer
 
 
 def to_load() -> list[Offer]:
-    """The button that loads it; on a public server only a shell does."""
+    """The button that loads it; none on a public server."""
     if settings.PRODUCTION:
         return []
     return [
@@ -23,7 +23,7 @@ def to_load() -> list[Offer]:
 
 def to_walk_in() -> list[Offer]:
     """One button per person of the demo, and the way to a studio of one's own."""
-    if not is_demo_only():
+    if settings.PRODUCTION or not is_demo_only():
         return []
     people = [
         Offer(reverse("demo:sign_in"), row.name, row.role, {"user": row.user_id})

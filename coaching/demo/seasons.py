@@ -4,13 +4,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from coaching.demo import cast
-from coaching.season import commands
+from coaching.season import services
 from coaching.season.clashes import Body, GymLine, GymLoad
-from coaching.season.commands import WantedRamp
 from coaching.season.models import AreaRamp, Event, Measure, Stage
+from coaching.season.services import WantedRamp
 from practice.drills.models import Drill
 from practice.weeks.places import Place
-from shared.people.models import Student, User
+from shared.people.access import Recordable
+from shared.people.models import User
 
 WEEK = timedelta(weeks=1)
 MPH = 0.44704
@@ -109,13 +110,13 @@ STORIES = {
 
 
 def load_season(
-    student: Student, this_week: date, today: date, shelf: dict[str, Drill], gym_coach: User
+    student: Recordable, this_week: date, today: date, shelf: dict[str, Drill], gym_coach: User
 ) -> None:
     """The season of one student, if there is one in the story."""
     story = STORIES.get(student.name)
     if story is None:
         return
-    plan = commands.save_plan(
+    plan = services.save_plan(
         student=student,
         by=student.lead_coach,
         first=this_week + story.phases[0][1] * WEEK,
@@ -146,10 +147,10 @@ def load_season(
     lines = {this_week + timedelta(days=day): line for day, line in story.gym}
     if story.gym:
         student.strength_coaches.add(gym_coach)
-    commands.mark_gym(student=student, by=gym_coach, lines=lines, times=4)
+    services.mark_gym(student=student, by=gym_coach, lines=lines, times=4)
     weekday = this_week.weekday()
     times = [((weekday + day) % 7, place, minutes) for day, place, minutes in story.days]
-    commands.set_days(student=student, times=times)
+    services.set_days(student=student, times=times)
 
 
 def _priority(aim: Aim, this_week: date, shelf: dict[str, Drill]) -> dict[str, object]:
@@ -165,11 +166,11 @@ def _priority(aim: Aim, this_week: date, shelf: dict[str, Drill]) -> dict[str, o
     }
 
 
-def _events(student: Student, story: Story, this_week: date, today: date) -> None:
+def _events(student: Recordable, story: Story, this_week: date, today: date) -> None:
     """Events of the story, and the one that the student's own page names."""
     for kind, name, day in story.events:
-        commands.add_event(
+        services.add_event(
             student=student, kind=kind, name=name, first=this_week + timedelta(days=day)
         )
     if student.next_event is not None and student.next_event >= today:
-        commands.take_over_next_event(student)
+        services.take_over_next_event(student)

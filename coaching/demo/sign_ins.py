@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.db.models import QuerySet
 
 from shared.people.models import Studio, User
@@ -23,8 +24,8 @@ def is_demo_only() -> bool:
 
 
 def demo_users() -> QuerySet[User]:
-    """The demo's people, none of them while a real studio exists."""
-    if not is_demo_only():
+    """The demo's people; none while a real studio exists, and none on a public server."""
+    if settings.PRODUCTION or not is_demo_only():
         return User.objects.none()
     return User.objects.filter(is_active=True)
 

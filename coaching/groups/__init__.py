@@ -1,0 +1,1 @@
+"""Groups of students and their test days."""

@@ -6,10 +6,10 @@ from uuid import uuid4
 
 from django import forms
 
-from coaching.groups.commands import Meeting
 from coaching.groups.models import MOST_ADULTS
+from coaching.groups.services import Meeting
 from practice.log.document import MOST_BALLS, MOST_MINUTES
-from shared.people.models import Student
+from shared.people.access import Recordable
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
@@ -50,7 +50,7 @@ class SessionForm(forms.Form):
     adults = forms.IntegerField(label="Adults with the group", min_value=1, max_value=MOST_ADULTS)
 
     def __init__(
-        self, *args: Any, members: list[Student], today: date, last: Any = None, **kwargs: Any
+        self, *args: Any, members: list[Recordable], today: date, last: Any = None, **kwargs: Any
     ) -> None:
         first = {"id": uuid4(), "day": today, "minutes": 60, "adults": 1}
         if last is not None:
@@ -69,5 +69,5 @@ class SessionForm(forms.Form):
         names = ("id", "day", "minutes", "balls", "hard", "adults")
         return Meeting(**{name: said[name] for name in names})
 
-    def present(self) -> list[Student]:
+    def present(self) -> list[Recordable]:
         return [self.members[pk] for pk in self.cleaned_data["present"]]

@@ -11,12 +11,12 @@ from django.utils import timezone
 
 from coaching.groups.models import MOST_STUDENTS, Attended, Group, GroupSession
 from coaching.groups.ratio import ratio_words
-from coaching.standing.phrases import date_words, many
 from practice.compliance.models import WeekTally
-from practice.weeks.queries import usual_minutes_of
+from practice.compliance.queries import usual_minutes_of
+from shared.kit.text import date_words, many
+from shared.kit.weeks import practice_day, week_start
 from shared.people import access
 from shared.people.models import Student, User
-from shared.weeks import practice_day, week_start
 
 MOST_GROUPS = 100
 SESSIONS = 8
@@ -72,13 +72,13 @@ def groups_with_counts(user: User) -> list[tuple[Group, str]]:
     return [(group, many(group.here, "student")) for group in rows]
 
 
-def members_of(group: Group) -> list[Student]:
+def members_of(group: Group) -> list[access.Recordable]:
     """Present students of the group, by name. One query."""
-    found = group.students.filter(left_on=None, studio=group.studio_id)
+    found = access.recordable_students().filter(groups=group, studio=group.studio_id)
     return list(found.select_related("studio").order_by("name", "pk")[:MOST_STUDENTS])
 
 
-def group_page(group: Group, members: list[Student]) -> GroupPage:
+def group_page(group: Group, members: list[access.Recordable]) -> GroupPage:
     """Four queries, however many students and sessions."""
     held = GroupSession.objects.filter(group=group, taken_back_at=None).select_related("by")
     sessions = list(held.order_by("-day", "-at")[:SESSIONS])
@@ -96,13 +96,16 @@ def group_page(group: Group, members: list[Student]) -> GroupPage:
 
 def _there(sessions: list[GroupSession]) -> dict[UUID, list[Student]]:
     found: dict[UUID, list[Student]] = defaultdict(list)
-    rows = Attended.objects.filter(session__in=sessions).select_related("student")
+    named = Student.objects.filter(access.agreed())
+    rows = Attended.objects.filter(session__in=sessions, student__in=named).select_related(
+        "student"
+    )
     for row in rows.order_by("student__name"):
         found[row.session_id].append(row.student)
     return found
 
 
-def _members(members: list[Student], times: Counter[UUID], held: int) -> list[MemberRow]:
+def _members(members: list[access.Recordable], times: Counter[UUID], held: int) -> list[MemberRow]:
     now = timezone.now()
     opens = {
         student.pk: week_start(practice_day(now, student.time_zone), student.studio.first_weekday)

@@ -1,9 +1,9 @@
 """How many juniors come to one adult, told with a word of care. Pure."""
 
-from coaching.standing.phrases import many
+from shared.kit.text import many
 
 DEFERS = (
-    "How many may be with one adult is for your governing body and local law, not for this page."
+    "How many may be with one adult? Ask your governing body and local law."
     " A second adult in sight is common practice, without a source of ours."
 )
 

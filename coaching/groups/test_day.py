@@ -13,19 +13,24 @@ from uuid import UUID, uuid4, uuid5
 from django import forms
 from django.core.exceptions import ValidationError
 
-from practice.care.models import Stop
-from practice.drills.models import Area, Drill, DrillRevision, Measures
+from practice.care.limits import Work
+from practice.care.queries import limits_of_many
+from practice.compliance.parts import dose_of
+from practice.drills.models import Drill, DrillRevision, Measures
 from practice.drills.protocol import in_order
 from practice.drills.queries import test_choices
-from practice.log.beside import log_beside
+from practice.flows.coach_logging import log_beside
 from practice.log.measured import CLUB_LENGTH, NAME_LENGTH
-from practice.log.shot_fields import LENGTH_WORDS, unit_of
-from practice.progress.balls_forms import read_line
-from practice.shots.figures import FIGURES, LENGTHS, MOST_BALLS
+from practice.log.shot_figures import FIGURES, LENGTHS, MOST_BALLS
+from practice.numbers.balls.forms import read_line
+from practice.phone.shot_fields import LENGTH_WORDS, unit_of
 from practice.shots.models import Sitting
+from practice.shots.odd import SURE, odd_one, question
+from practice.shots.queries import known_figures
 from practice.weeks.models import Part, Week
+from shared.kit.weeks import week_start
+from shared.people.access import Recordable
 from shared.people.models import Student, Studio, User
-from shared.weeks import week_start
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SPEEDS = (Measures.BALL_SPEED, Measures.CLUB_SPEED)
@@ -56,17 +61,13 @@ def wording_of(test: Drill) -> DrillRevision:
 def limits_of(students: Sequence[Student], test: Drill) -> dict[UUID, str]:
     """Who does not take this test, and why: a stop not yet cleared, or too young. One query."""
     wording = wording_of(test)
-    hard = wording.area == Area.SPEED
-    stops = Stop.objects.filter(student__in=students, cleared_at=None)
-    found = {
-        student: "A limit stands until a coach clears it: no test."
-        for student, drill in stops.values_list("student", "drill")
-        if drill == test.pk or (drill is None and hard)
-    }
-    least = wording.min_age
-    for student in students if least else ():
-        if student.age_at_most((least or 0) - 1):
-            found.setdefault(student.pk, f"From {least} years on.")
+    work = Work(test.pk, dose_of(wording.dose), wording.area)
+    found: dict[UUID, str] = {}
+    for student, limits in limits_of_many(students).items():
+        if limits.stop_of(work):
+            found[student] = "A limit stands until a coach clears it: no test."
+        elif limits.is_too_young(wording.min_age):
+            found[student] = f"From {wording.min_age} years on."
     return found
 
 
@@ -87,9 +88,11 @@ class TestDayForm(forms.Form):
         required=False,
     )
     club = forms.CharField(label="Club", max_length=CLUB_LENGTH, required=False)
+    sure = forms.BooleanField(label=SURE, required=False)
+    asks = False  # Whether something typed is asked about.
 
     def __init__(
-        self, *args: Any, test: Drill, students: Sequence[Student], reader: User, **kwargs: Any
+        self, *args: Any, test: Drill, students: Sequence[Recordable], reader: User, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs | {"label_suffix": ""})
         self.test, self.reader, self.students = test, reader, students
@@ -155,9 +158,28 @@ class TestDayForm(forms.Form):
                 self.balls[student.pk] = balls
         if not self.balls and not self.errors:
             raise ValidationError("Write the figures of at least one student.")
+        if not said.get("sure"):
+            self._ask_about_speeds()
         return said
 
-    def tested(self) -> list[Student]:
+    def _ask_about_speeds(self) -> None:
+        """A speed far from all that this student has swung is asked about before it is kept."""
+        measure = str(self.cleaned_data.get("measure") or "")
+        if not measure:
+            return
+        club = self.cleaned_data.get("club") or ""
+        swing = {"club__name": club} if club else {}
+        known = known_figures(self.tested(), measure, **swing)
+        unit = unit_of(measure, self.reader)
+        for student in self.tested():
+            figures = [ball[measure] for ball in self.balls[student.pk]]
+            odd = odd_one(figures, known.get(student.pk, []))
+            if odd is not None:
+                self.asks = True
+                figure, usual = map(unit.from_si, odd)
+                self.add_error(_box(student), question(round(figure, 1), usual, unit.sign))
+
+    def tested(self) -> list[Recordable]:
         """Those with figures. Only of a valid form."""
         return [student for student in self.students if student.pk in self.balls]
 
@@ -208,7 +230,7 @@ def first_values(by: User, test: Drill, today: date) -> dict[str, Any]:
     return values
 
 
-def keep(form: TestDayForm, *, by: User, at: datetime) -> tuple[list[Student], list[str]]:
+def keep(form: TestDayForm, *, by: User, at: datetime) -> tuple[list[Recordable], list[str]]:
     """Log the test for each; those kept, and a sentence for each who could not be.
 
     Each student stands alone. Only of a valid form.

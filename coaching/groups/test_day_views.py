@@ -12,9 +12,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from coaching.groups import queries, test_day
 from coaching.groups.models import Group
+from coaching.season.limits_pages import limits_of_several
 from practice.drills.models import Drill
 from practice.drills.queries import cautions_of
-from practice.log.beside import take_back_beside
+from practice.flows.coach_logging import take_back_beside
 from practice.log.models import Entry
 from shared.people import access
 from shared.people.models import Student, Studio
@@ -39,7 +40,7 @@ def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def _page(
     request: SignedInRequest,
     studio: Studio,
-    students: list[Student],
+    students: list[access.Recordable],
     group: Group | None = None,
 ) -> HttpResponse:
     tests = test_day.tests_of(studio)
@@ -49,6 +50,7 @@ def _page(
         "test": test,
         "group": group,
         "student": None if group else students[0],
+        "limited": [each for each in limits_of_several(request.user, students, {}) if each],
     }
     if test is None:
         return render(request, "groups/test_day.html", context)
@@ -76,7 +78,7 @@ def _chosen(tests: list[Drill], text: str) -> Drill | None:
     return next((test for test in tests if str(test.pk) == text), None)
 
 
-def _tell(request: SignedInRequest, kept: list[Student], problems: list[str]) -> None:
+def _tell(request: SignedInRequest, kept: list[access.Recordable], problems: list[str]) -> None:
     if kept:
         names = ", ".join(student.name for student in kept)
         messages.success(request, f"Kept for {names}. It is in their logs.")

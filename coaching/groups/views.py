@@ -9,11 +9,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from coaching.groups import commands, queries
+from coaching.groups import queries, services
 from coaching.groups.forms import GroupForm, NameForm, SessionForm
 from coaching.groups.models import Group
+from coaching.season.limits_pages import limits_of_several
 from shared.people import access
-from shared.people.models import Student
+from shared.people.access import Recordable
 from shared.people.requests import SignedInRequest
 from shared.people.today import today_of
 
@@ -30,10 +31,10 @@ def all_groups(request: SignedInRequest) -> HttpResponse:
         studio = access.studio_or_404(request.user, access.PLANNING)
         if form.is_valid():
             try:
-                made = commands.make_group(
+                made = services.make_group(
                     studio=studio, by=request.user, name=form.cleaned_data["name"]
                 )
-            except commands.GroupError as error:
+            except services.GroupError as error:
                 form.add_error("name", str(error))
             else:
                 return redirect("groups:change", made.pk)
@@ -60,14 +61,14 @@ def hold(request: SignedInRequest, group_id: UUID) -> HttpResponse:
     if not form.is_valid():
         return _page(request, group, members, form)
     try:
-        told = commands.hold_session(
+        told = services.hold_session(
             group=group,
             by=request.user,
             told=form.told(),
             students=form.present(),
             at=timezone.now(),
         )
-    except commands.GroupError as error:
+    except services.GroupError as error:
         form.add_error(None, str(error))
         return _page(request, group, members, form)
     _tell(request, told)
@@ -75,7 +76,7 @@ def hold(request: SignedInRequest, group_id: UUID) -> HttpResponse:
 
 
 def _session_form(
-    group: Group, members: list[Student], request: SignedInRequest | None = None
+    group: Group, members: list[Recordable], request: SignedInRequest | None = None
 ) -> SessionForm:
     today = today_of(group.studio)
     last = group.sessions.filter(taken_back_at=None).order_by("-day", "-at").first()
@@ -83,7 +84,7 @@ def _session_form(
     return SessionForm(data, members=members, today=today, last=last)
 
 
-def _tell(request: SignedInRequest, told: commands.Told) -> None:
+def _tell(request: SignedInRequest, told: services.Told) -> None:
     if told.present:
         names = ", ".join(student.name for student in told.present)
         messages.success(request, f"Kept. It is in the log of {names}.")
@@ -92,11 +93,12 @@ def _tell(request: SignedInRequest, told: commands.Told) -> None:
 
 
 def _page(
-    request: SignedInRequest, group: Group, members: list[Student], form: SessionForm
+    request: SignedInRequest, group: Group, members: list[Recordable], form: SessionForm
 ) -> HttpResponse:
     context = {
         "group": group,
         "page": queries.group_page(group, members),
+        "limited": [each for each in limits_of_several(request.user, members, {}) if each],
         "form": form,
         "may_plan": access.may_plan_in(request.user, group.studio),
     }
@@ -109,8 +111,8 @@ def take_back(request: SignedInRequest, group_id: UUID, session_id: UUID) -> Htt
     group = queries.group_or_404(request.user, group_id)
     session = queries.session_or_404(group, session_id)
     try:
-        commands.take_session_back(session=session, by=request.user)
-    except commands.GroupError as error:
+        services.take_session_back(session=session, by=request.user)
+    except services.GroupError as error:
         messages.error(request, str(error))
     else:
         messages.success(request, "Taken back. It is in nobody’s log any more.")
@@ -123,7 +125,7 @@ def change(request: SignedInRequest, group_id: UUID) -> HttpResponse:
     """The name and the students, or the end of the group."""
     group = queries.group_or_404(request.user, group_id, access.PLANNING)
     if request.POST.get("do") == "end":
-        commands.end_group(group=group)
+        services.end_group(group=group)
         messages.success(request, f"{group.name} is over. What was done in it stays.")
         return redirect("groups:all")
     among = access.students_planned_by(request.user).filter(studio=group.studio_id).order_by("name")
@@ -131,8 +133,8 @@ def change(request: SignedInRequest, group_id: UUID) -> HttpResponse:
     form = GroupForm(request.POST or None, among=among, initial=first, label_suffix="")
     if request.method == "POST" and form.is_valid():
         try:
-            commands.change_group(group=group, **form.cleaned_data)
-        except commands.GroupError as error:
+            services.change_group(group=group, **form.cleaned_data)
+        except services.GroupError as error:
             form.add_error(None, str(error))
         else:
             messages.success(request, "Kept.")

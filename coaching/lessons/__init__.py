@@ -1,0 +1,1 @@
+"""The lesson record and what follows from it."""

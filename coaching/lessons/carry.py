@@ -15,12 +15,11 @@ from practice.drills.dose import Dose, Step, Unit
 from practice.weeks.plan import PartSpec, on_days, scale_dose, with_dose
 
 if TYPE_CHECKING:
-    from coaching.season import doses
+    from practice.numbers.ladder import next_step
 
 BARELY_DONE = 0.50
 WELL_DONE = 0.80
 LEAST_REPS = 12  # Fewer clean counts than this say nothing.
-FEW_PERCENT = 12  # Under this many reps only counts are said.
 MORE, LESS = Fraction(11, 10), Fraction(8, 10)
 EFFORT_STEP = 10
 NEW_TOP_REPS = 3
@@ -66,11 +65,11 @@ class Went:
     has_swap: bool = False
     is_over: bool = True
     # What the ladder's verdicts suggest, for a part with felt efforts.
-    ladder: Optional["doses.Suggestion"] = None
+    ladder: Optional["next_step.Suggestion"] = None
 
     @property
     def sessions(self) -> str:
-        words = f"{_tenths(self.sessions_done)} of {_tenths(self.sessions_asked)} sessions"
+        words = f"{_tenths(self.sessions_done)} of {_tenths(self.sessions_asked)} times"
         return words if self.is_over else f"{words} so far"
 
 
@@ -85,46 +84,47 @@ def suggest(went: Went) -> Suggestion:
     if went.hurts:
         if went.has_swap:
             return Suggestion(
-                Carry.SWAP, "Something hurt in it: another drill until it is cleared."
+                Carry.SWAP, "Not for now: another drill until the lead coach clears it."
             )
-        return Suggestion(Carry.DROP, "Something hurt in it: left out until it is cleared.")
+        return Suggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
     if went.credit is None:
         return Suggestion(Carry.KEEP, "Excused last week: as it was.")
     if went.is_over and went.credit < BARELY_DONE:
-        return Suggestion(Carry.SHRINK, f"{went.sessions}: fewer sessions, so that it fits.")
+        return Suggestion(Carry.SHRINK, f"It was done {went.sessions}. Fewer times would fit.")
     if went.ladder is not None:
         return _by_ladder(went, went.credit, went.ladder)
     return _by_clean(went, went.credit)
 
 
-def _by_ladder(went: Went, credit: float, ladder: "doses.Suggestion") -> Suggestion:
+def _by_ladder(went: Went, credit: float, ladder: "next_step.Suggestion") -> Suggestion:
     """The step's verdict decides; but no more is asked of what was not done."""
     if ladder.change.value == Carry.RAISE.value and credit < WELL_DONE:
-        return Suggestion(Carry.KEEP, f"{ladder.reason} But {went.sessions}: keep it first.")
+        return Suggestion(
+            Carry.KEEP,
+            f"{ladder.reason.removesuffix(ladder.next)}It was done {went.sessions}. "
+            f"Keep it for now.",
+        )
     return Suggestion(Carry(ladder.change.value), ladder.reason)
 
 
 def _by_clean(went: Went, credit: float) -> Suggestion:
     counted = [step for step in went.steps if step.counted >= LEAST_REPS]
     if not counted:
-        return Suggestion(Carry.KEEP, f"{went.sessions}; too few clean counts to change it.")
+        return Suggestion(Carry.KEEP, f"It was done {went.sessions}. Few clean counts yet.")
     top = max(counted, key=lambda step: step.effort or 0)
     words = _clean_words(top)
     share = top.clean / top.counted
     if share * 100 < went.clean_line - 20:
-        return Suggestion(Carry.LOWER, f"{words}: below the clean line of {went.clean_line} %.")
+        return Suggestion(Carry.LOWER, f"{words}. The clean line is {went.clean_line} %.")
     line_is_met = all(step.clean * 100 >= went.clean_line * step.counted for step in counted)
     if line_is_met and credit >= WELL_DONE:
-        return Suggestion(Carry.RAISE, f"{words}, and {went.sessions}: ready for more.")
-    return Suggestion(Carry.KEEP, f"{words}: the clean line is {went.clean_line} %.")
+        return Suggestion(Carry.RAISE, f"{words}. It was done {went.sessions}. Ready for more.")
+    return Suggestion(Carry.KEEP, f"{words}. The clean line is {went.clean_line} %.")
 
 
 def _clean_words(step: StepWent) -> str:
     at = f" at {step.effort}" if step.effort is not None else ""
-    if step.counted < FEW_PERCENT:
-        return f"{step.clean} of {step.counted} clean{at}"
-    percent = floor(100 * step.clean / step.counted)
-    return f"{percent} % clean{at} ({step.clean} of {step.counted})"
+    return f"{step.clean} of {step.counted} clean{at}"
 
 
 # --- what it makes of the part ---------------------------------------------------------
@@ -134,7 +134,7 @@ def carried(
     spec: PartSpec,
     carry: Carry,
     swap: PartSpec | None = None,
-    ladder: Optional["doses.Suggestion"] = None,
+    ladder: Optional["next_step.Suggestion"] = None,
 ) -> PartSpec | None:
     """The part as it is asked next; None if it is left out.
 

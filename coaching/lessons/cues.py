@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coaching.standing.phrases import many
+from shared.kit.text import many
 
 LATELY = timedelta(days=30)
 MOST_CHANGES = 2
@@ -72,8 +72,8 @@ def _same(one: str, other: str) -> bool:
 def restless_words(cues: Sequence[CurrentCue]) -> list[str]:
     """A sentence for each priority whose cue changed too often, as a reason to agree on one."""
     return [
-        f"The cue of priority {cue.place + 1} changed {many(cue.changes, 'time')} in 30 days:"
-        " agree on one before the next."
+        f"The cue of priority {cue.place + 1} changed {many(cue.changes, 'time')} in 30 days. "
+        f"Agree on one first."
         for cue in cues
         if cue.is_restless
     ]

@@ -26,10 +26,10 @@ def moved_said(student: Student, reader: User, *, to_student: bool) -> list[tupl
 
 
 def _speed(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
-    from practice.progress.speed_book import speed_book
-    from practice.progress.speed_page import own_speed_page, speed_page
-    from practice.progress.speed_read import read_speeds
-    from practice.progress.speed_words import Reader
+    from practice.numbers.speed.book import speed_book
+    from practice.numbers.speed.pages import own_speed_page, speed_page
+    from practice.numbers.speed.queries import read_speeds
+    from practice.numbers.speed.text import Reader
 
     book = speed_book(read_speeds(student, today_of(student)))
     said = Reader(reader.speed_unit, student.name, student.is_minor)
@@ -38,9 +38,9 @@ def _speed(student: Student, reader: User, *, to_student: bool) -> list[tuple[st
 
 
 def _wedges(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
-    from practice.progress.wedge_card import wedge_card
-    from practice.progress.wedge_page import Reader, answer
-    from practice.progress.wedge_read import read_wedges
+    from practice.numbers.wedges.card import wedge_card
+    from practice.numbers.wedges.pages import Reader, answer
+    from practice.numbers.wedges.queries import read_wedges
 
     card = wedge_card(read_wedges(student, None), today_of(student))
     if not card.cells:
@@ -50,9 +50,9 @@ def _wedges(student: Student, reader: User, *, to_student: bool) -> list[tuple[s
 
 def ladder_said(student: Student, *, to_student: bool) -> list[tuple[str, str]]:
     """At which effort a move holds and where it breaks, by drill."""
-    from practice.progress.ladder_page import ladder_page
-    from practice.progress.ladder_read import read_ladders
-    from practice.progress.ladder_table import ladders
+    from practice.numbers.ladder.pages import ladder_page
+    from practice.numbers.ladder.queries import read_ladders
+    from practice.numbers.ladder.table import ladders
 
     today = today_of(student)
     page = ladder_page(ladders(read_ladders(student, today), today), is_own=to_student)

@@ -1,7 +1,7 @@
 """What the pages of the lessons read. Each function's cost is in its docstring."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
@@ -12,7 +12,6 @@ from django.http import Http404
 from django.utils import timezone
 
 from coaching.lessons.models import Finding, Lesson
-from practice.care.models import Stop
 from practice.clips.models import Clip
 from practice.drills.models import Drill
 from practice.log.models import Result
@@ -143,8 +142,8 @@ def clips_of_lesson(lesson: Lesson) -> list[Clip]:
 
 @dataclass(frozen=True, slots=True)
 class OwnWords:
-    """What the coaches of a studio wrote before, the most frequent first, and the drills
-    that went with each fault."""
+    """What was written of this student before, the latest first, then what the coaches of the
+    studio wrote of others, the most frequent first; and the drills that went with each fault."""
 
     faults: list[str]
     causes: list[str]
@@ -158,18 +157,19 @@ def own_words(student: Student) -> OwnWords:
     recent = Finding.objects.filter(lesson__student__studio=student.studio_id)
     rows = list(
         recent.order_by("-lesson__at")
+        .select_related("lesson")
         .prefetch_related("drills")
-        .only("fault", "cause", "cue", "rehearsal")[:MOST_NOTES]
+        .only("fault", "cause", "cue", "rehearsal", "lesson__student")[:MOST_NOTES]
     )
     drills: dict[str, Counter[UUID]] = defaultdict(Counter)
     for row in rows:
         if row.fault:
             drills[row.fault.casefold()].update(drill.pk for drill in row.drills.all())
     return OwnWords(
-        faults=_frequent(row.fault for row in rows),
-        causes=_frequent(row.cause for row in rows),
-        cues=_frequent(row.cue for row in rows),
-        rehearsals=_frequent(row.rehearsal for row in rows),
+        faults=_own_first(rows, "fault", student),
+        causes=_own_first(rows, "cause", student),
+        cues=_own_first(rows, "cue", student),
+        rehearsals=_own_first(rows, "rehearsal", student),
         drills_of_fault={
             fault: [pk for pk, _ in count.most_common(MOST_SUGGESTED)]
             for fault, count in drills.items()
@@ -177,8 +177,11 @@ def own_words(student: Student) -> OwnWords:
     )
 
 
-def _frequent(words: Iterable[str]) -> list[str]:
-    return [word for word, _ in Counter(word for word in words if word).most_common(30)]
+def _own_first(rows: Sequence[Finding], field: str, student: Student) -> list[str]:
+    """`rows`: the latest first."""
+    own = [getattr(row, field) for row in rows if row.lesson.student_id == student.pk]
+    often = Counter(getattr(row, field) for row in rows).most_common()
+    return [word for word in dict.fromkeys([*own, *(word for word, _ in often)]) if word][:30]
 
 
 def clean_counts(student: Student, drills: Iterable[UUID], today: date) -> list[Result]:
@@ -193,13 +196,6 @@ def clean_counts(student: Student, drills: Iterable[UUID], today: date) -> list[
         )
         .select_related("entry", "part")
         .order_by("-entry__day")[:MOST_NOTES]
-    )
-
-
-def hurting(student: Student) -> set[UUID | None]:
-    """The drills that are stopped for pain now; None stands for all hard work. One query."""
-    return set(
-        Stop.objects.filter(student=student, cleared_at=None).values_list("drill", flat=True)
     )
 
 

@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 
 from coaching.lessons.carry import WELL_DONE, Carry
 from coaching.lessons.models import CarryKept
-from coaching.standing.phrases import capital, date_words, many
 from practice.compliance.models import WeekTally
+from shared.kit.text import capital, date_words, many
 from shared.people import access
 from shared.people.models import Student, User
 
@@ -65,9 +65,9 @@ def _followed(choices: list[tuple[UUID, UUID, date, str, str]]) -> str:
     if not done[True] and not done[False]:
         return ""
     return (
-        f"Done to four fifths in the week that followed: {sum(done[True])} of {len(done[True])}"
-        f" parts as suggested, {sum(done[False])} of {len(done[False])} chosen otherwise."
-        " No trial: a raise is suggested to whoever does it already."
+        f"Four fifths or more was done of {sum(done[True])} of {len(done[True])} parts as "
+        f"suggested. Of those chosen otherwise it was {sum(done[False])} of {len(done[False])}. "
+        f"This is no trial. A raise goes to those who do the work already."
     )
 
 

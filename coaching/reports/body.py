@@ -6,31 +6,34 @@ from math import floor
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from coaching.board.student_words import share_of
+from coaching.board.student_text import share_of
+from coaching.lesson_day.note_pages import notes_of
 from coaching.lessons.models import Lesson
-from coaching.lessons.note_page import notes_of
 from coaching.lessons.numbers import numbers_said
-from coaching.standing.phrases import date_words
 from practice.compliance.models import WeekTally
+from shared.kit.text import date_words
+from shared.kit.weeks import day_starts_at
 from shared.people.models import Student, User
-from shared.weeks import day_starts_at
 
 MOST_WEEKS = 54
 MOST_LESSONS = 30
+LAST_DAY = timedelta(days=6)
 
 
 def body_of(student: Student, reader: User, first: date, last: date) -> dict[str, Any]:
     """Weeks, sums, lessons and numbers between two days, both included. Bounded by a year.
 
+    A week belongs to the report if it begins in it, so that none stands in two reports.
+
     In the units of whoever it is for.
     """
     tallies = list(
-        WeekTally.objects.filter(
-            student=student, opens__gte=first - timedelta(days=6), opens__lte=last
-        ).order_by("opens")[:MOST_WEEKS]
+        WeekTally.objects.filter(student=student, opens__gte=first, opens__lte=last).order_by(
+            "opens"
+        )[:MOST_WEEKS]
     )
     return {
-        "sums": _sums(tallies),
+        "sums": _sums(tallies, last),
         "weeks": [[date_words(each.opens), *_week(each)] for each in tallies],
         "lessons": _lessons(student, first, last),
         "numbers": [list(said) for said in numbers_said(student, reader, to_student=True)],
@@ -38,8 +41,11 @@ def body_of(student: Student, reader: User, first: date, last: date) -> dict[str
     }
 
 
-def _sums(tallies: Sequence[WeekTally]) -> list[list[str]]:
-    """Side by side, never one score. Weeks excused whole are left out of what was asked."""
+def _sums(tallies: Sequence[WeekTally], last: date) -> list[list[str]]:
+    """Side by side, never one score. Weeks excused whole are left out of what was asked.
+
+    Only weeks that are over by `last` can be finished or not.
+    """
     asked = [each for each in tallies if each.credit is not None]
     sums = [["Weeks with a plan", str(sum(each.has_plan for each in tallies))]]
     excused = sum(each.has_plan and each.credit is None for each in tallies)
@@ -49,7 +55,10 @@ def _sums(tallies: Sequence[WeekTally]) -> list[list[str]]:
         done = sum(each.credited_minutes for each in asked)
         whole = sum(each.asked_minutes for each in asked)
         sums.append(["Done of what was asked", share_of(done, whole, "min")])
-        sums.append(["Weeks finished", f"{sum(each.finished for each in asked)} of {len(asked)}"])
+        over = [each for each in asked if each.opens + LAST_DAY <= last]
+        finished = f"{sum(each.finished for each in over)} of {len(over)}"
+        still = len(asked) - len(over)
+        sums.append(["Weeks finished", f"{finished}, {still} still open" if still else finished])
     sums.append(["Practice days", str(sum(each.days_done for each in tallies))])
     sums.append(["Minutes in all", f"{floor(sum(each.minutes for each in tallies))}"])
     return sums

@@ -9,11 +9,12 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from coaching.reports import commands
+from coaching.reports import services
 from coaching.reports.body import body_of
-from coaching.reports.commands import ReportError
 from coaching.reports.models import Report
+from coaching.reports.services import ReportError
 from shared.people import access
+from shared.people.events import tell_looked_at
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
 from shared.people.today import today_of
@@ -32,7 +33,7 @@ def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if request.method == "POST":
         first, last = request.POST.get("first", ""), request.POST.get("last", "")
         try:
-            report = commands.draft(
+            report = services.draft(
                 student=student, by=request.user, first=_day(first), last=_day(last)
             )
         except ReportError as refused:
@@ -69,8 +70,9 @@ def show(request: SignedInRequest, report_id: UUID) -> HttpResponse:
         except ReportError as refused:
             error = str(refused)
     student = report.student
+    tell_looked_at(request.user, student)
     plans = access.students_planned_by(request.user).filter(pk=student.pk).exists()
-    reader = commands.reader_of(student, request.user)
+    reader = services.reader_of(student, request.user)
     context = {
         "report": report,
         "student": student,
@@ -87,12 +89,16 @@ def show(request: SignedInRequest, report_id: UUID) -> HttpResponse:
 def _act(request: SignedInRequest, report: Report) -> HttpResponse:
     """Keep the words, send it, or drop the draft. Raises ReportError."""
     if request.POST.get("do") == "discard":
-        commands.discard(report=report)
+        services.discard(report=report)
         return redirect("reports:of_student", report.student_id)
-    commands.keep_words(report=report, words=request.POST.get("words", ""))
+    services.keep_words(report=report, words=request.POST.get("words", ""))
     if request.POST.get("do") == "send":
-        commands.send(report=report, by=request.user, has_read=request.POST.get("read") == "1")
-        messages.success(request, f"{report.student.name} and those who care for them can read it.")
+        services.send(report=report, by=request.user, has_read=request.POST.get("read") == "1")
+        messages.success(
+            request,
+            f"{report.student.name} and those who care for them can read it. Their mails say so; "
+            "What was sent shows when.",
+        )
     else:
         messages.success(request, "Kept. Nothing is sent yet.")
     return redirect("reports:show", report.pk)
@@ -102,7 +108,8 @@ def _act(request: SignedInRequest, report: Report) -> HttpResponse:
 @login_required
 def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """Reports that were sent, for the student and the guardians."""
-    student = access.student_logged_or_404(request.user, student_id)
+    student = access.student_followed_or_404(request.user, student_id)
+    tell_looked_at(request.user, student)
     found = Report.objects.filter(student=student, sent_at__isnull=False).order_by("-sent_at")
     return render(request, "reports/own.html", {"student": student, "reports": found[:SHOWN]})
 
@@ -113,7 +120,7 @@ def _report_or_404(user: User, report_id: UUID, *, writing: bool) -> Report:
     planned = access.students_planned_by(user)
     found = reports.filter(pk=report_id, student__in=planned).first()
     if found is None and not writing:
-        mine = access.students_logged_by(user)
+        mine = access.students_followed_by(user)
         found = reports.filter(pk=report_id, student__in=mine, sent_at__isnull=False).first()
     if found is None:
         raise Http404

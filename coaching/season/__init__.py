@@ -1,0 +1,1 @@
+"""Events, phases, priorities, ramps, gates."""

@@ -6,7 +6,7 @@ class SeasonConfig(AppConfig):
     label = "season"
 
     def ready(self) -> None:
-        from coaching.season.commands import take_over_next_event
+        from coaching.season.services import take_over_next_event
         from shared.people.events import student_changed
 
         student_changed.append(take_over_next_event)

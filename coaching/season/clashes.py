@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from coaching.standing.phrases import date_words
+from shared.kit.text import date_words
 
 HARD_DAYS_IN_A_ROW = 3
 _DAY = timedelta(days=1)

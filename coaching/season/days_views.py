@@ -1,6 +1,5 @@
 """My days: when, how long and where a student can practise. Told once, changed at any time."""
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -9,11 +8,10 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from coaching.season import commands
-from coaching.season.commands import SeasonError
-from coaching.season.forms import DayForm
-from coaching.season.models import PracticeDay
+from coaching.season import services
+from coaching.season.forms import day_forms
 from coaching.season.read import read_days
+from coaching.season.services import SeasonError
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -25,15 +23,11 @@ def days(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     is_own = student.user_id == request.user.pk
     posted = request.POST if request.method == "POST" else None
     told = read_days(student)
-    order = [(student.studio.first_weekday + n) % 7 for n in range(7)]
-    rows = [
-        DayForm(posted, weekday=n, prefix=f"d{n}", initial=_initial(told, n), label_suffix="")
-        for n in order
-    ]
+    rows = day_forms(told, student.studio.first_weekday, posted)
     error = ""
     if posted is not None and all(row.is_valid() for row in rows):
         try:
-            commands.set_days(student=student, times=[time for row in rows for time in row.times()])
+            services.set_days(student=student, times=[time for row in rows for time in row.times()])
         except SeasonError as problem:
             error = str(problem)
         else:
@@ -49,11 +43,3 @@ def days(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "count": len({day.weekday for day in told}),
     }
     return render(request, "season/days.html", shown, status=400 if posted is not None else 200)
-
-
-def _initial(told: list[PracticeDay], weekday: int) -> dict[str, Any]:
-    here = [day for day in told if day.weekday == weekday]
-    initial: dict[str, Any] = {}
-    for day, prefix in zip(here, ("", "more_"), strict=False):
-        initial |= {f"{prefix}minutes": day.minutes, f"{prefix}place": day.place}
-    return initial

@@ -11,19 +11,19 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from coaching.season import commands, forms
-from coaching.season.commands import SeasonError
+from coaching.season import forms, services
 from coaching.season.models import MOST_PRIORITIES, AreaRamp, Event, SeasonPlan
+from coaching.season.services import SeasonError
 from coaching.season.views import context
 from practice.drills.models import Area
+from practice.flows.set_week import excuse
 from practice.weeks import queries as weeks
-from practice.weeks.commands import excuse
 from practice.weeks.models import Excusal
 from practice.weeks.plan import PlanError
+from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
-from shared.weeks import week_start
 
 PhaseRows = django_forms.formset_factory(forms.PhaseForm, extra=0)
 PriorityRows = django_forms.formset_factory(forms.PriorityForm, extra=0)
@@ -31,12 +31,16 @@ PriorityRows = django_forms.formset_factory(forms.PriorityForm, extra=0)
 
 # --- the plan ---------------------------------------------------------------------------
 
+MOST_SEASONS = 60  # Of other students, to copy from.
+
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
 def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
-    found = SeasonPlan.objects.filter(student=student).first()
+    own_plan = SeasonPlan.objects.filter(student=student).first()
+    others = [] if own_plan else _seasons_to_copy(request, student)
+    found = next((each for each in others if str(each.pk) == request.GET.get("from")), own_plan)
     posted = request.POST if request.method == "POST" else None
     form = forms.PlanForm(posted, initial=_plan_initial(found, student), label_suffix="")
     # What is typed is never compared with what was kept: an unchanged row counts too.
@@ -51,7 +55,7 @@ def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     )
     if posted is not None and form.is_valid() and phases.is_valid() and priorities.is_valid():
         try:
-            commands.save_plan(
+            services.save_plan(
                 student=student,
                 by=request.user,
                 **form.cleaned_data,
@@ -64,8 +68,16 @@ def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             messages.success(request, "The season is kept.")
             return redirect("season:sheet", student.pk)
     shown = {"student": student, "form": form, "phases": phases, "priorities": priorities}
+    shown |= {"others": others, "copied": found if found is not own_plan else None}
     bad = posted is not None
     return render(request, "season/plan.html", shown, status=400 if bad else 200)
+
+
+def _seasons_to_copy(request: SignedInRequest, student: Student) -> list[SeasonPlan]:
+    """Seasons of the coach's other students in this studio, the newest first. One query."""
+    students = access.students_planned_by(request.user).filter(studio=student.studio)
+    plans = SeasonPlan.objects.filter(student__in=students).exclude(student=student)
+    return list(plans.select_related("student").order_by("-changed_at")[:MOST_SEASONS])
 
 
 def _plan_initial(found: SeasonPlan | None, student: Student) -> dict[str, Any]:
@@ -108,8 +120,8 @@ def minutes(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
     found = get_object_or_404(SeasonPlan, student=student)
     opens = weeks.this_opening(student)
-    standing = {row.area: row for row in commands.current_ramps(found)}
-    done = commands.minutes_done(student, opens)
+    standing = {row.area: row for row in services.current_ramps(found)}
+    done = services.minutes_done(student, opens)
     rows = [
         forms.RampForm(
             request.POST if request.method == "POST" else None,
@@ -123,7 +135,7 @@ def minutes(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     error = ""
     if request.method == "POST" and all(row.is_valid() for row in rows):
         try:
-            commands.save_ramps(
+            services.save_ramps(
                 plan=found, by=request.user, opens=opens, wanted=_wanted(rows, standing, student)
             )
         except SeasonError as problem:
@@ -159,7 +171,7 @@ def _lately(done: list[float]) -> str:
 
 def _wanted(
     rows: list[forms.RampForm], standing: dict[str, AreaRamp], student: Student
-) -> list[commands.WantedRamp]:
+) -> list[services.WantedRamp]:
     """What was filled in. An area that had a line and was emptied is asked nothing from now on."""
 
     def opens_of(day: date) -> date:
@@ -170,7 +182,7 @@ def _wanted(
         ramp = row.wanted(opens_of)
         if ramp is None and row.area in standing:
             now = weeks.this_opening(student)
-            ramp = commands.WantedRamp(row.area, 0, 0, now + timedelta(weeks=1))
+            ramp = services.WantedRamp(row.area, 0, 0, now + timedelta(weeks=1))
         if ramp is not None:
             wanted.append(ramp)
     return wanted
@@ -182,7 +194,7 @@ def re_ramp(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
     found = get_object_or_404(SeasonPlan.objects.select_related("student__studio"), student=student)
     try:
-        commands.re_ramp(plan=found, by=request.user)
+        services.re_ramp(plan=found, by=request.user)
         messages.success(request, "The line begins anew from what was done in the last four weeks.")
     except SeasonError as error:
         messages.error(request, str(error))
@@ -207,14 +219,14 @@ def add_event(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     return render(request, "season/sheet.html", context(request, student, form), status=400)
 
 
-def _add(request: SignedInRequest, student: Student, said: dict[str, Any]) -> str:
+def _add(request: SignedInRequest, student: access.Recordable, said: dict[str, Any]) -> str:
     first, last = said["first"], said["last"] or said["first"]
     if said["kind"] == forms.ABSENCE:
         excuse(
             student=student, first=first, last=last, kind=Excusal.Kind.AWAY, told_by=request.user
         )
         return "The days are excused. Less is asked at once."
-    event = commands.add_event(
+    event = services.add_event(
         student=student, kind=said["kind"], name=said["name"], first=first, last=last
     )
     return f"“{event.name}” is on the sheet."
@@ -225,6 +237,6 @@ def _add(request: SignedInRequest, student: Student, said: dict[str, Any]) -> st
 def remove_event(request: SignedInRequest, student_id: UUID, event_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
     event = get_object_or_404(Event.objects.select_related("student"), pk=event_id, student=student)
-    commands.remove_event(event=event)
+    services.remove_event(event=event)
     messages.success(request, f"“{event.name}” is off the sheet.")
     return redirect("season:sheet", student.pk)

@@ -1,19 +1,20 @@
 """What a coach writes into a season, and what a student says about their days."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from coaching.season.clashes import Body, GymLine, GymLoad
-from coaching.season.commands import WantedRamp
-from coaching.season.models import Event, Measure, Stage
+from coaching.season.models import Event, Measure, PracticeDay, Stage
 from coaching.season.ramp import MOST_MINUTES
+from coaching.season.services import WantedRamp
 from practice.drills.models import Area, Drill
 from practice.weeks.places import PLACE_WORDS, Place
-from shared import units
+from shared.kit import units
+from shared.kit.weeks import DAY_NAMES
 from shared.people.models import Student, User
-from shared.weeks import DAY_NAMES
 
 ROWS_OF_PHASES = 6
 SPEEDS = (Measure.BALL_SPEED, Measure.CLUB_SPEED)
@@ -209,7 +210,7 @@ class RampForm(forms.Form):
         defaults = WantedRamp(self.area, 0, 0, said["due"])
 
         def or_default(name: str) -> int:
-            return getattr(defaults, name) if said.get(name) is None else said[name]
+            return int(getattr(defaults, name) if said.get(name) is None else said[name])
 
         return WantedRamp(
             area=self.area,
@@ -285,3 +286,22 @@ class DayForm(forms.Form):
         for minutes, place in (("minutes", "place"), ("more_minutes", "more_place")):
             if said.get(minutes):
                 yield self.weekday, Place(said[place] or Place.HOME), said[minutes]
+
+
+def day_forms(
+    told: Iterable[PracticeDay], first_weekday: int, posted: QueryDict | None
+) -> list[DayForm]:
+    """The seven days in the order of the student's week, with what was told of each."""
+    days = list(told)
+    return [
+        DayForm(posted, weekday=n, prefix=f"d{n}", initial=_told_of(days, n), label_suffix="")
+        for n in ((first_weekday + each) % 7 for each in range(7))
+    ]
+
+
+def _told_of(told: list[PracticeDay], weekday: int) -> dict[str, Any]:
+    here = [day for day in told if day.weekday == weekday]
+    initial: dict[str, Any] = {}
+    for day, prefix in zip(here, ("", "more_"), strict=False):
+        initial |= {f"{prefix}minutes": day.minutes, f"{prefix}place": day.place}
+    return initial

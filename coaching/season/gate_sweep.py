@@ -7,10 +7,11 @@ from django.utils import timezone
 
 from coaching.season.gates import near
 from coaching.season.models import GateNow, Priority, Stage
-from practice.checked.models import CheckedCount
+from practice.coach_counts.models import CheckedCount
 from practice.log.models import Entry
-from shared.people.models import Student
-from shared.weeks import practice_day
+from shared.jobs.sweep import sweep as run
+from shared.kit.weeks import practice_day
+from shared.people.access import Recordable, recordable_students
 
 AT_ONCE = 50  # Students a sweep looks at; the rest wait for the next one.
 AT_LEAST_EVERY = timedelta(days=1)
@@ -18,26 +19,23 @@ BY_STEPS = (Stage.SHAPE, Stage.FLOW)  # The later gates are test days.
 
 
 def sweep(now: datetime | None = None) -> int:
-    """Say anew what is due, and forget who has no such gate. Returns how many were looked at."""
+    """Say anew what is due, and forget who has no such gate. Returns how many were done."""
     now = now or timezone.now()
-    students = list(due(now)[:AT_ONCE])
-    for student in students:
-        reckon(student, now)
+    done = run("gates", lambda: due(now), lambda student: reckon(student, now), most=AT_ONCE)
     GateNow.objects.exclude(student__in=with_a_gate().values("pk")).delete()
-    return len(students)
+    return len(done)
 
 
-def with_a_gate() -> QuerySet[Student]:
+def with_a_gate() -> QuerySet[Recordable]:
     """Present students whose first priority is before a gate that steps of a ladder open."""
-    return Student.objects.filter(
-        left_on=None,
+    return recordable_students().filter(
         season_plan__priorities__place=1,
         season_plan__priorities__stage__in=BY_STEPS,
         season_plan__priorities__drill__isnull=False,
     )
 
 
-def due(now: datetime) -> QuerySet[Student]:
+def due(now: datetime) -> QuerySet[Recordable]:
     """Those of whom something was logged, counted or planned since, and everybody once a day;
     who waits longest first. One query."""
     made = F("gate_now__reckoned_at")
@@ -61,10 +59,10 @@ def due(now: datetime) -> QuerySet[Student]:
     )
 
 
-def reckon(student: Student, now: datetime) -> None:
-    """Say where one student's first priority stands. Eleven queries, however much was logged."""
-    from practice.progress.ladder_read import read_ladders
-    from practice.progress.ladder_table import ladders
+def reckon(student: Recordable, now: datetime) -> None:
+    """Say where one student's first priority stands. Twelve queries, however much was logged."""
+    from practice.numbers.ladder.queries import read_ladders
+    from practice.numbers.ladder.table import ladders
 
     today = practice_day(now, student.time_zone)
     first = Priority.objects.filter(plan__student=student, place=1).first()

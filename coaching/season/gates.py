@@ -7,8 +7,8 @@ HOLDS, BREAKS = "holds", "breaks"
 GATES = {
     "shape": "to Flow: the move holds at a felt 60 to 70",
     "flow": "to Speed: the move holds at a felt 90",
-    "speed": "to Keep: the move holds at full on two test days 14 or more days apart",
-    "keep": "stays in Keep while it holds at full; one stage back where it breaks",
+    "speed": "to Keep: it holds at full on two test days, 14 days apart",
+    "keep": "holds at full, else one stage back",
 }
 _AT = {"shape": (60, 70), "flow": (90, 100), "speed": (100, 100), "keep": (100, 100)}
 _STEP = {"shape": (30, 70), "flow": (60, 90), "speed": (90, 100), "keep": (100, 100)}

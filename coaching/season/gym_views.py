@@ -10,14 +10,14 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from coaching.season import commands, forms, gym_page
-from coaching.season.commands import SeasonError
+from coaching.season import forms, gym_pages, services
 from coaching.season.line import WEEK
+from coaching.season.services import SeasonError
 from practice.weeks import queries as weeks
+from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.requests import SignedInRequest
 from shared.people.today import today_of
-from shared.weeks import week_start
 
 FARTHEST = timedelta(weeks=52)
 
@@ -30,9 +30,9 @@ def roster(request: SignedInRequest) -> HttpResponse:
     students = list(
         access.students_in_gym_of(request.user)
         .select_related("studio")
-        .order_by("name")[: gym_page.MOST_STUDENTS]
+        .order_by("name")[: gym_pages.MOST_STUDENTS]
     )
-    lines = gym_page.roster_of(students, {s.pk: weeks.this_opening(s) for s in students})
+    lines = gym_pages.roster_of(students, {s.pk: weeks.this_opening(s) for s in students})
     return render(request, "season/gym.html", {"lines": lines})
 
 
@@ -43,7 +43,7 @@ def strip(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_in_gym_or_404(request.user, student_id)
     now = weeks.this_opening(student)
     opens = _opens(request.GET.get("from"), now, student.studio.first_weekday)
-    page = gym_page.strip_of(student, opens, today_of(student))
+    page = gym_pages.strip_of(student, opens, today_of(student))
     posted = request.POST if request.method == "POST" else None
     days = [
         forms.GymDayForm(
@@ -59,7 +59,7 @@ def strip(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if posted is not None and times.is_valid() and all(day.is_valid() for day in days):
         lines = {cell.day: day.line() for cell, day in zip(page.cells, days, strict=True)}
         try:
-            commands.mark_gym(
+            services.mark_gym(
                 student=student, by=request.user, lines=lines, times=times.cleaned_data["times"]
             )
         except SeasonError as problem:

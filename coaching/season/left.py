@@ -1,4 +1,4 @@
-"""How many sessions a season still has: at the student's own rate, not the asked one. Pure."""
+"""How many visits a season still has: at the student's own rate, not the asked one. Pure."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,8 +10,8 @@ FEWEST_WEEKS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class SessionsLeft:
-    """Weeks left, and sessions a week as they are done and as they are asked, with their sums.
+class VisitsLeft:
+    """Weeks left, and visits a week as they are done and as they are asked, with their sums.
 
     `n`: on how many past open weeks the rates stand.
     """
@@ -30,19 +30,19 @@ class SessionsLeft:
         return floor(self.weeks * self.asked + 1e-9)
 
 
-def sessions_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> SessionsLeft | None:
-    """Sessions left in `weeks` weeks, from past open weeks, newest first.
+def visits_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> VisitsLeft | None:
+    """Visits left in `weeks` weeks, from past open weeks, newest first.
 
     Parameters
     ----------
     weeks : int
         Weeks still to come that are not excused whole.
     done, asked : sequence of float
-        Sessions done and asked in each past open week; only the last six count.
+        Visits (days at practice) done and asked in each past open week; only the last six count.
 
     Returns
     -------
-    SessionsLeft, or None with fewer than three past weeks.
+    VisitsLeft, or None with fewer than three past weeks.
 
     Raises
     ------
@@ -55,7 +55,7 @@ def sessions_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> 
 
     Examples
     --------
-    >>> left = sessions_left(11, [2, 2, 1, 2, 3, 2], [4, 4, 4, 4, 4, 4])
+    >>> left = visits_left(11, [2, 2, 1, 2, 3, 2], [4, 4, 4, 4, 4, 4])
     >>> left.at_usual, left.as_asked
     (22, 44)
     """
@@ -64,22 +64,25 @@ def sessions_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> 
     done, asked = done[:RATE_WEEKS], asked[:RATE_WEEKS]
     if len(done) < FEWEST_WEEKS:
         return None
-    return SessionsLeft(weeks, median(done), median(asked), len(done))
+    return VisitsLeft(weeks, median(done), median(asked), len(done))
 
 
-def in_words(left: SessionsLeft | None, weeks: int, known: int) -> str:
+def in_words(left: VisitsLeft | None, weeks: int, known: int) -> str:
     """One sentence, with what it stands on."""
     if weeks <= 0:
         return "No weeks are left in this season."
     if left is None:
         return (
-            f"{_weeks(weeks)} left. Too soon to say how many sessions that is: {known} open"
-            f" week{'' if known == 1 else 's'} known, {FEWEST_WEEKS} are needed."
+            f"{_weeks(weeks)} left. It is too soon to say how many visits. We know {known} "
+            f"week{'' if known == 1 else 's'} and need {FEWEST_WEEKS}."
         )
-    words = f"{_weeks(weeks)} at the usual {left.usual:g} sessions a week = {left.at_usual} in all"
+    words = (
+        f"{_weeks(weeks)} left. With the usual {left.usual:g} visits a week that makes "
+        f"{left.at_usual}"
+    )
     if left.as_asked > left.at_usual:
         words += f", not the {left.as_asked} asked"
-    return f"{words} (median of {left.n} open weeks)."
+    return f"{words}. The usual comes from {left.n} open weeks."
 
 
 def _weeks(weeks: int) -> str:

@@ -6,7 +6,6 @@ from datetime import date, timedelta
 from typing import Any
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf
-from coaching.season.event_week import EVENT_SHARE
 from coaching.season.line import WEEK, RampRow, ShareOf, share_of_week
 from coaching.season.models import (
     AreaRamp,
@@ -17,6 +16,7 @@ from coaching.season.models import (
     Priority,
     SeasonPlan,
 )
+from practice.care.limits import EVENT_SHARE
 from practice.compliance.models import WeekTally
 from practice.compliance.parts import dose_of
 from practice.drills.models import Area

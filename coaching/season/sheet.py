@@ -6,7 +6,7 @@ from uuid import UUID
 
 from coaching.season import gates, left
 from coaching.season.clashes import clashes_of
-from coaching.season.gym_page import GymCell, cells_of
+from coaching.season.gym_pages import GymCell, cells_of
 from coaching.season.line import WEEK, week_number
 from coaching.season.models import Event, Measure, Phase, Priority, Stage
 from coaching.season.read import (
@@ -26,10 +26,10 @@ from coaching.season.sheet_weeks import (
     weeks_ahead,
     weeks_back,
 )
-from coaching.standing.phrases import WEEKDAYS, date_words, day_words
 from practice.compliance.models import WeekTally
 from practice.weeks.places import PLACE_WORDS, Place
-from shared import units
+from shared.kit import units
+from shared.kit.text import WEEKDAYS, date_words, day_words
 from shared.people.models import Student, User
 
 RETURN_DAYS = 7  # From so many days off on, hard swings come back in steps.
@@ -155,9 +155,9 @@ def _left(season: Season, tallies: dict[date, WeekTally]) -> str:
         for opens, tally in sorted(tallies.items(), reverse=True)
         if opens < season.opens and tally.has_plan and tally.open_days > 0
     ]
-    done = [sum(part["sessions_done"] for part in tally.parts) for tally in past]
-    asked = [sum(part["asked_sessions"] for part in tally.parts) for tally in past]
-    return left.in_words(left.sessions_left(weeks, done, asked), weeks, len(past))
+    done = [tally.days_done for tally in past]
+    asked = [tally.days_asked for tally in past]
+    return left.in_words(left.visits_left(weeks, done, asked), weeks, len(past))
 
 
 def _returning(season: Season) -> str:
@@ -192,8 +192,8 @@ def _verdicts(season: Season) -> Verdicts:
     if not any(priority.drill_id for priority in season.priorities):
         return {}
     # Its arithmetic loads NumPy, which only such a page needs.
-    from practice.progress.ladder_read import read_ladders
-    from practice.progress.ladder_table import ladders
+    from practice.numbers.ladder.queries import read_ladders
+    from practice.numbers.ladder.table import ladders
 
     found = ladders(read_ladders(season.student, season.today), season.today)
     return {
@@ -210,8 +210,9 @@ def _stands(priority: Priority, verdicts: Verdicts) -> str:
     words = ""
     if priority.stage != Stage.SPEED:  # Its gate is two test days, which the coach judges.
         words = gates.stands(priority.stage, {e: word for e, (word, _, _) in found.items()})
-    counts = ", ".join(f"{clean} of {reps} at {e}" for e, (_, clean, reps) in sorted(found.items()))
-    return f"{words} Clean in 21 days: {counts}.".strip() if counts else words
+    steps = sorted(found.items())
+    counts = " · ".join(f"{clean} of {reps} at {effort}" for effort, (_, clean, reps) in steps)
+    return f"{words} Clean in 21 days: {counts}".strip() if counts else words
 
 
 def _priority(priority: Priority, reader: User, verdicts: Verdicts) -> PriorityRow:

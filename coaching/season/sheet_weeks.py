@@ -7,10 +7,10 @@ from coaching.season.line import WEEK, line_of, reaches, row_for
 from coaching.season.models import Phase
 from coaching.season.ramp import Kind
 from coaching.season.read import WEEKS_BACK, Season, competition_in
-from coaching.standing.phrases import date_words
 from practice.compliance.models import WeekTally
 from practice.drills.models import Area
-from shared.drawing.work_bar import Bar, in_words, scale_of
+from shared.kit.drawing.work_bar import Bar, in_words, scale_of
+from shared.kit.text import date_words
 
 WEEKS_AHEAD = 12
 
@@ -115,7 +115,7 @@ def _back_row(
 def _done_on(lines: Lines, opens: date, tally: WeekTally | None) -> float:
     areas = {area for area, line in lines.items() if opens in line}
     parts = tally.parts if tally else []
-    return sum(part["done_minutes"] for part in parts if part["area"] in areas)
+    return float(sum(part["done_minutes"] for part in parts if part["area"] in areas))
 
 
 def weeks_ahead(season: Season, lines: Lines, tallies: dict[date, WeekTally]) -> list[WeekRow]:

@@ -3,7 +3,7 @@
 from celery import shared_task
 
 from coaching.season import gate_sweep
-from coaching.season.commands import follow_all
+from coaching.season.services import follow_all
 
 
 @shared_task(name="coaching.season.follow", ignore_result=True)

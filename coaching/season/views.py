@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from coaching.season.forms import EventForm
+from coaching.season.limits_pages import limits_shown
 from coaching.season.sheet import sheet_of
 from shared.people import access
 from shared.people.models import Student
@@ -26,7 +27,7 @@ def sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 @login_required
 def own_sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    student = access.student_logged_or_404(request.user, student_id)
+    student = access.student_followed_or_404(request.user, student_id)
     page = sheet_of(student, today_of(student), request.user)
     is_child = student.user_id != request.user.pk
     shown = {"student": student, "sheet": page, "is_own": True, "is_child": is_child}
@@ -40,6 +41,7 @@ def context(
     return {
         "student": student,
         "sheet": sheet_of(student, today_of(student), request.user),
+        "limits": limits_shown(request.user, student),
         "is_own": False,
         "may_plan": access.may_plan_in(request.user, student.studio),
         "event_form": form or EventForm(label_suffix=""),

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from practice.weeks.places import EVERYWHERE, Place
-from shared.weeks import DAY_NAMES
+from shared.kit.weeks import DAY_NAMES
 
 DAYS = range(7)
 MOST_SESSIONS = 40
@@ -108,7 +108,7 @@ class Task:
 
 def _check(task: Task) -> None:
     if sum(block.sessions for block in task.blocks) > MOST_SESSIONS * 2:
-        raise WeekError(f"At most {MOST_SESSIONS * 2} sessions in one week.")
+        raise WeekError(f"At most {MOST_SESSIONS * 2} places in one week; ask for fewer visits.")
     if len({block.key for block in task.blocks}) < len(task.blocks):
         raise WeekError("Every part needs a key of its own.")
     for window in task.windows:
@@ -120,7 +120,7 @@ def _check(task: Task) -> None:
         if not 0 < block.minutes <= MOST_MINUTES:
             raise WeekError(f"“{block.name}” takes from half a minute to {MOST_MINUTES:g} minutes.")
         if len(block.fixed) > block.sessions or len(set(block.fixed)) < len(block.fixed):
-            raise WeekError(f"“{block.name}” has more fixed days than sessions.")
+            raise WeekError(f"“{block.name}” has more fixed days than visits.")
         if not set(block.fixed) <= set(DAYS) or block.worth <= 0 or block.first_worth < 0:
             raise WeekError(f"“{block.name}” cannot be planned as it stands.")
 

@@ -1,0 +1,1 @@
+"""The day's lessons: door note, lesson note, hand-over, closing."""

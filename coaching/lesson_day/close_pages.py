@@ -1,0 +1,125 @@
+"""The page that closes a lesson, as the template prints it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
+from coaching.lesson_day.proposal import Proposal, Row
+from coaching.lessons.carry import Carry
+from coaching.lessons.models import Lesson
+from coaching.planning.pages import near_facts
+from coaching.planning.weigh import Fit, Hard, fit, hard_swings
+from coaching.season.season_context import beside, facts_of
+from practice.compliance.queries import hard_swings_before
+from practice.weeks import queries as week_queries
+from practice.weeks.plan import part_totals, week_totals
+from shared.kit.text import date_words
+from shared.people.models import User
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceView:
+    value: str
+    label: str
+    words: str
+    minutes: str
+    hard_swings: int
+    is_chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RowView:
+    n: int
+    key: str
+    name: str
+    is_new: bool
+    went: str
+    reason: str
+    cue: str
+    choices: tuple[ChoiceView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClosePage:
+    id: str
+    student: str
+    opens: date
+    days: str
+    changes_a_sent_week: bool
+    other_opens: date
+    other_words: str
+    rows: tuple[RowView, ...]
+    minutes: str
+    usual: str
+    fit: Fit
+    hard: Hard
+    facts: tuple[str, ...]
+    next_lesson: str
+
+
+def close_page(
+    user: User, lesson: Lesson, proposal: Proposal, chosen: Mapping[str, str]
+) -> ClosePage:
+    """Four queries beyond the proposal's: hard swings, days away, events, gym."""
+    opens, student = proposal.opens, lesson.student
+    now = week_queries.this_opening(student)
+    other = now if opens != now else now + timedelta(weeks=1)
+    totals = week_totals(part_totals(spec) for spec in proposal.specs(chosen))
+    before = hard_swings_before(student, opens)
+    excused = week_queries.excused_days(student, opens)
+    season = facts_of(
+        beside(student, opens),
+        (),
+        planned_hard=totals.hard_swings,
+        hard_before=before,
+        under_16=student.is_under_16,
+    )
+    usual = proposal.usual
+    again = lesson.at.astimezone(ZoneInfo(user.time_zone)) + timedelta(weeks=1)
+    return ClosePage(
+        id=str(lesson.pk),
+        student=lesson.student.name,
+        opens=opens,
+        days=f"{date_words(opens)} to {date_words(opens + timedelta(days=6))}",
+        changes_a_sent_week=proposal.changes_a_sent_week,
+        other_opens=other,
+        other_words="this week" if other == now else "next week",
+        rows=tuple(_row(n, row, chosen) for n, row in enumerate(proposal.rows, start=1)),
+        minutes=f"{totals.minutes:g}",
+        usual=f"{usual:.0f}" if usual is not None else "",
+        fit=fit(totals.minutes, usual),
+        hard=hard_swings(totals.hard_swings, before, under_16=student.is_under_16),
+        facts=(*near_facts(student, opens, excused), *season),
+        next_lesson=f"{again:%Y-%m-%dT%H:%M}",
+    )
+
+
+def _row(n: int, row: Row, chosen: Mapping[str, str]) -> RowView:
+    picked = row.choice(chosen.get(row.key, ""))
+    return RowView(
+        n=n,
+        key=row.key,
+        name=row.name,
+        is_new=row.is_new,
+        went=row.went,
+        reason=row.reason,
+        cue=row.cue,
+        choices=tuple(
+            ChoiceView(
+                value=each.carry.value,
+                label=_label(each.carry, is_new=row.is_new and not row.went),
+                words=each.words,
+                minutes=f"{each.minutes:g}",
+                hard_swings=each.hard_swings,
+                is_chosen=each is picked,
+            )
+            for each in row.choices
+        ),
+    )
+
+
+def _label(carry: Carry, *, is_new: bool) -> str:
+    if is_new and carry is Carry.KEEP:
+        return "Ask it"
+    return carry.value.capitalize()

@@ -1,0 +1,235 @@
+"""The door note: what happened since the last lesson, readable as the student comes in."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from coaching.board.queries import one_student
+from coaching.board.rows import said
+from coaching.board.rules.states import state_words
+from coaching.board.student_text import figures_of, part_view
+from coaching.lesson_day.brief import BriefLine, brief_lines, clip_line, done_words, last_words
+from coaching.lesson_day.note_pages import LastNote, notes_of
+from coaching.lesson_day.proposal import Row, proposal_for, rows_without_lesson
+from coaching.lessons import queries
+from coaching.lessons.carry import Carry
+from coaching.lessons.cues import restless_words
+from coaching.lessons.current_cues import CueLine, cue_line, cues_of
+from coaching.lessons.models import Lesson
+from coaching.lessons.numbers import ladder_said, moved_said
+from coaching.messages.queries import open_question
+from coaching.season.limits_pages import LimitsShown, limits_shown
+from practice.care.models import PainNote
+from practice.care.rules import sign_words
+from practice.compliance.models import WeekTally
+from practice.drills.dose import DoseError, parse
+from practice.log.models import Entry
+from shared.kit.text import date_words, day_words
+from shared.kit.weeks import practice_day, week_start
+from shared.people.models import Student, User
+
+MOST_WEEKS = 3
+MOST_NOTES = 6
+FIRST_BALLS = 5
+WEEK = timedelta(weeks=1)
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class WeekLines:
+    days: str
+    figures: tuple[tuple[str, str], ...]
+    parts: tuple[PartLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    day: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    name: str
+    carry: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DoorNote:
+    student_id: str
+    name: str
+    since: str
+    last: tuple[LastNote, ...]
+    # The cue that stands for priority 1, and what is said of cues that changed too often.
+    cue: CueLine | None
+    restless: tuple[str, ...]
+    state: str
+    reason: str
+    care: str
+    weeks: tuple[WeekLines, ...]
+    written: tuple[Said, ...]
+    pain: tuple[Said, ...]
+    reads_pain: bool
+    proposed: tuple[Proposed, ...]
+    first_balls: str
+    numbers: tuple[tuple[str, str], ...]
+    brief: tuple[BriefLine, ...]
+    limits: LimitsShown
+
+
+def door_note(user: User, student: Student, now: datetime) -> DoorNote:
+    """One page. At most forty-eight queries, however long the history."""
+    judged, _, viewer = one_student(user, student, now)
+    last = queries.last_before(student, now)
+    today = practice_day(now, student.time_zone)
+    since = _since(last, student, today)
+    words = said(judged, reads_pain=viewer.reads_pain, units=viewer.units)
+    cues = cues_of(student, user, today)
+    rows = rows_without_lesson(student) if last is None else proposal_for(last).rows
+    tallies = _tallies(student, since, today)
+    pain = _pain(student, since) if viewer.reads_pain else ()
+    moved = moved_said(student, user, to_student=False)
+    ladder = ladder_said(student, to_student=False)
+    first_balls, ahead = _first_balls(rows), _ahead(student, today)
+    limits = limits_shown(user, student)
+    brief = brief_lines(
+        {
+            **last_words(last, today),
+            "Done": done_words(tallies),
+            "Clean": _first(ladder),
+            "Moved": _first(moved),
+            "Hurts": "; ".join(f"{said.text}, {said.day}" for said in pain[:1]),
+            "Asks": open_question(student, now) if viewer.reads_pain else "",
+            "Ahead": ahead,
+            "Begin": _in_short(first_balls),
+        },
+        (*limits.stopped, *limits.lines),
+    )
+    return DoorNote(
+        student_id=str(student.pk),
+        name=student.name,
+        since=_since_words(last, user, today),
+        last=notes_of(last) if last else (),
+        cue=next((cue_line(cue, today) for cue in cues if cue.place == 0), None),
+        restless=tuple(restless_words(cues)),
+        state=state_words(judged.state, reads_pain=viewer.reads_pain),
+        reason="" if judged.care else words.reason,
+        care=words.reason if judged.care else "",
+        weeks=tuple(map(_week, tallies)),
+        written=_written(student, since, viewer.reads_pain),
+        pain=pain,
+        reads_pain=viewer.reads_pain,
+        proposed=tuple(_proposed(row) for row in rows),
+        first_balls=first_balls,
+        numbers=(*moved, *ladder),
+        brief=(*brief, *clip_line(student, [UUID(row.key) for row in rows])),
+        limits=limits,
+    )
+
+
+def _in_short(first_balls: str) -> str:
+    """'Ladder: the first 5 at 50' of the whole sentence."""
+    return first_balls.removesuffix(", before anything is said.").removesuffix(" percent")
+
+
+def _since(last: Lesson | None, student: Student, today: date) -> date:
+    """The day of the last lesson; three weeks ago where it is longer, or there is none."""
+    earliest = today - (MOST_WEEKS - 1) * WEEK
+    if last is None:
+        return earliest
+    return max(earliest, last.at.astimezone(ZoneInfo(student.time_zone)).date())
+
+
+def _since_words(last: Lesson | None, user: User, today: date) -> str:
+    if last is None:
+        return "No lesson is written down yet."
+    day = last.at.astimezone(ZoneInfo(user.time_zone)).date()
+    away = (today - day).days
+    return f"Last lesson {day_words(day, today)}" + (f", {away} days ago." if away > 1 else ".")
+
+
+def _first(said: Sequence[tuple[str, str]]) -> str:
+    """The first of the answers, with what it is about."""
+    return next((f"{title}: {answer}" for title, answer in said), "")
+
+
+def _tallies(student: Student, since: date, today: date) -> list[WeekTally]:
+    first = week_start(since, student.studio.first_weekday)
+    tallies = WeekTally.objects.filter(student=student, opens__range=(first, today))
+    return list(tallies.order_by("-opens")[:MOST_WEEKS])
+
+
+def _week(tally: WeekTally) -> WeekLines:
+    standing = [part for part in tally.parts if not part["removed"]]
+    return WeekLines(
+        days=f"{date_words(tally.opens)} to {date_words(tally.opens + timedelta(days=6))}",
+        figures=tuple(figures_of(tally)),
+        parts=tuple(_part(part, tally.opens) for part in standing),
+    )
+
+
+def _part(part: dict[str, Any], opens: date) -> PartLine:
+    view = part_view(part, opens)
+    clean = [f"{step.label}: {step.clean}" for step in view.steps if step.clean]
+    return PartLine(view.name, "; ".join(filter(None, [view.sessions or "excused", *clean])))
+
+
+def _written(student: Student, since: date, reads_pain: bool) -> tuple[Said, ...]:
+    """What the student wrote with the sessions; pain may be in it, so for those who read it."""
+    if not reads_pain:
+        return ()
+    notes = Entry.objects.filter(student=student, counts=True, day__gte=since).exclude(note="")
+    rows = notes.order_by("-day", "-at").values_list("day", "note")[:MOST_NOTES]
+    return tuple(Said(date_words(day), note) for day, note in rows)
+
+
+def _pain(student: Student, since: date) -> tuple[Said, ...]:
+    notes = PainNote.objects.filter(student=student, day__gte=since, level__gt=0)
+    return tuple(
+        Said(date_words(day), ", ".join([f"{where or 'somewhere'} {level}/10", *sign_words(signs)]))
+        for day, where, level, signs in notes.order_by("-day").values_list(
+            "day", "where", "level", "signs"
+        )[:MOST_NOTES]
+    )
+
+
+def _ahead(student: Student, today: date) -> str:
+    event = student.next_event
+    if event is None or event < today:
+        return ""
+    name = student.next_event_name or "Event"
+    days = (event - today).days
+    return f"{name} {day_words(event, today)}" + (f", in {days} days" if days > 1 else "")
+
+
+def _proposed(row: Row) -> Proposed:
+    suggested = row.choice("").carry
+    label = "new" if row.is_new and not row.went else suggested.value
+    return Proposed(row.name, label, row.reason)
+
+
+def _first_balls(rows: Sequence[Row]) -> str:
+    """The first step of the first part that may be done and does not begin hard: how the
+    lesson may begin."""
+    for row in rows:
+        spec = row.choice(Carry.KEEP).spec
+        if spec is None or str(spec.drill) != row.key or row.stopped:
+            continue
+        try:
+            step = parse(str(spec.dose)).steps[0]
+        except DoseError:
+            continue
+        if step.is_hard:
+            continue
+        effort = f" at {step.effort} percent" if step.effort is not None else ""
+        return f"{row.name}: the first {FIRST_BALLS}{effort}, before anything is said."
+    return ""

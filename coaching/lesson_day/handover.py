@@ -1,0 +1,159 @@
+"""What the next coach must know of a student, on one page for screen and print."""
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db.models import Count, Max
+
+from coaching.board.calls import tried_for
+from coaching.lessons.cues import CurrentCue, restless_words
+from coaching.lessons.current_cues import CueLine, cue_line, cues_of
+from coaching.lessons.models import Lesson
+from coaching.lessons.taken import otherwise
+from coaching.season.models import Phase, Priority
+from practice.care.queries import limits_of
+from practice.weeks.models import Week
+from practice.weeks.queries import live_parts
+from shared.kit.text import date_words, day_words, many
+from shared.kit.weeks import practice_day, week_start
+from shared.people import access
+from shared.people.models import Student, User
+
+LESSONS_BACK = timedelta(days=90)
+TRIED_WEEKS = 4
+LINES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class CoachLine:
+    day: str
+    by: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Handover:
+    """Strings as the template prints them."""
+
+    facts: list[str]
+    goal: str
+    cues: list[CueLine]
+    restless: list[str]
+    limits: list[str]
+    season: list[str]
+    week: str
+    parts: list[tuple[str, str]]
+    lessons: list[str]
+    lines: list[CoachLine]
+    tried: list[str]
+    # Choices for the week that were not as suggested, with why.
+    otherwise: list[str]
+    ahead: list[str]
+
+
+def handover(user: User, student: Student, now: datetime) -> Handover:
+    """At most fourteen queries, however long the history."""
+    today = practice_day(now, student.time_zone)
+    opens = week_start(today, student.studio.first_weekday)
+    cues = cues_of(student, user, today)
+    week, parts = _week(student, opens, today, cues)
+    return Handover(
+        facts=_facts(student),
+        goal=student.goal,
+        cues=[cue_line(cue, today) for cue in cues],
+        restless=restless_words(cues),
+        limits=_limits(student, today),
+        season=_season(student, today),
+        week=week,
+        parts=parts,
+        lessons=_lessons(student, user, now),
+        lines=_lines(student, user),
+        tried=tried_for(student, user, opens, TRIED_WEEKS),
+        otherwise=otherwise(student, user),
+        ahead=_ahead(student, today),
+    )
+
+
+def _facts(student: Student) -> list[str]:
+    facts = [student.get_hand_display(), f"lead coach {student.lead_coach}"]
+    if student.plays_seated:
+        facts.append("plays seated")
+    if student.is_minor:
+        names = ", ".join(str(guardian) for guardian in access.guardians_of(student)[:4])
+        facts.append(f"under 18, guardian {names or 'not known: nothing may be kept'}")
+    return facts
+
+
+def _limits(student: Student, today: date) -> list[str]:
+    """Limits alone: what was told about pain is for those who read Care notes."""
+    return [
+        f"No {stop.what} until a coach clears it, since {day_words(stop.since, today)}."
+        for stop in limits_of(student).stops
+    ]
+
+
+def _season(student: Student, today: date) -> list[str]:
+    phase = Phase.objects.filter(plan__student=student, first__lte=today, last__gte=today).first()
+    said = [f"{phase.name} until {date_words(phase.last)}"] if phase else []
+    for row in Priority.objects.filter(plan__student=student).order_by("place"):
+        stage = f" (stage {row.get_stage_display()})" if row.stage else ""
+        said.append(f"{row.place}. {row.name}{stage}")
+    return said
+
+
+def _week(
+    student: Student, opens: date, today: date, cues: list[CurrentCue]
+) -> tuple[str, list[tuple[str, str]]]:
+    """The week that stands, and its parts; a cue of part 1 that is not the current one is told."""
+    week = (
+        Week.objects.filter(student=student, opens=opens, state=Week.State.SENT)
+        .select_related("author")
+        .first()
+    )
+    if week is None:
+        return "No week was sent for these days.", []
+    sent = f"{week.opens:%-d %B}, sent by {week.author}"
+    first = cues[0].cue.strip().casefold() if cues and cues[0].place == 0 else ""
+    parts = []
+    for part in live_parts().filter(week=week).order_by("priority"):
+        words = f"{part.dose}, {many(part.sessions, 'session')}"
+        if part.cue:
+            words += f", cue “{part.cue}”"
+        if part.priority == 1 and part.cue and first and part.cue.strip().casefold() != first:
+            words += "; another cue than in the lesson"
+        parts.append((part.revision.name, words))
+    return f"Week of {sent}.", parts
+
+
+def _lessons(student: Student, user: User, now: datetime) -> list[str]:
+    """Lessons of ninety days by whom, the most first."""
+    held = Lesson.objects.filter(student=student, opened_at__range=(now - LESSONS_BACK, now))
+    rows = held.values_list("coach__name").annotate(n=Count("pk"), last=Max("opened_at"))
+    zone = ZoneInfo(user.time_zone)
+    counts = Counter({(name, last): n for name, n, last in rows})
+    return [
+        f"{name}: {many(n, 'lesson')}, the last on {date_words(last.astimezone(zone).date())}"
+        for (name, last), n in counts.most_common()
+    ]
+
+
+def _lines(student: Student, user: User) -> list[CoachLine]:
+    """The last lines for the coaches, which no student or guardian reads."""
+    found = Lesson.objects.filter(student=student).exclude(private="").select_related("coach")
+    zone = ZoneInfo(user.time_zone)
+    return [
+        CoachLine(date_words(row.at.astimezone(zone).date()), str(row.coach), row.private)
+        for row in found.order_by("-at")[:LINES]
+    ]
+
+
+def _ahead(student: Student, today: date) -> list[str]:
+    said = []
+    if student.next_lesson and student.next_lesson >= today:
+        said.append(f"Next lesson {day_words(student.next_lesson, today)}")
+    if student.next_event and student.next_event >= today:
+        name = student.next_event_name or "An event"
+        said.append(f"{name} {day_words(student.next_event, today)}")
+    return said

@@ -1,0 +1,378 @@
+"""The week that follows from a lesson: its own drills first, then last week's, each with
+what to do with it and why. Nothing is sent by itself."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any, Optional
+from uuid import UUID
+
+from coaching.lessons import queries
+from coaching.lessons.carry import Carry, StepWent, Suggestion, Went, carried, suggest
+from coaching.lessons.models import Finding, Lesson
+from coaching.messages.queries import kept_cues
+from practice.care.limits import Limits, Stopped, Work
+from practice.care.queries import limits_of
+from practice.compliance.queries import tally_of, usual_minutes
+from practice.drills.dose import DoseError, parse
+from practice.drills.models import Drill
+from practice.log.models import Result
+from practice.weeks import queries as week_queries
+from practice.weeks.models import Week
+from practice.weeks.plan import MOST_PARTS, PartSpec, part_totals
+from shared.people.models import Student
+from shared.people.today import today_of
+
+if TYPE_CHECKING:
+    from practice.numbers.ladder import next_step
+
+NEW_SESSIONS = 3
+NOTE_LENGTH = 300
+NEW_REASON = "From this lesson."
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One thing to do with a part, and what the student would be asked then."""
+
+    carry: Carry
+    spec: PartSpec | None
+    is_suggested: bool
+    # Of a swap, the drill that stands in.
+    drill: str = ""
+
+    @property
+    def words(self) -> str:
+        spec = self.spec
+        if spec is None:
+            return "not in this week"
+        often = "once" if spec.sessions == 1 else f"{spec.sessions} times"
+        asked = f"{spec.dose}, {often}"
+        return f"{self.drill}: {asked}" if self.drill else asked
+
+    @property
+    def minutes(self) -> float:
+        return self.spec.week_minutes if self.spec else 0.0
+
+    @property
+    def hard_swings(self) -> int:
+        return part_totals(self.spec).hard_swings if self.spec else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One part of the proposal. `key` names it in the form."""
+
+    key: str
+    name: str
+    is_new: bool
+    went: str
+    reason: str
+    cue: str
+    choices: tuple[Choice, ...]
+    # As it was, the student may not do it now.
+    stopped: bool = False
+
+    def choice(self, carry: str) -> Choice:
+        """The one that was chosen; the suggested one for whatever is none."""
+        chosen = [each for each in self.choices if each.carry == carry]
+        return (chosen or [each for each in self.choices if each.is_suggested])[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    opens: date
+    changes_a_sent_week: bool
+    rows: tuple[Row, ...]
+    usual: float | None
+
+    def specs(self, chosen: Mapping[str, str]) -> list[PartSpec]:
+        """The parts of the week for these choices, by the rows' keys."""
+        picked = [row.choice(chosen.get(row.key, "")).spec for row in self.rows]
+        return [spec for spec in picked if spec is not None][:MOST_PARTS]
+
+
+def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
+    """What to send after this lesson, for the week that most likely wants setting. At most
+    sixteen queries, however many parts."""
+    return _proposal(lesson.student, lesson.findings.all(), opens)
+
+
+def rows_without_lesson(student: Student) -> tuple[Row, ...]:
+    """The same for a student of whom no lesson is written down: last week's parts alone."""
+    return _proposal(student, (), None).rows
+
+
+def _proposal(student: Student, findings: Iterable[Finding], opens: date | None) -> Proposal:
+    opens = opens or week_queries.week_to_set(student)
+    source = _source(student, opens)
+    carried_over = week_queries.specs_of(source) if source else []
+    named = _drills_named(findings)
+    limits = limits_of(student)
+    ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
+    drills = queries.drills_by_id(student, ids)
+    rungs = _ladders(student) if ids else {}
+    went = _went(student, source, carried_over, drills, limits, rungs=rungs)
+    is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
+    cues = kept_cues(student, ids)
+    carried_over = [replace(spec, cue=cues.get(spec.drill, spec.cue)) for spec in carried_over]
+    by_drill = {spec.drill: spec for spec in carried_over}
+    rows = [
+        _row(
+            drills[drill.pk],
+            by_drill.pop(drill.pk, None),
+            went.get(drill.pk),
+            finding,
+            limits,
+            counted=rungs.get(drill.pk),
+        )
+        for finding, drill in named
+        if drill.pk in drills
+    ]
+    rows += [
+        _row(drills[spec.drill], spec, went.get(spec.drill), None, limits)
+        for spec in carried_over
+        if spec.drill in by_drill and spec.drill in drills
+    ]
+    if not is_sent:
+        rows = [_as_new(row) for row in rows]
+    usual = usual_minutes(student, opens)
+    return Proposal(opens, is_sent, tuple(rows[:MOST_PARTS]), usual)
+
+
+def _source(student: Student, opens: date) -> Week | None:
+    """The week to carry over from: that very week if it is begun, else the last one sent."""
+    here = week_queries.week_of(student, opens)
+    if here is not None and week_queries.specs_of(here):
+        return here
+    return week_queries.sent_week_before(student, opens)
+
+
+def _drills_named(findings: Iterable[Finding]) -> list[tuple[Finding, Drill]]:
+    """Each drill once, with the first finding that names it, in the order of the priorities."""
+    seen: set[UUID] = set()
+    found = []
+    for finding in findings:
+        for drill in sorted(finding.drills.all(), key=str):
+            if drill.pk not in seen:
+                seen.add(drill.pk)
+                found.append((finding, drill))
+    return found
+
+
+def _row(
+    drill: Drill,
+    spec: PartSpec | None,
+    went: Went | None,
+    finding: Finding | None,
+    limits: Limits,
+    *,
+    counted: Optional["next_step.Suggestion"] = None,
+) -> Row:
+    """`counted`: what the ladder says of a drill that last week did not ask."""
+    suggestion = _suggestion(drill, spec, went, limits)
+    start = spec or _fresh(drill)
+    if spec is None and counted is not None and counted.change.value == Carry.LOWER.value:
+        start = carried(start, Carry.LOWER, ladder=counted) or start
+        suggestion = replace(suggestion, reason=f"{suggestion.reason} {counted.reason}")
+    start = _with_words(start, finding)
+    swap, swap_name = _swap(drill, limits)
+    rung = went.ladder if went else None
+    made = {
+        each: carried(start, each, swap, rung) for each in _options(spec, swap, suggestion.carry)
+    }
+    free = {each: new for each, new in made.items() if new is None or _is_free(new, drill, limits)}
+    suggestion = _within(suggestion, free)
+    return Row(
+        key=str(drill.pk),
+        name=str(drill),
+        is_new=finding is not None,
+        went=_went_words(went),
+        reason=suggestion.reason,
+        cue=start.cue or (drill.current.cue if drill.current else ""),
+        choices=tuple(
+            Choice(each, new, each is suggestion.carry, swap_name if each is Carry.SWAP else "")
+            for each, new in free.items()
+        ),
+        stopped=bool(_stop_of(drill, start, limits)),
+    )
+
+
+def _stop_of(drill: Drill, spec: PartSpec, limits: Limits) -> Stopped | None:
+    return limits.stop_of(Work(spec.drill, spec.dose, drill.current.area if drill.current else ""))
+
+
+def _is_free(spec: PartSpec, drill: Drill, limits: Limits) -> bool:
+    """A swap was found free already."""
+    return spec.drill != drill.pk or _stop_of(drill, spec, limits) is None
+
+
+def _within(suggestion: Suggestion, free: Mapping[Carry, PartSpec | None]) -> Suggestion:
+    """The suggestion, or the next below it that the limits leave."""
+    if suggestion.carry in free:
+        return suggestion
+    below = next(each for each in (Carry.KEEP, Carry.LOWER, Carry.DROP) if each in free)
+    return Suggestion(below, "Hard swings are stopped until a coach clears them.")
+
+
+def _suggestion(
+    drill: Drill, spec: PartSpec | None, went: Went | None, limits: Limits
+) -> Suggestion:
+    if spec is not None and went is not None:
+        return suggest(went)
+    if _stop_of(drill, spec or _fresh(drill), limits):
+        return Suggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
+    return Suggestion(Carry.KEEP, NEW_REASON if spec is None else "As it was.")
+
+
+def _options(spec: PartSpec | None, swap: PartSpec | None, suggested: Carry) -> list[Carry]:
+    if spec is None:
+        return [Carry.KEEP, Carry.DROP]
+    all_of_them = [Carry.RAISE, Carry.KEEP, Carry.LOWER, Carry.SHRINK]
+    if swap is not None or suggested is Carry.SWAP:
+        all_of_them.append(Carry.SWAP)
+    return [*all_of_them, Carry.DROP]
+
+
+def _fresh(drill: Drill) -> PartSpec:
+    now = drill.current
+    if now is None:
+        raise ValueError("A drill on the shelf has words.")
+    dose = parse(now.dose)
+    return PartSpec(drill.pk, dose, NEW_SESSIONS, dose.minutes(now.seconds_per_rep))
+
+
+def _with_words(spec: PartSpec, finding: Finding | None) -> PartSpec:
+    """The student's week carries what was found: the cue, the rehearsal, feel beside real."""
+    if finding is None:
+        return spec
+    said = [f"Rehearsal: {finding.rehearsal}" if finding.rehearsal else ""]
+    said.append(f"Feels like: {finding.feel}" if finding.feel else "")
+    said.append(f"Really is: {finding.real}" if finding.feel and finding.real else "")
+    note = ". ".join(words.rstrip(". ") for words in said if words)
+    return replace(spec, cue=finding.cue or spec.cue, note=(note or spec.note)[:NOTE_LENGTH])
+
+
+def _swap(drill: Drill, limits: Limits) -> tuple[PartSpec | None, str]:
+    """The first listed swap that is on the shelf and not stopped either, and its name."""
+    for other in drill.swaps.all():
+        if other.archived_at is None and other.current:
+            try:
+                fresh = _fresh(other)
+            except DoseError:
+                continue
+            if _stop_of(other, fresh, limits) is None:
+                return fresh, str(other)
+    return None, ""
+
+
+def _as_new(row: Row) -> Row:
+    """For a week that is not sent yet parts are new ones, whichever week they came from."""
+    fresh = tuple(
+        replace(each, spec=replace(each.spec, id=None) if each.spec else None)
+        for each in row.choices
+    )
+    return replace(row, choices=fresh)
+
+
+# --- how each part went ----------------------------------------------------------------
+
+
+def _went(
+    student: Student,
+    source: Week | None,
+    specs: Sequence[PartSpec],
+    drills: Mapping[UUID, Drill],
+    limits: Limits,
+    *,
+    rungs: Mapping[UUID, "next_step.Suggestion"],
+) -> dict[UUID, Went]:
+    """By drill, from the tally of the week carried over and three weeks of clean counts."""
+    if source is None or not specs:
+        return {}
+    today = today_of(student)
+    tally = tally_of(student, source.opens)
+    parts = {UUID(part["drill"]): part for part in tally.parts} if tally else {}
+    is_over = today > source.opens + timedelta(days=6)
+    clean = _clean(queries.clean_counts(student, drills, today))
+    return {
+        spec.drill: replace(
+            _went_of(drills[spec.drill], parts[spec.drill], clean),
+            hurts=_stop_of(drills[spec.drill], spec, limits) is not None,
+            has_swap=_swap(drills[spec.drill], limits)[0] is not None,
+            is_over=is_over,
+            ladder=rungs.get(spec.drill),
+        )
+        for spec in specs
+        if spec.drill in parts and spec.drill in drills
+    }
+
+
+def _ladders(student: Student) -> dict[UUID, "next_step.Suggestion"]:
+    """What the steps of each ladder suggest. NumPy loads with the first lesson closed."""
+    from practice.numbers.ladder.queries import read_ladders
+    from practice.numbers.ladder.table import ladders
+
+    today = today_of(student)
+    return {
+        drill.drill_id: drill.next_step
+        for drill in ladders(read_ladders(student, today), today).drills
+        if drill.steps
+    }
+
+
+def _went_of(
+    drill: Drill,
+    part: Mapping[str, Any],
+    clean: Mapping[UUID, Mapping[int | None, tuple[int, int]]],
+) -> Went:
+    steps = clean.get(drill.pk, {})
+    return Went(
+        sessions_done=part["sessions_done"],
+        sessions_asked=part["asked_sessions"],
+        credit=part["credit"],
+        steps=tuple(
+            StepWent(effort, good, counted)
+            for effort, (good, counted) in sorted(steps.items(), key=lambda item: item[0] or 0)
+        ),
+        clean_line=drill.current.clean_line if drill.current else 80,
+    )
+
+
+def _clean(results: Sequence[Result]) -> dict[UUID, dict[int | None, tuple[int, int]]]:
+    """Clean and counted reps by drill and felt effort."""
+    found: dict[UUID, dict[int | None, tuple[int, int]]] = defaultdict(dict)
+    for result in results:
+        if result.drill_id is None:
+            continue
+        asked = _efforts(result)
+        for n, step in enumerate(result.steps):
+            if step.get("clean") is None:
+                continue
+            effort = step.get("effort") or (asked[n] if n < len(asked) else None)
+            good, counted = found[result.drill_id].get(effort, (0, 0))
+            found[result.drill_id][effort] = (good + step["clean"], counted + step["n"])
+    return found
+
+
+def _efforts(result: Result) -> list[int | None]:
+    if result.part is None:
+        return []
+    try:
+        return [step.effort for step in parse(result.part.dose).steps]
+    except DoseError:
+        return []
+
+
+def _went_words(went: Went | None) -> str:
+    if went is None:
+        return ""
+    if went.credit is None:
+        return "excused"
+    clean = [
+        f"{step.clean} of {step.counted} clean" + (f" at {step.effort}" if step.effort else "")
+        for step in went.steps
+    ]
+    counts = f"; in {queries.CLEAN_DAYS.days} days {', '.join(clean)}" if clean else ""
+    return f"{went.sessions}{counts}"

@@ -1,0 +1,86 @@
+"""Today’s lessons: today's lessons in order, weeks still to be sent first."""
+
+from datetime import datetime
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from coaching.lesson_day.next_up import next_up_of
+from coaching.lessons import services
+from coaching.lessons.queries import lesson_or_404
+from coaching.lessons.services import LessonError
+from practice.care import looks
+from shared.people import access
+from shared.people.requests import SignedInRequest
+
+
+@require_safe
+@login_required
+def next_up(request: SignedInRequest) -> HttpResponse:
+    page = next_up_of(request.user, timezone.now())
+    looks.keep_of_list(request.user, "Today’s lessons")
+    return render(request, "lesson_day/next_up.html", {"page": page})
+
+
+@require_POST
+@login_required
+def plan(request: SignedInRequest) -> HttpResponse:
+    """Note when a student's next lesson is, on the coach's own clock."""
+    student = access.student_planned_or_404(request.user, _id(request.POST.get("student", "")))
+    at = read_moment(request.POST.get("at", ""), request.user.time_zone)
+    if at is None:
+        messages.error(request, "Give the day and the time of the lesson.")
+        return redirect("lessons:next_up")
+    try:
+        services.plan_lesson(
+            student=student, coach=request.user, at=at, place=request.POST.get("place", "")[:60]
+        )
+    except LessonError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, f"{student.name}: the lesson is noted.")
+    return redirect("lessons:next_up")
+
+
+@require_POST
+@login_required
+def cancel(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
+    lesson = lesson_or_404(request.user, lesson_id, writing=True)
+    services.cancel_lesson(lesson=lesson)
+    messages.success(request, f"{lesson.student.name}: the lesson is taken off.")
+    return redirect("lessons:next_up")
+
+
+@require_POST
+@login_required
+def open_one(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """Begin a lesson, or go on with the one that is open."""
+    student = access.student_planned_or_404(request.user, student_id)
+    try:
+        lesson = services.open_lesson(student=student, by=request.user)
+    except LessonError as error:
+        messages.error(request, str(error))
+        return redirect("board:student", student.pk)
+    return redirect("lessons:note", lesson.pk)
+
+
+def read_moment(text: str, zone: str) -> datetime | None:
+    """A local day and time as a browser sends it; None for anything else."""
+    try:
+        return datetime.fromisoformat(text.strip()).replace(tzinfo=ZoneInfo(zone))
+    except ValueError:
+        return None
+
+
+def _id(text: str) -> UUID:
+    """The id; one that nobody has for whatever is none."""
+    try:
+        return UUID(text)
+    except ValueError:
+        return UUID(int=0)

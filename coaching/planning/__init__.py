@@ -1,0 +1,1 @@
+"""Setting a week, for one and for several, and the planner."""

@@ -1,0 +1,258 @@
+"""One week for several students, each with their own percent."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.html import format_html
+from django.views.decorators.http import require_http_methods
+
+from coaching.groups.models import Group
+from coaching.groups.queries import group_or_none, groups_of, members_of
+from coaching.planning.weigh import Fit, fit
+from coaching.season.limits_pages import limits_of_several
+from practice.care.copied import Source, parts_from
+from practice.care.limits import Limits
+from practice.care.queries import limits_of_many
+from practice.compliance.queries import usual_minutes_of
+from practice.flows.set_several import Outcome, assign_to_several
+from practice.weeks import plan, queries
+from practice.weeks.models import Week, WeekTemplate
+from shared.kit.text import listed
+from shared.people import access
+from shared.people.models import Student, Studio, User
+from shared.people.requests import SignedInRequest
+
+MOST_STUDENTS = 200
+MOST_WEEKS = 40
+MOST_GROUPS = 100
+
+
+@dataclass(frozen=True, slots=True)
+class SeveralRow:
+    """One student on the page."""
+
+    pk: UUID
+    name: str
+    is_ticked: bool
+    percent: str
+    error: str
+    minutes: float | None
+    usual: float | None
+    fit: Fit | None
+    # The drills of the chosen week that are stopped for this student.
+    left_out: list[str]
+    has_week: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One week that can be given."""
+
+    key: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What was chosen on the form so far."""
+
+    source: Week | WeekTemplate | None
+    source_key: str
+    weeks_ahead: int
+    ticked: frozenset[str]
+    percents: dict[UUID, int]
+    texts: dict[UUID, str]
+    errors: dict[UUID, str]
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+def several(request: SignedInRequest) -> HttpResponse:
+    """The studio's students, or with `?group=` those of a group, all of them ticked."""
+    group = group_or_none(request.user, request.GET.get("group", ""), access.PLANNING)
+    studio = group.studio if group else access.studio_or_404(request.user, access.PLANNING)
+    students = members_of(group) if group else _students(request, studio)
+    choice = _choice(request, studio, students)
+    if request.method != "POST":
+        choice = replace(choice, ticked=_ticked_at_first(request, group, students))
+    do = request.POST.get("do", "look")
+    error = _what_is_missing(choice) if do in {"send", "draft"} else ""
+    if do in {"send", "draft"} and not error:
+        return _assign(request, students, choice, group=group, send=do == "send")
+    context = _context(request.user, studio, students, choice) | {"error": error, "group": group}
+    context["groups"] = groups_of(request.user, access.PLANNING).order_by("name")[:MOST_GROUPS]
+    return render(request, "planning/several.html", context, status=400 if error else 200)
+
+
+def _ticked_at_first(
+    request: SignedInRequest, group: Group | None, students: list[access.Recordable]
+) -> frozenset[str]:
+    """All of a group; with `?tick=no-week` those to whom no week is sent for these days."""
+    if group:
+        return frozenset(str(student.pk) for student in students)
+    if request.GET.get("tick") != "no-week":
+        return frozenset()
+    opens = {student.pk: queries.this_opening(student) for student in students}
+    sent = Week.objects.filter(
+        student__in=students, opens__in=set(opens.values()), state=Week.State.SENT
+    )
+    have = {pk for pk, day in sent.values_list("student", "opens") if opens[pk] == day}
+    return frozenset(str(pk) for pk in opens if pk not in have)
+
+
+def _students(request: SignedInRequest, studio: Studio) -> list[access.Recordable]:
+    students = access.students_planned_by(request.user).filter(studio=studio)
+    return list(students.select_related("studio").order_by("name", "pk")[:MOST_STUDENTS])
+
+
+def _choice(request: SignedInRequest, studio: Studio, students: list[access.Recordable]) -> Choice:
+    texts = {s.pk: request.POST.get(f"percent-{s.pk}", "")[:20] for s in students}
+    percents: dict[UUID, int] = {}
+    errors: dict[UUID, str] = {}
+    for pk, text in texts.items():
+        try:
+            percents[pk] = plan.read_percent(text)
+        except plan.PlanError as error:
+            errors[pk] = str(error)
+    key = request.POST.get("source", "")
+    # Whoever comes for those without a week comes for the present one.
+    this_week = "this" if request.GET.get("tick") == "no-week" and not request.POST else ""
+    return Choice(
+        source=_source(request, studio, key),
+        source_key=key,
+        weeks_ahead=0 if "this" in {request.POST.get("when"), this_week} else 1,
+        ticked=frozenset(request.POST.getlist("student")),
+        percents=percents,
+        texts=texts,
+        errors=errors,
+    )
+
+
+def _source(request: SignedInRequest, studio: Studio, key: str) -> Week | WeekTemplate | None:
+    kind, _, pk = key.partition(":")
+    try:
+        wanted = UUID(pk)
+    except ValueError:
+        return None
+    if kind == "template":
+        return queries.templates_of(studio).filter(pk=wanted).first()
+    weeks = Week.objects.filter(student__in=access.students_planned_by(request.user))
+    return queries.with_parts(weeks.filter(pk=wanted, student__studio=studio)).first()
+
+
+def _what_is_missing(choice: Choice) -> str:
+    if choice.source is None:
+        return "Choose a template or a student's week to give."
+    if not choice.ticked:
+        return "Tick at least one student."
+    bad = [words for pk, words in choice.errors.items() if str(pk) in choice.ticked]
+    return bad[0] if bad else ""
+
+
+def _opens(student: Student, choice: Choice) -> date:
+    return queries.this_opening(student) + timedelta(weeks=choice.weeks_ahead)
+
+
+def _assign(
+    request: SignedInRequest,
+    students: list[access.Recordable],
+    choice: Choice,
+    *,
+    group: Group | None,
+    send: bool,
+) -> HttpResponse:
+    chosen = [student for student in students if str(student.pk) in choice.ticked]
+    if choice.source is None:
+        return redirect("plans:several")
+    outcomes = assign_to_several(
+        students=chosen,
+        opens_for={student.pk: _opens(student, choice) for student in chosen},
+        source=choice.source,
+        percents=choice.percents,
+        by=request.user,
+        send=send,
+    )
+    _tell(request, outcomes, "sent to" if send else "kept as a draft for")
+    return redirect("groups:show", group.pk) if group else redirect("plans:several")
+
+
+def _tell(request: SignedInRequest, outcomes: list[Outcome], done: str) -> None:
+    names = [outcome.student.name for outcome in outcomes if not outcome.error]
+    if names:
+        messages.success(request, f"The week is {done} {', '.join(names)}.")
+    for outcome in outcomes:
+        if outcome.left_out:
+            names_left = listed(outcome.left_out)
+            words = f"{outcome.student.name}: without {names_left}, not for now."
+            messages.warning(request, words)
+        if outcome.error:
+            messages.warning(request, format_html("Not for this one: {}", outcome.error))
+
+
+# --- the page ------------------------------------------------------------------------
+
+
+def _context(
+    user: User, studio: Studio, students: list[access.Recordable], choice: Choice
+) -> dict[str, Any]:
+    """Thirteen queries, however many students."""
+    parts = parts_from(choice.source, studio) if choice.source else None
+    limits = limits_of_many(students)
+    opens = {student.pk: _opens(student, choice) for student in students}
+    latest = max(opens.values(), default=None)
+    usual = usual_minutes_of(students, latest) if latest else {}
+    there = {
+        (week.student_id, week.opens): week.get_state_display()
+        for week in Week.objects.filter(student__in=students, opens__in=set(opens.values()))
+    }
+    return {
+        "rows": [
+            replace(
+                _row(s, choice, parts, limits[s.pk], usual.get(s.pk)),
+                has_week=there.get((s.pk, opens[s.pk]), ""),
+            )
+            for s in students
+        ],
+        "templates": [
+            Option(f"template:{template.pk}", template.name)
+            for template in queries.templates_of(studio)[: queries.MOST_TEMPLATES]
+        ],
+        "weeks": _recent_weeks(students),
+        "choice": choice,
+        "limited": [each for each in limits_of_several(user, students, opens) if each.stops],
+        "opens": min(opens.values(), default=None),
+    }
+
+
+def _row(
+    student: Student, choice: Choice, parts: Source | None, limits: Limits, usual: float | None
+) -> SeveralRow:
+    percent = choice.percents.get(student.pk, 0)
+    specs, left_out = parts.for_whom(limits) if parts else ([], [])
+    minutes = sum(spec.week_minutes for spec in plan.scale(specs, percent)) if specs else None
+    return SeveralRow(
+        pk=student.pk,
+        name=student.name,
+        is_ticked=str(student.pk) in choice.ticked,
+        percent=choice.texts.get(student.pk, ""),
+        error=choice.errors.get(student.pk, ""),
+        minutes=minutes,
+        usual=usual,
+        fit=fit(minutes, usual) if minutes is not None else None,
+        left_out=left_out,
+    )
+
+
+def _recent_weeks(students: list[access.Recordable]) -> list[Option]:
+    """The weeks sent last, to give again to others."""
+    weeks = Week.objects.filter(student__in=students, state=Week.State.SENT)
+    found = weeks.select_related("student").order_by("-opens", "student__name")[:MOST_WEEKS]
+    return [
+        Option(f"week:{week.pk}", f"{week.student.name}, {week.opens:%-d %B}") for week in found
+    ]

@@ -1,0 +1,233 @@
+"""A week from the season: what its plan asks, and how it fits the student's days."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from fractions import Fraction
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from coaching.planning.planner import fit
+from coaching.season.line import WEEK
+from coaching.season.models import AreaRamp, Event
+from coaching.season.read import COMPETITION, is_speed, read_days, read_golf, read_gym, read_season
+from coaching.season.sheet_weeks import planned_minutes
+from coaching.season.week import Block, Fitted, Task, Window, worths
+from practice.care.copied import free_parts, parts_from
+from practice.care.queries import limits_of
+from practice.drills.models import Area, Drill
+from practice.flows import set_week
+from practice.weeks import plan, queries
+from practice.weeks.places import PLACE_WORDS, Place, places_in
+from practice.weeks.plan import PartSpec, PlanError
+from shared.kit.text import WEEKDAYS, date_words, listed
+from shared.kit.weeks import week_days
+from shared.people.access import Recordable
+from shared.people.models import Student, User
+from shared.people.today import today_of
+
+LEAST, MOST = Fraction(1, 10), Fraction(2)
+
+
+# --- from the season plan --------------------------------------------------------------------
+
+
+def weekly_minutes(student: Student, opens: date) -> dict[str, int]:
+    """What the season asks of each area in one week; empty without one. At most seven queries."""
+    if not AreaRamp.objects.filter(plan__student=student).exists():
+        return {}
+    return planned_minutes(read_season(student, queries.this_opening(student)), opens)
+
+
+@transaction.atomic
+def start_from_season(*, student: Recordable, opens: date, by: User) -> str:
+    """Fill the draft from last week's parts, each area scaled to the plan's minutes.
+
+    Returns a sentence on what came of it. Raises PlanError without a plan for that week,
+    or without a week to take the parts from.
+    """
+    wanted = weekly_minutes(student, opens)
+    if not any(wanted.values()):
+        raise PlanError("The season plan has no minutes for this week. Set weekly minutes first.")
+    source = queries.sent_week_before(student, opens)
+    if source is None:
+        raise PlanError("There is no week before to take the parts from. Choose a template first.")
+    parts = parts_from(source, student.studio)
+    specs, areas = free_parts(parts, student, limits_of(student)), parts.areas
+    scaled = scaled_to(specs, areas, wanted)
+    week = set_week.start_draft(student=student, opens=opens, by=by)
+    set_week.save_parts(week=week, specs=scaled, by=by)
+    return _came(wanted, scaled, areas)
+
+
+def scaled_to(
+    specs: Sequence[PartSpec], areas: Mapping[UUID, str], wanted: Mapping[str, int]
+) -> list[PartSpec]:
+    """Each area's parts scaled to its minutes, a tenth to twice of what they were.
+
+    An area the plan does not name stays; one it asks nothing of drops out.
+    """
+    before: dict[str, float] = defaultdict(float)
+    for spec in specs:
+        before[areas[spec.drill]] += spec.week_minutes
+    scaled = []
+    for spec in specs:
+        area = areas[spec.drill]
+        if area not in wanted:
+            scaled.append(spec)
+        elif wanted[area]:
+            factor = Fraction(wanted[area]) / Fraction(before[area])
+            scaled.append(plan.scale_part(spec, min(MOST, max(LEAST, factor))))
+    return scaled
+
+
+def _came(wanted: Mapping[str, int], scaled: Sequence[PartSpec], areas: Mapping[UUID, str]) -> str:
+    got: dict[str, float] = defaultdict(float)
+    for spec in scaled:
+        got[areas[spec.drill]] += spec.week_minutes
+    said = [
+        f"{Area(area).label} {got[area]:g} of {minutes} min planned"
+        for area, minutes in wanted.items()
+        if got[area]
+    ]
+    missing = [
+        f"{Area(area).label} ({minutes} min)"
+        for area, minutes in wanted.items()
+        if minutes and not got[area]
+    ]
+    words = f"From the season plan: {', '.join(said)}." if said else "From the season plan."
+    if missing:
+        words += f" Planned, but without a part yet: {listed(missing)}."
+    return words
+
+
+# --- to the student's days ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class FittedWeek:
+    """The parts with their days, and the plan in words."""
+
+    specs: list[PartSpec]
+    lines: list[str]
+    says: tuple[str, ...]
+
+
+def fit_week(student: Student, opens: date, specs: Sequence[PartSpec]) -> FittedWeek:
+    """Place the parts on the student's own days. Nine queries, and nothing is written.
+
+    Days that are fixed already stay; parts by total keep no day, and what is stopped for
+    pain takes none. Raises PlanError in words for amounts that cannot be planned.
+    """
+    drills = _drills(specs)
+    areas = {pk: row["current__area"] for pk, row in drills.items()}
+    free, held = limits_of(student).split(specs, areas)
+    task = task_of(student, opens, free, drills)
+    fitted = fit(task)
+    placed = iter(
+        [spec if spec.by_total else _placed(spec, fitted, str(n)) for n, spec in enumerate(free)]
+    )
+    # In the order of the page; what is stopped stays as it was typed.
+    parts = [spec if spec in held else next(placed) for spec in specs]
+    names = {block.key: block for block in task.blocks}
+    stopped = tuple(
+        f"{drills[spec.drill]['current__name']} is not for now and has no day." for spec in held
+    )
+    return FittedWeek(parts, _lines(opens, fitted, names), (*stopped, *fitted.says))
+
+
+def _placed(spec: PartSpec, fitted: Fitted, key: str) -> PartSpec:
+    """The part on its days, each with its place."""
+    return replace(spec, days=fitted.days_of(key), places=fitted.places_of(key))
+
+
+def _drills(specs: Sequence[PartSpec]) -> Mapping[UUID, Mapping[str, Any]]:
+    rows = Drill.objects.filter(pk__in={spec.drill for spec in specs}).values(
+        "pk", "current__name", "current__places", "current__area"
+    )
+    return {row["pk"]: row for row in rows}
+
+
+def task_of(
+    student: Student,
+    opens: date,
+    specs: Sequence[PartSpec],
+    drills: Mapping[UUID, Mapping[str, Any]],
+) -> Task:
+    """The week as the planner takes it. Seven queries."""
+    days = week_days(opens)
+    offsets = {day: n for n, day in enumerate(days)}
+    before, after = opens - timedelta(days=1), opens + WEEK
+    gym = read_gym(student, before, days[-1])
+    golf = read_golf(student, before, after)
+    events = Event.objects.filter(
+        student=student, kind=COMPETITION, first__lte=after + timedelta(days=1), last__gte=opens
+    )
+    worth = worths((n, spec.minutes) for n, spec in enumerate(specs, start=1))
+    return Task(
+        windows=_windows(student, days),
+        blocks=tuple(_block(n, spec, drills[spec.drill], worth[n]) for n, spec in enumerate(specs)),
+        heavy_legs=frozenset(
+            offsets.get(day, -1) for day, line in gym.items() if line.is_hard_on_legs
+        ),
+        events=frozenset(
+            (event.first + timedelta(days=n) - opens).days
+            for event in events[:20]
+            for n in range((event.last - event.first).days + 1)
+            if 0 <= (event.first + timedelta(days=n) - opens).days <= 8
+        ),
+        closed=frozenset(
+            {offsets[day] for day in queries.excused_days(student, opens)} | _over(student, days)
+        ),
+        speed_before=any(hard.day == before and hard.is_speed for hard in golf),
+        speed_after=any(hard.day == after and hard.is_speed for hard in golf),
+        day_names=tuple(WEEKDAYS[day.weekday()] for day in days),
+    )
+
+
+def _over(student: Student, days: Sequence[date]) -> set[int]:
+    """Days of the week that are over already."""
+    today = today_of(student)
+    return {n for n, day in enumerate(days) if day < today}
+
+
+def _windows(student: Student, days: Sequence[date]) -> tuple[Window, ...]:
+    by_weekday: dict[int, list[tuple[Place, int]]] = defaultdict(list)
+    for own in read_days(student):
+        by_weekday[own.weekday].append((Place(own.place), own.minutes))
+    return tuple(
+        Window(n, place, minutes)
+        for n, day in enumerate(days)
+        for place, minutes in by_weekday[day.weekday()]
+    )
+
+
+def _block(n: int, spec: PartSpec, drill: Mapping[str, Any], worth: tuple[float, float]) -> Block:
+    return Block(
+        key=str(n),
+        name=drill["current__name"],
+        minutes=spec.minutes,
+        sessions=spec.sessions,
+        places=places_in(drill["current__places"]),
+        worth=worth[0],
+        first_worth=worth[1],
+        skill=str(spec.drill),
+        is_speed=is_speed(drill["current__area"], str(spec.dose)),
+        fixed=spec.days,
+    )
+
+
+def _lines(opens: date, fitted: Fitted, blocks: Mapping[str, Block]) -> list[str]:
+    """'Mon 24 Feb, net at home: Ladder 15 min, Wall-back turn 10 min', day by day."""
+    by_window: dict[tuple[int, Place | None], list[str]] = defaultdict(list)
+    for session in fitted.placed:
+        block = blocks[session.key]
+        by_window[session.day, session.place].append(f"{block.name} {block.minutes:g} min")
+    return [
+        f"{date_words(opens + timedelta(days=day))}"
+        f"{', ' + PLACE_WORDS[place] if place else ''}: {', '.join(names)}"
+        for (day, place), names in sorted(by_window.items(), key=lambda item: item[0][0])
+    ]

@@ -1,0 +1,233 @@
+"""What a student may not do now, as every page prints it on which something is chosen."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from uuid import UUID
+
+from coaching.season.models import Event, GymDay
+from coaching.season.read import COMPETITION, gym_line
+from practice.care import screening
+from practice.care.limits import HURT_DAYS, Limits, Stopped, most_hard_swings, rests
+from practice.care.load import CEILING_UNDER_16
+from practice.care.models import PainNote, Screening
+from practice.care.queries import limits_of_many
+from practice.compliance.models import WeekTally
+from practice.compliance.queries import LOAD_WEEKS
+from practice.weeks.queries import this_opening
+from shared.kit.text import WEEKDAYS, capital, date_words, listed
+from shared.people import access
+from shared.people.models import Student, User
+
+WEEK = timedelta(weeks=1)
+
+
+@dataclass(frozen=True, slots=True)
+class StopLine:
+    """A stop that stands; `id` is what clears it."""
+
+    id: UUID
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class LimitsShown:
+    """What templates/board/_limits.html prints: what is stopped, a line a day, then the rest."""
+
+    student: UUID
+    name: str
+    stops: tuple[StopLine, ...]
+    stopped: tuple[str, ...]
+    lines: tuple[str, ...]
+    may_clear: bool
+
+    def __bool__(self) -> bool:
+        return bool(self.stops or self.lines)
+
+
+def limits_shown(user: User, student: Student, opens: date | None = None) -> LimitsShown:
+    """One student's, beside the week that opens on this day (the present one).
+
+    Seven queries; two more after a screening.
+    """
+    return limits_of_several(user, [student], {student.pk: opens} if opens else {})[0]
+
+
+def limits_of_several(
+    user: User, students: Sequence[Student], opens_for: Mapping[UUID, date]
+) -> list[LimitsShown]:
+    """Those of each, in their order. As many queries, however many students."""
+    limits = limits_of_many(students)
+    roles = access.roles_by_studio(user)
+    near = _near(students, {s.pk: opens_for.get(s.pk) or this_opening(s) for s in students})
+    found = []
+    for student in students:
+        here = roles.get(student.studio_id, set())
+        may_read = access.reads_pain(user, here, student.pk, student.lead_coach_id)
+        found.append(_shown(student, limits[student.pk], near[student.pk], may_read=may_read))
+    return found
+
+
+def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -> LimitsShown:
+    return LimitsShown(
+        student=student.pk,
+        name=student.name,
+        stops=tuple(StopLine(stop.id, stop.what) for stop in limits.stops),
+        stopped=tuple(_stopped(limits.stops, may_read=may_read)),
+        lines=(
+            *_rest_lines(near, may_read=may_read),
+            *_event_lines(near),
+            *_gym_lines(near),
+            *_young(student),
+            *near.cannots,
+        ),
+        may_clear=may_read,
+    )
+
+
+def _stopped(stops: Iterable[Stopped], *, may_read: bool) -> list[str]:
+    """'No Ladder and no hard swings since Mon 24 Feb: stopped for pain.'"""
+    why = "stopped for pain" if may_read else "until a coach clears it"
+    by_day: dict[date, list[str]] = defaultdict(list)
+    for stop in sorted(stops, key=lambda stop: (stop.since, stop.drill is None, stop.name)):
+        by_day[stop.since].append(f"no {stop.what}")
+    return [f"{capital(listed(w))} since {date_words(day)}: {why}." for day, w in by_day.items()]
+
+
+def _rest_lines(near: "_Near", *, may_read: bool) -> list[str]:
+    if not near.rests:
+        return []
+    if may_read:
+        return ["Pain while hard swings jump: rest from hard swings."]
+    return ["Rest from hard swings for now: ask the lead coach."]
+
+
+def _event_lines(near: "_Near") -> list[str]:
+    if near.event is None:
+        return []
+    day, name = near.event
+    few = f"At most {near.most_hard} hard swings, none in the last 72 hours."
+    hard = few if near.most_hard else "No hard swings before it."
+    return [f"Event week: {name} on {date_words(day)}.", hard]
+
+
+def _gym_lines(near: "_Near") -> list[str]:
+    if not near.heavy_legs:
+        return []
+    days = listed(WEEKDAYS[day.weekday()] for day in near.heavy_legs)
+    return [f"Heavy legs on {days}. No hard speed work then or a day later."]
+
+
+def _young(student: Student) -> list[str]:
+    if student.is_under_16:
+        return [f"Under 16: at most {CEILING_UNDER_16} hard swings a week, two days of rest."]
+    return []
+
+
+# --- what stands near the week -------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Near:
+    event: tuple[date, str] | None
+    most_hard: int
+    heavy_legs: tuple[date, ...]
+    rests: bool
+    cannots: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """What was read of all of them, by student."""
+
+    events: Mapping[UUID, list[Event]]
+    legs: Mapping[UUID, list[date]]
+    swings: Mapping[UUID, dict[date, int]]
+    hurt: set[UUID]
+    screened: Mapping[UUID, list[Screening]]
+
+
+def _near(students: Sequence[Student], opens: Mapping[UUID, date]) -> dict[UUID, _Near]:
+    """Four queries: events, gym, hard swings, pain told lately."""
+    if not students:
+        return {}
+    first, last = min(opens.values()), max(opens.values()) + WEEK
+    now = {student.pk: this_opening(student) for student in students}
+    around = _Around(
+        events=_events(students, first, last),
+        legs=_heavy_legs(students, first, last),
+        swings=_hard_swings(students, min(now.values()) - LOAD_WEEKS * WEEK, last),
+        hurt=_hurt(students, max(now.values())),
+        screened=screening.latest(students),
+    )
+    return {s.pk: _near_of(s, opens[s.pk], now[s.pk], around) for s in students}
+
+
+def _near_of(student: Student, opens: date, now: date, around: _Around) -> _Near:
+    pk, under_16 = student.pk, student.is_under_16
+    closes = opens + WEEK - timedelta(days=1)
+    swings = around.swings[pk]
+    before = _before(swings, now)
+    return _Near(
+        event=_event_in(student, around.events[pk], opens, closes),
+        most_hard=most_hard_swings(_before(swings, opens), under_16=under_16),
+        heavy_legs=tuple(day for day in around.legs[pk] if opens <= day <= closes),
+        rests=rests(swings.get(now, 0), before, hurt=pk in around.hurt, under_16=under_16),
+        cannots=tuple(screening.lines(around.screened.get(pk, ()))),
+    )
+
+
+def _event_in(
+    student: Student, events: Iterable[Event], opens: date, closes: date
+) -> tuple[date, str] | None:
+    """The first competition of these days, one that only the student's page names with them."""
+    days = [(max(event.first, opens), event.name) for event in events if event.last >= opens]
+    if student.next_event:
+        days.append((student.next_event, student.next_event_name or "Event"))
+    return min((found for found in days if opens <= found[0] <= closes), default=None)
+
+
+def _before(swings: Mapping[date, int], opens: date) -> list[int]:
+    weeks = (opens - n * WEEK for n in range(1, LOAD_WEEKS + 1))
+    return [swings[week] for week in weeks if week in swings]
+
+
+def _events(students: Iterable[Student], first: date, last: date) -> dict[UUID, list[Event]]:
+    rows = Event.objects.filter(
+        student__in=[s.pk for s in students], kind=COMPETITION, first__lte=last, last__gte=first
+    )
+    found: dict[UUID, list[Event]] = defaultdict(list)
+    for event in rows.order_by("first", "name")[:1000]:
+        found[event.student_id].append(event)
+    return found
+
+
+def _heavy_legs(students: Iterable[Student], first: date, last: date) -> dict[UUID, list[date]]:
+    rows = GymDay.objects.filter(student__in=[s.pk for s in students], day__range=(first, last))
+    found: dict[UUID, list[date]] = defaultdict(list)
+    for row in rows.order_by("day"):
+        if gym_line(row).is_hard_on_legs:
+            found[row.student_id].append(row.day)
+    return found
+
+
+def _hard_swings(
+    students: Iterable[Student], first: date, last: date
+) -> dict[UUID, dict[date, int]]:
+    rows = WeekTally.objects.filter(
+        student__in=[s.pk for s in students], opens__gte=first, opens__lt=last
+    )
+    found: dict[UUID, dict[date, int]] = defaultdict(dict)
+    for student, opens, swings in rows.values_list("student", "opens", "hard_swings"):
+        found[student][opens] = swings
+    return found
+
+
+def _hurt(students: Iterable[Student], opens: date) -> set[UUID]:
+    notes = PainNote.objects.filter(
+        student__in=[s.pk for s in students],
+        level__gt=0,
+        day__gte=opens - timedelta(days=HURT_DAYS),
+    )
+    return set(notes.values_list("student", flat=True))

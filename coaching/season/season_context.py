@@ -1,0 +1,69 @@
+"""What a season says beside a week that is being set: events, gym, clashes. Two queries."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from coaching.season.clashes import GymLine, HardGolf, clashes_of
+from coaching.season.event_week import advice
+from coaching.season.line import WEEK
+from coaching.season.models import Event
+from coaching.season.read import COMPETITION, competition_in, read_gym
+from shared.kit.text import date_words
+from shared.people.models import Student
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Events and gym days of the week and of the three days before it."""
+
+    opens: date
+    events: list[Event]
+    gym: Mapping[date, GymLine]
+
+
+def beside(student: Student, opens: date) -> Beside:
+    """Two queries."""
+    first, last = opens - timedelta(days=3), opens + WEEK
+    events = Event.objects.filter(student=student, first__lte=last, last__gte=first)
+    found = list(events.order_by("first", "name")[:20])
+    day = student.next_event
+    if day is not None and not any(event.first == day for event in found):
+        name = student.next_event_name or "Event"
+        found.append(Event(student=student, kind=COMPETITION, name=name, first=day, last=day))
+    return Beside(opens, found, read_gym(student, first, last))
+
+
+def facts_of(
+    known: Beside,
+    speed: Iterable[tuple[int, str]],
+    *,
+    planned_hard: int,
+    hard_before: Sequence[int],
+    under_16: bool,
+) -> list[str]:
+    """Test days, the advice for an event week, and clashes with the gym.
+
+    `speed`: (day of the week from its opening, name) of hard speed work fixed to a day.
+    """
+    closes = known.opens + WEEK - timedelta(days=1)
+    tests = [
+        event
+        for event in known.events
+        if event.kind == Event.Kind.TEST and known.opens <= event.first <= closes
+    ]
+    facts = [f"Test day: {test.name} on {date_words(test.first)}." for test in tests]
+    event = competition_in(known.events, known.opens)
+    if event is not None:
+        facts += advice(
+            max(event.first, known.opens),
+            known.opens,
+            planned_hard=planned_hard,
+            before=hard_before,
+            under_16=under_16,
+        )
+    golf = [HardGolf(known.opens + timedelta(days=day), name) for day, name in speed]
+    golf += [HardGolf(test.first, test.name) for test in tests]
+    golf += [HardGolf(event.first, event.name, is_speed=False)] if event else []
+    clashes = [c.words for c in clashes_of(known.gym, golf) if c.day >= known.opens]
+    return facts + [f"Clash: {words}" for words in clashes]
