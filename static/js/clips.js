@@ -43,6 +43,8 @@
     body.set("csrfmiddlewaretoken", token);
     for (const name of ["id", "drill", "entry", "words"]) body.set(name, clip[name] ?? "");
     body.set("file", clip.file, clip.name);
+    const still = await self.stillOf(clip.file);
+    if (still) body.set("still", still, "still.jpg");
     try {
       const answer = await fetch(form.action, { method: "POST", body, headers: { "X-Fragment": "1" }, redirect: "manual" });
       if (answer.ok) return ["sent", ""];

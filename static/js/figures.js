@@ -1,6 +1,9 @@
-// Draws the figures of a page with Plotly, in the colours of the present theme. What was
-// drawn on the server stays if anything is missing; the table below it says the same.
+// Draws the figures of a page with Plotly, in the colours of the present theme: on a wide screen
+// at once, on a phone only when asked, because Plotly is large. What was drawn on the server
+// stays if anything is missing; the table below it says the same.
 (() => {
+  const source = document.currentScript.dataset.plotly;
+  const wide = matchMedia("(min-width: 44rem)");
   const dark = matchMedia("(prefers-color-scheme: dark)");
   const settings = { displayModeBar: false, responsive: true, doubleClick: false };
 
@@ -25,7 +28,7 @@
       JSON.parse(document.getElementById(place.dataset.figure).textContent),
     );
     place.hidden = false;
-    await Plotly.react(place, data, layout, settings);
+    await window.Plotly.react(place, data, layout, settings);
     place.closest("figure").classList.add("is-drawn");
   }
 
@@ -38,7 +41,26 @@
     }
   }
 
-  if (!window.Plotly) return;
-  dark.addEventListener("change", drawAll);
-  drawAll();
+  function load() {
+    const script = document.createElement("script");
+    script.src = source;
+    script.addEventListener("load", () => {
+      for (const button of document.querySelectorAll(".figure-ask")) button.remove();
+      dark.addEventListener("change", drawAll);
+      drawAll();
+    });
+    document.head.append(script);
+  }
+
+  function offer(place) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "plain figure-ask";
+    button.textContent = "Show the large chart";
+    button.addEventListener("click", load, { once: true });
+    place.before(button);
+  }
+
+  if (wide.matches) load();
+  else document.querySelectorAll("[data-figure]").forEach(offer);
 })();
