@@ -1,12 +1,16 @@
 """What every test may ask for."""
 
+import os
+from pathlib import Path
+
 import pytest
 import time_machine
+from django.db import connection
 from django.test import Client
 from hypothesis import HealthCheck, settings
 
 from shared.people.models import Student, User
-from tests import factories
+from tests import factories, migrated, statements
 
 # No test may depend on how fast the machine is today.
 settings.register_profile(
@@ -21,11 +25,26 @@ def pytest_addoption(parser):
         action="store_true",
         help="leave out what no choice of DATABASE_URL can change",
     )
+    parser.addoption(
+        "--note-statements", action="store_true", help="note what each test sends to the database"
+    )
+    parser.addoption(
+        "--each-statement",
+        action="store_true",
+        help="of those, only as many as send every noted statement twice",
+    )
+
+
+def pytest_configure(config):
+    if config.getoption("--note-statements"):
+        statements.begin(config)
 
 
 def pytest_collection_modifyitems(config, items):
     if config.getoption("--database-only"):
         kept = [item for item in items if asks_the_database(item)]
+        if config.getoption("--each-statement"):
+            kept = statements.enough_of(kept)
         config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
         items[:] = kept
 
@@ -35,6 +54,25 @@ def asks_the_database(item) -> bool:
     return "django_db" in item.keywords or not {"db", "transactional_db"}.isdisjoint(
         item.fixturenames
     )
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix, django_db_blocker):
+    """Each worker's database begins as a copy of one that was migrated."""
+    # Nothing is left to make: the tables are there.
+    test = connection.settings_dict["TEST"]
+    test["MIGRATE"] = False
+    if connection.vendor == "sqlite":
+        migrated.sqlite(Path(test["NAME"]))
+    else:
+        with django_db_blocker.unblock():
+            test["TEMPLATE"] = migrated.postgresql(connection, os.environ["DATABASE_URL"])
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb():
+    """Take the copied file as it is; its folder is of this run only."""
+    return connection.vendor == "sqlite"
 
 
 @pytest.fixture

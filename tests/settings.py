@@ -2,6 +2,7 @@
 
 import os
 import tempfile
+from datetime import timedelta
 
 os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="between-lessons-tests-")
 os.environ.setdefault("SECRET_KEY", "for tests only")
@@ -10,10 +11,15 @@ os.environ.setdefault("SECRET_KEY", "for tests only")
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
 from shared.settings import *  # noqa: F403 (the environment must be set first)
-from shared.settings import DATA_DIR, DATABASES, MIDDLEWARE, STORAGES
+from shared.settings import DATA_DIR, DATABASES, MIDDLEWARE, REST_FRAMEWORK, STORAGES, Ages
 
 if os.environ.get("SLOW"):
     MIDDLEWARE = ["tests.slow.Late", *MIDDLEWARE]
+# Tests move the clock by months while somebody is signed in; tests/people/test_sessions.py
+# puts the real ages back.
+SESSION_AGES = dict.fromkeys(("staff", "others"), Ages(timedelta(days=9999), timedelta(days=9999)))
+# Attacks ask as fast as they can; tests/log/test_api_limit.py puts the limit back.
+REST_FRAMEWORK = REST_FRAMEWORK | {"DEFAULT_THROTTLE_RATES": {"api": None}}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # Fast; tests only.
 STORAGES = STORAGES | {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}

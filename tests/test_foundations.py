@@ -1,11 +1,13 @@
 """The house rules that a machine can keep."""
 
 import sqlite3
+from contextlib import closing
 
+import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from shared.sqlite import is_sound
+from shared.site.sqlite import connection_class, is_sound
 from tests.factories import make_drill, make_part, make_week, studio_of
 
 
@@ -21,6 +23,17 @@ def test_sqlite_is_one_without_the_wal_reset_bug(db):
     assert is_sound((3, 50, 7))
     if connection.vendor == "sqlite":
         assert is_sound(sqlite3.sqlite_version_info)
+
+
+def test_sqlite_takes_as_many_parameters_and_columns_as_its_connection_says():
+    """Django 6.1 asks; sqlite.org, 'Implementation Limits', 9."""
+    with closing(sqlite3.connect(":memory:", factory=connection_class())) as base:
+        assert base.getlimit(sqlite3.SQLITE_LIMIT_COLUMN) == 2000
+        most = base.getlimit(sqlite3.SQLITE_LIMIT_VARIABLE_NUMBER)
+        many = f"SELECT count(*) FROM (VALUES {', '.join(['(?)'] * most)})"
+        assert base.execute(many, [1] * most).fetchone() == (most,)
+        with pytest.raises(sqlite3.OperationalError, match="too many SQL variables"):
+            base.execute(many.replace("(?))", "(?), (?))"), [1] * (most + 1))
 
 
 def test_a_week_can_be_made(student):

@@ -7,8 +7,8 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from shared.logs import Line
 from shared.people import views
+from shared.site.logs import Line
 from tests.conftest import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -89,7 +89,7 @@ def test_what_is_signed_in_for_is_kept_by_no_cache(coach, student):
 def line_of(*args) -> str:
     """What the log of this installation writes."""
     given = dict(settings.LOGGING["formatters"]["line"])
-    assert given.pop("()") == "shared.logs.Line"
+    assert given.pop("()") == "shared.site.logs.Line"
     out = StringIO()
     handler = logging.StreamHandler(out)
     handler.setFormatter(Line(**given))

@@ -1,35 +1,53 @@
 """Every address of the site, asked by everybody: who gets in, and what the others learn."""
 
+import re
+from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import time, timedelta
+from functools import cache
 from uuid import uuid4
 
 import pytest
-from django.core.cache import cache
+from django.apps import apps
+from django.core.cache import cache as limits
 from django.core.files.base import ContentFile
-from django.db import transaction
+from django.db import connection, transaction
 from django.http import HttpResponse
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
+from coaching.board.models import KeptLine
+from coaching.bring.models import Batch
 from coaching.groups.models import Group
 from coaching.lessons.models import Lesson
 from coaching.reports.models import Report
 from coaching.season.models import Event, SeasonPlan
+from coaching.timetable.models import Series
+from coaching.timetable.services import add_series
 from practice.care.models import Stop
 from practice.clips.models import Clip
 from practice.drills.models import Caution
-from practice.log.commands import write_line
-from practice.log.receive import STORED, Sender, receive_one
+from practice.flows.take_entry import STORED, Sender, receive_one
+from practice.log.services import write_line
 from practice.weeks.models import Excusal, WeekTemplate
+from shared.kit.weeks import week_start
 from shared.people import invitations
 from shared.people.models import Invitation, Membership, Student
-from shared.weeks import week_start
 from tests import factories
 from tests.conftest import signed_in
 from tests.log.entries import entry
-from tests.routes import LIBRARY, NOBODY, ROUTES
+from tests.routes import (
+    ASK_AGAIN,
+    LIBRARY,
+    MAY_STILL_WRITE,
+    NAMED_TO_CONFIRM,
+    NOBODY,
+    ROUTES,
+    STILL_NAMED,
+    STILL_READ,
+)
 
 pytestmark = pytest.mark.django_db
 Role = Membership.Role
@@ -85,10 +103,30 @@ def test_no_line_is_stale():
     assert not stale, f"There is no such route any more: take {stale} out of tests/routes.py."
 
 
-@pytest.fixture
-def cast():
-    """A child whose everything is at stake, those who may see it, and those who may not."""
-    cache.clear()
+@contextmanager
+def put_back():
+    """Whatever is changed inside is put back."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def cast(django_db_setup, django_db_blocker):
+    """Clients by name, the child whose everything is at stake, and that everything by name.
+
+    Made once, as it costs as much as some tens of requests; every request is put back.
+    """
+    with django_db_blocker.unblock(), put_back():
+        limits.clear()
+        clients, child = people()
+        things = things_of(child)
+        connection.check_constraints()
+        yield clients, child, things
+
+
+def people() -> tuple[dict[str, Client], Student]:
+    """Those who may see the child, those who may not, and the child."""
     coach = factories.make_coach(name="Coach")
     studio = factories.studio_of(coach)
     stranger = factories.make_coach(name="Stranger")
@@ -162,6 +200,11 @@ def things_of(child) -> dict[str, object]:
         "lesson_id": Lesson.objects.create(
             student=child, coach=coach, at=timezone.now(), state=Lesson.State.OPEN
         ).pk,
+        "series_id": weekly_of(child).pk,
+        "day": str(weekly_of(child).first),
+        "how": "off",
+        "holiday_id": studio.holidays.create(first=today, last=today, name="Spring").pk,
+        "batch_id": Batch.objects.create(studio=studio, by=coach).pk,
         "clip_id": clip_of(child).pk,
         "report_id": Report.objects.create(student=child, by=coach, first=today, last=today).pk,
         "pk": 1,
@@ -170,12 +213,20 @@ def things_of(child) -> dict[str, object]:
     }
 
 
+def weekly_of(child) -> Series:
+    """A lesson that comes back; the same when asked again."""
+    first = timezone.localdate() + timedelta(days=2)
+    return add_series(
+        student=child, coach=child.lead_coach, first=first, at=time(12), rule="FREQ=DAILY"
+    )
+
+
 def clip_of(child) -> Clip:
     """A picture with its still, which the guardian has agreed to."""
     child.guardianships.update(consents_to_clips=True)
     clip = Clip(
         student=child, author=child.lead_coach, kind=Clip.Kind.JPEG, words=CANARY, size=1,
-        still_state=Clip.Still.MADE, digest="0" * 64, expires_on=timezone.localdate(),
+        digest="0" * 64, expires_on=timezone.localdate(),
     )  # fmt: skip
     clip.file.save("clip", ContentFile(b"x"), save=False)
     clip.still.save("still", ContentFile(b"x"), save=False)
@@ -191,8 +242,14 @@ def address(route: Route, things: dict[str, object]) -> str:
 
 
 def asked(client: Client, method: str, path: str) -> HttpResponse:
-    """The answer; whatever the request changed is put back."""
-    with transaction.atomic():
+    """The answer; whatever the request changed is put back, the signing out too."""
+    return written(client, method, path)[0]
+
+
+def written(client: Client, method: str, path: str) -> tuple[HttpResponse, set[str]]:
+    """The answer, and the tables about students that were written; all of it is put back."""
+    cookies = client.cookies.copy()
+    with put_back(), CaptureQueriesContext(connection) as queries:
         if path.startswith("/api/"):
             kwargs = {"data": b'{"e": []}', "content_type": "application/json", **OWN_PAGE}
             answer = getattr(client, method)(path, **({} if method == "get" else kwargs))
@@ -200,8 +257,31 @@ def asked(client: Client, method: str, path: str) -> HttpResponse:
             answer = getattr(client, method)(path)
         if answer.streaming:
             b"".join(answer.streaming_content)
-        transaction.set_rollback(True)
-    return answer
+    client.cookies = cookies
+    found = (WRITES.match(query["sql"]) for query in queries.captured_queries)
+    return answer, {match.group(1) for match in found if match} & about_students()
+
+
+WRITES = re.compile(r'(?:INSERT (?:OR IGNORE )?INTO|UPDATE|DELETE FROM) "(\w+)"')
+
+
+@cache
+def about_students() -> frozenset[str]:
+    """Every table with a way to a student: nothing in it is written without a consent.
+
+    But the board's kept lines, which are made anew for all others whenever it is opened.
+    """
+    found = {Student}
+    while True:
+        more = {
+            model
+            for model in apps.get_models(include_auto_created=True)
+            for each in model._meta.concrete_fields
+            if each.is_relation and each.related_model in found
+        }
+        if more <= found:
+            return frozenset(model._meta.db_table for model in found - {KeptLine})
+        found |= more
 
 
 def is_turned_away(answer: HttpResponse) -> bool:
@@ -228,11 +308,95 @@ def has_live_markup(answer: HttpResponse) -> bool:
 METHODS = ("get", "post", "put", "delete")
 
 
+STAFF = {"owner", "coach", "assistant", "strength"}
+
+
+@pytest.mark.parametrize("name", sorted(ALL))
+def test_a_child_whose_guardian_withdrew_is_nobodys(cast, name):
+    """Staff learn nothing, nobody writes; the guardian and the child still read what was kept."""
+    clients, child, things = cast
+    route = ALL[name]
+    path = address(route, things)
+    with put_back():
+        close(child)
+        child.guardianships.update(withdrawn_at=timezone.now())
+        faults = of_closed(clients, route, path, STILL_NAMED.get(name, NOBODY))
+    assert not faults, "\n".join(faults)
+
+
+@pytest.mark.parametrize("name", sorted(ALL))
+def test_a_child_whom_no_second_adult_confirmed_is_nobodys(cast, name):
+    """The same before the record begins; whoever did not invite the guardian may confirm."""
+    clients, child, things = cast
+    route = ALL[name]
+    path = address(route, things)
+    with put_back():
+        close(child)
+        Student.objects.filter(pk=child.pk).update(awaits_second_adult=True)
+        may_know = (STILL_NAMED | NAMED_TO_CONFIRM).get(name, NOBODY)
+        faults = of_closed(clients, route, path, may_know)
+    assert not faults, "\n".join(faults)
+
+
+@pytest.mark.parametrize("name", sorted(ALL))
+def test_a_child_who_is_of_age_is_no_guardians(cast, name):
+    """From the birthday on: before the grown child has answered, no guardian reads or writes."""
+    clients, child, things = cast
+    route, faults = ALL[name], []
+    path = address(route, things)
+    with put_back():
+        close(child)
+        day = timezone.localdate() - timedelta(days=3)
+        Student.objects.filter(pk=child.pk).update(born_year=day.year - 18, turns_18_on=day)
+        for method in METHODS:
+            answer, tables = written(clients["guardian"], method, path)
+            said = f"{method.upper()} {path} as guardian: {answer.status_code}"
+            if answer.status_code >= 500 and name != "health:ready":
+                faults.append(f"{said}, which is a fault of ours")
+            if route.is_of_a_student and answer.status_code != 405 and not is_turned_away(answer):
+                faults.append(f"{said}, but the child is of age")
+            if learns_something(answer) and "token" not in route.arguments:
+                faults.append(f"{said}, and its words name the child")
+            if tables and "guardian" not in MAY_STILL_WRITE.get(name, NOBODY):
+                faults.append(f"{said}, and {sorted(tables)} were written")
+    assert not faults, "\n".join(faults)
+
+
+def of_closed(clients: dict[str, Client], route: Route, path: str, may_know: set[str]) -> list[str]:
+    name, faults = route.name, []
+    for actor in sorted(STAFF | OWN):
+        for method in METHODS:
+            answer, tables = written(clients[actor], method, path)
+            said = f"{method.upper()} {path} as {actor}: {answer.status_code}"
+            entered = answer.status_code != 405 and not is_turned_away(answer)
+            if answer.status_code >= 500 and name != "health:ready":
+                faults.append(f"{said}, which is a fault of ours")
+            if actor in STAFF - may_know and learns_something(answer):
+                faults.append(f"{said}, and its words name the child")
+            if actor in STAFF - may_know and entered and route.is_of_a_student:
+                faults.append(f"{said}, but nobody who works here may enter")
+            says = method == "get" and name not in ASK_AGAIN
+            if actor in may_know and says and not learns_something(answer):
+                faults.append(f"{said}, but must say whom it is about")
+            if tables and actor not in MAY_STILL_WRITE.get(name, NOBODY):
+                faults.append(f"{said}, and {sorted(tables)} were written")
+            if method == "get" and actor in STILL_READ.get(name, NOBODY) and not entered:
+                faults.append(f"{said}, but may still read what was kept")
+    return faults
+
+
+def close(child: Student) -> None:
+    """The child is in nothing that others go by the name of."""
+    for model in (Group, WeekTemplate, Invitation):
+        model.objects.filter(name__contains="Canary").update(name="Juniors")
+    Student.objects.filter(name__startswith="Friend").update(name="Friend")
+
+
 @pytest.mark.parametrize("name", sorted(ALL))
 def test_who_gets_in(cast, name):
-    clients, child = cast
+    clients, _, things = cast
     route = ALL[name]
-    path = address(route, things_of(child))
+    path = address(route, things)
     faults = []
     for actor, client in clients.items():
         for method in METHODS:
@@ -264,8 +428,7 @@ def may_enter(route: Route, actor: str, method: str) -> bool | None:
 
 
 def test_what_belongs_to_one_student_is_not_reached_through_another(cast):
-    clients, child = cast
-    things = things_of(child)
+    clients, child, things = cast
     sibling = factories.make_student(child.lead_coach, "Sibling")
     path = reverse("plans:withdraw", args=[sibling.pk, things["excusal_id"]])
     assert clients["coach"].post(path).status_code == 404

@@ -5,7 +5,7 @@ import os
 
 import brotli
 
-from shared.static_files import BIG, OnceCompressor
+from shared.site.static_files import BIG, OnceCompressor
 
 
 def compressed(path):

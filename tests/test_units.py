@@ -2,7 +2,7 @@
 
 import pytest
 
-from shared import units
+from shared.kit import units
 
 
 @pytest.mark.parametrize(

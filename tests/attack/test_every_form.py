@@ -13,7 +13,7 @@ from tests import factories
 from tests.attack.forms import Form, forms_of
 from tests.attack.values import EVERY
 from tests.conftest import signed_in
-from tests.test_routes import ALL, address, cast, things_of
+from tests.test_routes import ALL, address, cast
 
 __all__ = ["cast"]
 pytestmark = pytest.mark.django_db
@@ -115,8 +115,7 @@ def sent(found: Found, data) -> int:
 
 @pytest.fixture
 def forms(cast):
-    clients, child = cast
-    things = things_of(child)
+    clients, child, things = cast
     adult = factories.make_student(child.lead_coach, "Adult")
     clients["adult"] = signed_in(adult.user)
     found = every_form(clients, {"child": things, "adult": things | {"student_id": adult.pk}})

@@ -37,8 +37,7 @@ def elsewhere() -> Studio:
 @pytest.fixture
 def forms(cast):
     """Every form of one's own studio, which has one of everything too."""
-    clients, child = cast
-    things = things_of(child)
+    clients, child, things = cast
     Club.objects.create(student=child, name="52")
     adult = factories.make_student(child.lead_coach, "Adult")
     clients["adult"] = signed_in(adult.user)

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from drf_spectacular.generators import SchemaGenerator
 
-from practice.log.keys import make_key
+from practice.phone.keys import make_key
 from tests.conftest import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -64,7 +64,8 @@ def test_whatever_is_asked_the_answer_is_one_that_is_described(student, operatio
     faults = []
     for path, method, operation in operations:
         for student_id in (student.pk, uuid4()):
-            at = path.replace("{student_id}", str(student_id)).replace("{entry_id}", str(uuid4()))
+            at = path.replace("{student_id}", str(student_id))
+            at = at.replace("{entry_id}", str(uuid4())).replace("{clip_id}", str(uuid4()))
             for client, headers in callers:
                 bodies = BODIES if method in {"post", "put"} and student_id == student.pk else ("",)
                 sent = [(query, "{}") for query in asked(operation)] + [({}, b) for b in bodies]

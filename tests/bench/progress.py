@@ -35,8 +35,8 @@ def fill():
 
     from practice.shots.models import Shot, Sitting
     from tests.factories import make_coach, make_student
-    from tests.progress.make import today_of
-    from tests.progress.speeds import speed_drill
+    from tests.numbers.make import today_of
+    from tests.numbers.speeds import speed_drill
 
     random = Random(20310226)
     coach = make_coach()
@@ -97,11 +97,11 @@ def bare(student):
 
 def same_answer(student, client, address: str) -> None:
     """Raise AssertionError unless the page says what the bare way found."""
-    from practice.progress.speed_book import speed_book
-    from practice.progress.speed_page import speed_page
-    from practice.progress.speed_read import read_speeds
-    from practice.progress.speed_words import Reader
-    from tests.progress.make import today_of
+    from practice.numbers.speed.book import speed_book
+    from practice.numbers.speed.pages import speed_page
+    from practice.numbers.speed.queries import read_speeds
+    from practice.numbers.speed.text import Reader
+    from tests.numbers.make import today_of
 
     found = bare(student)
     (line,) = speed_book(read_speeds(student, today_of(student))).lines
@@ -126,10 +126,10 @@ def timed(work) -> float:
 
 def main() -> int:
     set_up()
-    from practice.progress.speed_book import speed_book
-    from practice.progress.speed_read import read_speeds
+    from practice.numbers.speed.book import speed_book
+    from practice.numbers.speed.queries import read_speeds
     from tests.conftest import signed_in
-    from tests.progress.make import today_of
+    from tests.numbers.make import today_of
 
     coach, student = fill()
     client, address = signed_in(coach), f"/students/{student.pk}/speed/"

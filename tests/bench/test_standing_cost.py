@@ -13,8 +13,8 @@ from django.test.utils import CaptureQueriesContext
 
 from coaching.board.queries import one_student
 from practice.compliance.models import WeekTally
+from practice.flows.take_entry import Sender, receive_one
 from practice.log.models import Entry, Result
-from practice.log.receive import Sender, receive_one
 from shared.people.models import User
 from tests.factories import (
     MONDAY,
@@ -62,7 +62,8 @@ def lived(coach, weeks: int):
             root=ident,
             student=student,
             day=day + timedelta(days=n),
-            at=datetime(day.year, day.month, day.day, 18, tzinfo=UTC),
+            at=(at := datetime(day.year, day.month, day.day, 18, tzinfo=UTC)),
+            received_at=at,
             document={},
             fingerprint="x",
         )

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from django.test import Client
 
-from practice.log.receive import Sender, receive_one
+from practice.flows.take_entry import Sender, receive_one
 from practice.weeks.models import Part
 from shared.people.models import Student, User
 from tests.factories import MONDAY
@@ -59,7 +59,7 @@ def _text(client: Client, address: str) -> str:
 def student_page(coach: User, student: Student) -> str:
     from tests.conftest import signed_in
 
-    return _text(signed_in(coach), f"/students/{student.pk}/")
+    return _text(signed_in(coach), f"/students/{student.pk}/weeks/")
 
 
 def worked_out(coach: User, student: Student) -> str:

@@ -2,8 +2,12 @@
 
 from datetime import UTC, date, datetime, timedelta
 
+from coaching.board.addresses import Addresses
+from coaching.board.queries import one_student
+from coaching.board.rows import BoardRow, row_of
 from practice.compliance.models import WeekTally
-from shared.people.models import Student
+from shared.people import access
+from shared.people.models import Student, User
 from tests.factories import MONDAY
 
 DAYS = 7
@@ -93,3 +97,10 @@ def history(student: Student, text: str) -> None:
 
 def at(day: date, hour: int, minute: int = 0) -> datetime:
     return datetime(day.year, day.month, day.day, hour, minute, tzinfo=UTC)
+
+
+def opened(user: User, name: str, now: datetime) -> BoardRow:
+    """What a student's line holds when this user opens it."""
+    student = access.students_taught_by(user).get(name=name)
+    judged, raw, viewer = one_student(user, student, now)
+    return row_of(judged, raw, viewer, 0, Addresses())

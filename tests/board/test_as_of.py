@@ -20,21 +20,24 @@ from django.utils import timezone
 from coaching.board.as_of import judged_of, rows_of, standing_at
 from coaching.board.queries import board
 from coaching.board.read import people, raw_of
-from coaching.standing.models import StudioThresholds
-from coaching.standing.settings import change_thresholds
-from practice.care.commands import clear_stop
+from coaching.forecast.models import StudioThresholds
+from coaching.forecast.services import change_thresholds
 from practice.care.models import Stop
+from practice.flows import set_week
+from practice.flows.stop import clear_stop
+from practice.flows.swap import SwapError, accept_swap, withdraw_swap
+from practice.flows.take_entry import Sender, receive_one
 from practice.log.models import Entry
-from practice.log.receive import Sender, receive_one
-from practice.log.swaps import SwapError, accept_swap, withdraw_swap
-from practice.progress.reckoning import numbers_known_at, sweep
-from practice.weeks import commands, queries
+from practice.numbers.now.reckoning import numbers_known_at, sweep
+from practice.weeks import queries
 from practice.weeks.models import Excusal, Week
-from shared.people.commands import change_student, move_zone
+from practice.weeks.plan import PlanError
 from shared.people.models import Student
+from shared.people.services import change_student, move_zone
+from tests.board.make import opened
 from tests.factories import make_drill, make_part, make_student, make_week
 from tests.factories import studio_of as studio
-from tests.progress import speeds
+from tests.numbers import speeds
 
 pytestmark = pytest.mark.django_db
 START = datetime(2031, 1, 13, 9, tzinfo=UTC)  # A Monday.
@@ -80,14 +83,16 @@ class Life:
                 assert row == was, "the same evidence at a later hour of the same day"
 
     def weeks(self) -> None:
-        """Every student has this week, sent when it is first wanted."""
+        """Every student has this week, sent when it is first wanted; stops are cleared first."""
         for student in self.students:
             opens = queries.this_opening(student)
             if not Week.objects.filter(student=student, opens=opens).exists():
                 week = make_week(student, opens, sent=False)
                 for drill in self.drills:
                     make_part(week, drill, sessions=self.random.randint(1, 4), minutes=15)
-                commands.send_week(week=week, by=self.coach)
+                while Stop.objects.filter(student=student, cleared_at=None).exists():
+                    self.clear(student)
+                set_week.send_week(week=week, by=self.coach)
 
     def act(self, student: Student) -> None:
         student.refresh_from_db()
@@ -150,22 +155,24 @@ class Life:
     def excuse(self, student) -> None:
         first = self.now.date() + timedelta(days=self.random.randint(-4, 4))
         last = first + timedelta(days=self.random.randint(0, 5))
-        commands.excuse(student=student, first=first, last=last, told_by=self.coach)
+        set_week.excuse(student=student, first=first, last=last, told_by=self.coach)
 
     def open_again(self, student) -> None:
         excusal = Excusal.objects.filter(student=student, withdrawn_at=None).first()
         if excusal:
-            commands.withdraw_excusal(excusal=excusal)
+            set_week.withdraw_excusal(excusal=excusal)
 
     def amend(self, student) -> None:
         week = Week.objects.filter(student=student).order_by("-opens").first()
         specs = [replace(s, sessions=self.random.randint(1, 5)) for s in queries.specs_of(week)]
         self.random.shuffle(specs)
-        commands.amend_week(week=week, specs=specs, by=self.coach)
+        # More of a stopped part is refused: then nothing changes.
+        with suppress(PlanError):
+            set_week.amend_week(week=week, specs=specs, by=self.coach)
 
     def drop(self, student) -> None:
         week = Week.objects.filter(student=student).order_by("-opens").first()
-        commands.amend_week(week=week, specs=queries.specs_of(week)[:1], by=self.coach)
+        set_week.amend_week(week=week, specs=queries.specs_of(week)[:1], by=self.coach)
 
     def accept(self, student) -> None:
         if entry := self._one(student):
@@ -262,10 +269,14 @@ def test_the_board_of_now_says_what_the_command_says(coach):
         out = StringIO()
         call_command("standing", as_of=life.now.isoformat(), format="json", stdout=out)
         told = json.loads(out.getvalue())["students"]
+        lines = [
+            (group.title, row) for group in board(coach, life.now).groups for row in group.rows
+        ]
+        rows = [(title, opened(coach, line.name, life.now)) for title, line in lines]
+        assert [line.state for _, line in lines] == [row.state for _, row in rows]
         page = [
-            (group.title, row.name, row.state, row.reason, row.since, row.action, row.back)
-            for group in board(coach, life.now).groups
-            for row in group.rows
+            (title, row.name, row.state, row.reason, row.since, row.action, row.back)
+            for title, row in rows
         ]
     keys = ("group", "name", "state", "reason", "since", "action", "back")
     assert [tuple(row[key] for key in keys) for row in told] == page
@@ -333,6 +344,6 @@ def test_what_tests_say_is_told_again_as_it_was(coach):
             now = timezone.now()
             seen.append((now, shown(coach, now)))
             clock.shift(timedelta(hours=2))
-        assert numbers_known_at(student.pk, now, now.date()).speed.verdict == "Level"
+        assert numbers_known_at(student.pk, now, now.date()).speed.verdict == ""
         for moment, rows in seen:
             assert standing_at(moment) == rows

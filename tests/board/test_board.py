@@ -8,7 +8,8 @@ from django.http import Http404
 from coaching.board.queries import Board, board
 from practice.log.models import LogKey
 from practice.weeks.models import Excusal
-from tests.board.make import history, part_row, past_week, present_week
+from shared.people.models import Student
+from tests.board.make import history, opened, part_row, past_week, present_week
 from tests.factories import (
     MONDAY,
     WEDNESDAY_EVENING,
@@ -23,7 +24,11 @@ STEADY = "42+ 40+ 40+ 44+"
 
 
 def row_of(shown: Board, name: str):
-    return next(row for group in shown.groups for row in group.rows if row.name == name)
+    """The line as its lead coach reads it, opened; closed it says the same."""
+    line = next(row for group in shown.groups for row in group.rows if row.name == name)
+    row = opened(Student.objects.get(name=name).lead_coach, name, shown.at)
+    assert (row.state, row.lesson, row.tone) == (line.state, line.lesson, line.tone)
+    return row
 
 
 def groups_of(shown: Board) -> dict[str, list[str]]:
@@ -60,7 +65,7 @@ def test_each_state_stands_in_its_group(coach):
     }
     words = {"Done", "In step", "No word", "Tight", "Unlikely", "No week sent"}
     assert {row.state for group in shown.groups for row in group.rows} == words
-    assert shown.summary == "4 to act on, 2 with nothing needed."
+    assert shown.summary == "4 to act on · 2 need nothing"
 
 
 def test_a_row_says_the_gap_its_counts_and_a_step(coach):
@@ -69,8 +74,8 @@ def test_a_row_says_the_gap_its_counts_and_a_step(coach):
     present_week(student, left=45)
     row = row_of(shown_to(coach), "Sam")
     assert row.reason == (
-        "45 minutes left; at most 12 from a Wednesday on in 6 weeks. "
-        "All of it is Ladder, three sessions."
+        "45 minutes are left. From a Wednesday on, 12 was the most in six weeks. "
+        "All of it is Ladder: three times."
     )
     assert row.since == "since Monday"
     assert row.action == "Send a shorter week, or ask."
@@ -101,6 +106,23 @@ def test_filtered_by_lesson_day(coach):
     ]
 
 
+def test_no_student_moves_the_coach_s_today(coach):
+    """One student already lives on Thursday; the coach's Wednesday is still today."""
+    make_student(coach, "There", time_zone="Pacific/Auckland", next_lesson=date(2031, 2, 27))
+    make_student(coach, "Here", next_lesson=date(2031, 2, 26))
+    assert [day.words for day in shown_to(coach).lesson_days] == ["Today (1)", "Tomorrow (1)"]
+
+
+def test_after_midnight_a_lesson_of_that_day_is_today_s(coach):
+    """At 00:30 the practice day is still the day before; the lesson is by the calendar."""
+    make_student(coach, "Sam", next_lesson=date(2031, 2, 27))
+    make_student(coach, "Over", next_lesson=date(2031, 2, 26))
+    shown = board(coach, datetime(2031, 2, 27, 0, 30, tzinfo=UTC))
+    assert row_of(shown, "Sam").lesson == "Today"
+    assert row_of(shown, "Over").lesson == ""
+    assert [day.words for day in shown.lesson_days] == ["Today (1)"]
+
+
 def test_everybody_stands_on_their_own_practice_day(coach):
     """Wednesday 20:00 in UTC is Thursday 09:00 in UTC+13: one day less is left."""
     for name, zone in (("Here", "UTC"), ("There", "Pacific/Auckland")):
@@ -108,8 +130,8 @@ def test_everybody_stands_on_their_own_practice_day(coach):
         history(student, "1- 1- 1- 1-")
         present_week(student, left=45)
     shown = shown_to(coach)
-    assert "from a Wednesday on" in row_of(shown, "Here").reason
-    assert "from a Thursday on" in row_of(shown, "There").reason
+    assert "From a Wednesday on" in row_of(shown, "Here").reason
+    assert "From a Thursday on" in row_of(shown, "There").reason
     assert row_of(shown, "There").bar_words.endswith("25 planned by now")
 
 
@@ -118,7 +140,7 @@ def test_two_in_the_morning_is_still_the_day_before(coach):
     history(student, "1- 1- 1- 1-")
     present_week(student, left=45)
     shown = shown_to(coach, now=datetime(2031, 2, 27, 2, tzinfo=UTC))
-    assert "from a Wednesday on" in row_of(shown, "Late").reason
+    assert "From a Wednesday on" in row_of(shown, "Late").reason
 
 
 def test_a_week_excused_whole_is_left_out_of_the_past(coach):
@@ -145,7 +167,7 @@ def test_excused_all_week_needs_nothing_and_shows_until_when(coach):
     present_week(student, left=60, open_days=0, asked_minutes=0, parts=[])
     Excusal.objects.create(student=student, first=MONDAY, last=date(2031, 3, 4))
     row = row_of(shown_to(coach), "Away")
-    assert (row.state, row.reason) == ("Excused", "Excused until Tuesday; nothing is asked.")
+    assert (row.state, row.reason) == ("Excused", "Excused until Tuesday. Nothing is asked.")
     assert groups_of(shown_to(coach)) == {"Nothing needed": ["Away"]}
 
 
@@ -182,7 +204,7 @@ def test_a_sunday_writer_is_not_chased(coach):
     present_week(student, left=60, entries=[], last_written_at=None)
     row = row_of(shown_to(coach), "Sunday")
     assert row.state == "Logs later"
-    assert row.reason == "Usually writes it up on Sunday, so there is no word before that."
+    assert row.reason == "They usually write it up on Sunday. Before that there is no word."
 
 
 def test_an_event_within_three_days_is_watched(coach):
@@ -196,7 +218,7 @@ def test_counts_all_as_asked_are_a_question(coach):
     student = make_student(coach, "Same")
     present_week(student, left=0, finished=True, counts_as_asked=11, counts_given=12)
     row = row_of(shown_to(coach), "Same")
-    assert row.reason == "11 of 12 counts exactly as asked."
+    assert row.reason == "11 of 12 counts are exactly as asked."
     assert groups_of(shown_to(coach)) == {"Watch": ["Same"]}
 
 
@@ -205,7 +227,7 @@ def test_a_part_taken_off_the_plan_is_gone_from_the_board(coach):
     present_week(
         student, left=30, parts=[part_row(left=30), part_row("Gone", left=40, removed=True)]
     )
-    assert row_of(shown_to(coach), "Sam").reason.startswith("30 minutes left")
+    assert row_of(shown_to(coach), "Sam").reason.startswith("30 minutes are left")
 
 
 def test_too_few_days_for_the_sessions_left(coach):
@@ -217,7 +239,7 @@ def test_too_few_days_for_the_sessions_left(coach):
     shown = shown_to(coach, now=datetime(2031, 3, 1, 20, tzinfo=UTC))
     row = row_of(shown, "Sam")
     assert row.state == "Unlikely"
-    assert "more sessions than the days left can hold" in row.reason
+    assert "The days left cannot hold all of Ladder." in row.reason
 
 
 def test_students_of_another_studio_are_not_there(coach):
@@ -241,6 +263,6 @@ def test_an_assistant_may_not_set_weeks(coach):
     student = make_student(coach, "Sam")
     present_week(student, left=30)
     assistant = make_coach(studio_of(coach), role="assistant")
-    row = row_of(shown_to(assistant), "Sam")
+    row = opened(assistant, "Sam", WEDNESDAY_EVENING)
     assert (row.week_url, row.shorter_url) == ("", "")
     assert row_of(shown_to(coach), "Sam").week_url

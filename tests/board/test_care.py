@@ -9,7 +9,7 @@ from coaching.board.queries import board
 from practice.care.models import PainNote, Stop
 from practice.log.models import Entry, Result
 from shared.people.models import Student
-from tests.board.make import history, part_row, past_week, present_week
+from tests.board.make import history, opened, part_row, past_week, present_week
 from tests.conftest import signed_in
 from tests.factories import (
     MONDAY,
@@ -36,9 +36,8 @@ def pain(student, level: int, day: date = MONDAY, where: str = "lower back", **f
 
 def row_for(user, name: str = "Sam Sample"):
     shown = board(user, WEDNESDAY_EVENING)
-    return next(
-        (group.title, row) for group in shown.groups for row in group.rows if row.name == name
-    )
+    title = next(group.title for group in shown.groups for row in group.rows if row.name == name)
+    return title, opened(user, name, WEDNESDAY_EVENING)
 
 
 def test_an_open_stop_comes_first_with_what_was_told(coach, student):
@@ -48,7 +47,7 @@ def test_an_open_stop_comes_first_with_what_was_told(coach, student):
     group, row = row_for(coach)
     assert group == "Care first"
     assert row.reason == "All hard work stopped: lower back 5/10, sharp on Monday."
-    assert "a licensed practitioner where needed" in row.action
+    assert "Send them to a doctor where needed" in row.action
     assert row.marks == "Care"
 
 
@@ -97,7 +96,7 @@ def test_slight_pain_with_a_jump_in_hard_swings_is_first(coach, student):
     pain(student, 3, where="lead wrist")
     group, row = row_for(coach)
     assert group == "Care first"
-    assert row.reason == "Hard swings 128 this week, usual 46; lead wrist 3/10 on Monday."
+    assert row.reason == "128 hard swings this week, usually 46. Lead wrist 3/10 on Monday."
 
 
 def done_on(student, part, day: date) -> None:
@@ -125,7 +124,7 @@ def test_pain_both_times_part_one_was_done_and_none_of_it_since(
     present_week(student, left=30, parts=[part_row(left=30, drill=str(drill.pk))])
     shown, row = row_for(coach)
     assert shown == group
-    assert ("both of the last days Ladder was done" in row.reason) is (group == "Care first")
+    assert ("Ladder was done on both days" in row.reason) is (group == "Care first")
 
 
 # --- clearing --------------------------------------------------------------------------
@@ -137,7 +136,8 @@ def stop(student) -> Stop:
 
 
 def clear(client, stop: Stop, words: str):
-    return client.post(f"/stops/{stop.pk}/clear/", {"words": words})
+    fields = {"words": words, "stop": [str(stop.pk)]}
+    return client.post(f"/students/{stop.student_id}/care/clear/", fields)
 
 
 def test_a_coach_clears_a_stop_in_words(coach, coach_client, stop):
@@ -164,6 +164,21 @@ def test_a_stop_is_cleared_once(coach, coach_client, stop):
     clear(coach_client, stop, "Second")
     stop.refresh_from_db()
     assert stop.clearing_words == "First"
+
+
+def test_only_what_is_ticked_is_cleared_and_one_comes_back_to_the_page(coach_client, stop):
+    ladder = make_drill(stop.student.studio, "Ladder")
+    other = Stop.objects.create(student=stop.student, since=MONDAY, drill=ladder)
+    page = f"/students/{stop.student_id}/week/2031-03-03/"
+    shown = coach_client.get(page).content.decode()
+    assert "No Ladder and no hard swings since Mon 24 Feb: stopped for pain." in shown
+    clear_at = f"/students/{stop.student_id}/care/clear/"
+    fields = {"words": "Physio said so", "stop": [str(other.pk), "nonsense"], "next": page}
+    assert coach_client.post(clear_at, fields).url == page
+    left = Stop.objects.filter(cleared_at=None)
+    assert [each.drill for each in left] == [stop.drill]
+    nothing = coach_client.post(clear_at, {"words": "All of it"}, follow=True)
+    assert "Tick what to clear" in nothing.content.decode()
 
 
 @pytest.mark.parametrize("who", ["assistant", "owner", "stranger", "student"])

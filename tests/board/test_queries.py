@@ -10,16 +10,16 @@ from coaching.board.queries import MOST_STUDENTS, board
 from practice.care.models import PainNote, Stop
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry, Line
-from practice.progress.models import NumbersNow
-from practice.progress.numbers_now import Numbers, to_json
+from practice.numbers.now.models import NumbersNow
+from practice.numbers.now.values import Numbers, to_json
 from practice.weeks.models import Excusal
 from shared.people.models import Student
 from tests.board.make import part_row
+from tests.board.rules.make import gap, speed
 from tests.factories import MONDAY, WEDNESDAY_EVENING, studio_of
-from tests.standing.make import gap, speed
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday_evening")]
-LIMIT = 12
+LIMIT = 21  # Up to five of them keep who read of pain; SQLite takes 166 looks a statement.
 
 
 def fill(coach, how_many: int, weeks: int = 9) -> None:
@@ -78,20 +78,22 @@ def fill(coach, how_many: int, weeks: int = 9) -> None:
 
 
 @pytest.mark.parametrize("students", [1, 60, 500])
-def test_who_needs_me_asks_twelve_questions_whatever_the_roster(coach, coach_client, students):
+def test_who_needs_me_asks_as_much_whatever_the_roster(coach, coach_client, students):
     fill(coach, students)
+    coach_client.post("/who/seen/")
     with CaptureQueriesContext(connection) as asked:
-        page = coach_client.get("/who/")
+        page = coach_client.get("/who/", {"all": "1"})
     assert page.status_code == 200
-    assert page.content.count(b'class="board-row"') == students
+    assert page.content.count(b'class="board-line"') == students
     statements = "\n".join(query["sql"] for query in asked)
-    assert len(asked) == 12, statements
-    assert len(asked) <= LIMIT
+    assert len(asked) <= LIMIT, statements
 
 
-def test_years_of_weeks_add_no_question(coach, django_assert_num_queries):
+def test_years_of_weeks_add_no_question(coach, django_assert_max_num_queries):
     fill(coach, 3, weeks=104)
-    with django_assert_num_queries(10):
+    with django_assert_max_num_queries(22):  # Nothing is kept yet.
+        board(coach, WEDNESDAY_EVENING)
+    with django_assert_max_num_queries(4):
         board(coach, WEDNESDAY_EVENING)
 
 

@@ -6,13 +6,13 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from coaching.board.student_page import student_page
-from coaching.board.student_words import share_of
+from coaching.board.student_pages import student_page
+from coaching.board.student_text import share_of
 from practice.care.models import PainNote
 from practice.compliance import tally
 from practice.log.models import Entry, Line, Result
 from practice.weeks.models import Excusal
-from shared.people.models import Membership
+from shared.people.models import Membership, Student
 from tests.conftest import signed_in
 from tests.factories import (
     MONDAY,
@@ -99,7 +99,7 @@ def test_a_week_shows_each_part_step_by_step(coach, student, part):
     week = this_week(coach, student)
     shown = week.parts[0]
     # One of three sessions of 24: 24 of 72 reps, 33.3 percent.
-    assert (shown.sessions, shown.counted) == ("1 of 3 sessions", "24 of 72 reps (33 %) counted")
+    assert (shown.sessions, shown.counted) == ("1 of 3 times", "24 of 72 reps (33 %) counted")
     assert [(step.label, step.asked, step.done, step.clean) for step in shown.steps] == [
         ("10@50", "30 reps", "10", "9 of 10 reps"),
         ("8@70", "24 reps", "8", "6 of 8 reps"),
@@ -208,7 +208,7 @@ def test_pain_and_notes_are_for_coaches_and_not_for_assistants(coach, student, p
         student=student, entry=entry, day=entry.day, where="lower back", level=3
     )
     assistant = make_coach(studio_of(coach), Membership.Role.ASSISTANT)
-    url = reverse("board:student", args=[student.pk])
+    url = reverse("board:weeks", args=[student.pk])
     seen, hidden = (signed_in(user).get(url) for user in (coach, assistant))
     for words in (b"back is stiff", b"lower back 3 of 10, new"):
         assert words in seen.content
@@ -243,29 +243,29 @@ def test_a_week_stands_where_it_opened_when_the_studio_moves_its_first_day(
 @pytest.mark.parametrize("address", ["", "?until=2031-02-24", "?until=x", "?until=9999-12-31"])
 def test_the_page_opens_on_any_address(coach_client, student, part, address):
     log(student, part)
-    page = coach_client.get(reverse("board:student", args=[student.pk]) + address)
+    page = coach_client.get(reverse("board:weeks", args=[student.pk]) + address)
     assert page.status_code == 200
     assert b"Mon 24 Feb to Sun 2 Mar" in page.content
 
 
 def test_a_student_without_anything_has_a_page(coach_client, student):
-    page = coach_client.get(reverse("board:student", args=[student.pk]))
+    page = coach_client.get(reverse("board:weeks", args=[student.pk]))
     assert b"No week was sent" in page.content
     assert b"Nothing older is kept" in page.content
 
 
 def test_what_students_write_is_never_markup(coach_client, student, part):
     log(student, part, note="<script>alert(1)</script>")
-    page = coach_client.get(reverse("board:student", args=[student.pk]))
+    page = coach_client.get(reverse("board:weeks", args=[student.pk]))
     assert b"<script>alert" not in page.content
 
 
 def test_somebody_elses_student_does_not_exist(student, part):
-    url = reverse("board:student", args=[student.pk])
+    url = reverse("board:weeks", args=[student.pk])
     stranger = signed_in(make_coach(make_studio("Elsewhere")))
     assert stranger.get(url).status_code == 404
     assert signed_in(student.user).get(url).status_code == 404
-    assert signed_in(make_coach()).get(reverse("board:student", args=[uuid4()])).status_code == 404
+    assert signed_in(make_coach()).get(reverse("board:weeks", args=[uuid4()])).status_code == 404
 
 
 @pytest.mark.parametrize("weeks", [1, 8])
@@ -286,3 +286,11 @@ def test_the_page_costs_the_same_whatever_the_history(
     with django_assert_num_queries(21):
         page = page_of(coach, student)
     assert sum(len(week.sessions) for week in page.weeks) == weeks * sessions
+
+
+@pytest.mark.parametrize(("came", "weeks"), [(MONDAY, 1), (MONDAY - 2 * WEEK, 3), (None, 8)])
+def test_no_week_is_shown_from_before_a_student_came(coach, student, part, came, weeks):
+    """Nothing was asked then because nobody was there to ask."""
+    Student.objects.filter(pk=student.pk).update(joined_on=came or MONDAY - 20 * WEEK)
+    student.refresh_from_db()
+    assert len(student_page(coach, student, NOON).weeks) == weeks

@@ -55,14 +55,7 @@ def seed(template) -> dict:
 def server(template, shared_server):
     """The running server with the database as seeded, and no fault ordered."""
     shared_server.fault("none", 0)
-    shared_server.sql("UPDATE weeks_week SET note = ''")
-    shared_server.sql("DELETE FROM care_stop")
-    for table in ("shots_shot", "shots_sitting", "shots_club"):
-        shared_server.sql(f"DELETE FROM {table}")
-    for table in ("care_painnote", "care_cautionread", "log_result", "log_line"):
-        shared_server.sql(f"DELETE FROM {table}")
-    for table in ("log_entry", "log_logkey", "compliance_weektally", "weeks_excusal"):
-        shared_server.sql(f"DELETE FROM {table}")
+    shared_server.put_back(template[0] / "phone.sqlite3")
     # A worker that the last test killed may still be on its way.
     house.until(shared_server.answers, "the server to answer")
     return shared_server

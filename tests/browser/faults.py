@@ -6,7 +6,6 @@ The order is a file, because the process that reads it may be killed by it.
 import json
 import os
 import signal
-import socket
 import time
 from pathlib import Path
 
@@ -14,7 +13,7 @@ from django.conf import settings
 from django.http import HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 
-from practice.log import chains, receive
+from practice.flows import chains
 
 KILLED_AT = ("before", "in_tx", "between", "after", "reply")
 
@@ -46,15 +45,8 @@ def write(path: Path, order: dict) -> None:
 
 def hold(request) -> None:
     """Until whoever asked has given up: their end of the line is closed."""
-    line = request.META["gunicorn.socket"]
-    while True:
-        try:
-            if not line.recv(1, socket.MSG_PEEK | socket.MSG_DONTWAIT):
-                return
-        except BlockingIOError:
-            time.sleep(0.02)
-        except ConnectionResetError:
-            return
+    while not request.META["waitress.client_disconnected"]():
+        time.sleep(0.02)
 
 
 def die() -> None:
@@ -100,8 +92,8 @@ AFTER_COMMIT = ("500 after commit", "truncated", "held after commit")
 class Faults:
     def __init__(self, get_response) -> None:
         self.get_response = get_response
-        chains.keep = dies_at("in_tx", chains.keep)
-        receive.receive_one = dies_at("between", receive.receive_one)
+        chains.Batch.write = dies_at("in_tx", chains.Batch.write)
+        chains.Batch.keep = dies_at("between", chains.Batch.keep)
 
     def __call__(self, request) -> HttpResponseBase:
         if request.path != "/api/sync":

@@ -20,9 +20,12 @@ class Hand:
         place.select_option(label=label)
         self.count += 2
 
-    def begin(self, words: str) -> None:
-        """A select goes to the line with this letter; of more letters the pace would matter."""
-        self.word(words[0])
+    def add(self, name: str, n: int) -> None:
+        """Type a drill into the field of Set the week and take the line that is found."""
+        self.tap(self.page.locator("#add-drill"))
+        self.type(self.page.locator("#add-drill"), name)
+        self.tap(self.page.locator("#drill-list [role=option]").first)
+        self.page.wait_for_function(f"() => document.activeElement.id === 'p{n}-dose'")
 
     def key(self, name: str) -> None:
         self.page.keyboard.press(name)

@@ -14,6 +14,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from urllib.error import HTTPError, URLError
 
+from tests import migrated
 from tests.ports import own_port
 
 CHROMIUM = "/usr/bin/chromium"
@@ -29,7 +30,7 @@ FLAGS = [
 ]
 ROOT = Path(__file__).resolve().parents[2]
 # Seconds for what must happen, on the slowest machine; nothing waits them out when it is well.
-PATIENCE = 120
+PATIENCE = float(os.environ.get("PATIENCE", "120"))
 # The page's own clockwork, made quick: nothing is waited for by the clock.
 TIMES = {"base": 40, "most": 400, "patience": 60_000, "guard": 0, "answer": 60_000}
 
@@ -54,7 +55,8 @@ def environment(folder: Path) -> dict[str, str]:
 
 
 def seeded(folder: Path) -> dict:
-    """Make the database once; each test's server gets a copy of the file."""
+    """Fill the database once; each test's server gets a copy of the file."""
+    migrated.sqlite(folder / "phone.sqlite3")
     done = subprocess.run(
         [sys.executable, "-m", "tests.browser.seed"],
         env=environment(folder),
@@ -71,7 +73,7 @@ def seeded(folder: Path) -> dict:
 
 
 class Server:
-    """gunicorn with one worker; when a fault kills it, its master starts the next."""
+    """The server with one process; when a fault kills it, the next is started."""
 
     def __init__(self, folder: Path, port: int) -> None:
         self.folder, self.port = folder, port
@@ -83,14 +85,11 @@ class Server:
         return self.folder / "phone.sqlite3"
 
     def start(self) -> None:
-        command = [
-            sys.executable, "-m", "gunicorn", "shared.wsgi:application", "--threads", "4",
-            "--workers", "1", "--bind", f"127.0.0.1:{self.port}", "--log-level", "error",
-            "--no-control-socket",
-        ]  # fmt: skip
+        command = [sys.executable, "-m", "shared.web_server"]
+        one = {"HOST": "127.0.0.1", "PORT": str(self.port), "WEB_PROCESSES": "1"}
         with (self.folder / "server.log").open("ab") as log:
             self.process = subprocess.Popen(
-                command, env=environment(self.folder), cwd=ROOT, stdout=log, stderr=log,
+                command, env=environment(self.folder) | one, cwd=ROOT, stdout=log, stderr=log,
                 start_new_session=True,
             )  # fmt: skip
         until(self.answers, "the server to answer")
@@ -128,6 +127,14 @@ class Server:
         with closing(sqlite3.connect(self.file, timeout=PATIENCE)) as db:
             found = db.execute("SELECT document FROM log_entry ORDER BY received_at, rowid")
             return [json.loads(document) for (document,) in found]
+
+    def put_back(self, template: Path) -> None:
+        """Every row as it was seeded, under the running server: no test's change outlives it."""
+        with (
+            closing(sqlite3.connect(template)) as seeded,
+            closing(sqlite3.connect(self.file, timeout=PATIENCE)) as db,
+        ):
+            seeded.backup(db)
 
     def ids(self) -> list[str]:
         return [row["id"] for row in self.rows()]
@@ -203,8 +210,21 @@ class Phone:
         return self.page.get_attribute("body", "data-ready")
 
     def done_as_asked(self, *, reloads: bool = False) -> dict:
-        self.tap("Done as asked", reloads=reloads)
+        """One more session: by its one tap, or by its form once every part has been logged."""
+        self.keep(lambda: self.page.click(self.at_hand()), "one tap", reloads=reloads)
         return self.ticks[-1]
+
+    def at_hand(self) -> str:
+        """Bring a button onto the screen that logs a session with one click; its selector."""
+        asked, again = "[data-do=asked]", "#do a[href^='#log=']"
+        if not self.page.locator(asked).count():
+            self.page.evaluate("() => { location.hash = ''; }")
+            self.page.wait_for_selector(f"{asked}, {again}")
+        if self.page.locator(asked).count():
+            return asked
+        self.page.click(again)
+        self.page.wait_for_selector("[form=f]")
+        return "[form=f]"
 
     def until(self, ask, what: str, patience: float = PATIENCE):
         """Like `until`, but lets the browser speak in between."""
@@ -234,6 +254,8 @@ class Phone:
         return [row for row in self.stored() if row["st"] == 0]
 
 
+# From inside the page: whoever kills the browser next does not wait for the tap to be over.
+CLICK = "(at) => document.querySelector(at).click()"
 ROWS = """() => new Promise((yes, no) => {
   const ask = indexedDB.open("practice");
   ask.onerror = () => no(ask.error);

@@ -9,7 +9,8 @@ import django
 
 def session_of(user) -> str:
     from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
-    from django.contrib.sessions.backends.db import SessionStore
+
+    from shared.people.sessions import SessionStore
 
     store = SessionStore()
     store[SESSION_KEY] = str(user.pk)
@@ -23,7 +24,7 @@ def weeks_of(student, drills):
     """Last week and this one, each with a ladder of three steps first."""
     from django.utils import timezone
 
-    from shared.weeks import practice_day, week_start
+    from shared.kit.weeks import practice_day, week_start
     from tests import factories
 
     opens = week_start(practice_day(timezone.now(), student.time_zone), 0)
@@ -40,7 +41,7 @@ def measured_week(student):
     """This week with a speed test, called distances and a wedge card, in that order."""
     from django.utils import timezone
 
-    from shared.weeks import practice_day, week_start
+    from shared.kit.weeks import practice_day, week_start
     from tests import factories
 
     opens = week_start(practice_day(timezone.now(), student.time_zone), 0)
@@ -62,22 +63,22 @@ def link_of(student) -> str:
 
     from django.utils import timezone
 
-    from practice.log.links import week_link
-    from shared.weeks import practice_day, week_start
+    from practice.phone.links import week_link
+    from shared.kit.weeks import practice_day, week_start
 
     opens = week_start(practice_day(timezone.now(), student.time_zone), 0)
     return urlsplit(week_link(student, opens)).path
 
 
 def main() -> None:
-    from django.core.management import call_command
+    from django.utils import timezone
 
+    from coaching.season.services import add_event
     from practice.drills.models import Caution
-    from shared.people.models import Student, User
+    from shared.kit.weeks import practice_day, week_start
+    from shared.people.models import Membership, Student, User
     from tests import factories
 
-    call_command("migrate", verbosity=0)
-    call_command("createcachetable", verbosity=0)
     coach = factories.make_coach(name="Odile Coach")
     studio = factories.studio_of(coach)
     ladder = factories.make_drill(
@@ -102,6 +103,10 @@ def main() -> None:
     ]
     wanda = factories.make_student(coach, "Wanda Wedge")
     User.objects.filter(pk=wanda.user_id).update(distance_unit="yd", speed_unit="mph")
+    strength = factories.make_coach(studio, Membership.Role.HELPER, name="Stella Strength")
+    careful.strength_coaches.add(strength)
+    this = week_start(practice_day(timezone.now(), careful.time_zone), 0)
+    add_event(student=careful, kind="test", name="Speed test", first=this + timedelta(days=3))
     Student.objects.update(joined_on=date(2020, 1, 1))
     seeded = {
         "parts": weeks_of(sam, [ladder, putts]),
@@ -117,6 +122,7 @@ def main() -> None:
             "kim": session_of(careful.user),
             "gail": session_of(guardian),
             "coach": session_of(coach),
+            "strength": session_of(strength),
             "wanda": session_of(wanda.user),
         },
     }

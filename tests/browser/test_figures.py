@@ -1,13 +1,11 @@
 """The coach's figures in a real browser, under the content policy of the real settings."""
 
-import re
-
 import pytest
 
 from tests.browser import house
 from tests.conftest import signed_in
 from tests.factories import make_coach, make_student
-from tests.progress.speeds import INES, many_days
+from tests.numbers.speeds import INES, many_days
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 LIGHT_MOSS, DARK_MOSS = "rgb(47, 93, 80)", "rgb(143, 199, 179)"
@@ -48,7 +46,7 @@ def colour(page) -> str:
 
 def test_a_figure_is_drawn_and_the_policy_refuses_nothing(opened):
     open_page, said = opened
-    page = open_page(viewport={"width": 390, "height": 844}, color_scheme="light")
+    page = open_page(viewport={"width": 1280, "height": 800}, color_scheme="light")
     page.wait_for_selector(".is-drawn .main-svg")
     assert page.locator(".figure-plot path.point").count() == len(INES)
     assert not page.locator("svg.chart").is_visible()
@@ -75,11 +73,27 @@ def test_without_script_the_small_drawing_and_the_table_are_there(opened):
     page.locator("summary", has_text="Show as table").click()
     rows = page.locator(".figure-table tbody tr")
     assert rows.count() == len(INES)
-    assert re.search(r"152\.0 mph", rows.last.text_content())
+    assert f"{INES[-1]:.1f} mph" in rows.last.text_content()
 
 
 def test_it_fits_the_narrowest_phone(opened):
     open_page, _ = opened
     page = open_page(viewport={"width": 320, "height": 640})
+    page.get_by_role("button", name="Show the large chart").first.click()
     page.wait_for_selector(".is-drawn .main-svg")
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+def test_a_phone_loads_the_large_chart_only_when_asked(opened):
+    """Before: 1.3 MB of Plotly on every page of numbers. Bytes of scripts as they were sent."""
+    open_page, said = opened
+    page = open_page(viewport={"width": 390, "height": 844})
+    scripts = """() => performance.getEntriesByType("resource")
+        .filter(one => one.initiatorType === "script").map(one => one.name)"""
+    assert page.locator("svg.chart").first.is_visible()
+    assert not [name for name in page.evaluate(scripts) if "plotly" in name]
+    page.get_by_role("button", name="Show the large chart").first.click()
+    page.wait_for_selector(".is-drawn .main-svg")
+    assert [name for name in page.evaluate(scripts) if "plotly" in name]
+    assert page.get_by_role("button", name="Show the large chart").count() == 0
+    assert said == []

@@ -70,7 +70,7 @@ def test_from_an_open_roster_to_a_sent_week_within_a_minute(tablet, own_server):
     hand.open("From the shelf")
     hand.tap_box("Slow turns")
     hand.tap("To the week")
-    tablet.get_by_role("heading", name="what becomes of the week?").wait_for()
+    tablet.get_by_role("heading", name="what should this week be?").wait_for()
     hand.tap("Send the week")
     tablet.get_by_text("The week is sent to Robin Other").wait_for()
     # Robin's week of now was sent already, so it is the next one, the lesson's drill first.

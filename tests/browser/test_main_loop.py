@@ -1,10 +1,8 @@
 """The whole loop as a newcomer walks it: demo, coach, student without signal, coach again."""
 
-import subprocess
-import sys
-
 import pytest
 
+from tests import migrated
 from tests.browser import house
 
 pytestmark = pytest.mark.browser
@@ -14,15 +12,7 @@ STUDENT = "Ravindu Peshala"
 @pytest.fixture
 def empty_house(tmp_path):
     """A server over an empty database."""
-    done = subprocess.run(
-        [sys.executable, "manage.py", "migrate", "--verbosity", "0"],
-        env=house.environment(tmp_path),
-        cwd=house.ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
+    migrated.sqlite(tmp_path / "phone.sqlite3")
     with house.running(tmp_path) as server:
         yield server
 
@@ -46,6 +36,8 @@ def test_from_an_empty_house_to_a_log_without_signal_on_the_coachs_page(browser,
     newcomer.close()
 
     coach, board = walk_in(browser, empty_house, "Odile Marchbank")
+    assert board.get_by_role("heading", name="Seven stops through the demo").is_visible()
+    board.goto(f"{empty_house.url}/who/?all=1")
     text = board.inner_text("main")
     assert text.index("Callum Ferreby") < text.index("Gerald Umpleby") < text.index(STUDENT)
     before = row_of(board)

@@ -4,17 +4,21 @@ The demo fills them; a lesson, a report, a clip and an answer are added, so that
 looked at empty. One server, one browser, one walk.
 """
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
 
+from coaching.bring.rows import Person
+from coaching.bring.services import bring
+from coaching.demo.cast import OWNER
 from coaching.demo.load import load
 from coaching.groups.models import Group
-from coaching.lessons import commands as lessons
-from coaching.reports import commands as reports
-from coaching.words import commands as words
+from coaching.lessons import services as lessons
+from coaching.messages import services as words
+from coaching.reports import services as reports
+from coaching.timetable.services import add_series
 from practice.drills.models import Drill
 from practice.log.models import Entry
 from shared.people.models import Student, User
@@ -33,17 +37,22 @@ NARROW = {"width": 320, "height": 700}
 OPENED = "document.querySelectorAll('details').forEach((each) => { each.open = true; })"
 
 COACHS = [
+    "/who/", "/who/?all=1", "/find/?q=a", "{s}weeks/",
     "/next/", "/words/", "/reminders/", "/who/calls/", "/who/lines/", "{lesson}", "{lesson}close/",
     "{report}", "{s}", "{s}lessons/", "{s}door/", "{s}handover/", "{s}words/",
     "{s}reports/", "{s}clips/", "{s}moved/",
     "{s}speed/", "{s}wedges/?distance=44", "{s}wedges/print/", "{s}ladder/", "{s}load/",
     "{s}checked/", "{s}balls/", "{s}season/", "{s}season/plan/", "{s}gym/", "/gym/", "{s}files/",
     "/groups/", "{group}", "{group}change/", "{group}test-day/?test={test}", "{s}test-day/",
-    "/weeks/several/?group={group_id}",
+    "/weeks/several/?group={group_id}", "/settings/devices/",
+    "/account/again/", "/account/passkey-needed/", "/timetable/", "{series}",
+    "/timetable/calendar/", "/students/list/", "{s}questions/", "{s}screening/",
 ]  # fmt: skip
+OWNERS = ["/house/", "/house/events/", "/people/address/", "{batch}"]
 STUDENTS = [
     "{s}feels-like/", "{s}own-words/", "{s}own-reports/", "{s}clips/", "{report}",
-    "/log/plain", "/own/{id}/ladder/", "/own/{id}/season/", "/own/{id}/days/",
+    "/settings/devices/", "/log/plain", "/own/{id}/ladder/", "/own/{id}/season/", "/own/{id}/days/",
+    "/own/{id}/questions/", "/reminders/{id}/",
 ]  # fmt: skip
 
 
@@ -64,10 +73,17 @@ def names():
     for noted in Entry.objects.filter(student=student).order_by("pk")[:1]:
         words.answer(entry=noted, by=coach, text="Well said.")
     squad = Group.objects.get()
+    comes_back = add_series(
+        student=student, coach=coach, first=today, at=time(16, 30), rule="FREQ=WEEKLY"
+    )
+    person = Person(1, "Ada Hill", "ada@example.org", weekday=1, at=time(9))
+    brought = bring(studio=student.studio, by=coach, people=[person])
     return {
         "id": student.pk,
         "s": f"/students/{student.pk}/",
         "lesson": f"/lessons/{lesson.pk}/",
+        "series": f"/timetable/{comes_back.pk}/",
+        "batch": f"/students/list/{brought.pk}/",
         "report": f"/reports/{report.pk}/",
         "group": f"/groups/{squad.pk}/",
         "group_id": squad.pk,
@@ -114,6 +130,9 @@ def test_no_page_breaks_a_rule_or_scrolls_sideways(browser, live_server, names):
     page.get_by_role("button", name="Send it").click()
     page.wait_for_selector("ul.clips li.sheet")
     found = faults_of(page, COACHS, addresses)
+    page.context.close()
+    page = opened(browser, live_server, User.objects.get(name=OWNER))
+    found += faults_of(page, OWNERS, addresses)
     page.context.close()
     reports.send(report=report, by=student.lead_coach, has_read=True)
     page = opened(browser, live_server, student.user)

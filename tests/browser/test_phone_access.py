@@ -15,7 +15,10 @@ RULES = {
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_no_screen_breaks_a_rule(browser, server, seed, theme):
-    context = new_context(browser, server, seed["cookies"]["sam"], color_scheme=theme)
+    # So high that no row lies half under the bar, where a scroll would free it.
+    viewport = {"width": 390, "height": 3000}
+    cookie = seed["cookies"]["sam"]
+    context = new_context(browser, server, cookie, color_scheme=theme, viewport=viewport)
     phone = Phone(context.new_page(), server).open()
     phone.done_as_asked()
     phone.all_sent()
@@ -38,6 +41,8 @@ def test_pain_is_told_on_a_page_without_faults(phone):
 def with_a_card(context, server, seed) -> Phone:
     """A phone on which five wedge balls stand in a sitting that is not kept yet."""
     phone = Phone(context.new_page(), server).open(f"#balls={seed['measured_parts'][2]}")
+    phone.page.wait_for_selector("[data-do=ready]")
+    phone.tap("I am warmed up")
     phone.page.wait_for_selector("#now p")
     phone.page.fill("[data-club]", "54")
     phone.page.keyboard.press("Tab")
@@ -111,3 +116,18 @@ COVERED = """() => {
   const sticks = getComputedStyle(footer).position === "sticky";
   return sticks ? footer.offsetHeight / innerHeight : 0;
 }"""
+
+
+@pytest.mark.parametrize("size", [(844, 390), (667, 375), (568, 320)])
+def test_on_its_side_the_action_is_on_the_first_screen(browser, server, seed, size):
+    width, height = size
+    viewport = {"width": width, "height": height}
+    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
+    phone = Phone(context.new_page(), server).open()
+    for screen in SCREENS:
+        phone.page.goto("about:blank")
+        phone.open(screen.replace("PART", seed["parts"][0]))
+        box = phone.page.locator("#do").bounding_box()
+        assert box["y"] + box["height"] <= height, screen
+        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width, screen
+    context.close()

@@ -97,3 +97,16 @@ def test_a_refused_entry_is_discarded_only_by_hand(context, server, seed):
     phone.tap("Discard")
     phone.all_sent()
     assert server.rows() == []
+
+
+def test_a_week_that_has_not_changed_is_not_fetched_again(context, server):
+    page = context.new_page()
+    phone = Phone(page, server).open()
+    answers = []
+    page.on("response", lambda it: answers.append(it.status) if "/api/week" in it.url else None)
+    page.reload()
+    phone.loaded()
+    assert answers == [304]
+    assert "Wall-back turns" in page.inner_text("main")
+    phone.done_as_asked()
+    phone.until(lambda: 200 in answers, "the week with the new log")

@@ -1,15 +1,21 @@
 """The phone's decisions as they stand in their source: no clock, no network, no storage."""
 
+from datetime import date
 from random import Random
 
 import pytest
 
-from practice.log import shell
+from practice.compliance.dates import Filed, file_result
+from practice.drills.dose import parse
+from practice.log.shot_figures import LENGTHS
 from practice.measures.wedges import Cell, best_swings, expected_miss
-from practice.shots.figures import LENGTHS
+from practice.phone import shell
+from practice.phone.bundle import step_rows
+from tests.log.test_sessions_left import CASES, phone_part, phone_rows
 
 pytestmark = pytest.mark.browser
 
+PURE = ["decide.js", "week.js", "owed.js", "credit.js", "measured.js", "short.js", "walk.js"]
 A, B, C = (f"0190a6c2-0000-7000-8000-00000000000{n}" for n in (1, 2, 3))
 
 
@@ -17,7 +23,7 @@ A, B, C = (f"0190a6c2-0000-7000-8000-00000000000{n}" for n in (1, 2, 3))
 def js(browser):
     """Evaluate an expression beside the sources, with an argument."""
     page = browser.new_page()
-    for name in ("decide.js", "week.js", "measured.js"):
+    for name in PURE:
         page.add_script_tag(content=shell.source(name))
     yield page.evaluate
     page.close()
@@ -183,8 +189,9 @@ LADDER = {
     "spr": 30,
     "days": [],
     "cautions": [],
-    "left": 3,
-    "sessionsDone": 0,
+    "drill": "own",
+    "asked": 3,
+    "done": 0,
     "steps": [{"n": 10, "u": "reps", "e": 50}, {"n": 8, "u": "reps", "e": 70}],
 }
 
@@ -193,38 +200,66 @@ def block(*counts, **more):
     return {"p": "p", "s": [{"n": n} for n in counts]} | more
 
 
-@pytest.mark.parametrize(
-    ("blocks", "left"),
-    [
-        ([], 3),
-        ([block(10, 8)], 2),
-        ([block(10, 8), block(10, 8)], 1),
-        ([block(5, 4)], 3),
-        ([block(5, 4), block(5, 4)], 2),
-        ([block(40, 0)], 3),
-        ([block(10, 0, stop=True)], 2),
-        ([{"w": "range", "s": []}], 3),
-    ],
-)
-def test_sessions_left_count_what_only_the_phone_knows(js, blocks, left):
-    rows = [{"st": 0, "e": {"id": f"e{n}", "b": [b]}} for n, b in enumerate(blocks)]
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case["what"])
+def test_sessions_left_on_the_phone_are_those_of_the_server(js, case):
     week = {"entries": [], "have": []}
-    assert js("([p, w, r]) => left(p, w, r)", [LADDER, week, rows]) == left
+    found = js("([p, w, r]) => left(p, {}, w, r)", [phone_part(case), week, phone_rows(case)])
+    assert found == case["left"]
+
+
+MONDAY = "2026-11-23"
 
 
 def test_a_change_here_counts_its_difference_only(js):
-    week = {"entries": [{"id": "e1", "b": [block(10, 8)]}], "have": ["e1"]}
-    part = LADDER | {"left": 2, "sessionsDone": 1}
-    changed = [{"st": 0, "e": {"id": "e2", "target": "e1", "b": [block(0, 0)]}}]
-    assert js("([p, w, r]) => left(p, w, r)", [part, week, changed]) == 3
-    assert js("([p, w, r]) => left(p, w, r)", [part, week, []]) == 3
+    week = {"entries": [{"id": "e1", "day": MONDAY, "b": [block(10, 8)]}], "have": ["e1"]}
+    part = LADDER | {"done": 1}
+    changed = [{"st": 0, "e": {"id": "e2", "day": MONDAY, "target": "e1", "b": [block(0, 0)]}}]
+    assert js("([p, w, r]) => left(p, {}, w, r)", [part, week, changed]) == 3
+    same = [{"st": 1, "e": week["entries"][0]}]
+    assert js("([p, w, r]) => left(p, {}, w, r)", [part, week, same]) == 2
 
 
 def test_half_a_session_that_the_server_counted_and_half_here_make_one(js):
+    first = {"id": "e1", "day": MONDAY, "b": [block(5, 4)]}
+    week = {"entries": [first], "have": ["e1"]}
+    here = [
+        {"st": 1, "e": first},
+        {"st": 0, "e": {"id": "e2", "day": "2026-11-24", "b": [block(5, 4)]}},
+    ]
+    assert js("([p, w, r]) => left(p, {}, w, r)", [LADDER | {"done": 0.5}, week, here]) == 2
+
+
+@pytest.mark.parametrize(
+    ("day", "last", "left"),
+    [
+        ("2026-11-20", False, 3),  # The week was sent on the 21st: before that nothing counts.
+        ("2026-11-21", False, 2),
+        ("2026-11-29", False, 2),
+        ("2026-11-30", False, 3),
+        ("2026-11-30", True, 2),
+        ("2026-12-01", True, 3),
+    ],
+)
+def test_only_what_is_filed_in_the_week_counts_for_it(js, day, last, left):
+    """As practice.compliance.dates.file_result files it."""
+    opens = date(2026, 11, 23)
+    filed = file_result(
+        day=date.fromisoformat(day),
+        opens=opens,
+        published_on=date(2026, 11, 21),
+        for_last_week=last,
+    )
+    assert (filed[1] != Filed.UNPLANNED) is (left == 2)
+    w = {"opens": str(opens), "closes": "2026-11-29", "published": "2026-11-21"}
+    rows = [{"st": 0, "e": {"id": "e", "day": day, "b": [block(10, 8, last=last)]}}]
     week = {"entries": [], "have": []}
-    part = LADDER | {"left": 3, "sessionsDone": 0.5}
-    here = [{"st": 0, "e": {"id": "e2", "b": [block(5, 4)]}}]
-    assert js("([p, w, r]) => left(p, w, r)", [part, week, here]) == 2
+    assert js("([p, v, w, r]) => left(p, v, w, r)", [LADDER, w, week, rows]) == left
+
+
+def test_what_was_refused_counts_nothing(js):
+    here = [{"st": 2, "e": {"id": "e2", "day": MONDAY, "b": [block(10, 8)]}}]
+    week = {"entries": [], "have": []}
+    assert js("([p, w, r]) => left(p, {}, w, r)", [LADDER, week, here]) == 3
 
 
 def test_a_chain_shows_its_latest_and_what_was_taken_back_is_gone(js):
@@ -260,7 +295,7 @@ def test_parts_fixed_to_today_come_first_and_stopped_ones_last(js):
         LADDER | {"id": "tomorrow", "sessions": 1, "days": ["2026-11-26"]},
     ]
     week = {"have": [], "entries": [], "weeks": []}
-    order = "([w, p]) => plan(w, { parts: p }, [], '2026-11-25').map((x) => x.id)"
+    order = "([w, p]) => plan(w, { parts: p }, [], '2026-11-25', tallied).map((x) => x.id)"
     assert js(order, [week, parts]) == ["today", "free", "tomorrow", "stopped"]
 
 
@@ -364,3 +399,94 @@ def test_the_phone_chooses_the_swing_that_the_measure_chooses(js, number):
 def test_a_swing_of_too_few_balls_is_never_chosen(js):
     swings = [{"carry": 60, "miss": None}, {"carry": 90, "miss": 4}]
     assert [s["carry"] for s in js("(s) => bestSwings(s, 60)", swings)] == [90]
+
+
+def test_pain_told_with_no_signal_locks_its_part_and_all_hard_work_at_once(js):
+    parts = [
+        {"id": name, "priority": n, "days": [], "sessions": 2, "left": 2, "sessionsDone": 0,
+         "stopped": None, "steps": [{"n": 5, "e": effort}]}
+        for n, (name, effort) in enumerate([("told", 50), ("soft", 60), ("hard", 90), ("max", 100)])
+    ]  # fmt: skip
+    told = {
+        "st": 0,
+        "e": {"id": A, "day": "2031-02-26", "pain": {"lvl": 5, "signs": [], "p": "told"}},
+    }
+    week = {"have": [], "entries": []}
+    planned = js(
+        "([week, parts, rows]) => plan(week, { parts }, rows, '2031-02-26', tallied)",
+        [week, parts, [told]],
+    )
+    assert {part["id"] for part in planned if part["halted"]} == {"told", "hard", "max"}
+    seen = js(
+        "([week, parts, rows]) => plan(week, { parts }, rows, '2031-02-26', tallied)",
+        [week | {"have": [A]}, parts, [told]],
+    )
+    assert not any(part["halted"] for part in seen)  # From then on the server's word stands.
+
+
+def walked(js, part, *moves):
+    """The walk of a part after some moves, and where it stands."""
+    return js(
+        """([part, moves]) => { const sets = setsOf(part);
+        const does = { rep: (w, x) => rep(sets, w, x), whole: (w) => wholeSet(sets, w),
+          undo: (w) => unrep(sets, w), below: (w) => stepBack(sets, part.steps, w) };
+        const walk = moves.reduce((w, [name, x]) => does[name](w, x), { said: [] });
+        return { n: sets.map(({ n }) => n), at: current(sets, walk), between: !!walk.between,
+          s: stepsDone(part.steps, sets, walk), stop: !!walk.stop }; }""",
+        [part, moves],
+    )
+
+
+def steps_of(text):
+    dose = parse(text)
+    return {"steps": step_rows(dose), "rounds": dose.rounds}
+
+
+@pytest.mark.parametrize(
+    ("dose", "sets"),
+    [
+        ("3x8", [8, 8, 8]),
+        ("3x4@max", [4, 4, 4]),
+        ("10@50, 8@70, back 10@50", [10, 8, 10]),
+        ("2 rounds: 2x5@60, 3 min", [5, 5, 3, 5, 5, 3]),
+    ],
+)
+def test_a_dose_is_walked_set_by_set_and_not_as_one_sum(js, dose, sets):
+    assert walked(js, steps_of(dose))["n"] == sets
+
+
+def test_a_week_of_an_older_release_is_walked_step_by_step(js):
+    old = [{"n": 24, "u": "reps", "e": None, "back": False, "label": "3x8"}]
+    assert walked(js, {"steps": old})["n"] == [24]
+
+
+def test_clean_is_said_only_where_every_rep_was(js):
+    taps = [("rep", "1"), ("rep", "0"), ("whole", None)]
+    found = walked(js, steps_of("4@50, 2@70"), ("rep", "1"), ("rep", "0"), *taps[:1], ("rep", "1"))
+    assert (found["s"][0], found["at"], found["between"]) == ({"n": 4, "c": 3, "e": 50}, 1, True)
+    found = walked(js, steps_of("4@50, 2@70"), *taps)
+    assert found["s"] == [{"n": 4, "e": 50}, {"n": 0, "e": 70}]
+
+
+def test_the_last_rep_is_taken_back_also_over_the_end_of_a_set(js):
+    found = walked(js, steps_of("2@50, 2@70"), ("rep", "1"), ("rep", "1"), ("undo", None))
+    assert (found["s"][0], found["at"], found["between"]) == ({"n": 1, "c": 1, "e": 50}, 0, False)
+    assert walked(js, steps_of("2@50"), ("undo", None))["s"] == [{"n": 0, "e": 50}]
+
+
+def test_the_stop_rule_leaves_the_return_set_only(js):
+    dose = steps_of("2@50, 2@70, 2@90, back 2@50")
+    found = walked(js, dose, ("whole", None), ("rep", "0"), ("below", None))
+    assert (found["at"], found["stop"]) == (3, True)
+    found = walked(js, dose, ("whole", None), ("rep", "0"), ("below", None), ("whole", None))
+    assert [step["n"] for step in found["s"]] == [2, 1, 0, 2]
+    assert found["at"] == -1
+
+
+def test_targets_are_called_in_turn_and_counted_each(js):
+    part = {"targets": [3, 6, 9]}
+    walk = {"said": ["110", "01"]}
+    assert js("([p, w]) => targetOf(p, w)", [part, walk]) == 9
+    assert js("([p, w]) => byTarget(p, w)", [part, walk]) == [
+        {"at": 3, "n": 2, "c": 1}, {"at": 6, "n": 2, "c": 2}, {"at": 9, "n": 1, "c": 0},
+    ]  # fmt: skip

@@ -20,6 +20,10 @@ def revoke_keys(server) -> None:
     server.sql("UPDATE log_logkey SET revoked_at = '2020-01-01 00:00:00'")
 
 
+def let_keys_run_out(server) -> None:
+    server.sql("UPDATE log_logkey SET expires_at = '2020-01-01 00:00:00'")
+
+
 def test_the_key_sends_when_the_cookie_is_gone(context, server):
     phone = Phone(context.new_page(), server).open()
     context.clear_cookies()
@@ -40,7 +44,7 @@ def test_a_revoked_key_is_replaced_by_the_sign_in(context, server):
 
 def test_without_key_and_cookie_it_waits_and_logging_goes_on(context, server, seed):
     phone = Phone(context.new_page(), server).open()
-    revoke_keys(server)
+    let_keys_run_out(server)
     context.clear_cookies()
     phone.done_as_asked()
     phone.until(lambda: "sign in to send" in phone.pill(), "the word to sign in")
@@ -72,6 +76,78 @@ def test_another_person_on_the_phone_gets_nothing_of_the_first(context, server, 
     phone.all_sent()
     (row,) = server.rows()
     assert row["who"] == seed["students"]["Sam Sample"]
+
+
+HELD = """async () => {
+  const ask = indexedDB.open("practice");
+  const db = await new Promise((yes) => (ask.onsuccess = () => yes(ask.result)));
+  const all = (name) => new Promise((yes) => {
+    const got = db.transaction(name).objectStore(name).getAll();
+    got.onsuccess = () => yes(got.result);
+  });
+  const held = [await all("log"), await all("kv")];
+  db.close();
+  for (const name of ["aside", "copy"]) {
+    const cache = await caches.open(name);
+    for (const key of await cache.keys()) held.push(await (await cache.match(key)).text());
+  }
+  return JSON.stringify(held);
+}"""
+
+
+def sign_out(phone: Phone) -> None:
+    phone.page.goto(f"{phone.server.url}/account/logout/")
+    phone.page.locator("main").get_by_role("button", name="Sign out").click()
+    phone.page.wait_for_selector("body[data-cleared]", state="attached")
+
+
+def no_sending(route) -> None:
+    route.abort()
+
+
+def test_the_next_person_on_a_shared_phone_never_sees_the_first(browser, own_server, seed):
+    """What was not sent stays for its owner, and nothing else of Sam's."""
+    server = own_server
+    server.sql("CREATE TABLE kept AS SELECT * FROM people_usersession")
+    context = new_context(browser, server, seed["cookies"]["sam"])
+    phone = Phone(context.new_page(), server).open()
+    phone.done_as_asked()
+    phone.all_sent()
+    phone.page.route("**/api/sync", no_sending)
+    phone.done_as_asked()
+    assert "tail stays on the fence" in phone.page.evaluate(HELD)
+    sign_out(phone)
+    held = phone.page.evaluate(HELD)
+    assert "tail stays" not in held
+    assert "Sam Sample" not in held
+    assert [row["st"] for row in phone.stored()] == [0]
+    sign_in(context, server, seed["cookies"]["robin"])
+    phone.open()
+    assert logs_for(phone) == "Robin Other"
+    assert phone.pill().startswith("1 kept on this phone")
+    phone.page.click("#sent")
+    phone.until(lambda: not phone.page.locator("#main .rows li").count(), "Robin's empty list")
+    sign_out(phone)
+    phone.page.unroute("**/api/sync", no_sending)
+    # Signing out has ended the session that the cookie named.
+    server.sql("INSERT OR IGNORE INTO people_usersession SELECT * FROM kept")
+    sign_in(context, server, seed["cookies"]["sam"])
+    phone.open()
+    phone.all_sent()
+    assert {row["who"] for row in server.rows()} == {seed["students"]["Sam Sample"]}
+    assert len(server.rows()) == 2
+    context.close()
+
+
+def test_a_phone_whose_key_was_ended_elsewhere_shows_nothing_more(context, server):
+    phone = Phone(context.new_page(), server).open()
+    context.clear_cookies()
+    revoke_keys(server)
+    phone.page.reload()
+    phone.page.wait_for_selector("text=Sign in once")
+    held = phone.page.evaluate(HELD)
+    assert "tail stays" not in held
+    assert "Sam Sample" not in held
 
 
 def test_a_guardian_chooses_a_child_and_may_change_over_offline(browser, server, seed):
@@ -183,3 +259,116 @@ def robins_key(browser, server, seed):
     )
     context.close()
     return answer["key"]
+
+
+def signed_in_as(context, server, cookie: str, mark: str) -> None:
+    """As a sign-in leaves a browser: the session, and a mark of who it was for the page."""
+    context.clear_cookies()
+    sign_in(context, server, cookie)
+    context.add_cookies([{"name": "signed", "value": mark, "url": f"{server.url}/log"}])
+
+
+@pytest.mark.parametrize("chosen", ["Robin Other", "Sam Sample"])
+def test_after_somebody_else_signed_in_it_asks_before_anything_can_be_tapped(
+    context, server, seed, chosen
+):
+    phone = Phone(context.new_page(), server).open()
+    signed_in_as(context, server, seed["cookies"]["robin"], "0b1")
+    phone.page.add_init_script("self.seen = []; new MutationObserver(() => seen.push("
+        "!!document.querySelector('#do button, #do a'))).observe(document, "
+        "{ childList: true, subtree: true });")  # fmt: skip
+    phone.open()
+    assert "Until now this phone kept the practice of Sam Sample" in phone.page.inner_text("main")
+    assert not any(phone.page.evaluate("() => seen"))
+    phone.tap(chosen)
+    phone.page.wait_for_selector("[data-do=asked]")
+    assert logs_for(phone) == chosen
+    phone.page.reload()
+    phone.loaded()
+    assert logs_for(phone) == chosen
+    phone.done_as_asked()
+    phone.all_sent()
+    assert [row["who"] for row in server.rows()] == [seed["students"][chosen]]
+
+
+def test_the_same_person_signing_in_again_is_asked_nothing(context, server, seed):
+    phone = Phone(context.new_page(), server).open()
+    signed_in_as(context, server, seed["cookies"]["sam"], "5a3")
+    phone.open()
+    assert logs_for(phone) == "Sam Sample"
+    phone.done_as_asked()
+    phone.all_sent()
+
+
+def test_a_guardian_goes_from_a_childs_page_to_that_childs_practice_and_back(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["gail"])
+    phone = Phone(context.new_page(), server)
+    for name in ("Ada Child", "Ben Child"):
+        phone.page.goto(f"{server.url}/child/{seed['students'][name]}/")
+        phone.page.get_by_role("link", name="Log it", exact=True).click()
+        phone.loaded()
+        assert logs_for(phone) == name
+        back = phone.page.get_by_role("link", name=f"Everything of {name}")
+        back.click()
+        phone.page.wait_for_url(f"**/child/{seed['students'][name]}/")
+    context.close()
+
+
+def test_a_child_gets_a_phone_by_six_digits_and_the_guardian_ends_it(browser, server, seed):
+    at_home = new_context(browser, server, seed["cookies"]["gail"])
+    page = at_home.new_page()
+    page.goto(f"{server.url}/child/{seed['students']['Ada Child']}/phones/")
+    page.get_by_role("button", name="Make a phone").click()
+    code = page.inner_text(".phone-code")
+    context = new_context(browser, server)
+    phone = Phone(context.new_page(), server)
+    phone.page.goto(f"{server.url}/phone/")
+    phone.page.fill("#code", code)
+    phone.page.get_by_role("button", name="This is my phone").click()
+    phone.loaded()
+    assert logs_for(phone) == "Ada Child"
+    phone.done_as_asked()
+    phone.all_sent()
+    ((writer,),) = server.sql(
+        "SELECT u.name FROM log_entry e JOIN people_user u ON u.id = e.writer_id"
+    )
+    assert writer == "Ada Child"
+    phone.page.get_by_role("link", name="Words", exact=True).click()
+    phone.page.wait_for_selector("h1:text('Words')")
+    page.goto(f"{server.url}/child/{seed['students']['Ada Child']}/phones/")
+    page.get_by_role("button", name="End").click()
+    page.wait_for_selector("text=None yet.")
+    phone.open()
+    phone.page.wait_for_selector("text=Sign in once")
+    assert "Wall-back turns" not in phone.page.inner_text("body")
+    context.close()
+    at_home.close()
+
+
+def test_who_is_signed_in_never_sees_sign_in(browser, server, seed):
+    watch = (
+        "self.seen = []; new MutationObserver(() => seen.push(document.body?.innerText))"
+        ".observe(document, { childList: true, subtree: true });"
+    )
+    context = new_context(browser, server, seed["cookies"]["sam"], extra=watch)
+    phone = Phone(context.new_page(), server).open()
+    seen = phone.page.evaluate("() => seen.filter(Boolean)")
+    assert any("One moment" in text for text in seen)
+    assert not [text for text in seen if "Sign in" in text]
+    context.close()
+
+
+def test_what_one_saved_is_not_there_for_the_next_to_take_back(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["gail"])
+    phone = Phone(context.new_page(), server).open()
+    phone.tap("Ada Child")
+    phone.page.wait_for_selector("[data-do=asked]")
+    phone.done_as_asked()
+    assert phone.page.locator("#undo:visible").count() == 1
+    phone.page.click("#who")
+    phone.tap("Log for somebody else")
+    phone.tap("Ben Child")
+    phone.page.wait_for_selector("[data-do=asked]")
+    assert phone.page.locator("#undo:visible").count() == 0
+    phone.all_sent()
+    context.close()

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.house import COPIES, Phone, new_context, until, verdict
+from tests.browser.house import CLICK, COPIES, Phone, new_context, until, verdict
 from tests.browser.killable import SHELL_KEPT, Killable, first_visit
 
 pytestmark = pytest.mark.browser
@@ -25,7 +25,7 @@ def killed_after_taps(mortal: Killable, rounds: int) -> None:
         phone = mortal.start().open()
         for _ in range(1 + n % 3):
             phone.done_as_asked()
-        phone.page.evaluate("() => document.querySelector('[data-do=asked]').click()")
+        phone.page.evaluate(CLICK, phone.at_hand())
         mortal.kill()
     mortal.server.start()
     phone = mortal.start().open()

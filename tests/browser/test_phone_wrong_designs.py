@@ -15,10 +15,15 @@ FAULTS = ["500 after commit", "truncated", "portal", "204", "404", "409"]
 def lost_and_doubled(browser, server, seed, design: str) -> tuple[int, int]:
     """Some entries through every fault, and a page that is reloaded in mid-request."""
     context = new_context(browser, server, seed["cookies"]["sam"], service_workers="block")
-    html = wrong.built(design)
+    html, more = wrong.built(design)
     context.route(
         f"{server.url}/log",
         lambda route: route.fulfill(body=html, headers={"Content-Type": "text/html"}),
+    )
+    # The server knows the second script of its own page alone.
+    context.route(
+        f"{server.url}/log/more-*.js",
+        lambda route: route.fulfill(body=more, headers={"Content-Type": "text/javascript"}),
     )
     phone = Phone(context.new_page(), server).open()
     for fault in FAULTS:

@@ -4,13 +4,13 @@ They are here so that the checks keep their teeth: the same check that the real
 shell passes must fail on each of them.
 """
 
-from practice.log import shell
+from practice.phone import shell
 
 BODY = "const body = JSON.stringify({ sent: stamp(new Date()), e: batch });"
 CHANGE = "const change = said.named.includes(e.id) && receipt(answer.r[e.id], answer.why?.[e.id]);"
 # Comparing with the server's list would mend what N2 and N3 break.
 NO_COMPARISON = (
-    "decide.js",
+    "owed.js",
     "return rows.filter((row) => listed(row) && !have.has(row.e.id)).map(({ e }) => e);",
     "return [];",
 )
@@ -83,8 +83,11 @@ DESIGNS = {
 RIGHT = {"as it is": [], "without the comparison": [NO_COMPARISON]}
 
 
-def built(design: str) -> bytes:
-    """The shell of a design, right or wrong. Fails if a line to replace is not there."""
+def built(design: str) -> tuple[bytes, bytes]:
+    """Page and second script of a design, right or wrong.
+
+    Fails if a line to replace is not there.
+    """
     changes = (DESIGNS | RIGHT)[design]
 
     def read(name: str) -> str:
@@ -95,4 +98,4 @@ def built(design: str) -> bytes:
                 text = text.replace(right, wrong)
         return text
 
-    return shell.assembled(read)[0]
+    return shell.assembled(read)[0], shell.scripts(read)[1].encode()

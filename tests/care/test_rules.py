@@ -45,3 +45,10 @@ def test_the_coach_is_named_and_nothing_is_blamed():
 
 def test_signs_are_read_in_words():
     assert rules.sign_words(["night", "new one"]) == ["hurts at night", "new one"]
+
+
+def test_little_pain_stops_nothing_and_an_emergency_waits_for_no_coach():
+    little = rules.advice(rules.SERIOUS_LEVEL - 1, [], "Odile")
+    assert "If it gets worse" in little.stop
+    assert "Stop this part" in rules.advice(rules.SERIOUS_LEVEL, [], "Odile").stop
+    assert "Odile" not in str(rules.advice(10, ["chest"], "Odile"))

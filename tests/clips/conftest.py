@@ -1,8 +1,7 @@
 import pytest
 from django.core.files.storage import FileSystemStorage, storages
 
-from practice.clips import models, stills
-from tests.running.processes import LONGEST
+from practice.clips import models
 
 
 @pytest.fixture(autouse=True)
@@ -13,11 +12,6 @@ def folder(tmp_path, monkeypatch):
     for name in ("file", "still"):
         monkeypatch.setattr(models.Clip._meta.get_field(name), "storage", store)
     return tmp_path / "clips"
-
-
-@pytest.fixture(autouse=True)
-def a_still_may_take_its_time(monkeypatch):
-    monkeypatch.setattr(stills, "SECONDS", LONGEST)
 
 
 def files_in(folder):

@@ -2,6 +2,7 @@
 
 import re
 from datetime import timedelta
+from io import BytesIO
 from unittest.mock import patch
 from uuid import uuid4
 
@@ -10,10 +11,11 @@ import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image
 
-from practice.clips import commands
-from practice.clips.commands import ClipError
+from practice.clips import services
 from practice.clips.models import Clip, clip_storage
+from practice.clips.services import ClipError
 from practice.clips.serving import byte_range
 from shared.people import consent
 from shared.people.models import Membership
@@ -31,12 +33,17 @@ def upload(content=None, name="swing.mp4"):
 
 def keep(student, by, content=None, **more):
     more.setdefault("ident", uuid4())
-    return commands.keep_clip(student=student, author=by, upload=upload(content), **more)
+    return services.keep_clip(student=student, author=by, upload=upload(content), **more)
+
+
+def small(content=None) -> SimpleUploadedFile:
+    """What a sender's browser draws of a film."""
+    return SimpleUploadedFile("still.jpg", picture() if content is None else content)
 
 
 @pytest.fixture
 def clip(student):
-    return keep(student, student.user)
+    return keep(student, student.user, still=small())
 
 
 @pytest.fixture
@@ -127,13 +134,13 @@ def test_too_big_a_body_is_refused_before_it_is_read(student_client, student):
 
 
 def test_the_file_itself_has_a_limit_too(student, folder):
-    with patch.object(commands, "MOST_BYTES", 100), pytest.raises(ClipError, match="Trim it"):
+    with patch.object(services, "MOST_BYTES", 100), pytest.raises(ClipError, match="Trim it"):
         keep(student, student.user)
     assert files_in(folder) == []
 
 
 def test_there_is_room_for_so_much_and_no_more(student, clip):
-    with patch.object(commands, "MOST_OF_STUDENT", clip.size), pytest.raises(ClipError):
+    with patch.object(services, "MOST_OF_STUDENT", clip.size), pytest.raises(ClipError):
         keep(student, student.user)
     assert Clip.objects.count() == 1
 
@@ -187,7 +194,6 @@ def addresses(clip):
 
 
 def test_only_those_it_is_for_see_it(coach, student, clip, client):
-    commands.make_stills()
     studio = factories.studio_of(coach)
     may = [student.user, coach, factories.make_coach(studio, Membership.Role.ASSISTANT)]
     for user in may:
@@ -273,10 +279,10 @@ def test_a_withdrawn_consent_hides_at_once_and_deletes_after_thirty_days(child, 
     agree(child, clips=True)
     keep(child, coach)
     agree(child, clips=False)
-    assert commands.sweep() == 0
+    assert services.sweep() == 0
     guardianship = child.guardianships.get()
     guardianship.changes.update(at=timezone.now() - timedelta(days=31))
-    assert commands.sweep() == 1
+    assert services.sweep() == 1
     assert files_in(folder) == []
 
 
@@ -285,13 +291,12 @@ def test_a_withdrawn_consent_hides_at_once_and_deletes_after_thirty_days(child, 
 
 def test_removed_and_expired_ones_go_with_their_files(student, coach, folder):
     removed, expired = keep(student, coach), keep(student, coach, picture())
-    kept = keep(student, coach, movie("webm"))
-    commands.make_stills()
-    commands.remove_clip(clip=removed)
+    kept = keep(student, coach, movie("webm"), still=small())
+    services.remove_clip(clip=removed)
     Clip.objects.filter(pk=expired.pk).update(expires_on=timezone.now().date() - timedelta(days=1))
     assert signed_in(coach).get(addresses(removed)[0]).status_code == 404
     assert signed_in(coach).get(addresses(expired)[0]).status_code == 404
-    assert commands.sweep() == 2
+    assert services.sweep() == 2
     assert list(Clip.objects.all()) == [kept]
     assert len(files_in(folder)) == 2
 
@@ -299,32 +304,37 @@ def test_removed_and_expired_ones_go_with_their_files(student, coach, folder):
 def test_a_kill_between_file_and_row_leaves_a_stray_that_is_swept(student, coach, folder):
     clip = keep(student, coach)
     clip_storage().save(f"{student.pk}/stray.mp4", upload())
-    assert commands.sweep_strays() == 0  # Its row may still be on its way.
+    assert services.sweep_strays() == 0  # Its row may still be on its way.
     with time_machine.travel(timezone.now() + timedelta(hours=2), tick=False):
-        assert commands.sweep_strays() == 1
+        assert services.sweep_strays() == 1
     assert files_in(folder) == [clip.file.name.rpartition("/")[2]]
 
 
-@pytest.mark.parametrize(
-    "content", [movie(), movie("webm"), picture()], ids=["mp4", "webm", "jpeg"]
-)
-def test_the_worker_draws_a_still(student, coach, content):
-    clip = keep(student, coach, content)
-    assert commands.make_stills() == 1
-    clip.refresh_from_db()
-    with clip.still.open("rb") as drawn:
-        assert drawn.read(3) == b"\xff\xd8\xff"
-    assert commands.make_stills() == 0
+def test_a_picture_has_a_still_at_once(student, coach):
+    clip = keep(student, coach, picture(size=(1000, 500)))
+    with clip.still.open("rb") as file, Image.open(file) as drawn:
+        assert (drawn.format, drawn.size) == ("JPEG", (480, 240))
 
 
-def test_what_cannot_be_drawn_is_tried_three_times_and_not_for_ever(student, coach):
-    clip = keep(student, coach)
-    with clip_storage().open(clip.file.name, "wb") as file:
-        file.write(b"broken since")
-    for _ in range(3):
-        commands.make_stills()
-    clip.refresh_from_db()
-    assert (clip.still_state, clip.still_tries) == ("failed", 3)
+def test_the_still_of_a_film_comes_with_it_and_is_drawn_anew(student_client, student):
+    address = reverse("clips:of_student", args=[student.pk])
+    still = small(picture(size=(960, 480), place=True))
+    student_client.post(address, {"file": upload(), "still": still})
+    clip = Clip.objects.get()
+    with clip.still.open("rb") as file:
+        drawn = file.read()
+    assert b"phone" not in drawn
+    with Image.open(BytesIO(drawn)) as opened:
+        assert opened.size == (480, 240)
+
+
+@pytest.mark.parametrize("content", [b"", b"<html>", movie()], ids=["none", "no picture", "a film"])
+def test_a_film_whose_still_cannot_be_opened_is_kept_without_one(student_client, student, content):
+    address = reverse("clips:of_student", args=[student.pk])
+    student_client.post(address, {"file": upload(), "still": small(content)})
+    clip = Clip.objects.get()
+    assert not clip.still
+    assert student_client.get(reverse("clips:still", args=[clip.pk])).status_code == 404
 
 
 def test_one_of_a_drill_is_the_one_to_copy(coach, student, coach_client):
@@ -358,7 +368,7 @@ def test_the_page_asks_as_much_for_many_as_for_few(
 
 
 def test_a_clip_can_belong_to_one_of_the_students_own_sessions(student_client, student, coach):
-    from tests.words.test_words import note
+    from tests.messages.test_words import note
 
     own, foreign = note(student), note(factories.make_student(coach, "Other"))
     address = reverse("clips:of_student", args=[student.pk])

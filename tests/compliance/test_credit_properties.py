@@ -6,15 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from practice.compliance.credit import (
-    AskedStep,
-    DayWork,
-    lowered,
-    merged,
-    part_credit,
-    week_credit,
-    whole_percent,
-)
+from practice.compliance.credit import AskedStep, DayWork, lowered, merged, part_credit, week_credit
 from practice.compliance.parts import (
     AskedPart,
     Block,
@@ -24,6 +16,7 @@ from practice.compliance.parts import (
     planned_days,
 )
 from practice.drills.dose import parse
+from shared.kit.text import whole_percent
 
 AMOUNTS = st.integers(1, 30)
 REPS = st.integers(0, 60)
@@ -54,6 +47,13 @@ def test_credit_is_a_share_and_the_days_add_up_to_it(part):
     assert 0 <= earned.credit <= 1
     assert sum(earned.by_day.values()) == pytest.approx(earned.done, abs=EXACT)
     assert all(gain >= 0 for gain in earned.by_day.values())
+
+
+def test_where_no_session_is_asked_none_is_credited():
+    steps = [AskedStep(12), AskedStep(9)]
+    earned = part_credit(steps, 0, [DayWork(0, (12, 9), False)])
+    assert (earned.asked, earned.done, earned.credit) == (0, 0, None)
+    assert (earned.by_day, earned.by_step) == ({}, (0, 0))
 
 
 @given(parts(), st.data())
@@ -144,6 +144,20 @@ def test_telling_pain_never_lowers_credit(case, since, days_until_cleared):
     assert told.credit is None or told.credit >= (silent.credit or 0) - EXACT
     weeks = [week_credit([(15 * c.asked, c.credit), rest]) for c in (silent, told)]
     assert weeks[1] >= weeks[0] - EXACT
+
+
+@given(asked_and_done(), st.integers(0, 6))
+def test_excusing_a_day_afterwards_never_lowers_the_week(case, day):
+    part, blocks = case
+    before = credit_of(part, blocks)
+    after = credit_of(replace(part, excused=part.excused | {day}), blocks)
+    if not after.asked and len(part.excused | {day}) == 7:
+        return  # A week excused whole is left out: it is neither nought nor all.
+    rest = (60.0, 0.3)
+    weeks = [week_credit([(15 * c.asked, c.credit), rest]) for c in (before, after)]
+    assert weeks[1] >= weeks[0] - EXACT
+    assert after.credit is None or after.credit >= (before.credit or 0) - EXACT
+    assert after.done >= before.done - EXACT
 
 
 @given(asked_and_done())

@@ -4,6 +4,7 @@ import pytest
 from django.db import transaction
 
 from practice.compliance.models import WeekTally
+from practice.compliance.note_text import sentences
 from practice.compliance.tally import FIELDS, compute, recompute
 from practice.log.models import Entry, Result
 from tests.compliance.logs import at, day, did, excuse, log, make_entry
@@ -215,10 +216,46 @@ def test_excused_days_lower_what_is_asked_and_work_on_them_counts(student, ladde
     log(student, 4, ladder, 10, 8, 6)
     log(student, 5, ladder, 10, 8, 6)
     tally = compute(student, MONDAY)
-    assert (tally.open_days, tally.asked_minutes, tally.credit) == (4, 30, 1)
+    # Two sessions are left to ask for; three were done, and none of them is taken away.
+    assert (tally.open_days, tally.asked_minutes, tally.credit) == (4, 45, 1)
     assert tally.finished
     assert tally.reps == 72
-    assert tally.planned_by_day == pytest.approx([0, 0, 0, 7.5, 7.5, 7.5, 7.5])
+    assert tally.planned_by_day == pytest.approx([0, 0, 0, 11.25, 11.25, 11.25, 11.25])
+    assert sentences(tally.parts[0], MONDAY)[:2] == [
+        "Excused: Mon 24 Feb, Tue 25 Feb and Wed 26 Feb. Asked 2 times instead of 4 times.",
+        "More than that was done, and it keeps its worth: 3 times.",
+    ]
+
+
+def test_excusing_days_afterwards_takes_no_credit_away(student, ladder, putting):
+    """A finished part beside one not begun: 60 of 100 minutes, also with five days excused."""
+    for offset in range(4):
+        log(student, offset, ladder, 10, 8, 6)
+    before = compute(student, MONDAY)
+    excuse(student, 2, 6)
+    after = compute(student, MONDAY)
+    assert before.credit == pytest.approx(0.6)
+    assert after.credit == pytest.approx(60 / 80)
+    assert after.credited_minutes == before.credited_minutes == 60
+
+
+def test_minutes_without_counts_say_why_they_earn_nothing(student, ladder):
+    log(student, 2, ladder, minutes=20)
+    part = compute(student, MONDAY).parts[0]
+    assert part["credit"] == 0
+    assert sentences(part, MONDAY) == [
+        (
+            "20 minutes on Wed 26 Feb came without counts. "
+            "This part is asked in reps: add the count, and it earns its credit."
+        )
+    ]
+
+
+def test_minutes_are_enough_where_minutes_are_asked(student, week):
+    part = make_part(week, make_drill(student.studio, dose="10 min"), sessions=1)
+    log(student, 2, part, minutes=10)
+    found = compute(student, MONDAY).parts[0]
+    assert (found["credit"], sentences(found, MONDAY)) == (1, [])
 
 
 def test_a_week_excused_whole_is_left_out(student, ladder, putting):

@@ -1,14 +1,21 @@
 """Loading by the page, in an empty house and over a real one."""
 
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from coaching.demo import cast
+from coaching.demo.load import load
 from coaching.demo.remove import remove
-from shared.people.models import Student, Studio
+from shared.people.models import Student, Studio, User
 from tests.factories import make_studio, make_user
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.usefixtures("empty_house")
 
 
 def test_loading_by_the_page_streams_its_progress():
@@ -26,3 +33,38 @@ def test_loading_over_a_real_studio_says_so_and_changes_nothing():
     text = b"".join(Client().post(reverse("demo:load")).streaming_content).decode()
     assert "There is a studio here already" in text
     assert Studio.objects.count() == 1
+
+
+def test_the_tour_leads_a_coach_to_seven_pages_that_open_and_a_student_nowhere():
+    list(load())
+    coach = User.objects.get(name=cast.COACH)
+    client = Client()
+    walked = client.post(reverse("demo:sign_in"), {"user": str(coach.pk)})
+    assert walked.url == reverse("demo:tour")
+    page = client.get(walked.url)
+    assert len(page.context["stops"]) == 7
+    for stop in page.context["stops"]:
+        assert client.get(stop.url).status_code == 200, stop.title
+    student = Student.objects.get(name="Tamsin Orlebar")
+    walked = client.post(reverse("demo:sign_in"), {"user": str(student.user_id)})
+    assert walked.url == reverse("home")
+    assert client.get(reverse("demo:tour")).status_code == 404
+
+
+def test_no_tour_through_a_real_studio(coach_client):
+    assert coach_client.get(reverse("demo:tour")).status_code == 404
+
+
+def test_the_command_makes_the_tables_first(tmp_path):
+    """A newcomer's folder is empty."""
+    done = subprocess.run(
+        [sys.executable, "manage.py", "load_demo"],
+        cwd=Path(__file__).parents[2],
+        env=os.environ
+        | {"DATA_DIR": str(tmp_path), "DATABASE_URL": f"sqlite:///{tmp_path}/new.sqlite3"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Tamsin Orlebar" in done.stdout

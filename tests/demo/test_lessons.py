@@ -1,19 +1,13 @@
 """The demo's lessons: written down, noted, and gone with the demo."""
 
-import pytest
 from django.utils import timezone
 
-from coaching.demo.load import load
 from coaching.demo.remove import remove
 from coaching.lessons.models import Finding, Lesson
 from shared.people.models import Student, User
 
-pytestmark = pytest.mark.django_db
 
-
-def test_every_student_has_a_next_lesson_and_most_a_last_one():
-    for _ in load():
-        pass
+def test_every_student_has_a_next_lesson_and_most_a_last_one(demo):
     now = timezone.now()
     planned = Lesson.objects.filter(state=Lesson.State.PLANNED)
     assert planned.count() == Student.objects.count() == 14

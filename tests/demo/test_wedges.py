@@ -1,34 +1,15 @@
 """The demo's balls and counts say by the rules what its story means."""
 
-import pytest
-
-from coaching.demo.load import load
-from coaching.demo.remove import remove
-from practice.progress.ladder_page import to_coach
-from practice.progress.ladder_read import read_ladders
-from practice.progress.ladder_table import ladders
-from practice.progress.wedge_card import wedge_card, what_to_hit
-from practice.progress.wedge_page import Reader, answer
-from practice.progress.wedge_read import read_wedges
-from practice.shots.models import Shot
+from practice.numbers.ladder.pages import to_coach
+from practice.numbers.ladder.queries import read_ladders
+from practice.numbers.ladder.table import ladders
+from practice.numbers.wedges.card import wedge_card, what_to_hit
+from practice.numbers.wedges.pages import Reader, answer
+from practice.numbers.wedges.queries import read_wedges
 from shared.people.models import Student
 from shared.people.today import today_of
 
 COACH = Reader("m", is_own=False)
-
-
-@pytest.fixture(scope="module")
-def loaded(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock():
-        list(load())
-        yield
-        remove()
-        assert not Shot.objects.exists()
-
-
-@pytest.fixture
-def demo(db, loaded):
-    return loaded
 
 
 def card_of(name):
@@ -43,7 +24,7 @@ def test_the_hidden_hole(demo):
     words = {target.metres: (target.word, target.wide) for target in card.targets}
     assert words == {50: ("centred", False), 65: ("long", False)}
     assert answer(card, COACH) == (
-        "65 m sits in the hole between 60 and 71. Balls at it fly 4.2 m long (10 balls)."
+        "65 m lies in the hole from 60 to 71. Balls at it fly 4.2 m long (10 balls)."
     )
     carries = {cell.swing: cell.carry for cell in card.cells}
     assert len(carries) == 12
@@ -77,6 +58,6 @@ def test_done_and_not_working(demo):
     found = ladders(read_ladders(student, today), today)
     drill = next(drill for drill in found.drills if drill.gap is not None)
     steps = {step.effort: (step.clean, step.reps, step.word) for step in drill.steps}
-    assert steps == {40: (20, 48, "breaks"), 60: (16, 40, "breaks")}
+    assert steps == {40: (28, 72, "breaks"), 60: (22, 60, "breaks")}
     assert drill.gap == 23
     assert "It breaks at the lowest step already." in to_coach(drill)

@@ -9,7 +9,7 @@ from django.template import Context, Template
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.drawing.charts import (
+from shared.kit.drawing.charts import (
     Axis,
     Band,
     Bar,
@@ -17,14 +17,16 @@ from shared.drawing.charts import (
     DayPoint,
     Ellipse,
     Mark,
+    NumberLine,
     OverDays,
+    Rung,
     Scatter,
     Spot,
     TrendPoint,
     draw,
 )
-from shared.drawing.scale import Scale, plain, round_step, scale_over, tick_places
-from shared.drawing.svg import BOTTOM, LEFT, RIGHT, TOP, WIDTH
+from shared.kit.drawing.scale import Scale, plain, round_step, scale_over, tick_places
+from shared.kit.drawing.svg import BOTTOM, LEFT, RIGHT, TOP, WIDTH
 
 NS = "{http://www.w3.org/2000/svg}"
 SPEED = Axis("Ball speed", "mph")
@@ -118,6 +120,26 @@ def test_an_even_scatter_draws_a_circle_round():
     path = re.search(r'chart-ellipse" d="M([^z]+)z', svg)[1]
     xs, ys = zip(*(map(float, pair.split()) for pair in path.split("L")), strict=True)
     assert max(xs) - min(xs) == pytest.approx(max(ys) - min(ys), abs=0.3)
+
+
+def test_balls_lie_under_their_outline_and_a_curve_through_its_dots():
+    ring = Ellipse(0, 60, 5, 5, 0, "where nine of ten land")
+    axes = Axis("Side", "m"), Axis("Carry", "m")
+    svg = draw(Scatter("t", "d", *axes, [Spot(0, 60)], ring, curve=[(0, 60), (5, 70)]))
+    assert svg.index("chart-point") < svg.index("chart-ellipse") < svg.index("chart-fit")
+
+
+def test_a_number_line_puts_each_amount_where_it_lies():
+    chart = NumberLine(
+        "Card", "One hole.", Axis("carry", "m", 0),
+        [Rung("56°", [(40, "hip"), (60, "full")]), Rung("50°", [(80, "full")])], [(60, 80)],
+    )  # fmt: skip
+    dots = circles(chart)
+    assert dots[1][0] - dots[0][0] == pytest.approx(dots[2][0] - dots[1][0], abs=0.2)
+    assert dots[0][1] == dots[1][1] < dots[2][1]
+    gap = next(box for box in parsed(chart).findall("rect") if box.get("class") == "chart-gap")
+    assert float(gap.get("x")) == pytest.approx(dots[1][0], abs=0.1)
+    assert chart.table.rows[0] == ("56°", "hip", "40 m")
 
 
 def test_an_ellipse_leans_anticlockwise():

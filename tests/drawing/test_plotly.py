@@ -11,8 +11,8 @@ import pytest
 from django.contrib.staticfiles import finders
 from django.template import Context, Template
 
-from shared.drawing import plotly
-from shared.drawing.charts import (
+from shared.kit.drawing import plotly
+from shared.kit.drawing.charts import (
     Axis,
     Band,
     Bar,
@@ -160,7 +160,7 @@ def test_the_installed_bundle_still_asks_for_both_ids():
 
 def test_drawing_a_figure_imports_no_plotly():
     code = (
-        "import sys; from shared.drawing import plotly, charts;"
+        "import sys; from shared.kit.drawing import plotly, charts;"
         "plotly.figure(charts.OverDays('', '', charts.Axis('x'), []));"
         "assert 'plotly' not in sys.modules"
     )

@@ -8,7 +8,7 @@ from django.template import Context, Template
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.drawing.work_bar import WIDTH, Bar, draw, in_words, scale_of, work_bar
+from shared.kit.drawing.work_bar import WIDTH, Bar, draw, in_words, scale_of, work_bar
 
 NS = "{http://www.w3.org/2000/svg}"
 
@@ -89,7 +89,7 @@ def test_the_tag_prints_the_bar():
         ((105, 61.9, 12.5, None), "61 of 105 minutes done, 12 beyond what was asked"),
         ((105, 61, 0, 44.5), "61 of 105 minutes done, 44 planned by now"),
         ((0, 0, 0, None), "nothing asked"),
-        ((0, 0, 30, None), "30 minutes nobody asked for"),
+        ((0, 0, 30, None), "30 minutes of own choice"),
     ],
 )
 def test_the_text_equivalent(amounts, words):

@@ -2,10 +2,11 @@
 
 import pytest
 
-from practice.drills import commands
+from practice.drills import services
 from practice.drills.models import Area
-from practice.drills.queries import Search, Use, current_cautions, shelf, use_of
+from practice.drills.queries import current_cautions
 from practice.log.models import Entry, Result
+from practice.shelf.queries import Search, Use, shelf, use_in
 from tests.factories import (
     MONDAY,
     NOON,
@@ -69,7 +70,7 @@ def test_use_counts_weeks_and_students_and_what_was_logged(coach, student):
     make_part(make_week(make_student(coach, "Draft"), sent=False), drill)
     log(one)
     log(one)
-    assert use_of([drill.pk]) == {drill.pk: Use(weeks=2, students=2, logged=1)}
+    assert use_in(drill.studio) == {drill.pk: Use(weeks=2, students=2, logged=1)}
 
 
 @pytest.mark.parametrize("drills", [1, 30])
@@ -81,7 +82,7 @@ def test_the_shelf_costs_four_queries_however_full(
     for number in range(drills):
         drill = make_drill(studio, f"Drill {number}")
         log(make_part(week, drill))
-        commands.set_caution(drill=drill, by=coach, when="If stiff,", stop="stop.")
+        services.set_caution(drill=drill, by=coach, when="If stiff,", stop="stop.")
     # 1: drills with their wording, 2: cautions, 3: logged weeks, 4: asked weeks
     with django_assert_num_queries(4):
         rows, _ = shelf(studio)

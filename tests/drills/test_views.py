@@ -1,14 +1,25 @@
 """The shelf's pages: read by all who teach, written by owners and coaches, nobody else's."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 
-from practice.drills import commands
+from practice.drills import services
 from practice.drills.models import Drill
 from practice.drills.shipped import stock_shelf
+from practice.weeks.queries import this_opening
 from shared.people.models import Membership
 from tests.conftest import signed_in
-from tests.factories import make_coach, make_drill, make_studio, studio_of
+from tests.factories import (
+    make_coach,
+    make_drill,
+    make_part,
+    make_student,
+    make_studio,
+    make_week,
+    studio_of,
+)
 
 FORM = {
     "name": "Towel under the arm",
@@ -38,7 +49,7 @@ def test_the_shelf_lists_what_ships(coach, coach_client):
 
 
 def test_a_page_shows_every_wording_there_was(coach, coach_client, drill):
-    commands.write_revision(drill=drill, by=coach, wording={"name": "New", "dose": "3x7"})
+    services.write_revision(drill=drill, by=coach, wording={"name": "New", "dose": "3x7"})
     assert b"New" in coach_client.get(url("show", drill)).content
     earlier = coach_client.get(url("show", drill), {"revision": "1"}).content
     assert b"10@50, 8@70, 6@90" in earlier
@@ -162,6 +173,39 @@ def test_a_drill_is_put_away_and_brought_back(coach_client, drill):
     assert (listed(), listed(archived="1")) == ([drill.pk], [])
 
 
+def test_put_away_it_says_whose_week_keeps_it(coach_client, coach, drill):
+    """Past weeks and drafts are not named."""
+    now = this_opening(make_student(coach, "Nobody Now"))
+    for name, opens, sent in (
+        ("Ann Asked", now, True),
+        ("Ben Before", now - timedelta(14), True),
+        ("Dan Draft", now, False),
+    ):
+        make_part(make_week(make_student(coach, name), opens, sent=sent), drill)
+    page = coach_client.post(url("archive", drill), follow=True)
+    (told,) = map(str, page.context["messages"])
+    assert "It stays in the week of Ann Asked" in told
+    assert not {"Ben", "Dan"} & set(told.replace(",", " ").split())
+
+
+def test_a_name_that_exists_is_refused_with_the_way_to_it(coach_client, drill):
+    page = coach_client.post(
+        reverse("drills:new"), FORM | {"name": f" {drill.current.name.upper()} "}
+    )
+    body = page.content.decode()
+    assert "exists already: change that one, or give this one another name." in body
+    assert url("show", drill) in body
+    assert Drill.objects.count() == 1
+    coach_client.post(url("archive", drill))
+    page = coach_client.post(reverse("drills:new"), FORM | {"name": drill.current.name})
+    assert "bring it back" in page.content.decode()
+
+
+def test_a_drill_keeps_its_own_name_when_it_is_changed(coach_client, drill):
+    page = coach_client.post(url("edit", drill), FORM | {"name": drill.current.name})
+    assert page.status_code == 302
+
+
 def test_a_dose_is_read_back_in_words(coach_client):
     page = coach_client.get(reverse("drills:read_dose"), {"text": "2x6@95, 4 min", "pace": "30"})
     assert page.json() == {
@@ -224,8 +268,9 @@ def test_a_drills_page_costs_the_same_whatever_its_history(
     coach, coach_client, drill, times, django_assert_num_queries
 ):
     for number in range(times):
-        commands.write_revision(drill=drill, by=coach, wording={"name": f"Name {number}"})
-        commands.set_caution(drill=drill, by=coach, when=f"If {number},", stop="stop.")
-    # Sign-in 2, roles 1 and drill 1; wording, editions, cautions, swaps, use 2.
-    with django_assert_num_queries(10):
+        services.write_revision(drill=drill, by=coach, wording={"name": f"Name {number}"})
+        services.set_caution(drill=drill, by=coach, when=f"If {number},", stop="stop.")
+    # Sign-in 2, roles 1 and drill 1; wording, editions, cautions, swaps, use 2;
+    # notes to answer, in the frame.
+    with django_assert_num_queries(11):
         coach_client.get(url("show", drill))

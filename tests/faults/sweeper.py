@@ -9,11 +9,14 @@ import django
 
 def main() -> None:
     django.setup()
-    from coaching.reminders import plan, send
+    from coaching.reminders import plan
+    from shared.jobs import backoff, sweep
+    from shared.outbox import send
 
     plan.A_TICK = 10  # Little at a time, so that kills fall into sending as well.
     send.LEASE = timedelta(seconds=4)
-    send.FIRST_WAIT = timedelta(seconds=1)
+    sweep.LEASE = timedelta(seconds=4)
+    backoff.FIRST_WAIT = timedelta(seconds=1)
     sys.stdout.write("ready\n")
     sys.stdout.flush()
     while True:

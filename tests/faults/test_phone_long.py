@@ -10,7 +10,7 @@ import random
 import pytest
 
 from tests.browser.faults import ANSWERS, KILLED_AT
-from tests.browser.house import Phone, new_context, verdict
+from tests.browser.house import CLICK, Phone, new_context, verdict
 from tests.browser.killable import Killable, first_visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.long]
@@ -61,7 +61,7 @@ def test_a_browser_killed_hundreds_of_times_while_it_writes(
         phone = phone_browser.start().open()
         for _ in range(rng.randint(1, 3)):
             phone.done_as_asked()
-        phone.page.evaluate("() => document.querySelector('[data-do=asked]').click()")
+        phone.page.evaluate(CLICK, phone.at_hand())
         phone_browser.kill()
         if n % 50 == 49:  # What is sent makes room; what is not stays.
             own_server.start()

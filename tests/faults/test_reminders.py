@@ -32,7 +32,7 @@ SEED = """
 from datetime import time, timedelta
 from django.utils import timezone
 from coaching.reminders.models import ReminderRule
-from shared.weeks import practice_day, week_start
+from shared.kit.weeks import practice_day, week_start
 from tests import factories
 now = timezone.now()
 shift = 12 - now.hour

@@ -7,13 +7,13 @@ from datetime import date
 import pytest
 from django.db import connection
 
-from practice.importing import commands, work
+from practice.importing import services, work
 from practice.importing.cells import Order
 from practice.importing.columns import Column, Plan
 from practice.importing.models import Brought, KeptColumns, Piece, RefusedRow, ShotFile
 from practice.importing.rows import as_sent, content_key, inert
 from practice.shots.models import Club, Shot, Sitting
-from shared.units import DISTANCE, SPEED
+from shared.kit.units import DISTANCE, SPEED
 from tests import factories
 from tests.importing.files import CSV, HEADER, ROWS, many, workbook
 
@@ -27,7 +27,7 @@ def student(coach):
 
 
 def send(student, content=CSV, *, by=None, name="shots.csv"):
-    return commands.take(
+    return services.take(
         student=student, by=by or student.lead_coach, name=name, size=len(content), chunks=[content]
     )
 
@@ -38,7 +38,7 @@ def bring(student, content=CSV, *, plan=None, by=None, **given):
     kept = plan or Plan.from_json(file.plan)
     said = {"device": "radar A"} | given
     named = Plan(**{name: said.get(name, getattr(kept, name)) for name in kept.__slots__})
-    commands.name_columns(file=file, by=by or student.lead_coach, plan=named)
+    services.name_columns(file=file, by=by or student.lead_coach, plan=named)
     while work.read_waiting():
         continue
     file.refresh_from_db()
@@ -220,15 +220,15 @@ def test_a_day_to_come_and_one_long_ago_are_refused(student):
 
 
 def test_named_columns_are_kept_for_the_next_file_of_that_header(student):
-    content = b"Tag,Weite\n20.02.2026,60\n"
+    content = b"Wann,Wie\n20.02.2026,60\n"
     file = send(student, content)
     assert Plan.from_json(file.plan).columns == {}
     plan = Plan(
         columns={0: Column("day"), 1: Column("carry", "yd")}, order=Order.DMY, device="radar A",
         day="2026-02-20",
     )  # fmt: skip
-    commands.name_columns(file=file, by=student.lead_coach, plan=plan)
-    next_one = send(student, b"TAG,Weite\n21.02.2026,61\n")
+    services.name_columns(file=file, by=student.lead_coach, plan=plan)
+    next_one = send(student, b"WANN,Wie\n21.02.2026,61\n")
     kept = Plan.from_json(next_one.plan)
     assert kept.columns == plan.columns
     assert (kept.order, kept.device, kept.day) == (Order.DMY, "radar A", "")
@@ -239,7 +239,7 @@ def test_kept_columns_of_a_colleague_serve_and_those_of_another_studio_do_not(st
     colleague = factories.make_coach(student.studio)
     file = send(student, b"Tag,Weite\n2026-02-20,60\n")
     plan = Plan(columns={0: Column("day"), 1: Column("carry", "m")}, device="radar A")
-    commands.name_columns(file=file, by=student.lead_coach, plan=plan)
+    services.name_columns(file=file, by=student.lead_coach, plan=plan)
     assert Plan.from_json(send(student, b"Tag,Weite\n1,2\n", by=colleague).plan).columns
     stranger = factories.make_student(factories.make_coach(), "Stranger")
     assert not Plan.from_json(send(stranger, b"Tag,Weite\n1,2\n").plan).columns
@@ -248,8 +248,8 @@ def test_kept_columns_of_a_colleague_serve_and_those_of_another_studio_do_not(st
 def test_a_file_taken_back_leaves_nothing_and_may_come_again(student):
     file = bring(student)
     other = bring(student, CSV + b"2026-02-21,50,96.0,99.5,0.0,80.3,7500\n")
-    commands.take_back(file=file)
-    commands.take_back(file=file)
+    services.take_back(file=file)
+    services.take_back(file=file)
     assert Shot.objects.count() == 1
     assert Brought.objects.filter(file=file).count() == 0
     assert counted(bring(student))[1:3] == (3, 0)
@@ -259,11 +259,11 @@ def test_a_file_taken_back_leaves_nothing_and_may_come_again(student):
 
 def test_a_dropped_file_is_forgotten_and_one_being_read_is_not(student):
     file = send(student)
-    commands.drop(file=file)
+    services.drop(file=file)
     assert not ShotFile.objects.exists()
     read = bring(student)
-    commands.drop(file=read)
-    commands.name_columns(file=read, by=student.lead_coach, plan=Plan())
+    services.drop(file=read)
+    services.name_columns(file=read, by=student.lead_coach, plan=Plan())
     read.refresh_from_db()
     assert read.state == State.DONE
 
@@ -273,19 +273,19 @@ def test_a_dropped_file_is_forgotten_and_one_being_read_is_not(student):
     [(b"", "empty"), (b"only one line\n", "no table"), (b"%PDF-1.7", "PDF")],
 )
 def test_what_cannot_be_taken_is_said_and_not_kept(student, content, word):
-    with pytest.raises(commands.Refused, match=word):
+    with pytest.raises(services.Refused, match=word):
         send(student, content)
     assert not ShotFile.objects.exists()
 
 
 def test_too_big_and_too_many_are_said(student):
-    with pytest.raises(commands.Refused, match="30 MB"):
-        commands.take(
+    with pytest.raises(services.Refused, match="30 MB"):
+        services.take(
             student=student, by=student.lead_coach, name="x", size=31 * 1024 * 1024, chunks=[]
         )
-    for _ in range(commands.MOST_OPEN):
+    for _ in range(services.MOST_OPEN):
         send(student)
-    with pytest.raises(commands.Refused, match="Ten files"):
+    with pytest.raises(services.Refused, match="Ten files"):
         send(student)
 
 
@@ -309,7 +309,7 @@ def waiting(student, content):
     file = send(student, content)
     kept = Plan.from_json(file.plan)
     plan = Plan(columns=kept.columns, device="radar A")
-    commands.name_columns(file=file, by=student.lead_coach, plan=plan)
+    services.name_columns(file=file, by=student.lead_coach, plan=plan)
     return file
 
 
@@ -443,3 +443,19 @@ def test_rows_are_the_same_by_content():
     assert content_key(["1", "x", "2"], frozenset({1})) == content_key(
         ["1", "y", "2"], frozenset({1})
     )
+
+
+def test_one_familys_place_is_no_other_students_to_read(student, coach):
+    """The columns are kept for the studio; the words that were typed are this student's own."""
+    mine = bring(student, CSV, place="garage, 12 Elm Road", device="Sam's radar")
+    other = factories.make_student(coach, "Other")
+    for by in (coach, other.user):
+        plan = services.kept_plan(other, by, mine.header)
+        assert (plan.place, plan.device, plan.columns) == (
+            "",
+            "",
+            Plan.from_json(mine.plan).columns,
+        )
+    KeptColumns.objects.update(plan=mine.plan)  # As an older release kept them.
+    assert services.kept_plan(other, coach, mine.header).place == ""
+    assert services.kept_plan(student, coach, mine.header).place == "garage, 12 Elm Road"

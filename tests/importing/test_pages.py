@@ -6,7 +6,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from practice.importing import commands, work
+from practice.importing import services, work
 from practice.importing.columns import Plan
 from practice.importing.models import ShotFile
 from practice.shots.models import Shot
@@ -29,7 +29,7 @@ def post_file(client, student, content=CSV, name="shots.csv", **more):
 
 
 def sent(student, content=CSV):
-    return commands.take(
+    return services.take(
         student=student,
         by=student.lead_coach,
         name="shots.csv",

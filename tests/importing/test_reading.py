@@ -6,8 +6,11 @@ import zipfile
 import pytest
 
 from practice.importing import columns, reading
+from practice.importing import workbook as workbook_reader
 from practice.importing.cells import Order
 from practice.importing.reading import BadRow, Unreadable, kind_of, rows_of
+from practice.importing.recognise import guess_columns
+from shared.site.jail import NotTaken
 from tests.importing.files import HEADER, ROWS, with_part, workbook
 
 
@@ -145,13 +148,13 @@ def test_a_bomb_is_refused_by_what_it_says_it_unpacks_to():
 
 
 def test_too_many_parts_and_too_many_words_are_refused(monkeypatch):
-    monkeypatch.setattr(reading, "MOST_WHOLE", 10)
-    with pytest.raises(Unreadable, match="unpacks to more"):
-        kind_of(io.BytesIO(BOOK))
+    monkeypatch.setattr(workbook_reader, "MOST_WHOLE", 10)
+    with pytest.raises(NotTaken, match="unpacks to more"):
+        workbook_reader.check_workbook(io.BytesIO(BOOK))
     monkeypatch.undo()
-    monkeypatch.setattr(reading, "MOST_PARTS", 3)
-    with pytest.raises(Unreadable, match="unpacks to more"):
-        kind_of(io.BytesIO(BOOK))
+    monkeypatch.setattr(workbook_reader, "MOST_PARTS", 3)
+    with pytest.raises(NotTaken, match="unpacks to more"):
+        workbook_reader.check_workbook(io.BytesIO(BOOK))
 
 
 @pytest.mark.parametrize(
@@ -198,7 +201,7 @@ def test_a_cell_far_out_is_not_read():
 
 
 def guessed(header):
-    found = columns.guess_columns(header, (), {"distance": "m", "speed": "mph"})
+    found = guess_columns(header, (), (), {"distance": "m", "speed": "mph"}, ".")
     return {header[i]: (c.field, c.unit) for i, c in found.items()}
 
 

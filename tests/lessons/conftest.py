@@ -2,7 +2,7 @@
 
 import pytest
 
-from coaching.lessons import commands
+from coaching.lessons import services
 from tests import factories
 
 
@@ -18,4 +18,4 @@ def putting(coach):
 
 @pytest.fixture
 def lesson(coach, student, wednesday):
-    return commands.open_lesson(student=student, by=coach)
+    return services.open_lesson(student=student, by=coach)

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coaching.lessons.carry import Carry, StepWent, Went, carried, lowered, raised, suggest
-from coaching.season import doses
 from practice.drills.dose import parse
+from practice.numbers.ladder import next_step
 from practice.weeks.plan import PartSpec
 
 
@@ -41,8 +41,8 @@ def test_each_rule(how, carry):
 
 def test_the_reason_says_counts_and_never_blames():
     words = suggest(went(1, 3, 0.33)).reason
-    assert words == "1 of 3 sessions: fewer sessions, so that it fits."
-    assert "90 % clean at 90 (18 of 20)" in suggest(went(steps=(StepWent(90, 18, 20),))).reason
+    assert words == "It was done 1 of 3 times. Fewer times would fit."
+    assert "18 of 20 clean at 90" in suggest(went(steps=(StepWent(90, 18, 20),))).reason
 
 
 def test_raising_a_ladder_adds_a_step_above_and_keeps_the_return_set():
@@ -88,8 +88,10 @@ def test_less_is_never_more_and_every_part_can_be_read_again(dose, sessions, car
 # --- by the ladder's verdicts ---------------------------------------------------------------
 
 
-HOLDING = doses.suggest([doses.StepResult(70, 30, 34, 3)])
-BREAKING = doses.suggest([doses.StepResult(50, 28, 34, 3), doses.StepResult(90, 10, 28, 3)])
+HOLDING = next_step.suggest([next_step.StepResult(70, 30, 34, 3, "holds")])
+BREAKING = next_step.suggest(
+    [next_step.StepResult(50, 28, 34, 3, "holds"), next_step.StepResult(90, 10, 28, 3, "breaks")]
+)
 
 
 def test_a_ladder_that_holds_gets_the_step_that_its_verdict_names():
@@ -109,4 +111,4 @@ def test_a_ladder_that_breaks_is_brought_down_to_where_the_work_lives():
 def test_what_was_not_done_is_not_raised_however_clean():
     how = went(2, 4, 0.6, ladder=HOLDING)
     assert suggest(how).carry is Carry.KEEP
-    assert suggest(how).reason.endswith("But 2 of 4 sessions: keep it first.")
+    assert suggest(how).reason.endswith("Holds at 70. It was done 2 of 4 times. Keep it for now.")

@@ -5,12 +5,12 @@ from datetime import date, timedelta
 import pytest
 from django.urls import reverse
 
-from coaching.lessons import commands
+from coaching.lessons import services
 from coaching.lessons.cues import Said, current_cues, restless_words
 from coaching.lessons.models import Finding, Lesson
 from coaching.season.models import Priority, SeasonPlan
 from practice.care.models import PainNote, Stop
-from practice.log.receive import STORED, Sender, receive_one
+from practice.flows.take_entry import STORED, Sender, receive_one
 from shared.people.models import Membership
 from tests import factories
 from tests.conftest import signed_in
@@ -58,7 +58,7 @@ def test_more_than_two_changes_in_thirty_days_are_told(changes, told):
     assert bool(words) is told
     if told:
         assert words == [
-            "The cue of priority 1 changed three times in 30 days: agree on one before the next."
+            "The cue of priority 1 changed three times in 30 days. Agree on one first."
         ]
 
 
@@ -115,7 +115,7 @@ def test_the_cue_and_its_changes_are_at_the_door_and_on_the_students_page(
     assert "“four”" in door
     assert "changed three times in 30 days" in door
     shown = coach_client.get(reverse("board:student", args=[student.pk])).content.decode()
-    assert "Priority 1: sways: “four”" in shown
+    assert "<dt>Priority 1</dt><dd>“four”</dd>" in shown
 
 
 @pytest.mark.django_db
@@ -129,7 +129,7 @@ def test_an_assistant_reads_the_limit_and_not_the_pain_and_changes_no_cue(coach,
     assert PainNote.objects.exists()
     helper = signed_in(factories.make_coach(student.studio, Membership.Role.ASSISTANT))
     body = page(helper, student)
-    assert "No hard work until a coach clears it" in body
+    assert "No hard swings until a coach clears it" in body
     assert "lower back" not in body
     change = reverse("lessons:typed", args=[written.pk])
     assert helper.post(change, "{}", "application/json").status_code == 404
@@ -158,8 +158,9 @@ def test_it_costs_the_same_for_any_history(
         lesson(student, coach, n, f"cue {n}", private="x")
         factories.make_part(week, ladder)
     # 1-2 session and user; 3 roles; 4 the student; 5 cues; 6-7 the week and its parts; 8 the
-    # lead coach; 9 limits; 10-11 the season; 12 lessons; 13 lines; 14 tried; 15 otherwise.
-    with django_assert_num_queries(15):
+    # lead coach; 9 limits; 10-11 the season; 12 lessons; 13 lines; 14 tried; 15 otherwise;
+    # 16 notes to answer, in the frame.
+    with django_assert_num_queries(16):
         page(coach_client, student)
 
 
@@ -167,10 +168,10 @@ def test_it_costs_the_same_for_any_history(
 @pytest.mark.usefixtures("wednesday")
 def test_a_cue_of_a_lesson_that_began_early_stands_since_it_began(coach, coach_client, student):
     tomorrow = NOON + timedelta(hours=14)
-    commands.plan_lesson(student=student, coach=coach, at=tomorrow)
-    opened = commands.open_lesson(student=student, by=coach)
+    services.plan_lesson(student=student, coach=coach, at=tomorrow)
+    opened = services.open_lesson(student=student, by=coach)
     assert opened.at == tomorrow
-    commands.keep_typed(lesson=opened, fields={"0.cue": (None, "tail on the fence")})
+    services.keep_typed(lesson=opened, fields={"0.cue": (None, "tail on the fence")})
     body = page(coach_client, student)
     assert "“tail on the fence”" in body
     assert "Coach One, since today" in body

@@ -90,7 +90,9 @@ def test_how_often_they_were_taken_and_what_followed(coach, coach_client, lesson
     WeekTally.objects.create(student=student, opens=before, parts=parts)
     found = taken(coach, timezone.now())
     assert found.rows == ["Raise: suggested two times, taken 1."]
-    assert "1 of 1 parts as suggested, 0 of 1 chosen otherwise." in found.followed
+    assert "done of 1 of 1 parts as suggested. Of those chosen otherwise it was 0 of 1." in (
+        found.followed
+    )
     body = coach_client.get("/who/score/").content.decode()
     assert "Raise: suggested two times, taken 1." in body
     stranger = taken(make_coach(), timezone.now())

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 from django.test import Client
 
-from practice.log.keys import make_key
+from practice.phone.keys import make_key
 from shared.people.models import Student
 
 AT = "2031-02-26T11:30:00+00:00"

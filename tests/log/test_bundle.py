@@ -1,18 +1,22 @@
 """What a phone is told, and in how many queries."""
 
+import gzip
+import json
 from datetime import timedelta
 
+import brotli
 import pytest
+import time_machine
 
 from practice.clips.models import Clip
 from practice.drills.models import Caution, DrillRevision
-from practice.log.bundle import bundle
 from practice.log.models import Entry, Line
+from practice.phone.bundle import bundle
 from practice.weeks.models import Excusal, Part
 from shared.people.models import User
 from tests import factories
 from tests.factories import MONDAY, NOON
-from tests.log.entries import entry, measured
+from tests.log.entries import Phone, entry, measured
 
 WEEK = timedelta(days=7)
 
@@ -25,7 +29,10 @@ def test_a_part_as_the_phone_needs_it(phone, student, part):
     (week,) = answer["weeks"]
     assert (week["opens"], week["closes"]) == ("2031-02-24", "2031-03-02")
     (row,) = week["parts"]
-    assert row["steps"][2] == {"n": 6, "u": "reps", "e": 90, "back": False, "label": "6@90"}
+    assert row["steps"][2] == {
+        "n": 6, "sets": 1, "each": 6, "u": "reps", "e": 90, "back": False, "label": "6@90",
+    }  # fmt: skip
+    assert (row["rounds"], row["test"]) == (1, False)
     assert row["days"] == ["2031-02-25", "2031-02-27"]
     assert (row["sessions"], row["sessionsDone"], row["left"]) == (3, 1.0, 2)
     assert row["stopped"] is None
@@ -36,6 +43,8 @@ def test_rounds_and_sets_are_in_the_counts(phone, student):
     factories.make_part(factories.make_week(student), drill)
     steps = phone.week().json()["weeks"][0]["parts"][0]["steps"]
     assert [(step["n"], step["u"]) for step in steps] == [(48, "reps"), (10, "min")]
+    assert [(step["sets"], step["each"]) for step in steps] == [(3, 8), (1, 5)]
+    assert phone.week().json()["weeks"][0]["parts"][0]["rounds"] == 2
 
 
 def test_last_week_and_the_next_if_it_is_out(phone, student):
@@ -101,7 +110,7 @@ def test_the_one_to_copy_comes_with_its_part(phone, student, part, coach):
     (row,) = phone.week().json()["weeks"][0]["parts"]
     assert row["clip"] is None
     shown = clip_of(
-        student, part.drill, is_model=True, seconds=7.6, words="high hands", still_state="made"
+        student, part.drill, is_model=True, seconds=7.6, words="high hands", still="a still"
     )
     (row,) = phone.week().json()["weeks"][0]["parts"]
     assert row["clip"] == {
@@ -143,12 +152,13 @@ def test_the_number_of_queries_does_not_grow(
                 phone.receipt(measured(student, part, [60.0] * 5))
                 Line.objects.create(student=student, author=coach, text="A line")
     # weeks, parts, cautions, tallies, stops, cautions read, clips to copy, entries, drills,
-    # days away, lines, clubs, the last sitting, wedge balls
-    with django_assert_num_queries(14):
+    # days away, lines, clubs, the last sitting, wedge balls; findings, five of the ladder,
+    # what the tests say, what was screened, whether the first questions are answered
+    with django_assert_num_queries(23):
         answer = bundle(student, student.user)
     assert len(answer["weeks"][1]["parts"]) == many
     # and the key with its student, whether they may log
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(25):
         phone.week()
 
 
@@ -215,3 +225,44 @@ def test_clubs_the_last_sitting_and_the_wedge_card_come_along(phone, student):
     (swing,) = week["card"]["swings"]
     assert (swing["club"], swing["length"], swing["carry"], swing["n"]) == ("54", "chest", 60.0, 5)
     assert (swing["newest"], swing["spread"] > 1.5) == ("2031-02-26", True)
+
+
+def week_with(phone, **headers):
+    return phone.client.get("/api/week", headers=headers)
+
+
+def test_what_has_not_changed_is_not_sent_again(phone, student, part):
+    first = week_with(phone)
+    tag = {"If-None-Match": first.headers["ETag"]}
+    again = week_with(phone, **tag)
+    assert (again.status_code, again.content) == (304, b"")
+    assert again.headers["ETag"] == first.headers["ETag"]
+    assert again.headers["Cache-Control"] == "no-store"
+    phone.receipt(entry(student, part))
+    assert week_with(phone, **tag).status_code == 200
+    assert week_with(phone, **{"If-None-Match": '"another"'}).status_code == 200
+
+
+def test_the_time_alone_is_no_change_and_the_day_is_one(phone, part):
+    first = week_with(phone)
+    tag = {"If-None-Match": first.headers["ETag"]}
+    with time_machine.travel(NOON + timedelta(hours=1)):
+        assert week_with(phone, **tag).status_code == 304
+    with time_machine.travel(NOON + timedelta(days=1)):
+        assert week_with(phone, **tag).status_code == 200
+
+
+def test_the_tag_of_one_student_says_nothing_to_another(phone, part, coach):
+    other = Phone(factories.make_student(coach, "Another"))
+    tag = {"If-None-Match": week_with(phone).headers["ETag"]}
+    assert week_with(other, **tag).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("encoding", "opened"),
+    [("br", brotli.decompress), ("gzip", gzip.decompress), ("identity", bytes)],
+)
+def test_it_comes_in_the_encoding_that_was_asked_for(phone, part, encoding, opened):
+    answer = week_with(phone, **{"Accept-Encoding": encoding})
+    assert json.loads(opened(answer.content))["weeks"][0]["parts"][0]["id"] == str(part.pk)
+    assert answer.headers.get("Content-Encoding", "identity") == encoding

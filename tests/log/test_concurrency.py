@@ -10,8 +10,9 @@ from django.db import connection, transaction
 
 from practice.compliance import tally
 from practice.compliance.models import WeekTally
+from practice.flows import set_week
 from practice.log.models import Entry, Result
-from practice.weeks import commands, queries
+from practice.weeks import queries
 from tests import factories
 from tests.log.entries import Phone, change, entry
 
@@ -119,10 +120,10 @@ def test_a_log_between_a_change_and_its_tally_is_in_the_tally(everything, monkey
         with transaction.atomic():
             if change_of == "the week":
                 less = [replace(spec, sessions=1) for spec in queries.specs_of(part.week)]
-                commands.amend_week(week=part.week, specs=less, by=part.week.author)
+                set_week.amend_week(week=part.week, specs=less, by=part.week.author)
             else:
                 days = {"first": part.week.opens, "last": part.week.opens}
-                commands.excuse(student=student, told_by=student.lead_coach, **days)
+                set_week.excuse(student=student, told_by=student.lead_coach, **days)
 
     def phones():
         try:

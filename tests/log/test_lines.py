@@ -1,7 +1,7 @@
 import pytest
 
-from practice.log.commands import LineError, write_line
 from practice.log.models import Line
+from practice.log.services import LineError, write_line
 from shared.people.models import Guardianship
 from tests import factories
 

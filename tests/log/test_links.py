@@ -10,8 +10,8 @@ from django.conf import settings
 from django.core import signing
 from django.test import Client
 
-from practice.log.links import SALT, week_link
 from practice.log.models import LogKey
+from practice.phone.links import SALT, week_link
 from tests import factories
 from tests.factories import MONDAY, NOON
 from tests.log.entries import entry

@@ -8,8 +8,8 @@ from django.test import Client
 
 from practice.care.models import Stop
 from practice.drills.models import Caution
-from practice.log.commands import write_line
 from practice.log.models import Entry, Result
+from practice.log.services import write_line
 from practice.weeks.models import Excusal, Part
 from shared.people.models import Guardianship
 from tests import factories
@@ -237,13 +237,15 @@ def test_a_guardian_sees_the_week_every_line_care_and_entries(guardian, child, c
         assert words in page
 
 
-def test_only_a_standing_guardian_sees_the_child(guardian, child, coach_client, student_client):
+def test_only_a_guardian_sees_the_child(guardian, child, coach_client, student_client):
     address = f"/child/{child.pk}/"
     assert coach_client.get(address).status_code == 404
     assert student_client.get(address).status_code == 404
     assert Client().get(address).status_code == 302
     assert signed_in(factories.make_user("Stranger")).get(address).status_code == 404
-    Guardianship.objects.update(withdrawn_at=factories.NOON)
+    Guardianship.objects.update(withdrawn_at=factories.NOON)  # What was kept stays readable.
+    assert signed_in(guardian).get(address).status_code == 200
+    Guardianship.objects.update(ended_at=factories.NOON)
     assert signed_in(guardian).get(address).status_code == 404
 
 
@@ -282,7 +284,7 @@ def test_every_figure_opens_to_its_arithmetic(student_client, phone, student, pa
     page = student_client.get(f"/log/counted/{MONDAY}").content.decode()
     assert "68 %" in page  # 66 / 96 = 68.75 %, rounded down.
     assert "66 counted of 96 asked" in page
-    assert "one and a half sessions" in page
+    assert "one and a half times the dose" in page
 
 
 def test_a_guardian_opens_the_childs_figures(guardian, child):

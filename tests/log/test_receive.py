@@ -5,18 +5,22 @@ from uuid import uuid4
 
 import pytest
 import time_machine
-from django.db import OperationalError
+from django.db import OperationalError, connection
+from django.test.utils import CaptureQueriesContext
 
 from practice.care.models import CautionRead, PainNote, Stop
 from practice.compliance.models import WeekTally
+from practice.compliance.rebuild import differences
+from practice.compliance.tally import FIELDS
 from practice.drills.models import Caution
-from practice.log import receive
+from practice.flows import take_entry
 from practice.log.document import LATEST
 from practice.log.models import Entry, Result
+from practice.shots.models import Sitting
 from practice.weeks.models import Excusal, Part
 from tests import factories
 from tests.factories import MONDAY
-from tests.log.entries import Phone, back, block, change, entry
+from tests.log.entries import Phone, back, block, change, entry, measured
 
 
 def tally(student, opens=MONDAY):
@@ -79,46 +83,47 @@ def test_a_bad_entry_fails_none_of_its_neighbours(phone, student, part):
 
 def test_a_fault_of_ours_leaves_its_entry_without_receipt(phone, student, monkeypatch, caplog):
     broken, good = entry(student), entry(student)
-    real = receive.chains.keep
+    real = take_entry.chains.Batch.keep
 
-    def keep(incoming):
+    def keep(batch, incoming):
         if str(incoming.document.id) == broken["id"]:
             raise ZeroDivisionError
-        return real(incoming)
+        return real(batch, incoming)
 
-    monkeypatch.setattr(receive.chains, "keep", keep)
+    monkeypatch.setattr(take_entry.chains.Batch, "keep", keep)
     assert phone.receipts(broken, good) == {good["id"]: ["stored", ""]}
     assert "could not be taken" in caplog.text
     assert [str(pk) for pk in Entry.objects.values_list("pk", flat=True)] == [good["id"]]
 
 
-def test_a_busy_database_answers_for_the_whole_batch_and_keeps_what_it_took(
+def test_a_busy_database_answers_for_the_whole_batch_and_keeps_none_of_it(
     phone, student, monkeypatch
 ):
     first, second = entry(student), entry(student)
-    real = receive.chains.keep
+    real = take_entry.chains.Batch.keep
 
-    def keep(incoming):
+    def keep(batch, incoming):
         if str(incoming.document.id) == second["id"]:
             raise OperationalError("database is locked")
-        return real(incoming)
+        return real(batch, incoming)
 
-    monkeypatch.setattr(receive.chains, "keep", keep)
+    monkeypatch.setattr(take_entry.chains.Batch, "keep", keep)
     answer = phone.sync(first, second)
     assert (answer.status_code, answer.json()["code"]) == (503, "busy")
     assert answer["Retry-After"] == "5"
+    assert not Entry.objects.exists()
     monkeypatch.undo()
     assert phone.receipts(first, second) == {
-        first["id"]: ["had", ""],
+        first["id"]: ["stored", ""],
         second["id"]: ["stored", ""],
     }
 
 
 def test_an_entry_and_its_tally_are_one(phone, student, part, monkeypatch):
-    def fail(student, opens):
+    def fail(student, weeks):
         raise RuntimeError
 
-    monkeypatch.setattr(receive.tally, "keep", fail)
+    monkeypatch.setattr(take_entry.tally, "keep", fail)
     one = entry(student, part)
     assert phone.receipts(one) == {}
     assert not Entry.objects.exists()
@@ -126,6 +131,62 @@ def test_an_entry_and_its_tally_are_one(phone, student, part, monkeypatch):
     monkeypatch.undo()
     assert phone.receipt(one) == ["stored", ""]
     assert reps(student) == 10
+
+
+def logs(student, part, number):
+    """Logs of two weeks, every fifth with balls that were measured."""
+    for n in range(number):
+        day = MONDAY - timedelta(days=7 * (n % 2))
+        one = measured(student, part) if n % 5 == 0 else entry(student, part)
+        yield one | {"day": str(day)}
+
+
+def test_fifty_at_once_ask_the_database_as_often_as_five(phone, student, part):
+    phone.receipt(measured(student, part))  # Its club is known from here on.
+    asked = []
+    for number in (5, 50):
+        with CaptureQueriesContext(connection) as found:
+            receipts = phone.receipts(*logs(student, part, number))
+        assert set(map(tuple, receipts.values())) == {("stored", "")}
+        # Rows of many columns go out in pieces on SQLite.
+        asked.append(sum("INSERT" not in query["sql"] for query in found))
+    assert asked[0] == asked[1]
+    assert len(found) < 60
+    assert not list(differences(student))
+
+
+def test_what_comes_together_is_the_same_as_one_by_one(phone, student, coach):
+    """A log, its change, another's take-back, pain and days away, in one go and each alone."""
+
+    def everything(who):
+        drill = factories.make_drill(who.studio, f"Ladder of {who.name}")
+        part = factories.make_part(factories.make_week(who), drill)
+        one, two, three = (entry(who, part) for _ in range(3))
+        four = measured(who, part) | {
+            "pain": {"lvl": 5, "where": "back", "signs": [], "new": True, "p": str(part.pk)}
+        }
+        bad = entry(who, part, felt=99)
+        return [one, change(one, b=[block(part, (4, 0, 0))]), two, back(two), bad, three, four,
+                away(who, "2031-02-28", "2031-02-28"), three, one | {"note": "other"}]  # fmt: skip
+
+    other = factories.make_student(coach, "Other")
+    others_phone = Phone(other)
+    alone = [others_phone.receipt(one) for one in everything(other)]
+    told = everything(student)
+    together = phone.receipts(*told)
+    assert list(map(tuple, alone)) == [
+        ("stored", ""), ("stored", ""), ("stored", ""), ("stored", ""), ("refused", "amount"),
+        ("stored", ""), ("stored", ""), ("stored", ""), ("had", ""), ("refused", "differs"),
+    ]  # fmt: skip
+    last = {one["id"]: tuple(receipt) for one, receipt in zip(told, alone, strict=True)}
+    assert {name: tuple(receipt) for name, receipt in together.items()} == last
+    for field in FIELDS:
+        if field != "parts":  # They bear their own ids.
+            assert getattr(tally(student), field) == getattr(tally(other), field), field
+    for model in (Entry, Result, PainNote, Stop, Excusal, Sitting):
+        count = model.objects.filter
+        assert count(student=student).count() == count(student=other).count() > 0
+    assert not list(differences(student))
 
 
 # --- changes and take-backs -------------------------------------------------------------
@@ -223,7 +284,7 @@ def test_a_session_may_be_changed_for_seven_days(phone, student, part, make, day
         said = phone.sync(other, sent=later.isoformat()).json()
     assert said["r"][other["id"]] == answer
     if answer[0] == "refused":
-        assert "tell your coach" in said["why"][other["id"]]
+        assert "Tell your coach" in said["why"][other["id"]]
         assert Entry.objects.get().counts
         assert reps(student) == 10
 
@@ -476,6 +537,30 @@ def test_a_past_entry_is_kept_as_of_then_without_tallies(student, part):
     one = entry(student, part)
     at = factories.NOON - timedelta(days=30)
     past = one | {"at": at.isoformat(), "day": str(at.date())}
-    assert receive.receive_past(past, student, writer=student.user, at=at).verdict == "stored"
+    assert take_entry.receive_past(past, student, writer=student.user, at=at).verdict == "stored"
     assert Entry.objects.get().received_at == at
     assert not WeekTally.objects.exists()
+
+
+# --- what is kept of it, and how much ------------------------------------------------------
+
+
+def test_what_no_version_knows_is_not_kept_at_any_depth(phone, student, part):
+    known = entry(student, part, pain={"lvl": 2, "where": "", "signs": [], "new": True, "p": None})
+    stuffed = known | {"stuffing": "x" * 30_000, "target": "y" * 300}
+    stuffed["b"] = [known["b"][0] | {"stuffing": "x", "s": [{"n": 10, "c": 8, "e": None, "z": 1}]}]
+    stuffed["pain"] = known["pain"] | {"stuffing": ["x"]}
+    assert phone.receipt(stuffed) == ["stored", ""]
+    assert Entry.objects.get().document == known
+    assert b"stuffing" not in phone.week().content
+    assert phone.receipt(stuffed) == ["had", ""]
+
+
+def test_a_day_takes_so_many_and_the_phone_keeps_the_rest(phone, student, part, monkeypatch):
+    monkeypatch.setattr(take_entry, "MOST_A_DAY", 2)
+    ones = [entry(student, part) for _ in range(3)]
+    assert [phone.receipt(one) for one in ones] == [["stored", ""]] * 2 + [["hold", "quota"]]
+    other = factories.make_student(student.lead_coach, "Other")
+    assert Phone(other).receipt(entry(other)) == ["stored", ""]
+    with time_machine.travel(factories.NOON + timedelta(days=1, minutes=1), tick=False):
+        assert phone.receipt(ones[2]) == ["stored", ""]

@@ -3,10 +3,10 @@
 import pytest
 
 from practice.log.models import Entry
-from practice.log.typed_balls import LineError, read_balls
+from practice.phone.typed_balls import LineError, read_balls
 from practice.shots.models import Shot, Sitting
+from shared.kit.units import DISTANCE, SPEED
 from shared.people.models import User
-from shared.units import DISTANCE, SPEED
 from tests import factories
 from tests.log.test_pages import form_of
 

@@ -6,22 +6,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from practice.measures.answers import TooLittle
-from practice.measures.change import against_before, against_start, steadiness, typical_error
-from practice.measures.chart import ewma, ewma_reach, individuals, signals
-from practice.measures.gaps import between, difference, in_between, neighbours
+from practice.measures.change import steadiness, typical_error
+from practice.measures.chart import individuals, signals
+from practice.measures.days import level_over_days
+from practice.measures.gaps import between, in_between
 from practice.measures.ladder import clean_curve, self_score_gap
+from practice.measures.lately import change_of_figures
 from practice.measures.load import rolling_load, week_load
-from practice.measures.rates import shrunk_rates
-from practice.measures.spread import components, shrunk_means, spread
+from practice.measures.several import drawn_in
+from practice.measures.spread import components, spread
 from practice.measures.strength import one_rep_maximum, relative_strength
 from practice.measures.trend import line, robust_slope, when_reached
 from practice.measures.verdicts import more_and_more
 from practice.measures.wedges import (
     Cell,
-    balls_needed,
     best_swings,
     expected_miss,
-    mean_carry,
     next_ball_ellipse,
     robust_spread,
     steps,
@@ -49,12 +49,10 @@ def test_units_of_speed_change_no_answer(seed, k):
         [k * each for each in (one.centre, one.low, one.high, one.range_high)]
     )
     assert signals((x - one.centre) / one.sigma) == signals((k * x - other.centre) / other.sigma)
-    assert ewma(k * x, 0.3, k * 65) == near([k * each for each in ewma(x, 0.3, 65)])
-    assert ewma_reach(0.3, k * 2) == near(k * ewma_reach(0.3, 2))
-    for compare in (against_start, against_before):
-        one, other = compare(x, 0.85), compare(k * x, k * 0.85)
-        assert (one.verdict, one.held) == (other.verdict, other.held)
-        assert other.interval() == near([k * each for each in one.interval()])
+    one = change_of_figures(x, 0.85, "m/s", 0.85)
+    other = change_of_figures(k * x, k * 0.85, "other", k * 0.85)
+    assert (one.answer, one.held, one.is_recent) == (other.answer, other.held, other.is_recent)
+    assert [other.low, other.high] == near([k * one.low, k * one.high])
     one, other = steadiness(x, 0.85), steadiness(k * x, k * 0.85)
     assert (one.steadier, one.confirmed) == (other.steadier, other.confirmed)
     assert [other.everyday, other.floor, other.spread] == near(
@@ -83,8 +81,9 @@ def test_units_move_no_goal_and_no_share_of_the_spread(seed, k):
     one, other = components(sessions), components(k * sessions)
     assert other.agreement == near(one.agreement)
     assert other.within == near(k * k * one.within)
-    assert shrunk_means(k * sessions, k * k, 2 * k * k) == near(
-        [k * each for each in shrunk_means(sessions, 1, 2)]
+    middles = sessions.mean(axis=1)
+    assert drawn_in(k * middles, [k * k] * 4) == near(
+        [k * each for each in drawn_in(middles, [1.0] * 4)]
     )
 
 
@@ -109,13 +108,11 @@ def test_units_of_length_choose_no_other_swing(seed, k):
         (each.shorter, each.longer) for each in two
     ]
     assert [each.part for each in two] == near([each.part for each in one])
-    one, two = neighbours(card), neighbours(other)
-    assert [each.found.chance for each in two] == near([each.found.chance for each in one])
     a, b = list(card.values())[:2]
-    assert mean_carry(k * a).low == near(k * mean_carry(a).low)
+    one, two = level_over_days([a, b], "m"), level_over_days([k * a, k * b], "other")
+    assert [two.estimate.low, two.half] == near([k * one.estimate.low, k * one.half])
     assert robust_spread(k * a) == near(k * robust_spread(a))
     assert between(k * a, k * b, 0.4).next_ball.high == near(k * between(a, b, 0.4).next_ball.high)
-    assert balls_needed(k * 5, k * 2) == balls_needed(5, 2)
     assert expected_miss(k * 3, k * 2) == near(k * expected_miss(3, 2))
     depth, side = speeds(seed), speeds(seed + 1)
     one, two = next_ball_ellipse(depth, side), next_ball_ellipse(k * depth, k * side)
@@ -138,10 +135,9 @@ def test_order_of_observations_changes_no_answer(seed):
     mixed = random.permutation(12)
     days = np.arange(12) * 7.0
     for one, other in (
-        (mean_carry(x), mean_carry(x[mixed])),
+        (level_over_days([x], "m").estimate, level_over_days([x[mixed]], "m").estimate),
         (spread(x, "m"), spread(x[mixed], "m")),
         (robust_slope(days, x, "m"), robust_slope(days[mixed], x[mixed], "m")),
-        (difference(x, y + 5).gap, difference(x[mixed], y[::-1] + 5).gap),
         (between(x, y + 9, 0.3).mean, between(x[mixed], y[mixed] + 9, 0.3).mean),
     ):
         assert [other.value, other.low, other.high] == near([one.value, one.low, one.high])
@@ -154,8 +150,6 @@ def test_order_of_observations_changes_no_answer(seed):
     sessions = x.reshape(4, 3)
     other = components([random.permutation(each) for each in random.permutation(sessions)])
     assert other.agreement == near(components(sessions).agreement)
-    rates = random.uniform(0.2, 0.9, 6)
-    assert shrunk_rates(sorted(rates), 10).factor == near(shrunk_rates(rates, 10).factor)
     assert more_and_more(x[mixed], y[mixed]).rank_correlation == near(
         more_and_more(x, y).rank_correlation
     )
@@ -170,9 +164,6 @@ def test_order_of_cells_and_steps_changes_no_answer(seed):
     other = {cell: random.permutation(card[cell]) for cell in cells}
     assert [each.cell for each in best_swings(card, 66)] == [
         each.cell for each in best_swings(other, 66)
-    ]
-    assert [(each.shorter, each.longer) for each in neighbours(card)] == [
-        (each.shorter, each.longer) for each in neighbours(other)
     ]
     assert steps({cell: float(card[cell].mean()) for cell in card}) == steps(
         {cell: float(card[cell].mean()) for cell in cells}

@@ -97,9 +97,14 @@ def test_words_among_the_numbers_are_refused(name):
 # Nothing yet is no figure: an empty answer, or each left-out part of one.
 EMPTY_IS_EMPTY = {
     ("arrays.numbers", "values"): "a list that may be empty",
-    ("chart.ewma", "values"): "the start alone",
+    ("change.worth_of", "day_figures"): "what is worth having at all",
+    ("ladder.holds", "days"): "too few",
+    ("studio.series_of_balls", "days"): "no series",
+    ("studio.series_of_figures", "figures"): "no series",
+    ("studio.series_of_shares", "days"): "no series",
     ("chart.signals", "z"): "no signal",
-    ("gaps.neighbours", "card"): "no neighbours; a swing without balls is left out",
+    ("claim.change_of_levels", "days"): "a day without balls is left out",
+    ("days.level_over_days", "days"): "a day without balls is left out",
     ("gaps.in_between", "card"): "a swing without balls is left out",
     ("spread.components", "sessions"): "a session without values is left out",
     ("weather.card_in_air", "card"): "no cells",

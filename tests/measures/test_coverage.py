@@ -10,13 +10,12 @@ import numpy as np
 import pytest
 
 from practice.measures.answers import TooLittle
-from practice.measures.change import USUAL_BALL_SPREAD, against_before, against_start
-from practice.measures.gaps import BEND, between, difference
+from practice.measures.gaps import BEND, between
 from practice.measures.ladder import Reach, clean_curve, highest_effort
-from practice.measures.rates import Z80, Z95, clean_share, count_interval, wilson
+from practice.measures.rates import Z95, clean_share, score_interval
 from practice.measures.spread import spread
 from practice.measures.trend import Goal, line, robust_slope, when_reached
-from practice.measures.wedges import mean_carry, next_ball_ellipse
+from practice.measures.wedges import next_ball_ellipse
 
 STUDENTS = 2000
 SESSIONS = (5, 10, 20, 60)
@@ -32,14 +31,6 @@ def hold(hits, level=0.95, of=STUDENTS):
 
 def within(truth, estimate):
     return estimate.low <= truth <= estimate.high
-
-
-@all_sessions
-@pytest.mark.parametrize("level", [0.8, 0.95])
-def test_mean(n, level):
-    random = np.random.default_rng(n)
-    carries = random.normal(90, 5, (STUDENTS, n))
-    hold([within(90, mean_carry(x, level=level)) for x in carries], level)
 
 
 @all_sessions
@@ -128,48 +119,13 @@ def test_days_on_which_a_goal_is_reached(n):
 
 
 @all_sessions
-@pytest.mark.parametrize(
-    "compare",
-    [against_start, against_before],
-)
-def test_change(n, compare):
-    """Students differ in how steady they are, the usual spread being the usual one."""
-    random = np.random.default_rng(700 + n)
-    own = USUAL_BALL_SPREAD * np.sqrt(6 / random.chisquare(6, STUDENTS))
-    # All the change lies between the two stretches.
-    figures = 65 + own[:, None] * random.normal(0, 1, (STUDENTS, n))
-    figures[:, -3:] += 1.5
-    hits = []
-    for x in figures:
-        found = compare(x, USUAL_BALL_SPREAD)
-        if isinstance(found, TooLittle):
-            assert n < 7
-            continue
-        low, high = found.interval()
-        hits.append(low <= 1.5 <= high)
-    if n >= 7:
-        hold(hits)
-
-
-@pytest.mark.parametrize("steadiness", [0.7, 1.0])
-def test_change_of_students_of_one_steadiness(steadiness):
-    random = np.random.default_rng(77)
-    hits = []
-    for x in random.normal(65, steadiness * USUAL_BALL_SPREAD, (STUDENTS, 10)):
-        low, high = against_start(x, USUAL_BALL_SPREAD).interval()
-        hits.append(low <= 0 <= high)
-    # The steadier ones are held more often than said, never less.
-    assert np.mean(hits) >= 0.93
-
-
-@all_sessions
-@pytest.mark.parametrize(("z", "level"), [(Z80, 0.80), (Z95, 0.95)])
+@pytest.mark.parametrize(("z", "level"), [(1.2815515655446004, 0.80), (Z95, 0.95)])
 def test_clean_rate(n, z, level):
     """Ten reps a session; shares of clean reps from hardly to nearly always."""
     random = np.random.default_rng(800 + n)
     shares = random.uniform(0.1, 0.95, STUDENTS)
     clean = random.binomial(10 * n, shares)
-    bounds = [wilson(int(k), 10 * n, z=z) for k in clean]
+    bounds = [score_interval(k / (10 * n), 10 * n, z) for k in clean]
     hold([low <= p <= high for p, (low, high) in zip(shares, bounds, strict=True)], level)
 
 
@@ -181,15 +137,6 @@ def test_clean_share(n):
     hold(
         [within(p, clean_share(int(k), 10 * n)) for p, k in zip(shares, clean, strict=True)],
     )
-
-
-@all_sessions
-def test_counts_are_held_at_least_so_often(n):
-    """Exact for every mean, so more often than said for some."""
-    random = np.random.default_rng(950 + n)
-    bounds = [count_interval(int(k)) for k in random.poisson(0.7 * n, STUDENTS)]
-    hits = [low <= 0.7 * n <= high for low, high in bounds]
-    assert np.mean(hits) >= 0.95 - 3 * sqrt(0.95 * 0.05 / STUDENTS)
 
 
 @all_sessions
@@ -227,37 +174,6 @@ def test_ellipse_of_the_next_ball(n, level):
         hits.append((along / found.longer) ** 2 + (across / found.shorter) ** 2 <= 1)
     if n >= 10:
         hold(hits, level)
-
-
-@all_sessions
-@pytest.mark.parametrize("level", [0.8, 0.95])
-def test_difference_of_two_swings(n, level):
-    random = np.random.default_rng(1200 + n)
-    shorter = random.normal(60, 2, (STUDENTS, n))
-    longer = random.normal(66, 5, (STUDENTS, max(4, n // 2)))
-    hold(
-        [
-            within(6, difference(a, b, level=level).gap)
-            for a, b in zip(shorter, longer, strict=True)
-        ],
-        level,
-    )
-
-
-@all_sessions
-def test_chance_that_two_swings_differ_comes_true_as_often_as_it_says(n):
-    random = np.random.default_rng(1300 + n)
-    gaps = random.uniform(-25, 25, 4 * STUDENTS)
-    chances = np.array(
-        [
-            difference(random.normal(60, 3, n), random.normal(60 + gap, 4, n), least=3).chance
-            for gap in gaps
-        ]
-    )
-    for low in (0.05, 0.3, 0.6, 0.8):
-        said = (chances >= low) & (chances < low + 0.2)
-        expected, came = chances[said].mean(), (gaps[said] > 3).mean()
-        assert came == pytest.approx(expected, abs=4 * sqrt(expected * (1 - expected) / said.sum()))
 
 
 @all_sessions

@@ -70,15 +70,15 @@ def test_there_are_enough_checks_and_enough_printed_ones():
 
 @pytest.mark.parametrize("bad", [[float("nan")], [float("inf")], [-1.0], ["fast"], [[1.0]]])
 def test_impossible_numbers_are_refused_by_name(bad):
-    from practice.measures.change import against_start
-    from practice.measures.wedges import mean_carry
+    from practice.measures.change import steadiness
+    from practice.measures.wedges import robust_spread
 
-    for measure in (lambda x: against_start(x, 1.9), mean_carry):
+    for measure in (lambda x: steadiness(x, 1.9), robust_spread):
         with pytest.raises(BadData):
             measure(bad)
 
 
 def test_an_empty_list_is_too_little_not_an_error():
-    from practice.measures.wedges import mean_carry
+    from practice.measures.wedges import robust_spread
 
-    assert mean_carry([]).missing == 2
+    assert robust_spread([]).missing == 5

@@ -1,6 +1,6 @@
 """Between the stock swings, and the card in other air, against outside values."""
 
-from math import pi, radians, sin, sqrt
+from math import radians, sin, sqrt
 
 import numpy as np
 import pytest
@@ -9,46 +9,16 @@ from scipy import stats
 from practice.measures.air import moist_air_density, standard_atmosphere
 from practice.measures.answers import BadData, TooLittle
 from practice.measures.flight import Launch, carry_ratio, fly
-from practice.measures.gaps import BEND, between, difference, in_between, neighbours
+from practice.measures.gaps import BEND, between, in_between
 from practice.measures.trend import Goal, when_reached
 from practice.measures.weather import card_in_air, density_at, launch_that_carries
-from practice.measures.wedges import Cell, mean_carry
+from practice.measures.wedges import Cell
 from tests.outside.sources import checks
 
 
 def with_figures(seed, n, mean, deviation):
     x = np.random.default_rng(seed).standard_normal(n)
     return (x - x.mean()) / x.std(ddof=1) * deviation + mean
-
-
-@checks(
-    difference,
-    source="NIST/SEMATECH e-Handbook 1.3.5.3 (AUTO83B): t -12.94627, 136.8750 degrees (memory)",
-    cases=2,
-)
-def test_difference_of_two_unequal_groups():
-    # Numbers with exactly the handbook's counts, means and deviations.
-    found = difference(
-        with_figures(1, 249, 20.14458, 6.41470), with_figures(2, 79, 30.48101, 6.10771)
-    )
-    reach = found.gap.value - found.gap.low
-    t = found.gap.value / (reach / stats.t.ppf(0.975, found.freedom))
-    # Pooled, as the likely wrong version would, t is 12.62059 with 326 degrees.
-    assert t == pytest.approx(12.94627, abs=5e-5)
-    assert found.freedom == pytest.approx(136.8750, abs=5e-4)
-
-
-@checks(difference, source="scipy.stats.ttest_ind(equal_var=False): p and interval")
-def test_difference_against_a_library():
-    random = np.random.default_rng(5)
-    a, b = random.normal(60, 2, 9), random.normal(63, 4, 6)
-    test = stats.ttest_ind(b, a, equal_var=False, alternative="greater")
-    two = stats.ttest_ind(b, a, equal_var=False).confidence_interval(0.95)
-    found = difference(a, b)
-    assert found.chance == pytest.approx(1 - test.pvalue, rel=1e-9)
-    assert [found.gap.low, found.gap.high] == pytest.approx([two.low, two.high], rel=1e-9)
-    three = stats.ttest_ind(b - 3, a, equal_var=False, alternative="greater")
-    assert difference(a, b, least=3).chance == pytest.approx(1 - three.pvalue, rel=1e-9)
 
 
 # Tukey's example: NIST/SEMATECH e-Handbook 7.4.7.1, four groups of five.
@@ -58,21 +28,6 @@ TUKEY = [
     [8.0, 10.5, 8.1, 6.9, 9.3],
     [5.8, 3.8, 6.1, 5.6, 6.2],
 ]
-
-
-@checks(neighbours, source="NIST/SEMATECH e-Handbook 7.4.7.1 (Tukey): group means and order")
-def test_neighbours_in_order_of_carry():
-    card = {Cell(str(place + 1), "hip"): group for place, group in enumerate(TUKEY)}
-    found = neighbours(card)
-    # Means 5.34, 7.72, 8.56 and 5.50; of these neighbours only 4 and 2 are told apart.
-    assert [(each.shorter.club, each.longer.club) for each in found] == [
-        ("1", "4"), ("4", "2"), ("2", "3"),
-    ]  # fmt: skip
-    assert [each.found.gap.value for each in found] == pytest.approx([0.16, 2.22, 0.84])
-    assert [each.found.gap.low > 0 for each in found] == [False, True, False]
-    # Tukey's interval for all pairs at once is wider: 0.13 to 4.31 for 4 and 2.
-    assert found[1].found.gap.low > 0.13
-    assert found[1].found.gap.high < 4.31
 
 
 @checks(between, source="JCGM 100:2008 G.4.1, Welch-Satterthwaite by hand", cases=2)
@@ -203,10 +158,3 @@ def test_what_a_target_may_also_be():
     assert when_reached(days, [60.0, 61.0] * 5, 70).goal is Goal.NOT_ON_TREND
     assert when_reached(days[:5], rising[:5], 70).missing == 3
     assert when_reached(range(10), rising, 70).need == 21
-
-
-@checks(mean_carry, source="pi from a thousand seeded darts: the interval of a mean holds it")
-def test_mean_holds_a_known_constant():
-    darts = np.random.default_rng(4).uniform(0, 1, 100_000)
-    found = mean_carry(4 * np.sqrt(1 - darts**2))
-    assert found.low <= pi <= found.high

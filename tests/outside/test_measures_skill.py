@@ -8,6 +8,7 @@ from scipy import stats
 
 from practice.measures.air import moist_air_density, standard_atmosphere
 from practice.measures.answers import BadData, Evidence, TooLittle, weakest
+from practice.measures.claim import Answer, Claim
 from practice.measures.flight import (
     BALL_MASS,
     Launch,
@@ -15,6 +16,7 @@ from practice.measures.flight import (
     fly,
     usual_coefficients,
 )
+from practice.measures.grain import grain_of
 from practice.measures.ladder import (
     Holds,
     Reach,
@@ -25,24 +27,20 @@ from practice.measures.ladder import (
     next_effort,
     self_score_gap,
     step_ratio,
-    up_down_target,
 )
 from practice.measures.load import rolling_load, session_load, smoothing, week_load
 from practice.measures.rates import (
-    chance_of_at_least,
     clean_share,
-    count_interval,
-    shrunk_rates,
-    wilson,
+    score_difference,
+    score_interval,
 )
 from practice.measures.strength import Formula, one_rep_maximum, relative_strength
+from practice.measures.usual import DaySpread
 from practice.measures.verdicts import Link, Practice, done_and_moved, more_and_more
 from practice.measures.wedges import (
     Cell,
-    balls_needed,
     best_swings,
     expected_miss,
-    mean_carry,
     miss,
     next_ball_ellipse,
     odd_clubs,
@@ -52,7 +50,11 @@ from practice.measures.wedges import (
 from tests.outside.sources import checks
 
 
-@checks(wilson, source="Newcombe (1998) Statistics in Medicine 17, 857, table I method 3", cases=4)
+@checks(
+    score_interval,
+    source="Newcombe (1998) Statistics in Medicine 17, 857, table I method 3",
+    cases=4,
+)
 @pytest.mark.parametrize(
     ("k", "n", "low", "high"),
     [
@@ -63,7 +65,27 @@ from tests.outside.sources import checks
     ],
 )
 def test_wilson(k, n, low, high):
-    assert wilson(k, n) == pytest.approx((low, high), abs=6e-5)
+    assert score_interval(k / n, n) == pytest.approx((low, high), abs=6e-5)
+
+
+@checks(
+    score_difference,
+    source="Newcombe (1998) Statistics in Medicine 17, 873, method 10; statsmodels 'newcomb'",
+    cases=6,
+)
+@pytest.mark.parametrize(
+    "counted", [(56, 70, 48, 80), (9, 10, 3, 10), (10, 10, 0, 20), (0, 9, 5, 40), (30, 60, 30, 60)]
+)
+def test_the_difference_of_two_shares(counted):
+    from statsmodels.stats.proportion import confint_proportions_2indep
+
+    found = score_difference(*counted)
+    wanted = confint_proportions_2indep(*counted, method="newcomb", compare="diff")
+    assert (found.low, found.high) == pytest.approx(wanted, abs=1e-9)
+    if counted == (56, 70, 48, 80):  # The paper's table II, example (a); from memory.
+        assert (found.value, found.low, found.high) == pytest.approx(
+            (0.2, 0.0524, 0.3339), abs=6e-5
+        )
 
 
 @checks(clean_share, source="DescTools BinomCI (Jeffreys), shipped in statsmodels' tests", cases=1)
@@ -74,54 +96,29 @@ def test_jeffreys_share():
     assert clean_share(8, 8).high == 1
 
 
-@checks(count_interval, source="Garwood (1936); Pearson & Hartley table 40 (memory)", cases=3)
-@pytest.mark.parametrize(
-    ("count", "low", "high"), [(0, 0, 3.689), (1, 0.0253, 5.572), (10, 4.795, 18.39)]
-)
-def test_garwood(count, low, high):
-    # The table prints four figures; 18.39 to two decimals.
-    assert count_interval(count) == pytest.approx((low, high), abs=0.006)
-
-
-@checks(chance_of_at_least, source="Exact beta-binomial fraction 42/55", cases=1)
-def test_chance_of_finishing():
-    assert chance_of_at_least(2, 3, done=6, missed=2) == pytest.approx(42 / 55, rel=1e-12)
-
-
-@checks(shrunk_rates, source="Efron & Morris (1977) Scientific American 236, 119: .265, .212, .294")
-def test_rates_drawn_together():
-    batting = [0.4, 0.378, 0.356, 0.333, 0.311, 0.311, 0.289, 0.267, 0.244, 0.244]
-    batting += [0.222, 0.222, 0.222, 0.222, 0.222, 0.2, 0.178, 0.156]
-    found = shrunk_rates(batting, 45)
-    assert [found.mean, found.factor, found.rates[0]] == pytest.approx(
-        [0.265, 0.212, 0.294], abs=0.0011
-    )
-
-
-@checks(mean_carry, source="NIST/SEMATECH e-Handbook 1.3.5.2 (ZARR13): 9.258242 to 9.264679")
-def test_mean_with_its_interval():
-    # Numbers with exactly the handbook's count, mean and spread.
-    x = np.random.default_rng(1).standard_normal(195)
-    x = (x - x.mean()) / x.std(ddof=1) * 0.022789 + 9.261460
-    found = mean_carry(x)
-    assert [found.low, found.high] == pytest.approx([9.258241, 9.264679], abs=2e-6)
-
-
 @checks(robust_spread, source="statsmodels.robust.mad; Rousseeuw & Croux (1993): 1.4826", cases=2)
 def test_robust_spread():
     from statsmodels.robust import mad
 
     balls = [58.2, 61.0, 60.4, 59.7, 75.0, 60.1, 58.8]
-    assert robust_spread(balls) == pytest.approx(float(mad(balls)), rel=1e-9)
-    assert robust_spread([58, 59, 60, 61, 62]) == pytest.approx(1.4826, abs=5e-5)
+    assert robust_spread(balls) == pytest.approx(1.140 * float(mad(balls)), rel=1e-9)
+    assert robust_spread([58, 59, 60, 61, 62]) == pytest.approx(1.206 * 1.4826, abs=5e-5)
 
 
-@checks(balls_needed, source="scipy.stats.t: smallest n whose interval is narrow enough")
-@pytest.mark.parametrize(("spread", "within", "n"), [(5, 2, 27), (5, 5, 7), (8, 3, 30), (4, 1, 64)])
-def test_balls_needed(spread, within, n):
-    assert balls_needed(spread, within) == n
-    assert stats.t.ppf(0.975, n - 1) * spread / sqrt(n) <= within
-    assert stats.t.ppf(0.975, n - 2) * spread / sqrt(n - 1) > within
+@checks(robust_spread, source="Croux & Rousseeuw (1992), factors for small samples (memory)")
+@pytest.mark.parametrize("n", [5, 6, 7, 8, 9, 10, 20])
+def test_the_robust_spread_is_right_on_the_average_in_small_samples(n):
+    # Without the factors it falls short by 17 % at five balls and 9 % at ten.
+    balls = np.random.default_rng(n).normal(60, 3, (4000, n))
+    assert np.mean([robust_spread(each) for each in balls]) == pytest.approx(3, rel=0.03)
+
+
+@checks(grain_of, source="JCGM 100:2008, 4.3.7: half a step over root three", cases=2)
+def test_five_balls_typed_alike_are_not_without_spread():
+    assert grain_of([60.0] * 5, 1.0) == pytest.approx(0.5 / sqrt(3))
+    assert robust_spread([60.0] * 5, 1.0) == pytest.approx(0.5 / sqrt(3))
+    # Halves among wholes: half a metre is the step.
+    assert grain_of([60, 61.5, 64], 1.0) == pytest.approx(0.25 / sqrt(3))
 
 
 @checks(expected_miss, source="Leone, Nelson & Nottingham (1961); scipy.stats.foldnorm", cases=4)
@@ -227,6 +224,9 @@ def test_the_chosen_swing_is_the_best_one():
     assert right / 2000 >= 0.95
 
 
+ALIKE = DaySpread(0.0, freedom=1e9)
+
+
 @checks(holds, source="statsmodels proportion_confint (wilson, 80 %) and the worked table")
 @pytest.mark.parametrize(
     ("k", "n", "word"),
@@ -241,13 +241,16 @@ def test_the_chosen_swing_is_the_best_one():
 def test_holds_and_breaks(k, n, word):
     from statsmodels.stats.proportion import proportion_confint
 
-    assert holds(k, n, 3) is word
+    days = [(k // 2, n // 2), (k - k // 2, n - n // 2)]
+    assert holds(days, ALIKE) is word
     low, high = proportion_confint(k, n, alpha=0.2, method="wilson")
     if word is Holds.HOLDS:
         assert low >= 0.6
     if word is Holds.BREAKS:
         assert high < 0.7
-    assert holds(k, n, 1) is Holds.TOO_FEW
+    assert holds([(k, n)], ALIKE) is Holds.TOO_FEW
+    # Days that differ make the same reps tell less, never more.
+    assert holds(days) in {word, Holds.NOT_SETTLED}
 
 
 @checks(self_score_gap, source="Plain arithmetic of 24 less 17 of 30 (house rule)")
@@ -278,6 +281,44 @@ def test_penalised_curve_is_near_the_printed_one():
 def test_penalty_of_a_constant():
     beta, _ = firth(np.ones((1, 1)), np.array([0.0]), np.array([8.0]))
     assert 1 / (1 + np.exp(-beta[0])) == pytest.approx(0.5 / 9, abs=1e-10)
+
+
+@checks(clean_curve, firth, source="scipy.optimize on the penalised likelihood, written out")
+def test_a_ladder_that_parts_clean_from_not_settles():
+    """Whole steps jump to and fro for ever on this one, and the page died of it."""
+    from scipy.optimize import minimize
+
+    x, k, n = (np.array(each, float) for each in ([50, 70, 90, 100], [8, 10, 2, 0], [8, 10, 4, 20]))
+    design = np.column_stack([np.ones(4), x - 80])
+
+    def penalised(beta):
+        logits = design @ beta
+        p = 1 / (1 + np.exp(-logits))
+        size = np.linalg.slogdet(design.T @ (design * (n * p * (1 - p))[:, None]))[1]
+        return -(k @ logits - n @ np.logaddexp(0, logits)) - size / 2
+
+    best = minimize(penalised, [0.5, -0.2], method="Nelder-Mead", options={"xatol": 1e-9}).x
+    curve = clean_curve(x.tolist(), [8, 10, 2, 0], [8, 10, 4, 20])
+    assert curve.slope == pytest.approx(best[1], rel=1e-5)
+    found = highest_effort(curve)
+    assert 70 < found.low < found.effort < found.high < 100
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_every_ladder_has_a_curve_or_too_little(seed):
+    random = np.random.default_rng(seed)
+    for _ in range(25):
+        efforts = np.sort(random.choice(range(30, 111, 10), random.integers(2, 6), replace=False))
+        reps = random.integers(1, 40, efforts.size)
+        chance = 1 / (1 + np.exp((efforts - random.uniform(20, 120)) / random.uniform(0.2, 20)))
+        clean = random.binomial(reps, chance)
+        found = clean_curve(efforts.tolist(), clean.tolist(), reps.tolist())
+        if isinstance(found, TooLittle):
+            assert reps.sum() < 12
+            continue
+        best = highest_effort(found)
+        if best.effort is not None:
+            assert 0 <= best.low <= best.effort <= best.high <= 110
 
 
 @checks(clean_curve, source="scipy.optimize on the penalised likelihood, written out", cases=1)
@@ -333,12 +374,6 @@ def test_interval_of_the_highest_effort():
     assert found.reach is Reach.FOUND
     assert curve.chance(found.effort) == pytest.approx(0.7, abs=1e-9)
     assert found.high - found.effort == pytest.approx(reach, rel=1e-4)
-
-
-@checks(up_down_target, source="Levitt (1971) JASA 49, 467, table: .5, .707, .794, .841", cases=4)
-@pytest.mark.parametrize(("n", "target"), [(1, 0.5), (2, 0.707), (3, 0.794), (4, 0.841)])
-def test_up_down_targets(n, target):
-    assert up_down_target(n) == pytest.approx(target, abs=6e-4)
 
 
 @checks(
@@ -408,19 +443,33 @@ def test_relative_strength():
     assert relative_strength(100 / 0.45359237, 80 / 0.45359237) == pytest.approx(1.25)
 
 
+def claimed(answer, change=0.3):
+    """A claim with this answer."""
+    low, high = change - 0.1, change + 0.1
+    return Claim(
+        "clean share", "share", 0.4, 0.4 + change, low, high, 8, 3, 96, 0.1, 5, answer, True, 0
+    )
+
+
+BETTER, WORSE = claimed(Answer.MOVED), claimed(Answer.MOVED, -0.3)
+UNMOVED, UNTOLD = claimed(Answer.DID_NOT_MOVE, 0.0), claimed(Answer.CANNOT_TELL)
+
+
 @checks(done_and_moved, source="House table worked by hand (common practice, no source)")
 @pytest.mark.parametrize(
-    ("done", "tests", "moved", "word"),
+    ("done", "tests", "claim", "word"),
     [
-        (0.85, 2, True, Practice.KEEP_GOING), (0.87, 3, False, Practice.CHANGE_THE_DRILL),
-        (0.4, 2, True, Practice.ASK_FOR_LESS), (0.31, 3, False, Practice.DO_IT_FIRST),
-        (0.7, 1, False, Practice.TEST_DUE), (0.69, 1, True, Practice.DO_IT_FIRST),
-        (None, 3, True, Practice.TOO_SOON),
+        (0.85, 2, BETTER, Practice.KEEP_GOING), (0.87, 3, UNMOVED, Practice.CHANGE_THE_DRILL),
+        (0.87, 3, WORSE, Practice.CHANGE_THE_DRILL), (0.87, 3, UNTOLD, Practice.CANNOT_TELL),
+        (0.87, 3, None, Practice.CANNOT_TELL), (0.4, 3, UNTOLD, Practice.DO_IT_FIRST),
+        (0.4, 2, BETTER, Practice.ASK_FOR_LESS), (0.31, 3, UNMOVED, Practice.DO_IT_FIRST),
+        (0.7, 1, None, Practice.TEST_DUE), (0.69, 1, BETTER, Practice.DO_IT_FIRST),
+        (None, 3, BETTER, Practice.TOO_SOON),
     ],
 )  # fmt: skip
-def test_done_and_moved(done, tests, moved, word):
-    assert done_and_moved(done, open_weeks=3, tests=tests, moved=moved) is word
-    assert done_and_moved(done, open_weeks=2, tests=tests, moved=moved) is Practice.TOO_SOON
+def test_done_and_moved(done, tests, claim, word):
+    assert done_and_moved(done, open_weeks=3, tests=tests, claim=claim) is word
+    assert done_and_moved(done, open_weeks=2, tests=tests, claim=claim) is Practice.TOO_SOON
 
 
 RAVINDU = [30, 45, 20, 50, 60, 35, 25, 55, 40, 65, 15, 50], [2, 3, -1, 1, 6, 3, -2, 2, 4, 3, 0, 5]
@@ -445,6 +494,45 @@ def test_more_and_more():
         ).pvalue,
         abs=0.04,
     )
+
+
+@checks(
+    more_and_more,
+    source="Kendall (1942): partial correlation from the three of scipy.stats.spearmanr",
+    cases=1,
+)
+def test_more_and_more_given_the_test_before():
+    random = np.random.default_rng(4)
+    tests = random.normal(0, 1, 14).round(1)
+    minutes, changes = 60 - 20 * tests + random.normal(0, 8, 14), random.normal(0, 1, 14) - tests
+    xy, xz, yz = (
+        stats.spearmanr(*pair).statistic
+        for pair in ((minutes, changes), (minutes, tests), (changes, tests))
+    )
+    partial = (xy - xz * yz) / np.sqrt((1 - xz**2) * (1 - yz**2))
+    found = more_and_more(minutes, changes, tests)
+    assert found.rank_correlation == pytest.approx(partial, rel=1e-9)
+    assert found.rank_correlation < xy - 0.2
+    level = more_and_more(minutes, changes, [5.0] * 14)
+    assert level.rank_correlation == pytest.approx(xy, rel=1e-9)
+    said_all = more_and_more(tests + 9, changes, tests)
+    assert (said_all.rank_correlation, said_all.p) == (0.0, 1.0)
+
+
+def test_practice_that_answers_bad_tests_is_no_link():
+    """100 students whom practice does nothing for, and who practise more after a bad test."""
+    plain = given = 0
+    for seed in range(100):
+        random = np.random.default_rng(seed)
+        tests = random.normal(0, 1, 13)
+        minutes = np.maximum(0, 60 - 30 * tests[:-1] + random.normal(0, 15, 12))
+        changes = np.diff(tests)
+        one = more_and_more(minutes, changes, shuffles=400)
+        other = more_and_more(minutes, changes, tests[:-1], shuffles=400)
+        plain += one.link is Link.MORE_WITH_MORE
+        given += other.link is Link.MORE_WITH_MORE
+    assert plain > 45
+    assert given <= 12
 
 
 @checks(

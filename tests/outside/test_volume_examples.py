@@ -8,6 +8,7 @@ from datetime import date
 
 import pytest
 
+from practice.care.load import Load, is_past_the_plan, load_jump, swing_equivalents
 from practice.compliance.credit import (
     AskedStep,
     DayWork,
@@ -17,7 +18,6 @@ from practice.compliance.credit import (
     minutes_left,
     part_credit,
     week_credit,
-    whole_percent,
 )
 from practice.compliance.dates import Filed, file_result
 from practice.compliance.habits import (
@@ -27,14 +27,9 @@ from practice.compliance.habits import (
     plan_size,
     usual_minutes,
 )
-from practice.compliance.load import (
-    Load,
-    is_past_the_plan,
-    load_jump,
-    swing_equivalents,
-)
 from practice.compliance.parts import AskedPart, Block, LoggedStep, credit_of
 from practice.drills.dose import parse
+from shared.kit.text import whole_percent
 
 pytestmark = pytest.mark.outside
 

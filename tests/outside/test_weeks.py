@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from shared.weeks import day_starts_at, practice_day, utc_instant, week_days, week_start
+from shared.kit.weeks import day_starts_at, practice_day, utc_instant, week_days, week_start
 
 pytestmark = pytest.mark.outside
 

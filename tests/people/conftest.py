@@ -7,10 +7,12 @@ from django.core import mail
 from django.core.cache import cache
 from django.test import Client
 
+from shared.outbox import send
 from shared.people import invitations
 from shared.people.models import Invitation, Membership
 from tests import factories
 from tests.conftest import signed_in
+from tests.reminders.conftest import sink  # noqa: F401
 
 DETAILS = {
     "student": {"time_zone": "Europe/Paris", "is_adult": "on"},
@@ -97,8 +99,14 @@ def path_of(invitation: Invitation) -> str:
     return f"/join/{invitations.token_of(invitation)}/"
 
 
+def mails() -> list:
+    """What has been mailed, once the sender has been round."""
+    send.send_due()
+    return mail.outbox
+
+
 def code_in_last_mail() -> str:
-    return re.search(r"\b\d{6}\b", mail.outbox[-1].body)[0]
+    return re.search(r"\b\d{6}\b", mails()[-1].body)[0]
 
 
 def prove_address(client: Client, path: str, email: str) -> None:

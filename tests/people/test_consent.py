@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from shared.people import access, consent, invitations
+from shared.people import access, consent, invitations, services
 from shared.people.forms import AdultForm, GuardianInvitationForm, StudentForm
 from shared.people.models import ConsentChange, Guardianship, Invitation, Student, User
 from tests import factories
@@ -106,6 +106,52 @@ def test_one_invitation_makes_one_child(guardian_invited, guardian):
     assert Student.objects.count() == 1
 
 
+# --- not by those who work here ------------------------------------------------
+
+
+def test_who_invites_cannot_consent_to_themselves(guardian_invited, coach):
+    """A coach who took up his own invitation could write to 'his' child."""
+    with pytest.raises(consent.NotTheirs):
+        consent.give(guardian_invited, coach, child=CHILD, messages=True, clips=True)
+    assert not Student.objects.exists()
+    guardian_invited.refresh_from_db()
+    assert guardian_invited.accepted_at is None
+
+
+@pytest.mark.parametrize("role", ["owner", "coach", "assistant", "helper"])
+def test_nobody_who_works_here_is_a_guardian_here(guardian_invited, coach, role):
+    staff = factories.make_coach(factories.studio_of(coach), role)
+    with pytest.raises(consent.NotTheirs):
+        consent.give(guardian_invited, staff, child=CHILD, messages=True, clips=True)
+    assert not Student.objects.exists()
+
+
+def test_a_guardian_here_does_not_work_here(coach, guardian):
+    factories.make_child(coach, guardian)
+    made = invitations.invite(
+        by=coach, studio=factories.studio_of(coach), kind=Invitation.Kind.COACH
+    )
+    with pytest.raises(consent.NotTheirs):
+        services.join_as_staff(invitation=made, user=guardian)
+    assert not guardian.memberships.exists()
+
+
+def test_it_is_said_on_the_page(client, guardian_invited, coach):
+    Invitation.objects.update(email="")
+    client.force_login(coach)
+    page = client.post(f"{path_of(guardian_invited)}details/", DETAILS["guardian"], follow=True)
+    assert "somebody else has to take it up" in page.content.decode()
+    assert not Student.objects.exists()
+
+
+def test_the_page_of_a_withdrawn_child_tells_what_is_still_there(guardian_client, child):
+    guardian_client.post(f"/child/{child.pk}/consents/", {})
+    page = guardian_client.get(f"/child/{child.pk}/consents/").content.decode()
+    assert "Nothing more is kept" not in page
+    assert "is still stored" in page
+    assert guardian_client.get(f"/child/{child.pk}/").status_code == 200
+
+
 # --- no other door ------------------------------------------------------------
 
 
@@ -171,16 +217,19 @@ def test_withdrawing_the_record_stops_everything(guardian_client, coach_client, 
     assert not tie.consents_to_clips
     assert not access.may_be_recorded(child)
     assert not access.may_write_to(child)
-    assert not access.children_of(tie.user).exists()
+    assert access.children_of(tie.user).get() == child  # To read, until it is erased.
     assert not access.students_logged_by(tie.user).exists()
     assert guardian_client.get("/")["Location"] == f"/child/{child.pk}/consents/"
     assert b"withdrawn" in guardian_client.get("/settings/").content
     name = child.name
     said = {"name": "Other", "hand": "left", "time_zone": "UTC", "lead_coach": child.lead_coach_id}
-    assert coach_client.post(f"/students/{child.pk}/edit/", said).status_code == 409
+    assert coach_client.post(f"/students/{child.pk}/edit/", said).status_code == 404
     child.refresh_from_db()
     assert child.name == name
-    assert b"guardian has withdrawn" in coach_client.get("/students/").content
+    roster = coach_client.get("/students/")
+    assert roster.context["rows"] == []
+    assert "away by a guardian’s wish" in roster.content.decode()
+    assert str(child.pk) not in roster.content.decode()
 
 
 def test_it_can_be_given_again_and_every_answer_is_kept(guardian_client, child):

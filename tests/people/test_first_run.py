@@ -1,8 +1,8 @@
 import threading
 
 import pytest
-from django.core.management import call_command
-from django.db import connection
+from django.core.management import CommandError, call_command
+from django.db import OperationalError, connection
 from django.test import Client
 
 from shared.people import events, first_run
@@ -199,7 +199,7 @@ def test_somebody_with_two_roles_chooses(coach, coach_client):
     factories.make_student(coach, "Myself", user=coach)
     page = coach_client.get("/")
     assert [place.text for place in page.context["places"]] == [
-        "Coaching: who needs me",
+        "Coaching",
         "My own practice",
     ]
 
@@ -223,3 +223,14 @@ def test_a_strength_coach_comes_straight_to_the_gym_strips(studio):
 def test_a_stranger_without_a_sign_in_is_asked_for_one(coach):
     for address in ("/students/", "/settings/", "/people/", "/students/new/"):
         assert Client().get(address)["Location"].startswith("/account/login/")
+
+
+def test_the_set_up_code_before_the_tables_are_made_is_a_sentence(monkeypatch, settings):
+    settings.PRODUCTION = True
+
+    def no_table():
+        raise OperationalError("no such table: people_studio")
+
+    monkeypatch.setattr(first_run, "is_first_run", no_table)
+    with pytest.raises(CommandError, match=r"Run: manage\.py migrate"):
+        call_command("setup_code")

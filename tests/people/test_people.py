@@ -7,10 +7,10 @@ import pytest
 import time_machine
 from django.db import connection
 
-from shared import sqlite
 from shared.people import checks
 from shared.people.context import Frame
 from shared.people.models import Invitation, Membership, Studio
+from shared.site import sqlite
 from tests import factories
 from tests.conftest import signed_in
 

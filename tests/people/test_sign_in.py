@@ -1,13 +1,25 @@
 """Signing in: by password, by code; what is not offered; what gives nothing away."""
 
-import pytest
-from django.contrib.auth.hashers import MD5PasswordHasher
-from django.core import mail
-from django.test import Client
-from django.urls import NoReverseMatch, reverse
+import socket
+from datetime import timedelta
 
+import pytest
+import time_machine
+from django.contrib.auth.hashers import MD5PasswordHasher
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+
+from coaching.reminders import plan
+from coaching.reminders.due import Kind
+from shared.outbox import send
+from shared.people import known_devices
+from shared.people.models import AccountMail
 from tests import factories
-from tests.people.conftest import code_in_last_mail
+from tests.factories import NOON
+from tests.people.conftest import code_in_last_mail, mails, path_of
 
 PASSWORD = "heel toe heel toe"
 LOGIN = "/account/login/"
@@ -47,7 +59,7 @@ def test_a_coach_signs_in_by_password_and_out(client, known):
 def test_a_student_signs_in_by_code(client, student):
     page = client.post(CODE, {"email": student.user.email})
     assert page["Location"] == CONFIRM
-    assert mail.outbox[0].to == [student.user.email]
+    assert mails()[0].to == [student.user.email]
     assert client.post(CONFIRM, {"code": code_in_last_mail()})["Location"] == "/"
     assert client.get("/settings/").status_code == 200
 
@@ -125,9 +137,98 @@ def test_asking_for_mail_looks_alike_for_known_and_unknown(known, address):
         page = Client().post(address, {"email": email}, follow=True)
         pages.append((page.redirect_chain, words_of(page).replace(email, "x")))
     assert pages[0] == pages[1]
-    # Both get a mail, so that the answer takes as long; the unknown one says what it is.
-    assert [m.to for m in mail.outbox] == [[known.email], ["nobody@example.org"]]
-    assert "No studio there knows this address" in mail.outbox[1].body
+
+
+@pytest.mark.parametrize("address", [CODE, RESET])
+def test_strangers_are_not_mailed(known, address):
+    for email in (known.email, "nobody@example.org"):
+        assert Client().post(address, {"email": email}).status_code == 302
+    assert [m.to for m in mails()] == [[known.email]]
+
+
+@pytest.mark.parametrize("address", [CODE, RESET])
+def test_no_request_ever_speaks_to_the_mail_server(known, monkeypatch, address):
+    """It would wait for one that is silent, and tell a known address from an unknown one."""
+    monkeypatch.setattr(
+        "django.core.mail.backends.locmem.EmailBackend.send_messages",
+        lambda *_: pytest.fail("sent by the request"),
+    )
+    assert Client().post(address, {"email": known.email}).status_code == 302
+    monkeypatch.undo()
+    assert len(mails()) == 1
+
+
+def test_a_code_for_an_unknown_address_is_written_down_just_the_same(known):
+    written = []
+    for email in (known.email, "nobody@example.org"):
+        with CaptureQueriesContext(connection) as queries:
+            Client().post(CODE, {"email": email})
+        written.append([q["sql"].split("(")[0] for q in queries if 'INTO "people_' in q["sql"]])
+    assert written[0] == written[1] != []
+    assert AccountMail.objects.get(address="nobody@example.org").state == "cancelled"
+
+
+def test_what_waits_in_the_outbox_cannot_be_read_in_the_database(client, student):
+    client.post(CODE, {"email": student.user.email})
+    waiting = AccountMail.objects.get()
+    sealed = waiting.sealed
+    code = code_in_last_mail()
+    assert code not in sealed
+    waiting.refresh_from_db()
+    assert (waiting.state, waiting.sealed) == ("sent", "")
+
+
+def test_a_mail_sealed_by_the_key_before_is_still_read(client, student, settings):
+    client.post(CODE, {"email": student.user.email})
+    settings.SECRET_KEY_FALLBACKS, settings.SECRET_KEY = [settings.SECRET_KEY], "another"
+    assert len(mails()) == 1
+
+
+def test_a_mail_that_nobody_can_read_any_more_is_not_sent(client, student, settings):
+    client.post(CODE, {"email": student.user.email})
+    settings.SECRET_KEY = "another"
+    assert mails() == []
+    assert AccountMail.objects.get().state == "cancelled"
+
+
+@pytest.mark.parametrize("page", [CONFIRM, "join"])
+def test_while_the_mail_server_is_silent_the_page_says_so(student, invited, settings, page):
+    """The request is answered at once, and the code goes out when the server is back."""
+    client = Client()
+    if page == "join":
+        client.post(path_of(invited), {"email": "ada@example.org"})
+        page = f"{path_of(invited)}code/"
+    else:
+        client.post(CODE, {"email": student.user.email})
+    assert "does not answer" not in client.get(page).text
+    with (
+        time_machine.travel(timezone.now(), tick=False) as clock,
+        socket.create_server(("127.0.0.1", 0)) as mute,
+    ):
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = mute.getsockname()
+        settings.EMAIL_TIMEOUT = 0.2
+        assert send.send_due() == {"due": 1}
+        assert "does not answer" in client.get(page).text
+        settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+        assert mails() == []  # It is left alone for a while.
+        clock.shift(timedelta(minutes=3))
+        assert len(mails()) == 1
+    assert "does not answer" not in client.get(page).text
+
+
+def test_a_code_is_not_mailed_when_it_opens_nothing_any_more(client, student):
+    client.post(CODE, {"email": student.user.email})
+    with time_machine.travel(timezone.now() + timedelta(minutes=11)):
+        assert mails() == []
+    assert AccountMail.objects.get().state == "expired"
+
+
+def test_codes_go_before_reminders(coach, student):
+    plan.make(coach, Kind.PAIN_TOLD, NOON.date(), timezone.now() + timedelta(hours=1)).save()
+    Client().post(CODE, {"email": student.user.email})
+    _, first = send.claim()
+    assert first.address == student.user.email
 
 
 def test_an_unknown_address_costs_as_much_hashing_as_a_known_one(known, monkeypatch):
@@ -195,11 +296,47 @@ def test_limits_are_counted_in_the_database(client, known):
 def test_codes_are_mailed_five_times_in_five_minutes(client, student):
     for _ in range(5):
         assert client.post(CODE, {"email": student.user.email}).status_code == 302
-        client.post("/account/logout/")
-    page = client.post(CODE, {"email": student.user.email})
-    assert page.status_code == 200
-    assert page.context["form"].errors
-    assert len(mail.outbox) == 5
+    assert client.post(CODE, {"email": student.user.email}).status_code == 429
+    assert len(mails()) == 5
+
+
+def test_ten_wrong_codes_an_hour_for_one_account_from_wherever(student):
+    """Five tries a code, but not five for each of endless codes."""
+    looked_at = 0
+    for number in range(20):
+        stranger = Client(REMOTE_ADDR=f"10.0.0.{number}")
+        stranger.post(CODE, {"email": student.user.email})
+        for _ in range(4):
+            page = stranger.post(CONFIRM, {"code": "000000"})
+            looked_at += page.status_code == 200
+    assert looked_at == 10
+
+
+def test_somebodys_typos_do_not_lock_out_a_known_browser(known, student):
+    """By password and by code: a browser that signed in before has tries of its own."""
+    by_password, by_code = Client(), Client()
+    try_password(by_password, known.email, PASSWORD)
+    by_password.post("/account/logout/")
+    by_code.post(CODE, {"email": student.user.email})
+    by_code.post(CONFIRM, {"code": code_in_last_mail()})
+    by_code.post("/account/logout/")
+    for number in range(30):
+        stranger = Client(REMOTE_ADDR=f"10.0.1.{number}")
+        try_password(stranger, known.email, "wrong")
+        stranger.post(CODE, {"email": student.user.email})
+        stranger.post(CONFIRM, {"code": "000000"})
+    assert try_password(Client(), known.email, PASSWORD).status_code == 429
+    assert try_password(by_password, known.email, PASSWORD).status_code == 302
+    by_code.post(CODE, {"email": student.user.email})
+    assert by_code.post(CONFIRM, {"code": code_in_last_mail()})["Location"] == "/"
+
+
+def test_a_made_up_cookie_is_no_known_browser(client, known):
+    device = known_devices.Device("mine").knowing(known.email)
+    client.cookies[known_devices.COOKIE] = f"{device}:made-up"
+    for _ in range(5):
+        try_password(Client(), known.email, "wrong")
+    assert try_password(client, known.email, PASSWORD).status_code == 429
 
 
 # --- mails and links ----------------------------------------------------------
@@ -211,8 +348,7 @@ def test_links_in_mails_are_the_sites_whatever_was_asked(client, known, settings
     asked = {"HTTP_HOST": "evil.example", "HTTP_X_FORWARDED_HOST": "evil.example"}
     client.post(RESET, {"email": known.email}, **asked)
     client.post(CODE, {"email": known.email}, **asked)
-    client.post(CODE, {"email": "nobody@example.org"}, **asked)
-    said = "\n".join(f"{m.subject} {m.body} {m.from_email}" for m in mail.outbox)
+    said = "\n".join(f"{m.subject} {m.body} {m.from_email}" for m in mails())
     assert "https://practice.example.org/account/password/reset/key/" in said
     assert "evil" not in said
 
@@ -224,7 +360,7 @@ def test_a_host_that_is_not_ours_is_refused(client, db, settings):
 
 def test_a_forgotten_password_is_set_anew_once(client, known):
     client.post(RESET, {"email": known.email})
-    link = mail.outbox[0].body.split("http://localhost:8000")[1].split()[0]
+    link = mails()[0].body.split("http://localhost:8000")[1].split()[0]
     page = client.get(link)
     assert page.status_code == 302  # The key goes into the session and out of the address.
     said = {"password1": "driver wedge putter", "password2": "driver wedge putter"}
@@ -251,7 +387,8 @@ def test_a_forgotten_password_is_set_anew_once(client, known):
 def test_signing_in_leads_nowhere_else(known, target):
     said = {"login": known.email, "password": PASSWORD, "next": target}
     assert Client().post(LOGIN, said)["Location"] == "/"
-    assert Client().post("/account/logout/", {"next": target})["Location"] == "/"
+    out = Client().post("/account/logout/", {"next": target})
+    assert out["Location"] == "/account/signed-out/"
 
 
 def test_signing_in_leads_back_to_the_page_asked_for(known):
@@ -353,6 +490,6 @@ def test_two_people_of_one_address_there_are_not(known):
 def test_forms_speak_our_words(known, client, address):
     if "change" in address:
         try_password(client, known.email, PASSWORD)
-    page = client.get(address).content.decode()
+    page = client.get(address).content.decode().partition("<main")[2]
     assert "placeholder" not in page
     assert "Your e-mail" in page or "Password of now" in page

@@ -2,9 +2,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from shared.people import access, roster
-from shared.people.models import Invitation, Student
+from shared.people import access, invitation_mail, roster
+from shared.people.models import AccountMail, Invitation, SecurityEvent, Student
 from tests import factories
+from tests.conftest import signed_in
 
 EDIT = {
     "name": "Sam Newname",
@@ -119,6 +120,40 @@ def test_a_coach_changes_a_student(coach_client, coach, student):
     assert student.time_zone == "America/New_York"
     assert str(student.next_lesson) == "2031-03-04"
     assert (student.next_event_name, student.goal) == ("Spring cup", "Straighter")
+
+
+def test_who_is_given_the_lead_and_so_reads_of_pain_is_told_and_written_down(
+    coach_client, coach, owner, student
+):
+    other = factories.make_coach(student.studio, name="Second")
+    for lead in (coach, other, other):
+        coach_client.post(f"/students/{student.pk}/edit/", EDIT | {"lead_coach": lead.pk})
+    event = SecurityEvent.objects.get(kind="pain")
+    assert (event.by, event.whom) == (coach.pk, student.pk)
+    assert event.what == "new lead coach: Second"
+    told = AccountMail.objects.values_list("address", flat=True)
+    assert sorted(told) == sorted([owner.email, student.user.email])
+
+
+def test_nobody_takes_the_lead(student):
+    """Or whoever plans could read of pain without saying why."""
+    other = factories.make_coach(student.studio, name="Second")
+    lead = student.lead_coach
+    page = signed_in(other).post(f"/students/{student.pk}/edit/", EDIT | {"lead_coach": other.pk})
+    assert page.status_code == 302
+    student.refresh_from_db()
+    assert (student.name, student.lead_coach) == ("Sam Newname", lead)
+    assert not access.students_cared_for_by(other).exists()
+
+
+def test_the_owner_gives_the_lead_of_a_child_and_its_guardian_is_told(owner_client, owner, child):
+    owner_client.post(f"/students/{child.pk}/edit/", EDIT | {"lead_coach": owner.pk})
+    child.refresh_from_db()
+    assert child.lead_coach == owner
+    (told,) = AccountMail.objects.all()
+    assert told.address == child.guardianships.get().user.email
+    text = invitation_mail.build(told).body
+    assert "Owner has made Owner the lead coach of Sam Newname." in text
 
 
 def test_only_a_coach_of_the_studio_leads(coach_client, student, studio):

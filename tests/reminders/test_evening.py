@@ -6,8 +6,8 @@ import pytest
 import time_machine
 from django.urls import reverse
 
-from coaching.lessons import commands as lessons
-from coaching.reminders import commands, mail, plan
+from coaching.lessons import services as lessons
+from coaching.reminders import mail, plan, services
 from coaching.reminders.due import Kind
 from coaching.reminders.models import EveningRule, Notice
 from tests import factories
@@ -44,7 +44,7 @@ def test_nobody_gets_it_unasked(coach, lesson, clock):
 
 
 def test_it_comes_once_on_the_evening_before_a_day_with_lessons(coach, lesson, clock):
-    commands.change_evening(user=coach, on=True)
+    services.change_evening(user=coach, on=True)
     for moment in (AFTERNOON, EVENING, EVENING, EVENING + timedelta(days=1)):
         clock.move_to(moment)
         plan.tick()
@@ -52,7 +52,7 @@ def test_it_comes_once_on_the_evening_before_a_day_with_lessons(coach, lesson, c
 
 
 def test_switched_off_it_is_not_sent_after_all(coach, lesson, clock):
-    commands.change_evening(user=coach, on=True)
+    services.change_evening(user=coach, on=True)
     clock.move_to(EVENING)
     plan.tick()
     notice = Notice.objects.get(kind=Kind.COACH_EVENING)
@@ -62,7 +62,7 @@ def test_switched_off_it_is_not_sent_after_all(coach, lesson, clock):
 
 
 def test_the_stop_link_of_the_mail_stops_it_too(coach, lesson, clock, client):
-    commands.change_evening(user=coach, on=True)
+    services.change_evening(user=coach, on=True)
     link = mail.stop_link(plan.make(coach, Kind.COACH_EVENING, date(2031, 2, 26), EVENING))
     client.post("/" + link.split("/", 3)[3])
     assert not EveningRule.objects.filter(next_due_utc__isnull=False).exists()
@@ -79,7 +79,7 @@ def test_it_says_who_comes_when_and_no_word_of_health(coach, student, lesson, cl
 
 def test_lessons_of_another_coach_are_not_in_it(coach, student, lesson, clock):
     other = factories.make_coach(factories.studio_of(coach), name="Other coach")
-    commands.change_evening(user=other, on=True)
+    services.change_evening(user=other, on=True)
     clock.move_to(EVENING)
     plan.tick()
     assert evenings() == []

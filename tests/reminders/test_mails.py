@@ -39,7 +39,7 @@ def test_the_new_week_lists_its_parts(coach, at_five):
     factories.make_part(week, factories.make_drill(student.studio, "Gate putting"), minutes=10)
     message = build(student, Kind.NEW_WEEK)
     assert "starts on Monday 24 February" in text_of(message)
-    assert "- 1. Gate putting, 10 minutes a session" in text_of(message)
+    assert "- 1. Gate putting, 10 minutes each time" in text_of(message)
     assert "“Slowly.”" in text_of(message)
 
 

@@ -3,13 +3,17 @@
 from datetime import time, timedelta
 
 import pytest
+import time_machine
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from coaching.reminders import commands, mail, plan
+from coaching.reminders import mail, plan, services
 from coaching.reminders.due import Kind
-from coaching.reminders.models import Heartbeat, Notice, ReminderRule, Silence
+from coaching.reminders.models import Notice, ReminderRule, Silence
+from shared.jobs.models import Retry, Sweep
+from shared.jobs.sweep import ran
+from shared.outbox import send
 from shared.people.models import Membership
 from tests import factories
 from tests.conftest import signed_in
@@ -83,9 +87,9 @@ def test_nobody_elses_choice_is_seen_or_changed(student, coach_client, name):
 def test_the_coach_switches_the_summary_off_and_on(coach, coach_client):
     assert "No summary" in coach_client.get(reverse("reminders:mine")).text
     coach_client.post(reverse("reminders:summary"), {"on": "0"})
-    assert not commands.ensure_summary(coach).on
+    assert not services.ensure_summary(coach).on
     coach_client.post(reverse("reminders:summary"), {"on": "1"})
-    assert commands.ensure_summary(coach).on
+    assert services.ensure_summary(coach).on
 
 
 def test_a_student_has_no_summary_to_switch(student_client):
@@ -133,8 +137,19 @@ def test_stopped_by_mistake_can_be_undone_from_the_same_page(student, link):
 def test_one_guardians_stop_leaves_the_others_alone(coach):
     one, two = factories.make_user("One"), factories.make_user("Two")
     child = factories.make_child(coach, one, with_user=False)
-    commands.silence(user=one, student=child)
+    services.silence(user=one, student=child)
     assert not Silence.objects.filter(user=two).exists()
+
+
+def test_a_stop_link_runs_out_after_sixty_days(student, link):
+    now = timezone.now()
+    with time_machine.travel(now + timedelta(days=59), tick=False):
+        assert Client().get(link).status_code == 200
+    with time_machine.travel(now + timedelta(days=61), tick=False):
+        answer = Client().post(link)
+    assert answer.status_code == 410
+    assert "run out" in answer.text
+    assert not Silence.objects.exists()
 
 
 @pytest.mark.parametrize(
@@ -148,7 +163,7 @@ def test_a_link_that_is_none_of_ours_is_not_found(link, spoil):
 def test_the_summarys_link_stops_the_summary(coach):
     notice = plan.make(coach, Kind.COACH_MONDAY, timezone.localdate(), timezone.now())
     Client().post(mail.stop_link(notice).removeprefix("http://localhost:8000"))
-    assert not commands.ensure_summary(coach).on
+    assert not services.ensure_summary(coach).on
 
 
 # --- whether it runs ---------------------------------------------------------------------
@@ -170,16 +185,29 @@ def test_the_owner_sees_refused_mails_of_their_own_studio_only(coach, student):
     assert signed_in(coach).get(reverse("reminders:running")).status_code == 404
 
 
+def test_the_owner_sees_how_much_work_waits_and_nothing_of_whose_it_is(coach, wednesday):
+    owner = factories.make_coach(factories.studio_of(coach), role=Membership.Role.OWNER)
+    page = signed_in(owner).get(reverse("reminders:running")).text
+    assert "waits after an error" not in page
+    for row in ("one", "two"):
+        Retry.objects.create(
+            sweep="gates", row=row, why="of Sam Sample", next_try_at=timezone.now()
+        )
+    page = signed_in(owner).get(reverse("reminders:running")).text
+    assert "Gates: 2, the first since 26.02. 12:00." in page
+    assert "Sam Sample" not in page
+
+
 def test_ready_is_red_without_a_tick_for_five_minutes(client):
     assert client.get("/health/live").status_code == 200
     assert client.get("/health/ready").status_code == 503
-    Heartbeat.beat("plan")
-    Heartbeat.beat("send")
+    ran(plan.RULES)
+    ran(send.SENDING)
     answer = client.get("/health/ready")
     assert (answer.status_code, answer.json()["database"]) == (200, True)
-    Heartbeat.objects.filter(name="plan").update(at=timezone.now() - timedelta(seconds=301))
+    Sweep.objects.filter(name=plan.RULES).update(ended_at=timezone.now() - timedelta(seconds=301))
     answer = client.get("/health/ready")
     assert answer.status_code == 503
     assert "reminders stand still" in answer.json()["detail"]
-    Heartbeat.objects.update(at=timezone.now() + timedelta(hours=1))
+    Sweep.objects.update(ended_at=timezone.now() + timedelta(hours=1))
     assert client.get("/health/ready").status_code == 503

@@ -6,12 +6,15 @@ import pytest
 import time_machine
 from django.db import IntegrityError, transaction
 
-from coaching.reminders import commands, plan
+from coaching.reminders import plan, services
 from coaching.reminders.due import Kind
-from coaching.reminders.models import Heartbeat, Notice, ReminderRule, SummaryRule
+from coaching.reminders.models import Notice, ReminderRule, SummaryRule
 from practice.care.models import PainNote
 from practice.log.models import Entry
 from practice.weeks.models import Excusal
+from shared.jobs.models import Retry
+from shared.jobs.sweep import last_ended
+from shared.people.services import move_zone, student_left, student_returned
 from tests import factories
 from tests.reminders.conftest import DUE, due_student, give_week
 
@@ -31,7 +34,7 @@ def test_a_due_rule_becomes_one_notice_and_moves_on(due, at_five):
     rule = ReminderRule.objects.get(student=due)
     assert rule.next_due_utc == datetime(2031, 2, 27, 17, tzinfo=UTC)
     assert plan.tick() == 0
-    assert Heartbeat.objects.filter(name="plan").exists()
+    assert last_ended(plan.RULES)
 
 
 def test_a_second_ticker_with_the_same_rule_in_hand_adds_nothing(due, at_five):
@@ -75,6 +78,22 @@ def test_a_clock_set_forward_sends_at_most_that_days(due, at_five, ahead):
     assert len([1 for _, state, _ in kinds() if state == "due"]) <= 1
 
 
+@pytest.mark.parametrize("ahead", [timedelta(hours=5), timedelta(days=1), timedelta(days=365)])
+def test_a_clock_that_ran_ahead_and_was_put_right_loses_no_day_and_doubles_none(
+    due, at_five, ahead
+):
+    at_five.move_to(DUE + ahead)
+    plan.tick()
+    Notice.objects.filter(state=Notice.State.DUE).update(state=Notice.State.SENT)
+    for hours in (0, 24, 48):
+        at_five.move_to(DUE + timedelta(hours=hours, minutes=1))
+        plan.tick()
+        Notice.objects.filter(state=Notice.State.DUE).update(state=Notice.State.SENT)
+    sent = [day for kind, state, day in kinds() if (kind, state) == ("practice_call", "sent")]
+    assert len(sent) == len(set(sent))
+    assert {date(2031, 2, 26), date(2031, 2, 27)} <= set(sent)
+
+
 def test_a_clock_put_right_after_a_year_ahead_goes_on_at_once(due, at_five):
     at_five.move_to(DUE + timedelta(days=365))
     plan.tick()
@@ -97,8 +116,7 @@ def test_after_26_hours_down_todays_is_planned_and_yesterdays_written_off(due, a
 def test_a_zone_changed_after_the_call_gives_no_second_one_that_day(due, at_five):
     plan.tick()
     Notice.objects.update(state=Notice.State.SENT)
-    due.time_zone = "America/New_York"
-    due.save(update_fields=["time_zone"])
+    move_zone(user=due.user, time_zone="America/New_York")
     due.reminder_rule.refresh_from_db()
     assert due.reminder_rule.next_due_utc == datetime(2031, 2, 26, 22, tzinfo=UTC)
     at_five.move_to(datetime(2031, 2, 26, 22, 1, tzinfo=UTC))
@@ -107,17 +125,32 @@ def test_a_zone_changed_after_the_call_gives_no_second_one_that_day(due, at_five
 
 
 def test_a_zone_changed_to_the_east_past_the_hour_sends_that_day(due, at_five):
+    """18:00 in Tokyo: the hour of that day is over, the day is not."""
     at_five.move_to(datetime(2031, 2, 26, 9, tzinfo=UTC))
-    due.time_zone = "Asia/Tokyo"
-    due.save(update_fields=["time_zone"])
+    move_zone(user=due.user, time_zone="Asia/Tokyo")
+    assert plan.tick() == 1
+    assert kinds() == [CALL]
     due.reminder_rule.refresh_from_db()
-    # 18:00 in Tokyo: that day's hour is over for today, the next is tomorrow's.
     assert due.reminder_rule.next_due_utc == datetime(2031, 2, 27, 8, tzinfo=UTC)
+
+
+def test_a_zone_changed_to_the_east_in_quiet_hours_waits_for_tomorrow(due, at_five):
+    at_five.move_to(datetime(2031, 2, 26, 12, 30, tzinfo=UTC))
+    move_zone(user=due.user, time_zone="Asia/Tokyo")
+    assert plan.tick() == 0
+
+
+def test_who_left_and_came_back_is_reminded_again(due, at_five):
+    student_left(student=due)
+    assert plan.tick() == 0
+    assert ReminderRule.objects.get(student=due).next_due_utc is None
+    student_returned(student=due)
+    assert plan.tick() == 1
 
 
 def test_a_save_while_the_call_waits_for_the_tick_does_not_lose_it(due, at_five):
     due.save()
-    commands.change_rule(student=due, at=time(17), weekdays=range(7), kinds=[Kind.PRACTICE_CALL])
+    services.change_rule(student=due, at=time(17), weekdays=range(7), kinds=[Kind.PRACTICE_CALL])
     assert plan.tick() == 1
 
 
@@ -147,11 +180,16 @@ def test_one_that_cannot_be_planned_stops_no_other(coach, due, at_five, monkeypa
     monkeypatch.setattr(plan.facts, "readers_of", readers_of)
     plan.tick()
     assert [notice.student_id for notice in Notice.objects.all()] == [second.pk]
-    due.reminder_rule.refresh_from_db()
-    assert due.reminder_rule.next_due_utc == DUE + timedelta(minutes=10)
+    retry = Retry.objects.get(sweep=plan.RULES)
+    assert (retry.row, retry.why) == (str(due.reminder_rule.pk), "RuntimeError: poison")
+    monkeypatch.setattr(plan.facts, "readers_of", usual)
+    assert plan.tick() == 0
+    at_five.move_to(DUE + timedelta(minutes=3))
+    assert plan.tick() == 1
+    assert not Retry.objects.exists()
 
 
-def test_a_minors_reminder_goes_to_guardians_who_agreed(coach, at_five):
+def test_nothing_goes_out_while_one_guardian_has_not_agreed(coach, at_five):
     guardian = factories.make_user("Guardian")
     child = factories.make_child(coach, guardian, name="Kim Kid", with_user=False)
     silent = factories.make_user("Other guardian")
@@ -162,6 +200,14 @@ def test_a_minors_reminder_goes_to_guardians_who_agreed(coach, at_five):
         consents_to_record=True,
         consented_at=DUE,
     )
+    give_week(child)
+    plan.tick()
+    assert not Notice.objects.exists()  # One of two has not agreed.
+
+
+def test_a_minors_reminder_goes_to_every_guardian(coach, at_five):
+    guardian = factories.make_user("Guardian")
+    child = factories.make_child(coach, guardian, name="Kim Kid", with_user=False)
     give_week(child)
     plan.tick()
     assert [notice.recipient for notice in Notice.objects.all()] == [guardian]
@@ -235,7 +281,7 @@ def test_the_coach_gets_the_summary_on_the_first_morning_of_the_week(coach, at_f
 
 
 def test_no_summary_for_who_does_not_want_it(coach, at_five):
-    commands.change_summary(user=coach, on=False)
+    services.change_summary(user=coach, on=False)
     at_five.move_to(datetime(2031, 3, 3, 7, 1, tzinfo=UTC))
     plan.tick()
     assert kinds() == []
@@ -257,6 +303,8 @@ def test_a_tick_with_nothing_due_costs_the_same_however_many_students(
         for _ in range(others):
             factories.make_student(coach)
         plan.tick()
-        # 1: hourly, 2 to 4: the rules of students, summaries and evenings, 5 to 8: the heartbeat
-        with django_assert_num_queries(8):
+        # The clock; hourly; then of students', summaries' and evenings' rules each: the sweep,
+        # who waits after an error, what is due (two questions, each by its index), and that it
+        # came to its end.
+        with django_assert_num_queries(2 + 3 * 5):
             plan.tick()

@@ -1,6 +1,5 @@
 """Real conversations with a mail server that misbehaves, and what is written down of them."""
 
-import random
 import socket
 from datetime import date, timedelta
 from threading import Barrier, Thread
@@ -8,11 +7,12 @@ from threading import Barrier, Thread
 import pytest
 from django.db import connection
 
-from coaching.reminders import commands, mail, plan, send
+from coaching.reminders import mail, plan, services
 from coaching.reminders.models import Notice, ReminderRule
 from practice.care.models import Stop
 from practice.log.models import Entry
 from practice.weeks.models import Excusal, Part
+from shared.outbox import send
 from shared.people import access
 from tests import factories
 from tests.ports import own_port
@@ -202,7 +202,7 @@ def test_killed_twice_while_sending_is_unknown(notice, sink, at_five, monkeypatc
 
 def test_killed_after_the_claim_is_simply_sent_later(notice, sink, at_five, monkeypatch):
     with monkeypatch.context() as patch:
-        patch.setattr(mail, "build", lambda notice: (_ for _ in ()).throw(SystemExit))
+        patch.setattr(mail, "letter_of", lambda notice: (_ for _ in ()).throw(SystemExit))
         with pytest.raises(SystemExit):
             send.send_due()
     assert (fresh(notice).state, fresh(notice).copies) == ("claimed", 0)
@@ -216,7 +216,7 @@ def test_a_worker_that_was_frozen_past_its_lease_writes_nothing(notice, sink, at
     at_five.move_to(DUE + timedelta(minutes=3))
     assert send.send_due() == {"sent": 1}
     with send.Postman() as postman:
-        assert send._one(slow, postman) == "lost"
+        assert send._one(*slow, postman) == "lost"
     assert len(sink.taken) == 1
     assert fresh(notice).state == "sent"
 
@@ -254,9 +254,9 @@ CHANGES = {
         lambda s: Stop.objects.create(student=s, since=date(2031, 2, 26)),
         "something hurts",
     ),
-    "stopped": (lambda s: commands.silence(user=s.user, student=s), "stopped by the reader"),
+    "stopped": (lambda s: services.silence(user=s.user, student=s), "stopped by the reader"),
     "switched off": (
-        lambda s: commands.change_rule(student=s, at=DUE.time(), weekdays=[], kinds=[]),
+        lambda s: services.change_rule(student=s, at=DUE.time(), weekdays=[], kinds=[]),
         "this kind is off",
     ),
     "left": (
@@ -319,14 +319,14 @@ def test_one_that_cannot_be_built_stops_no_other_and_ends_failed(
 ):
     second = due_student(coach, "Alex Other")
     plan.tick()
-    usual = mail.build
+    usual = mail.letter_of
 
-    def build(notice):
+    def letter(notice):
         if notice.student_id == due.pk:
             raise RuntimeError("poison")
         return usual(notice)
 
-    monkeypatch.setattr(mail, "build", build)
+    monkeypatch.setattr(mail, "letter_of", letter)
     assert send.send_due() == {"due": 1, "sent": 1}
     for _ in range(10):
         Notice.objects.update(next_try_at=DUE)
@@ -404,11 +404,3 @@ def test_two_tickers_and_three_workers_send_each_exactly_once(sink):
         send.send_due()
     assert Notice.objects.filter(state="sent").count() == len(students)
     assert len(sink.ids()) == len(set(sink.ids())) == len(students)
-
-
-def test_waits_grow_and_are_bounded():
-    random.seed(1)
-    waits = [send.wait_after(tries) for tries in range(1, 9)]
-    assert timedelta(seconds=40) <= waits[0] <= timedelta(seconds=80)
-    assert max(waits) <= timedelta(minutes=40)
-    assert waits[4] > waits[0] * 4

@@ -6,9 +6,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from coaching.lessons import commands as lessons
-from coaching.reports import commands
+from coaching.lessons import services as lessons
+from coaching.reports import services
+from coaching.reports.body import body_of
 from coaching.reports.models import Report
+from practice.compliance.models import WeekTally
 from shared.people.models import Membership
 from tests import factories
 from tests.conftest import signed_in
@@ -19,7 +21,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def report(coach, student):
     today = timezone.localdate()
-    return commands.draft(
+    return services.draft(
         student=student, by=coach, first=today - timedelta(days=30), last=today - timedelta(days=1)
     )
 
@@ -50,8 +52,8 @@ def test_a_draft_is_the_coachs_and_what_was_sent_is_read_by_student_too(coach, s
     address = reverse("reports:show", args=[report.pk])
     reader, other = signed_in(student.user), signed_in(factories.make_student(coach, "Other").user)
     assert reader.get(address).status_code == 404
-    commands.keep_words(report=report, words="A steady month.")
-    commands.send(report=report, by=coach, has_read=True)
+    services.keep_words(report=report, words="A steady month.")
+    services.send(report=report, by=coach, has_read=True)
     assert "A steady month." in reader.get(address).content.decode()
     assert other.get(address).status_code == 404
 
@@ -89,3 +91,23 @@ def test_only_closed_lessons_are_told_and_never_the_coaches_own_line(
     assert "half a thought" not in page
     assert "Between coaches" not in page
     assert page.count("<h3>") == 1
+
+
+def test_a_week_belongs_to_the_report_it_begins_in_and_an_open_one_is_not_finished(coach, student):
+    opens = factories.MONDAY
+    for ago, finished in ((2, True), (1, False), (0, True)):
+        WeekTally.objects.create(
+            student=student,
+            opens=opens - timedelta(weeks=ago),
+            has_plan=True,
+            asked_minutes=60,
+            credited_minutes=60,
+            credit=1.0,
+            finished=finished,
+        )
+    first, last = opens - timedelta(weeks=2, days=-2), opens + timedelta(days=2)
+    body = body_of(student, coach, first, last)
+    assert [week[0] for week in body["weeks"]] == ["Mon 17 Feb", "Mon 24 Feb"]
+    assert ["Weeks finished", "0 of 1, 1 still open"] in body["sums"]
+    whole = body_of(student, coach, opens - timedelta(weeks=2), opens + timedelta(days=6))
+    assert ["Weeks finished", "2 of 3"] in whole["sums"]

@@ -1,10 +1,12 @@
 """The settings of a public server, read by a process of its own."""
 
+import stat
 import subprocess
 import sys
 
 import pytest
 
+from shared.site.kept_secret import make_private
 from tests.running.processes import ROOT, environment
 
 PUBLIC = {
@@ -19,7 +21,7 @@ STRICT = "from django.conf import settings; print(settings.SECURE_HSTS_PRELOAD)"
 def manage(tmp_path, *words: str, **more: str) -> subprocess.CompletedProcess:
     return subprocess.run(
         [sys.executable, "manage.py", *words],
-        cwd=ROOT, env=environment(tmp_path, **PUBLIC, **more),
+        cwd=ROOT, env=environment(tmp_path, **PUBLIC | more),
         capture_output=True, text=True, check=False,
     )  # fmt: skip
 
@@ -33,3 +35,32 @@ def test_the_check_for_deployment_finds_nothing(tmp_path):
 def test_a_domain_is_given_to_browsers_for_good_only_on_request(tmp_path, given, said):
     found = manage(tmp_path, "shell", "--verbosity=0", "-c", STRICT, **given)
     assert found.stdout.strip() == said, found.stderr
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"SECRET_KEY": "x" * 60}, "SECRET_KEY is weak"),
+        ({"SECRET_KEY": "0123456789abcdef"}, "SECRET_KEY is weak"),
+        ({"SECRET_KEY": "django-insecure-" + "0123456789abcdef" * 4}, "SECRET_KEY is weak"),
+        ({"SITE_URL": "http://practice.example.org"}, "must begin with https://"),
+    ],
+)
+def test_a_public_server_refuses_a_weak_key_and_plain_http(tmp_path, given, words):
+    found = manage(tmp_path, "check", **given)
+    assert found.returncode != 0
+    assert words in found.stderr
+
+
+def test_only_its_own_user_reads_the_data_folder(tmp_path):
+    folder = tmp_path / "data"
+    folder.mkdir(mode=0o755)
+    folder.chmod(0o755)
+    make_private(folder)
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+
+
+def test_a_folder_that_everybody_shares_is_left_as_it_is(tmp_path):
+    tmp_path.chmod(0o1777)
+    make_private(tmp_path)
+    assert stat.S_IMODE(tmp_path.stat().st_mode) == 0o1777

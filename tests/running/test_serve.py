@@ -13,6 +13,7 @@ import psycopg
 import pytest
 import redis
 
+from tests import migrated
 from tests.ports import own_port
 from tests.reminders.conftest import Sink, running_sink
 from tests.running.processes import (
@@ -78,7 +79,6 @@ def has_both() -> bool:
 
 
 def seeded(env: dict[str, str]) -> str:
-    manage("migrate", "--verbosity=0", env=env)
     return manage("shell", "--verbosity=0", "-c", SEED, env=env).stdout.strip().splitlines()[-1]
 
 
@@ -101,6 +101,7 @@ def walk(command: list[str], env: dict[str, str], tmp_path: Path, mail: Sink, st
 
 def test_one_command_serves_ticks_mails_and_stops(tmp_path, mail, port):
     env = environment(tmp_path, PORT=str(port), EMAIL_URL=f"smtp://127.0.0.1:{mail.port}")
+    migrated.sqlite(tmp_path / "practice.sqlite3")
     printed = walk(SERVE, env, tmp_path, mail, signal.SIGINT)
     assert "Traceback" not in printed
     assert not list(ROOT.glob("celerybeat*"))
@@ -124,6 +125,7 @@ def test_the_native_script_runs_the_same_on_postgresql_and_redis(tmp_path, mail,
                 REDIS_URL=REDIS,
                 PYTHON_BIN=sys.executable,
             )
+            manage("migrate", "--verbosity=0", env=env)
             walk(["shared/setup/run_native.sh"], env, tmp_path, mail, signal.SIGTERM)
         finally:
             admin.execute(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
@@ -149,7 +151,7 @@ def test_a_port_that_is_none_is_refused_in_words(tmp_path, port):
         [*SERVE, "--no-prepare"], cwd=ROOT, env=env, capture_output=True, text=True, check=False
     )
     assert found.returncode == 1
-    assert re.search("PORT=.*from 1 to 65535", found.stderr)
+    assert re.search("PORT: .*from 1 to 65535", found.stderr)
 
 
 def test_the_native_script_says_what_it_misses(tmp_path):

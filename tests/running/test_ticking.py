@@ -9,8 +9,8 @@ import time_machine
 from celery import Celery
 from celery.beat import Scheduler
 
-from shared import ticking
 from shared.celery import app
+from shared.site import ticking
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -33,15 +33,19 @@ def clock(monkeypatch) -> Clock:
 
 
 SWEEPS = [
+    "coaching.bring.settle",
     "coaching.kept.tick",
+    "coaching.records.ends",
+    "coaching.records.forget",
     "coaching.reminders.plan",
-    "coaching.reminders.send",
     "coaching.season.follow",
     "coaching.season.gates",
-    "practice.clips.stills",
+    "coaching.timetable.fill",
     "practice.clips.sweep",
     "practice.importing.read",
     "practice.progress.reckon",
+    "shared.backups.make",
+    "shared.outbox.send",
 ]
 
 

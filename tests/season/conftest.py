@@ -1,6 +1,6 @@
 import pytest
 
-from coaching.season.milp import Program
+from coaching.planning.milp import Program
 
 
 @pytest.fixture(autouse=True)

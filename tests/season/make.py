@@ -2,10 +2,10 @@
 
 from datetime import timedelta
 
-from coaching.season import commands
+from coaching.season import services
 from coaching.season.clashes import Body, GymLine, GymLoad
-from coaching.season.commands import WantedRamp
 from coaching.season.models import Stage
+from coaching.season.services import WantedRamp
 from practice.compliance.models import WeekTally
 from tests.factories import MONDAY
 
@@ -18,7 +18,7 @@ def day(n):
 
 
 def make_plan(student, *, weeks=20, **more):
-    return commands.save_plan(
+    return services.save_plan(
         student=student,
         by=student.lead_coach,
         first=MONDAY - 10 * WEEK,
@@ -36,7 +36,7 @@ def make_plan(student, *, weeks=20, **more):
 
 
 def make_ramp(plan, area="swing", start=60, target=90, weeks=6, opens=MONDAY):
-    (ramp,) = commands.save_ramps(
+    (ramp,) = services.save_ramps(
         plan=plan,
         by=plan.student.lead_coach,
         opens=opens,
@@ -53,7 +53,8 @@ def make_tally(student, weeks_ago, done=60, *, area="swing", sessions=2, asked=4
         "sessions_done": sessions,
         "asked_sessions": asked,
     }
-    fields = {"minutes": done, "asked_minutes": 100, "has_plan": True} | fields
+    days = {"days_done": sessions, "days_asked": asked}
+    fields = {"minutes": done, "asked_minutes": 100, "has_plan": True} | days | fields
     return WeekTally.objects.create(
         student=student, opens=MONDAY - weeks_ago * WEEK, parts=[part], **fields
     )

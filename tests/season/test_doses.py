@@ -4,28 +4,38 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coaching.season.doses import Change, StepResult, Suggestion, stepped, suggest
+from coaching.season.doses import stepped
 from practice.drills.dose import parse
 from practice.measures.answers import BadData
 from practice.measures.ladder import Holds, holds
+from practice.measures.usual import DaySpread
+from practice.numbers.ladder.next_step import Change, StepResult, Suggestion, suggest
 
 
 def results(*rows):
-    return [StepResult(*row) for row in rows]
+    """Effort, clean, reps and days; the word as where days do not differ by themselves."""
+    return [StepResult(*row, word_of(*row[1:])) for row in rows]
+
+
+def word_of(clean, reps, days):
+    whole = [
+        (clean // days + (n < clean % days), reps // days + (n < reps % days)) for n in range(days)
+    ]
+    return str(holds(whole, DaySpread(0.0, freedom=1e9)))
 
 
 # The verdicts behind these are checked with practice.measures.ladder.
 @pytest.mark.parametrize(
     ("rows", "change", "effort", "words"),
     [
-        ([(60, 28, 34, 4), (80, 13, 28, 4)], "lower", 70, "Holds at 60 (28 of 34), breaks at 80"),
-        ([(40, 38, 40, 5), (80, 25, 32, 4)], "raise", 85, "Holds at 80 (25 of 32) on 4 days"),
-        ([(40, 20, 48, 4), (60, 16, 40, 4)], "lower", 35, "the slowest step there is"),
+        ([(60, 28, 34, 4), (80, 13, 28, 4)], "lower", 70, "Holds at 60, breaks at 80. Work at 70."),
+        ([(40, 38, 40, 5), (80, 25, 32, 4)], "raise", 85, "Holds at 80. Add a step at 85."),
+        ([(40, 20, 48, 4), (60, 16, 40, 4)], "lower", 35, "Breaks at 40, the slowest step."),
         ([(60, 9, 11, 3)], "keep", None, "Too soon to say: 11 scored reps"),
         ([], "keep", None, "Too soon to say: 0 scored reps"),
-        ([(80, 25, 32, 4), (95, 9, 14, 3)], "keep", None, "At 95 (9 of 14) it is not settled"),
+        ([(80, 25, 32, 4), (95, 9, 14, 3)], "keep", None, "At 95 it is not settled"),
         ([(100, 26, 32, 4)], "keep", None, "Holds at full"),
-        ([(60, 14, 20, 3), (80, 13, 28, 4)], "lower", 75, "Breaks at 80 (13 of 28): go back"),
+        ([(60, 14, 20, 3), (80, 13, 28, 4)], "lower", 75, "Breaks at 80. Go back to 75."),
     ],
 )
 def test_a_ladder_gets_one_suggestion(rows, change, effort, words):
@@ -34,22 +44,12 @@ def test_a_ladder_gets_one_suggestion(rows, change, effort, words):
     assert words in found.reason
 
 
-def test_a_generous_own_count_is_no_ground_to_raise():
-    rows = results((60, 28, 34, 4))
-    assert suggest(rows, self_score_gap=14).change is Change.RAISE
+def test_a_generous_own_count_is_named_where_nothing_is_settled():
+    rows = [StepResult(60, 28, 34, 4, "not settled")]
     kept = suggest(rows, self_score_gap=23)
     assert kept.change is Change.KEEP
     assert "self-called, runs 23 points high" in kept.reason
-    # Generosity can only make a breaking step look better, so that one stands.
-    assert suggest(results((60, 13, 28, 4)), self_score_gap=23).change is Change.LOWER
-
-
-def test_a_higher_step_that_looks_better_is_pooled_first():
-    # 60: 10 of 20 breaks by itself; with 80's 19 of 20 it is 29 of 40, and holds.
-    found = suggest(results((60, 10, 20, 3), (80, 19, 20, 3)))
-    assert holds(10, 20, 3) is Holds.BREAKS
-    assert found.change is Change.RAISE
-    assert "29 of 40" in found.reason
+    assert "self-called" not in suggest(rows, self_score_gap=14).reason
 
 
 @given(
@@ -59,13 +59,14 @@ def test_a_higher_step_that_looks_better_is_pooled_first():
             st.integers(0, 60),
             st.integers(0, 60),
             st.integers(0, 9),
+            st.sampled_from(list(Holds)),
         ),
         unique_by=lambda row: row[0],
         max_size=6,
     )
 )
 def test_whatever_was_logged_there_is_a_reason_and_an_effort_one_can_ask(rows):
-    found = suggest([StepResult(e, min(c, n), n, d) for e, c, n, d in rows])
+    found = suggest([StepResult(e, min(c, n), n, d, str(w)) for e, c, n, d, w in rows])
     assert found.reason
     assert found.effort is None or 30 <= found.effort <= 100
     assert (found.effort is None) == (found.change is Change.KEEP)
@@ -73,7 +74,7 @@ def test_whatever_was_logged_there_is_a_reason_and_an_effort_one_can_ask(rows):
 
 def test_more_clean_than_reps_is_refused():
     with pytest.raises(BadData):
-        suggest(results((60, 30, 20, 3)))
+        suggest([StepResult(60, 30, 20, 3, "holds")])
 
 
 @pytest.mark.parametrize(

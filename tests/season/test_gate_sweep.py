@@ -5,12 +5,14 @@ from uuid import uuid4
 
 import pytest
 
-from coaching.board.queries import board
+from coaching.season import gate_sweep
 from coaching.season.gate_sweep import due, sweep
 from coaching.season.gates import near
 from coaching.season.models import GateNow, Priority, SeasonPlan
-from practice.checked.commands import keep_count
-from practice.log.receive import STORED, Sender, receive_one
+from practice.coach_counts.services import keep_count
+from practice.flows.take_entry import STORED, Sender, receive_one
+from shared.jobs.models import Retry, Sweep
+from tests.board.make import opened
 from tests.factories import MONDAY, NOON, make_drill, make_part, make_student, make_week, studio_of
 from tests.log.entries import block, entry
 
@@ -99,7 +101,7 @@ def test_whoever_has_no_such_gate_is_not_looked_at(coach, student, part, wednesd
 
 def test_the_board_says_it_of_who_needs_nothing(coach, student, part, wednesday):
     GateNow.objects.create(student=student, words="The gate is near.", reckoned_at=NOON)
-    (row,) = board(coach, NOON).groups[0].rows
+    row = opened(coach, student.name, NOON)
     assert row.gate == ""  # The week has just begun to be silent: something is needed first.
 
 
@@ -109,6 +111,28 @@ def test_it_costs_the_same_however_much_was_logged(
 ):
     for n in range(logs):
         log(student, part, NOON.date() - timedelta(n % 3), (12, 11, 7))
-    # 1 due; 2 the priority; 3-6 the ladder; 7-12 the row, in savepoints; 13 who has none now.
-    with django_assert_num_queries(13):
+    Sweep.objects.create(name="gates")
+    # 1-2 the sweep; 3 due; 4-5 claim; 6 the priority; 7-10 the ladder; 11-16 the row, in
+    # savepoints; 17 end; 18 who has none now.
+    with django_assert_num_queries(19):
         sweep()
+
+
+def test_fifty_that_fail_keep_nobody_waiting(coach, student, part, wednesday, monkeypatch):
+    usual = gate_sweep.reckon
+    for number in range(gate_sweep.AT_ONCE):
+        plan = SeasonPlan.objects.create(
+            student=make_student(coach, f"Bad {number}"),
+            first=MONDAY, last=MONDAY + timedelta(90), made_by=coach, changed_at=NOON,
+        )  # fmt: skip
+        Priority.objects.create(plan=plan, place=1, name="Sway", stage="flow", drill=part.drill)
+    GateNow.objects.create(student=student, words="", reckoned_at=NOON - timedelta(days=2))
+
+    def reckon(who, now):
+        if who != student:
+            raise ValueError("no gate")
+        usual(who, now)
+
+    monkeypatch.setattr(gate_sweep, "reckon", reckon)
+    assert (sweep(), sweep()) == (0, 1)
+    assert Retry.objects.count() == gate_sweep.AT_ONCE

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from coaching.season import gates
-from coaching.season.left import in_words, sessions_left
+from coaching.season.left import in_words, visits_left
 from coaching.season.line import RampRow, line_of, reaches, row_for, share_of_week
 from coaching.season.ramp import Kind, Ramp, weeks_of
 from coaching.season.week import Task, Window, worths
@@ -53,30 +53,30 @@ def test_an_event_and_days_away_leave_less_of_a_week():
     assert line[MONDAY].kind is Kind.OFF
 
 
-# --- sessions left -----------------------------------------------------------------------
+# --- visits left -------------------------------------------------------------------------
 
 
-def test_sessions_left_at_his_own_rate_not_the_asked_one():
-    left = sessions_left(11, [2, 3, 2, 1, 2, 2, 9], [4] * 7)
+def test_visits_left_at_his_own_rate_not_the_asked_one():
+    left = visits_left(11, [2, 3, 2, 1, 2, 2, 9], [4] * 7)
     assert (left.at_usual, left.as_asked, left.n) == (22, 44, 6)
     assert in_words(left, 11, 6) == (
-        "11 weeks at the usual 2 sessions a week = 22 in all, not the 44 asked"
-        " (median of 6 open weeks)."
+        "11 weeks left. With the usual 2 visits a week that makes 22, not the 44 asked."
+        " The usual comes from 6 open weeks."
     )
 
 
 def test_halves_are_rounded_down_and_enough_is_not_held_against_anybody():
-    left = sessions_left(3, [2, 3, 2, 3], [2, 2, 2, 2])
+    left = visits_left(3, [2, 3, 2, 3], [2, 2, 2, 2])
     assert left.at_usual == 7  # 3 times 2.5.
     assert "asked" not in in_words(left, 3, 4)
 
 
 def test_too_few_weeks_say_so():
-    assert sessions_left(11, [2, 2], [4, 4]) is None
-    assert "2 open weeks known, 3 are needed" in in_words(None, 11, 2)
+    assert visits_left(11, [2, 2], [4, 4]) is None
+    assert "We know 2 weeks and need 3." in in_words(None, 11, 2)
     assert in_words(None, 0, 2) == "No weeks are left in this season."
     with pytest.raises(ValueError, match="As many weeks"):
-        sessions_left(3, [1], [])
+        visits_left(3, [1], [])
 
 
 # --- gates ------------------------------------------------------------------------------------

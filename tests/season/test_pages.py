@@ -6,7 +6,7 @@ import pytest
 import time_machine
 from django.urls import reverse
 
-from coaching.season import commands
+from coaching.season import services
 from coaching.season.clashes import GymLine, GymLoad
 from coaching.season.models import AreaRamp, Event, GymDay, Phase, PracticeDay, Priority, SeasonPlan
 from practice.care.models import Stop
@@ -26,7 +26,7 @@ from tests.factories import (
     make_week,
     studio_of,
 )
-from tests.progress.test_ladder import logged
+from tests.numbers.test_ladder import logged
 from tests.season.make import LEGS, WEEK, day, make_plan, make_ramp, make_tally
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
@@ -87,21 +87,23 @@ def test_a_guardian_sees_the_childs_sheet_and_tells_its_days(coach):
         == 302
     )
     Guardianship.objects.update(withdrawn_at=NOON)
-    assert page_of(guardian, at("own_sheet", child.pk)) == 404
+    # What is kept stays open to the guardian; nothing is written any more.
+    assert "Season sheet of" in page_of(guardian, at("own_sheet", child.pk))
+    assert (
+        signed_in(guardian).post(at("days", child.pk), days_form(d0=(10, "home"))).status_code
+        == 404
+    )
 
 
-def test_without_consent_nothing_is_written_and_it_is_said(coach, coach_client):
+def test_without_consent_nothing_is_written(coach, coach_client):
     child = make_child(coach)
     plan = make_plan(child)
     make_ramp(plan)
     Guardianship.objects.update(withdrawn_at=NOON)
-    answer = coach_client.post(at("add_event", child.pk), EVENT)
-    assert answer.status_code == 400
-    assert "No guardian’s consent" in answer.content.decode().replace("&#x27;", "’")
-    answer = coach_client.post(at("re_ramp", child.pk), follow=True)
-    assert "consent stands" in str(next(iter(answer.context["messages"])))
-    assert coach_client.post(at("strip", child.pk), gym_form(d0="rest")).status_code == 400
-    assert coach_client.post(at("days", child.pk), days_form(d0=(30, "home"))).status_code == 400
+    assert coach_client.post(at("add_event", child.pk), EVENT).status_code == 404
+    assert coach_client.post(at("re_ramp", child.pk)).status_code == 404
+    assert coach_client.post(at("strip", child.pk), gym_form(d0="rest")).status_code == 404
+    assert coach_client.post(at("days", child.pk), days_form(d0=(30, "home"))).status_code == 404
     assert not Event.objects.exists()
     assert not GymDay.objects.exists()
 
@@ -135,7 +137,7 @@ def test_the_strength_coach_sees_limits_and_no_words_about_pain(student, gym_coa
     drill = make_drill(student.studio, "Speed set", area="speed")
     Stop.objects.create(student=student, drill=drill, since=MONDAY, clearing_words="wrist hurt")
     page = page_of(gym_coach, at("strip", student.pk))
-    assert "No “Speed set” since Mon 24 Feb, until the golf coach clears it." in page
+    assert "No Speed set since Mon 24 Feb, until the golf coach clears it." in page
     assert "wrist" not in page
 
 
@@ -156,14 +158,14 @@ def test_the_sheet_says_where_the_season_stands(coach, student):
     make_ramp(plan, start=60, target=90)
     for ago in range(1, 7):
         make_tally(student, ago)
-    commands.add_event(student=student, kind="event", name="Spring cup", first=day(40))
-    commands.add_event(student=student, kind="test", name="Speed test", first=day(4))
-    commands.mark_gym(student=student, by=coach, lines={day(3): LEGS})
+    services.add_event(student=student, kind="event", name="Spring cup", first=day(40))
+    services.add_event(student=student, kind="test", name="Speed test", first=day(4))
+    services.mark_gym(student=student, by=coach, lines={day(3): LEGS})
     page = page_of(coach, at("sheet", student.pk))
     for words in (
         "Sharpen: week 1 of 7.",
-        # 11 weeks at 2 sessions; 4 were asked.
-        "= 22 in all, not the 44 asked (median of 6 open weeks).",
+        # 11 weeks at 2 visits; 4 were asked.
+        "that makes 22, not the 44 asked. The usual comes from 6 open weeks.",
         "Gate to Speed: the move holds at a felt 90",
         "Spring cup",
         "event week: Spring cup",
@@ -231,7 +233,7 @@ def test_a_gate_says_where_the_move_stands_with_its_counts(coach, student):
     for ago in (0, 1):
         logged(student, part, {60: (18, 20), 90: (8, 20)}, days_ago=ago)
     page = page_of(coach, at("sheet", student.pk))
-    counts = "Clean in 21 days: 36 of 40 at 60, 16 of 40 at 90."
+    counts = "Clean in 21 days: 36 of 40 at 60 · 16 of 40 at 90"
     assert f"The gate is open: it holds at 60. {counts}" in page
     # The gate to Keep is two test days: only the counts are said.
     assert page.count(counts) == 2
@@ -257,15 +259,15 @@ def test_the_sheet_costs_the_same_however_long_the_season(
     for n in range(many):
         make_tally(student, n)
         make_ramp(plan, start=10 + n, opens=MONDAY - n * WEEK)
-        commands.add_event(student=student, kind="event", name=f"Cup {n}", first=day(7 * n))
-        commands.mark_gym(student=student, by=coach, lines={day(n): LEGS})
+        services.add_event(student=student, kind="event", name=f"Cup {n}", first=day(7 * n))
+        services.mark_gym(student=student, by=coach, lines={day(n): LEGS})
         week = make_week(student, MONDAY + n * WEEK)
         make_part(week, make_drill(student.studio, f"Drill {n}"), days=[1])
         Excusal.objects.create(student=student, first=day(20 + n), last=day(20 + n))
     student.refresh_from_db()
     # 1-2 session and user; 3 roles; 4 the student; 5 plan; 6 ramps; 7 days away; 8 events;
     # 9 phases; 10 priorities; 11 tallies; 12 gym; 13 parts; 14 events near; 15 own days.
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(22):
         coach_client.get(at("sheet", student.pk))
 
 
@@ -465,12 +467,12 @@ def test_an_event_from_before_there_were_seasons_stands_on_the_sheet(coach, stud
 
 
 def test_when_an_event_is_over_the_next_one_follows(student):
-    commands.add_event(student=student, kind="event", name="First", first=day(3))
-    commands.add_event(student=student, kind="event", name="Second", first=day(30))
-    assert commands.follow_all() == 0
+    services.add_event(student=student, kind="event", name="First", first=day(3))
+    services.add_event(student=student, kind="event", name="Second", first=day(30))
+    assert services.follow_all() == 0
     with time_machine.travel(NOON + timedelta(5), tick=False):
-        assert commands.follow_all() == 1
-        assert commands.follow_all() == 0
+        assert services.follow_all() == 1
+        assert services.follow_all() == 0
     student.refresh_from_db()
     assert student.next_event_name == "Second"
 
@@ -493,7 +495,7 @@ def test_days_away_are_excused_days(coach_client, student):
         ({"first": "2001-04-05"}, "between a year back and three years ahead"),
         ({"first": "2099-04-05"}, "between a year back and three years ahead"),
         ({"kind": "away", "first": "2039-04-05"}, "up to a year ahead"),
-        ({"kind": "party"}, "Select a valid choice"),
+        ({"kind": "party"}, "That is not in the list."),
     ],
 )
 def test_a_bad_event_is_said_beside_it(coach_client, student, changed, words):
@@ -505,7 +507,7 @@ def test_a_bad_event_is_said_beside_it(coach_client, student, changed, words):
 
 def test_somebody_elses_event_cannot_be_taken_off(coach_client, student):
     other = make_student(make_coach())
-    event = commands.add_event(student=other, kind="event", name="Theirs", first=day(9))
+    event = services.add_event(student=other, kind="event", name="Theirs", first=day(9))
     assert coach_client.post(at("remove_event", student.pk, event.pk)).status_code == 404
     assert Event.objects.exists()
 
@@ -555,7 +557,7 @@ def test_a_mark_is_changed_taken_off_and_repeated(student, gym_coach):
 
 
 def test_an_unmarked_week_offers_the_last_one(student, gym_coach):
-    commands.mark_gym(student=student, by=gym_coach, lines={day(0): LEGS})
+    services.mark_gym(student=student, by=gym_coach, lines={day(0): LEGS})
     page = page_of(gym_coach, at("strip", student.pk, **{"from": "2031-03-05"}))
     assert "below is last week’s" in page
     assert not GymDay.objects.filter(day__gte=day(7)).exists()
@@ -578,8 +580,8 @@ def test_a_week_that_cannot_be_is_not_found(student, gym_coach, text):
 
 
 def test_marking_asks_for_a_sensible_number_of_weeks(student, gym_coach):
-    with pytest.raises(commands.SeasonError, match="from 1 to 12 weeks"):
-        commands.mark_gym(
+    with pytest.raises(services.SeasonError, match="from 1 to 12 weeks"):
+        services.mark_gym(
             student=student, by=gym_coach, lines={MONDAY: GymLine(GymLoad.REST)}, times=99
         )
 
@@ -590,8 +592,8 @@ def test_the_gyms_list_costs_the_same_however_many_students(
 ):
     for n in range(many):
         student = make_student(coach, f"Student {n}")
-        commands.mark_gym(student=student, by=gym_coach, lines={MONDAY: LEGS})
-        commands.add_event(student=student, kind="event", name="Cup", first=day(2))
+        services.mark_gym(student=student, by=gym_coach, lines={MONDAY: LEGS})
+        services.add_event(student=student, kind="event", name="Cup", first=day(2))
         make_part(make_week(student), make_drill(student.studio, f"D{n}", area="speed"), days=[1])
     client = signed_in(gym_coach)
     # 1-2 session and user; 3 the studio; 4 students; 5 gym; 6 parts; 7 events; 8-10 the frame.
@@ -629,7 +631,7 @@ def test_a_student_tells_days_minutes_and_places(student, student_client):
     [
         ({"d0-minutes": "an hour"}, "Write a whole number from 0 to 600."),
         ({"d0-minutes": "601"}, "Write a whole number from 0 to 600."),
-        ({"d0-minutes": "30", "d0-place": "moon"}, "Select a valid choice"),
+        ({"d0-minutes": "30", "d0-place": "moon"}, "That is not in the list."),
         (
             {"d0-minutes": "30", "d0-more_minutes": "20", "d0-more_place": "home"},
             "The same place twice: add the minutes up instead.",
@@ -637,7 +639,7 @@ def test_a_student_tells_days_minutes_and_places(student, student_client):
     ],
 )
 def test_days_that_cannot_be_are_said_and_what_was_told_stays(student, student_client, bad, words):
-    commands.set_days(student=student, times=[(2, Place.NET, 40)])
+    services.set_days(student=student, times=[(2, Place.NET, 40)])
     answer = student_client.post(at("days", student.pk), days_form() | bad)
     assert answer.status_code == 400
     assert words in answer.content.decode()
@@ -653,5 +655,20 @@ def test_days_that_cannot_be_are_said_and_what_was_told_stays(student, student_c
     ],
 )
 def test_the_command_refuses_days_that_cannot_be(student, times, words):
-    with pytest.raises(commands.SeasonError, match=words):
-        commands.set_days(student=student, times=times)
+    with pytest.raises(services.SeasonError, match=words):
+        services.set_days(student=student, times=times)
+
+
+def test_a_season_is_copied_from_another_student_and_kept_when_it_is_saved(coach, coach_client):
+    """Of whom the coach plans for alone; nothing is kept by looking."""
+    ann, ben = make_student(coach, "Ann"), make_student(coach, "Ben")
+    coach_client.post(at("plan", ann.pk), plan_form(note="Slowly"))
+    season = SeasonPlan.objects.get(student=ann)
+    page = coach_client.get(at("plan", ben.pk, **{"from": season.pk})).content.decode()
+    assert "Copied from Ann. Nothing is kept until you save it." in page
+    assert 'value="Build"' in page
+    assert "Slowly" in page
+    assert not SeasonPlan.objects.filter(student=ben).exists()
+    stranger = make_coach(name="Else")
+    theirs = make_student(stranger, "Theirs")
+    assert "Copied" not in page_of(stranger, at("plan", theirs.pk, **{"from": season.pk}))

@@ -6,9 +6,9 @@ from math import inf
 
 import pytest
 
-from coaching.season import planner
-from coaching.season.milp import Infeasible, Program
-from coaching.season.planner import fit
+from coaching.planning import planner
+from coaching.planning.milp import Infeasible, Program
+from coaching.planning.planner import fit
 from coaching.season.week import Block, Placed, Task, WeekError, Window, value_of, worths
 from practice.weeks.places import EVERYWHERE, Place
 from tests.season.checker import broken_rules
@@ -120,7 +120,7 @@ def test_without_a_solver_in_time_the_rules_hold_and_it_is_said(monkeypatch):
         fitted = fit(task)
         assert not broken_rules(task, fitted), seed
         assert not fitted.is_best
-        assert "best found in the time allowed" in fitted.says[-1]
+        assert "best found so far" in fitted.says[-1]
 
 
 def test_a_worse_answer_than_by_hand_is_not_taken(monkeypatch):
@@ -290,7 +290,7 @@ def test_what_is_fixed_against_a_rule_stays_and_is_named(task, words):
     [
         (week(block(), minutes=()), "no days are told yet"),
         (week(block(places=frozenset({RANGE}))), "it needs range or bay, and none of the days"),
-        (week(block(minutes=90)), "a session takes 90 minutes and the longest day with a place"),
+        (week(block(minutes=90)), "it takes 90 minutes, and the longest day for it"),
         (
             week(block(sessions=2), block("b", 60, fixed=(1,)), minutes=(60, 60)),
             "Monday: it stands there already; Tuesday: the minutes are full",
@@ -321,8 +321,8 @@ def test_what_to_drop_first_is_the_last_that_makes_room():
 
 
 def test_a_week_that_fits_says_so():
-    assert fit(week(block(sessions=3))).says == ("All 3 sessions fit.",)
-    assert fit(week(block())).says == ("The session fits.",)
+    assert fit(week(block(sessions=3))).says == ("Every part fits, each as often as asked.",)
+    assert fit(week(block())).says == ("The part fits.",)
 
 
 def test_the_same_week_gives_the_same_plan():
@@ -338,11 +338,11 @@ def test_the_same_week_gives_the_same_plan():
         (lambda: Task((Window(7, NET, 5),), ()), "A day of the week"),
         (lambda: Task((Window(1, NET, 5), Window(1, NET, 6)), ()), "once for each day"),
         (lambda: week(block(minutes=0)), "takes from half a minute"),
-        (lambda: week(block(sessions=1, fixed=(1, 2))), "more fixed days than sessions"),
+        (lambda: week(block(sessions=1, fixed=(1, 2))), "more fixed days than visits"),
         (lambda: week(block(fixed=(7,))), "cannot be planned"),
         (lambda: week(block(worth=0)), "cannot be planned"),
         (lambda: week(block(), block()), "a key of its own"),
-        (lambda: week(block(sessions=81)), "At most 80 sessions"),
+        (lambda: week(block(sessions=81)), "At most 80 places"),
     ],
 )
 def test_amounts_that_nobody_can_mean_are_refused_in_words(make, words):
@@ -355,4 +355,4 @@ def test_a_drill_without_words_about_places_can_be_anywhere():
 
 
 def test_an_empty_week_is_planned():
-    assert fit(Task((), ())).says == ("All 0 sessions fit.",)
+    assert fit(Task((), ())).says == ("Every part fits, each as often as asked.",)

@@ -7,9 +7,10 @@ import pytest
 import time_machine
 from django.urls import reverse
 
-from coaching.season import commands, weekly
+from coaching.planning import weekly
+from coaching.season import limits_pages, services
 from practice.drills.dose import parse
-from practice.log.bundle import bundle
+from practice.phone.bundle import bundle
 from practice.weeks import plan, queries
 from practice.weeks.models import Week
 from practice.weeks.places import Place
@@ -89,7 +90,7 @@ def test_without_minutes_or_without_a_week_before_it_is_said(coach_client, stude
 
 
 def test_free_sessions_are_put_on_the_students_days(coach_client, coach, student):
-    commands.set_days(
+    services.set_days(
         student=student, times=[(0, Place.NET, 40), (3, Place.NET, 40), (5, Place.RANGE, 60)]
     )
     ladder = make_drill(studio_of(coach), "Ladder", places="range, net, bay")
@@ -99,14 +100,14 @@ def test_free_sessions_are_put_on_the_students_days(coach_client, coach, student
     ).content.decode()
     assert "Mon 3 Mar, net at home: Ladder 20 min" in page
     assert "Sat 8 Mar, range or bay: Targets 20 min" in page
-    assert "All 3 sessions fit." in page
+    assert "Every part fits, each as often as asked." in page
     typed = Week.objects.get(student=student).typed["rows"]
     assert [each["days"] for each in typed][1] == ["5"]
     assert not queries.live_parts().exists()  # Typed and not sent; the coach edits freely.
 
 
 def test_the_place_is_kept_with_its_day_and_the_student_reads_it(coach_client, coach, student):
-    commands.set_days(student=student, times=[(0, Place.NET, 40), (5, Place.RANGE, 60)])
+    services.set_days(student=student, times=[(0, Place.NET, 40), (5, Place.RANGE, 60)])
     ladder = make_drill(studio_of(coach), "Ladder", places="range, net, bay")
     page = coach_client.post(address(student), form(row(ladder, sessions="2")))
     assert "Mon net at home, Sat range or bay." in page.content.decode()
@@ -145,7 +146,7 @@ def test_the_next_week_keeps_places_and_a_shorter_one_drops_them_with_their_days
 
 
 def test_what_is_fixed_stays_and_what_cannot_be_fitted_is_named(coach_client, coach, student):
-    commands.set_days(student=student, times=[(0, Place.NET, 40)])
+    services.set_days(student=student, times=[(0, Place.NET, 40)])
     ladder = make_drill(studio_of(coach), "Ladder", places="net")
     targets = make_drill(studio_of(coach), "Targets", places="range")
     page = coach_client.post(
@@ -154,14 +155,14 @@ def test_what_is_fixed_stays_and_what_cannot_be_fitted_is_named(coach_client, co
     typed = Week.objects.get(student=student).typed["rows"]
     assert typed[0]["days"] == ["0", "2"]
     assert "“Ladder” is fixed to Wednesday: no time is told that day." in page
-    assert "1 session of “Targets” cannot be fitted: it needs range or bay" in page
+    assert "“Targets” does not fit once: it needs range or bay" in page
 
 
 def test_gym_events_excused_days_and_the_week_before_are_known(coach, student):
     speed = make_drill(student.studio, "Speed set", area="speed", dose="3x5@max")
     make_part(make_week(student), speed, days=[6])
-    commands.mark_gym(student=student, by=coach, lines={NEXT + timedelta(2): LEGS})
-    commands.add_event(student=student, kind="event", name="Cup", first=NEXT + timedelta(6))
+    services.mark_gym(student=student, by=coach, lines={NEXT + timedelta(2): LEGS})
+    services.add_event(student=student, kind="event", name="Cup", first=NEXT + timedelta(6))
     student.excusals.create(first=NEXT + timedelta(4), last=NEXT + timedelta(4))
     specs = queries.specs_of(queries.week_of(student, MONDAY))
     task = weekly.task_of(student, NEXT, specs, weekly._drills(specs))
@@ -179,7 +180,7 @@ def test_days_that_are_over_are_not_planned_on(coach, student):
 
 
 def test_a_part_by_total_takes_its_time_and_keeps_no_day(coach_client, coach, student):
-    commands.set_days(student=student, times=[(0, Place.NET, 40)])
+    services.set_days(student=student, times=[(0, Place.NET, 40)])
     putts = make_drill(studio_of(coach), "Putts")
     coach_client.post(address(student), form(row(putts, sessions="1", by_total="1")))
     assert Week.objects.get().typed["rows"][0]["days"] == []
@@ -202,7 +203,7 @@ def test_a_row_that_cannot_be_read_is_not_fitted(coach_client, coach, student):
 def test_fitting_costs_the_same_however_many_parts(
     coach_client, coach, student, many, django_assert_num_queries
 ):
-    commands.set_days(student=student, times=[(n, Place.NET, 60) for n in range(7)])
+    services.set_days(student=student, times=[(n, Place.NET, 60) for n in range(7)])
     drills = [make_drill(studio_of(coach), f"Drill {n}") for n in range(many)]
     specs = form(*(row(drill, n, sessions="1") for n, drill in enumerate(drills)))
     coach_client.post(address(student), specs)
@@ -210,18 +211,29 @@ def test_fitting_costs_the_same_however_many_parts(
         coach_client.post(address(student), specs)
 
 
-FIT_QUERIES = 36
+# The page twice, each time with how much days here differ and the drills of the last lesson.
+FIT_QUERIES = 54
 
 
 # --- an event in the week ---------------------------------------------------------------------
 
 
+def test_who_swings_hard_never_has_no_ceiling_of_zero_before_an_event(coach, student, monkeypatch):
+    """'At most 0 hard swings, none in the last 72 hours' says one thing twice."""
+    monkeypatch.setattr(limits_pages, "most_hard_swings", lambda before, *, under_16: 0)
+    services.add_event(student=student, kind="event", name="Spring cup", first=day(11))
+    said = limits_pages.limits_shown(coach, student, day(7))
+    assert "No hard swings before it." in str(said)
+    assert "At most 0" not in str(said)
+
+
 def test_an_event_week_is_a_suggestion_beside_the_sums(coach_client, coach, student):
-    commands.add_event(student=student, kind="event", name="Spring cup", first=day(11))
+    services.add_event(student=student, kind="event", name="Spring cup", first=day(11))
     speed = make_drill(studio_of(coach), "Speed set", area="speed")
     page = coach_client.post(
         address(student), form(row(speed, sessions="4", dose="3x5@max"), do="keep"), follow=True
     ).content.decode()
-    assert "Event week: Spring cup on Fri 7 Mar. At most 30 hard swings" in page
+    assert "Event week: Spring cup on Fri 7 Mar." in page
+    assert "At most 30 hard swings, none in the last 72 hours." in page
     # 4 times 15 is 60; half of the ceiling of 60 without a base is 30.
     assert "a suggestion to take out 30 of them" in page

@@ -111,7 +111,7 @@ def test_the_coachs_page_shows_what_the_phone_logged_and_nobody_elses(
     sit(student, part.drill, speeds(*SPEEDS), device="<Radar>")
     sit(factories.make_student(coach, "Other"), drill, speeds(77))
     client.force_login(coach)
-    html = client.get(reverse("board:student", args=[student.pk])).content.decode()
+    html = client.get(reverse("board:weeks", args=[student.pk])).content.decode()
     assert "Median 101.2 mph, spread 1.8 mph, 6 balls" in html
     assert "&lt;Radar&gt;, measured" in html
     assert "77.0 mph" not in html

@@ -8,12 +8,12 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError
 from django.test import Client
 
-from practice.progress.strength_sets import sets_of
-from practice.strength.commands import Refused, agree, keep_lift, withdraw
+from practice.numbers.strength.sets import sets_of
 from practice.strength.models import Lift, StrengthConsent
+from practice.strength.services import Refused, agree, keep_lift, withdraw
 from tests.conftest import signed_in
 from tests.factories import make_child, make_coach, make_student, make_user, studio_of
-from tests.progress.make import today_of
+from tests.numbers.make import today_of
 
 pytestmark = pytest.mark.django_db
 
@@ -217,14 +217,14 @@ def test_pounds_are_kept_as_kilograms(agreed, student_client):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"reps": "11"}, "less than or equal to 10"),
-        ({"reps": "0"}, "greater than or equal to 1"),
+        ({"reps": "11"}, "Write 10 or less."),
+        ({"reps": "0"}, "Write 1 or more."),
         ({"reps": "1"}, "A single lift is only kept if somebody qualified was there."),
         ({"mass": "0"}, "A lift lies between 0 and 500 kg."),
         ({"mass": "900"}, "A lift lies between 0 and 500 kg."),
-        ({"mass": "nan"}, "Enter a number."),
+        ({"mass": "nan"}, "Write a number, such as 2.5."),
         ({"body_mass": "9"}, "A body mass lies between 25 and 300 kg."),
-        ({"name": ""}, "This field is required."),
+        ({"name": ""}, "This is empty. Please fill it in."),
         ({"day": "2999-01-01"}, "That day is still to come."),
         ({"day": "2001-01-01"}, "That day is more than a year ago."),
     ],

@@ -1,0 +1,132 @@
+"""A backup made beside a running writer, brought back into an empty installation, row by row."""
+
+import os
+import subprocess
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import psycopg
+import pytest
+
+from shared.backups import findings, services
+from shared.backups.services import to_drop
+from tests.factories import NOON
+from tests.running.processes import environment, manage
+from tests.running.test_serve import POSTGRES, has_both
+
+SEED = """
+from django.core.files.base import ContentFile
+from django.core.files.storage import storages
+from django.utils import timezone
+from coaching.reminders import plan
+from coaching.reminders.due import Kind
+from tests import factories
+coach = factories.make_coach(name="Canary Coach")
+factories.make_student(coach, "Canary Student")
+factories.make_child(coach, name="Canary Child")
+plan.make(coach, Kind.COACH_MONDAY, timezone.localdate(), timezone.now()).save(force_insert=True)
+storages["clips"].save("ab/clip.jpg", ContentFile(b"canary clip"))
+"""
+WITHDRAW = """
+from coaching.records import ends
+from shared.people import guardians
+from shared.people.models import Guardianship
+guardians.answer(Guardianship.objects.get(), {"record": False, "messages": False, "clips": False})
+ends.bring_outside()
+"""
+LOOK = """
+from django.core.files.storage import storages
+from coaching.reminders.models import Notice
+from shared.people.access import recordable_students
+(student,) = recordable_students()  # The child's record is closed: its guardian withdrew since.
+print(student.name, Notice.objects.get().state,
+      storages["clips"].open("ab/clip.jpg").read().decode())
+"""
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def two(request, tmp_path):
+    """Two installations, each with a data folder and a database of its own; one store."""
+    more = {"BACKUPS_URL": str(tmp_path / "store"), "BACKUP_PASSPHRASE": "heel toe heel toe"}
+    both = [environment(tmp_path / number, **more) for number in ("1", "2")]
+    if request.param == "sqlite":
+        yield both
+        return
+    if not has_both():
+        pytest.skip("needs PostgreSQL on this machine")
+    names = [f"backups_{os.getpid()}_{number}" for number in (1, 2)]
+    with psycopg.connect(POSTGRES.replace("postgres:", "postgresql:"), autocommit=True) as admin:
+        for env, name in zip(both, names, strict=True):
+            admin.execute(f"CREATE DATABASE {name}")
+            env["DATABASE_URL"] = f"{POSTGRES.rsplit('/', 1)[0]}/{name}"
+        yield both
+        for name in names:
+            admin.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def test_it_comes_back_row_by_row_with_clips_and_key_and_mails_nobody_twice(two, tmp_path):
+    first, second = two
+    manage("migrate", "--verbosity=0", env=first)
+    manage("shell", "--verbosity=0", "-c", SEED, env=first)
+    assert manage("backup", env=first).stdout.startswith("Made database-")
+    for file in (tmp_path / "store").rglob("*"):
+        assert not file.is_file() or b"anary" not in file.read_bytes()
+    manage("shell", "--verbosity=0", "-c", WITHDRAW, env=first)
+    said = manage("restore", env=second).stdout
+    assert "rows, each as it was." in said
+    found = manage("shell", "--verbosity=0", "-c", LOOK, env=second).stdout
+    assert found.strip() == "Canary Student unknown canary clip"
+    keys = [(Path(env["DATA_DIR"]) / "secret_key").read_text() for env in two]
+    assert keys[0] == keys[1]
+    with pytest.raises(subprocess.CalledProcessError) as refused:
+        manage("restore", env=first)
+    assert "This installation is not empty." in refused.value.stderr
+    assert not [p for p in Path(first["DATA_DIR"]).iterdir() if p.name.startswith("backup-")]
+
+
+def test_a_day_a_week_and_a_month_are_kept_of_each():
+    first = datetime(2031, 1, 1, 3, tzinfo=UTC)
+    names = [
+        f"database-{first + timedelta(hours=12 * n):%Y%m%dT%H%M%SZ}.backup" for n in range(2 * 365)
+    ]
+    kept = [name for name in names if name not in to_drop(names)]
+    assert 7 + 3 + 4 <= len(kept) <= 7 + 4 + 6
+    assert kept[-1] == names[-1]
+    assert to_drop(kept) == []
+
+
+@pytest.mark.django_db
+def test_one_a_day_and_again_after_a_failure(wednesday, monkeypatch):
+    made = []
+
+    def make():
+        made.append(1)
+        if len(made) == 1:
+            raise services.BackupError("the disk is full")
+        services.ran(services.GOOD)
+
+    monkeypatch.setattr(services, "make", make)
+    services.make_if_due()
+    services.make_if_due()
+    assert len(made) == 1
+    wednesday.shift(timedelta(minutes=3))
+    services.make_if_due()
+    services.make_if_due()
+    assert len(made) == 2
+    wednesday.move_to(NOON + timedelta(days=1, minutes=4))
+    services.make_if_due()
+    assert len(made) == 3
+
+
+@pytest.mark.django_db
+def test_the_owner_reads_how_old_the_last_good_one_is(wednesday):
+    def said():
+        (found,) = findings.age()
+        return found.words, found.is_well
+
+    assert said() == ("No backup was made yet.", False)
+    services.ran(services.GOOD)
+    wednesday.shift(timedelta(hours=5))
+    assert said() == ("The last good backup is 5 hours old.", True)
+    wednesday.shift(timedelta(days=3))
+    assert said() == ("The last good backup is 3 days old.", False)

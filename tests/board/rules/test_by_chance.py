@@ -1,0 +1,33 @@
+"""How many of the flags on a board chance alone would make."""
+
+import pytest
+
+from coaching.board.rules.by_chance import ByChance, by_chance, looked_at
+from coaching.board.rules.trend import Trend, Word
+from tests.board.rules.make import facts
+
+SLIDE, FLAT = Trend(word=Word.SLIDE, p=0.001), Trend(word=Word.NEITHER, p=0.4)
+
+
+def students(slides, flat, young=0):
+    trends = [SLIDE] * slides + [FLAT] * flat + [Trend()] * young
+    return [looked_at(facts(trend=each)) for each in trends]
+
+
+@pytest.mark.parametrize(
+    ("slides", "flat", "young", "words"),
+    [
+        (6, 14, 9, "Of six flags by trend or test about one is likely to be chance."),
+        (6, 34, 0, "Of six flags by trend or test about two are likely to be chance."),
+        (3, 2, 40, "Of three flags by trend or test fewer than one is likely to be chance."),
+        # Chance alone would make more than there are.
+        (1, 99, 0, "Of one flag by trend or test about one is likely to be chance."),
+        (0, 60, 0, ""),
+    ],
+)
+def test_one_in_twenty_of_those_who_can_be_told_of_a_slide(slides, flat, young, words):
+    assert by_chance(students(slides, flat, young)).words == words
+
+
+def test_nobody_has_no_flags():
+    assert by_chance([]) == ByChance(0, 0.0, 0)

@@ -1,0 +1,214 @@
+"""One state each, by precedence; marks, care and order."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coaching.board.rules.care import Why, care_needed
+from coaching.board.rules.facts import (
+    Counts,
+    Cramming,
+    Event,
+    Favourite,
+    Load,
+    OpenStop,
+    Pain,
+    PlanSize,
+)
+from coaching.board.rules.order import GROUP_OF, Group, Need, Place, in_order, marks_of, need_of
+from coaching.board.rules.states import Mark, State, offers_shorter, state_of, state_words
+from coaching.forecast.outlook import Pace
+from tests.board.rules.make import WEDNESDAY, facts
+
+FAVOURITE = Favourite("Putting", 0.78, "Ladder", 0)
+FLAGS = ("stopped", "excused", "has_week", "done", "no_word", "logs_later")
+PRECEDENCE = [
+    ({"stopped": True}, State.STOPPED),
+    ({"excused": True}, State.EXCUSED),
+    ({"has_week": False}, State.NO_WEEK),
+    ({"done": True}, State.DONE),
+    ({"no_word": True}, State.NO_WORD),
+    ({"logs_later": True}, State.LOGS_LATER),
+]
+
+
+@pytest.mark.parametrize("flags", list(product([True, False], repeat=6)))
+@pytest.mark.parametrize("pace", Pace)
+def test_the_first_that_holds_is_the_state(flags, pace):
+    given_flags = dict(zip(FLAGS, flags, strict=True))
+    holding = [
+        state
+        for condition, state in PRECEDENCE
+        if all(given_flags[name] is value for name, value in condition.items())
+    ]
+    expected = holding[0] if holding else State(pace.value)
+    assert state_of(**given_flags, pace=pace) is expected
+
+
+def test_who_does_not_read_pain_reads_a_stop_alone():
+    assert state_words(State.STOPPED, reads_pain=True) == "Stopped for pain"
+    others = {state: state_words(state, reads_pain=False) for state in State}
+    assert others.pop(State.STOPPED) == "Stopped"
+    assert all(words == state.value for state, words in others.items())
+
+
+def test_a_shorter_week_is_offered_to_tight_and_unlikely_alone():
+    assert {state for state in State if offers_shorter(state)} == {State.TIGHT, State.UNLIKELY}
+
+
+# --- care ------------------------------------------------------------------------------
+
+
+def pain(days_ago: int, level: int = 3, serious: bool = False, where: str = "wrist") -> Pain:
+    return Pain(WEDNESDAY - timedelta(days=days_ago), level, where, serious=serious)
+
+
+JUMP = Load(128, 46, jump=True)
+TWICE = tuple(WEDNESDAY - timedelta(days=ago) for ago in (38, 40))
+
+
+@pytest.mark.parametrize(
+    ("changes", "why"),
+    [
+        ({"stops": (OpenStop(WEDNESDAY),)}, Why.STOPPED),
+        ({"pains": (pain(14, 4, serious=True),)}, Why.SERIOUS),
+        ({"pains": (pain(15, 4, serious=True),)}, None),
+        ({"pains": (pain(1),)}, None),
+        ({"pains": (pain(1),), "load": JUMP}, Why.JUMP),
+        ({"pains": (pain(1),), "load": Load(70, ceiling_passed=60)}, Why.JUMP),
+        ({"pains": (pain(15),), "load": JUMP}, None),
+        ({"load": JUMP}, None),
+        ({"pains": (pain(1, level=0),), "load": JUMP}, None),
+    ],
+)
+def test_what_puts_care_first(changes, why):
+    found = care_needed(facts(**changes))
+    assert (found.why if found else None) is why
+
+
+@pytest.mark.parametrize(
+    ("pains", "days", "skipped", "cares"),
+    [
+        ((pain(38), pain(40)), TWICE, True, True),
+        ((pain(38), pain(40)), TWICE, False, False),  # It is being done again.
+        ((pain(38),), TWICE, True, False),  # Once is no pattern.
+        ((pain(38), pain(41)), TWICE, True, False),  # Another day than the part's.
+        ((pain(38),), TWICE[:1], True, False),
+        ((), (), True, False),
+    ],
+)
+def test_pain_on_the_last_two_days_of_part_one_then_none_of_it(pains, days, skipped, cares):
+    found = care_needed(facts(pains=pains, first_part_days=days, first_part_skipped=skipped))
+    assert (found is not None) is cares
+
+
+def test_the_gravest_reason_speaks():
+    everything = facts(stops=(OpenStop(WEDNESDAY),), pains=(pain(1, 5, serious=True),), load=JUMP)
+    assert care_needed(everything).why is Why.STOPPED
+
+
+# --- marks -----------------------------------------------------------------------------
+
+
+def test_marks_stand_beside_the_state():
+    marked = facts(
+        stops=(OpenStop(WEDNESDAY),),
+        past_plan=True,
+        cramming=Cramming(1, 3, 0.8),
+        favourite=FAVOURITE,
+        size=PlanSize(100, 50, too_big=True),
+    )
+    assert marks_of(marked, care_needed(marked)) == tuple(Mark)
+    assert marks_of(facts(), None) == ()
+
+
+# --- order -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("changes", "state", "need"),
+    [
+        ({}, State.NO_WORD, Need.NO_WORD),
+        ({}, State.UNLIKELY, Need.UNLIKELY),
+        ({}, State.TIGHT, Need.HABIT),
+        ({"cramming": Cramming(2, 3, 0.8)}, State.IN_STEP, Need.HABIT),
+        ({"cramming": Cramming(1, 3, 0.8)}, State.IN_STEP, Need.NOTHING),
+        ({"favourite": FAVOURITE}, State.IN_STEP, Need.HABIT),
+        ({"load": JUMP}, State.DONE, Need.HABIT),
+        ({}, State.NO_WEEK, Need.NO_WEEK),
+        ({"counts": Counts(14, 14, question=True)}, State.LOGS_LATER, Need.EVIDENCE),
+        ({"event": Event("Cup", WEDNESDAY + timedelta(days=3))}, State.IN_STEP, Need.EVENT),
+        ({"event": Event("Cup", WEDNESDAY + timedelta(days=4))}, State.IN_STEP, Need.NOTHING),
+        ({"event": Event("Cup", WEDNESDAY - timedelta(days=1))}, State.IN_STEP, Need.NOTHING),
+        ({}, State.TOO_SOON, Need.NOTHING),
+        ({"counts": Counts(14, 14, question=True)}, State.EXCUSED, Need.NOTHING),
+        ({"event": Event("Cup", WEDNESDAY)}, State.NO_WORD, Need.NO_WORD),
+    ],
+)
+def test_the_highest_need_decides(changes, state, need):
+    assert need_of(facts(**changes), state, None) is need
+
+
+@pytest.mark.parametrize("state", State)
+def test_care_wins_over_everything(state):
+    stopped = facts(stops=(OpenStop(WEDNESDAY),))
+    assert need_of(stopped, state, care_needed(stopped)) is Need.CARE
+
+
+def test_every_need_has_its_group_and_groups_follow_the_order():
+    groups = [GROUP_OF[need] for need in sorted(Need)]
+    assert list(dict.fromkeys(groups)) == list(Group)
+
+
+def test_the_order_of_the_demo_s_wednesday():
+    """Care by nearest lesson, no word, unlikely, tight, evidence, event, then the rest."""
+    day = WEDNESDAY
+    places = [
+        Place(Need.NOTHING, day + timedelta(days=1), "Ravindu", "1"),
+        Place(Need.EVENT, day + timedelta(days=7), "Oskar", "2"),
+        Place(Need.EVIDENCE, day + timedelta(days=3), "Freya", "3"),
+        Place(Need.HABIT, day + timedelta(days=5), "Tamsin", "4"),
+        Place(Need.UNLIKELY, day + timedelta(days=1), "Dougal", "5"),
+        Place(Need.NO_WORD, day + timedelta(days=9), "Wanjiru", "6"),
+        Place(Need.CARE, day + timedelta(days=6), "Gerald", "7"),
+        Place(Need.CARE, day + timedelta(days=3), "Callum", "8"),
+    ]
+    names = [place.name for place in in_order(places)]
+    assert names == ["Callum", "Gerald", "Wanjiru", "Dougal", "Tamsin", "Freya", "Oskar", "Ravindu"]
+
+
+many_places = st.lists(
+    st.builds(
+        Place,
+        need=st.sampled_from(Need),
+        lesson=st.none() | st.dates(date(2031, 2, 1), date(2031, 4, 1)),
+        name=st.sampled_from(["Ann", "Bea"]),
+        who=st.uuids().map(str),
+    ),
+    max_size=12,
+    unique_by=lambda place: place.who,
+)
+
+
+@given(many_places, st.randoms())
+def test_the_order_does_not_depend_on_how_they_came(places, random):
+    shuffled = list(places)
+    random.shuffle(shuffled)
+    assert in_order(shuffled) == in_order(places)
+
+
+@given(many_places)
+def test_everybody_stands_once_and_needs_never_rise(places):
+    ordered = in_order(places)
+    assert sorted(place.who for place in ordered) == sorted(place.who for place in places)
+    assert [place.need for place in ordered] == sorted(place.need for place in places)
+
+
+def test_no_lesson_stands_after_every_lesson():
+    later = Place(Need.HABIT, date(2040, 1, 1), "Zoe", "1")
+    without = replace(later, lesson=None, name="Ann", who="2")
+    assert in_order([without, later]) == [later, without]

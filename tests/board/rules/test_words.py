@@ -1,0 +1,282 @@
+"""Wording: plain, counted, and never a word that blames, whoever the sentence is about."""
+
+import re
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import product
+
+import pytest
+
+from coaching.board.rules import care_text
+from coaching.board.rules import text as words
+from coaching.board.rules.care import care_needed
+from coaching.board.rules.facts import (
+    Counts,
+    Cramming,
+    Event,
+    Facts,
+    Favourite,
+    Load,
+    OpenStop,
+    Pain,
+    PlanSize,
+)
+from coaching.board.rules.order import Need, need_of
+from coaching.board.rules.states import State
+from coaching.forecast.outlook import unlikely_by_arithmetic
+from practice.numbers.now.values import Numbers
+from shared.kit import text
+from tests.board.rules.make import MONDAY, WEDNESDAY, facts, gap, part, quiet, speed
+
+# No failure words, no adverbs of blame; words of other fields that judge or scare.
+BANNED = re.findall(
+    r"\S+",
+    "failed fail failure missed missing behind lazy poor only still never inactive overdue late "
+    "non-compliant compliance adherence risk injury streak badge level-up score lagging slacking "
+    "unfortunately merely should must always bad worse excuse because",
+)
+
+FAVOURITE = Favourite("Putting", 0.785, "Ladder", 0)
+VARIATIONS: list[dict] = [
+    {},
+    {"silence": quiet(9)},
+    {"silence": quiet(9, None, None)},
+    {"silence": quiet(12, 7, 7)},
+    {"outlook_since": MONDAY},
+    {"unasked": 80.0},
+    {"parts": ()},
+    {"parts": (part(), part("Wedges", 2))},
+    {"excused_until": date(2031, 3, 4)},
+    {"done_on": WEDNESDAY},
+    {"write_up_weekday": 6},
+    {"cramming": Cramming(2, 3, 0.885)},
+    {"favourite": FAVOURITE},
+    {"favourite": replace(FAVOURITE, first_minutes=12)},
+    {"load": Load(128, 46, jump=True)},
+    {"load": Load(70, None, ceiling_passed=60)},
+    {"size": PlanSize(147, 92.5, too_big=True)},
+    {"counts": Counts(14, 14, question=True)},
+    {"event": Event("Spring cup", WEDNESDAY + timedelta(days=2))},
+    {"event": Event("", WEDNESDAY)},
+    {"numbers": Numbers(speed("Down"))},
+    {"numbers": Numbers(speed("Up"))},
+    {"numbers": Numbers(speed("Level"))},
+    {"numbers": Numbers(missed=(gap(),))},
+    {"numbers": Numbers(missed=(gap(hole=None),)), "event": Event("", WEDNESDAY)},
+    {"stops": (OpenStop(MONDAY, "Ladder"), OpenStop(MONDAY))},
+    {"pains": (Pain(MONDAY, 5, "lower back", ("sharp",), serious=True),), "minor": True},
+    {"pains": (Pain(MONDAY, 3, "wrist"),), "load": Load(128, 46, jump=True), "minor": True},
+    {
+        "pains": (Pain(MONDAY, 3), Pain(MONDAY - timedelta(days=2), 3)),
+        "first_part_days": (MONDAY, MONDAY - timedelta(days=2)),
+        "first_part_skipped": True,
+    },
+]
+
+
+def every_sentence() -> list[str]:
+    """All that the generators can say, over varied facts, states and readers."""
+    said = []
+    for changes, state in product(VARIATIONS, State):
+        for varied in (facts(**changes), by_arithmetic(**changes), hopeless(**changes)):
+            said += texts(varied, state)
+    return said
+
+
+def by_arithmetic(**changes) -> Facts:
+    varied = facts(**changes)
+    return replace(varied, outlook=unlikely_by_arithmetic(varied.outlook, ("Ladder",)))
+
+
+def hopeless(**changes) -> Facts:
+    return facts(left=58, weeks="20- 24- 18- 22- 16- 25- 20- 14-", **changes)
+
+
+def texts(varied: Facts, state: State) -> list[str]:
+    care = care_needed(varied)
+    shown = [words.standing(varied, state, need_of(varied, state, None))]
+    if care:
+        shown += [care_text.care(varied, care, may_read_pain=reads) for reads in (True, False)]
+    last = [
+        words.last_word(varied, written=written, wrote_this_week=wrote, seen=seen)
+        for written in (None, "Tue 19:40")
+        for wrote in (True, False)
+        for seen in (None, WEDNESDAY)
+    ]
+    return [part for each in shown for part in (each.reason, each.since, each.action)] + last
+
+
+def test_no_sentence_has_a_word_that_blames():
+    for sentence in every_sentence():
+        found = set(re.findall(r"[a-z-]+", sentence.lower())) & set(BANNED)
+        assert not found, f"{found} in: {sentence}"
+
+
+def test_no_sentence_shouts_or_guesses_a_cause():
+    for sentence in every_sentence():
+        assert "!" not in sentence
+        assert not re.search(r"\b(because|due to|probably|seems|lost interest)\b", sentence)
+
+
+def test_every_sentence_is_whole():
+    for sentence in every_sentence():
+        assert "None" not in sentence
+        assert "  " not in sentence
+        assert sentence == sentence.strip()
+        assert not sentence or not sentence[0].islower() or sentence.startswith("since ")
+
+
+def test_every_state_has_words():
+    assert set(words.OF_STATE) == set(State)
+
+
+# --- the sentences themselves --------------------------------------------------------------
+
+
+def test_unlikely_names_the_rest_and_what_came_before():
+    said = words.unlikely(hopeless(parts=(part(left=4),), outlook_since=MONDAY))
+    assert said.reason == (
+        "58 minutes are left. From a Wednesday on, 25 was the most in eight weeks. "
+        "All of it is Ladder: four times."
+    )
+    assert said.since == "since Monday"
+
+
+def test_unlikely_counts_the_weeks_that_did_come_through():
+    said = words.unlikely(facts(left=70, weeks="30- 42- 38- 74- 25- 40- 35- 28-"))
+    assert said.reason.startswith(
+        "70 minutes are left. From a Wednesday on that was done in 1 of 8 weeks."
+    )
+
+
+def test_unlikely_beside_much_practice_nobody_asked_for():
+    busy = hopeless(unasked=80.0, credited=30.0)
+    assert "80 more minutes were practice of their own choice." in words.unlikely(busy).reason
+    assert (
+        words.unlikely(busy).action == "Ask whether the first part of each visit could be part 1."
+    )
+
+
+def test_by_arithmetic_the_days_speak():
+    said = words.unlikely(by_arithmetic())
+    assert "The days left cannot hold all of Ladder." in said.reason
+
+
+def test_no_word_says_the_habit_and_that_no_days_were_excused():
+    said = words.no_word(facts(silence=quiet(9)))
+    assert said.reason == (
+        "Nothing has come for 9 days. Before, something came every 1 to 3 days. "
+        "No days are excused."
+    )
+    assert said.since == "since Mon 17 Feb"
+
+
+@pytest.mark.parametrize(
+    ("shortest", "longest", "habit"),
+    [(1, 1, "every day"), (7, 7, "every 7 days"), (6, 7, "every 6 to 7 days")],
+)
+def test_the_habit_of_writing(shortest, longest, habit):
+    assert habit in words.no_word(facts(silence=quiet(12, shortest, longest))).reason
+
+
+def test_tight_with_a_habit_says_both():
+    said = words.tight(facts(cramming=Cramming(3, 3, 0.906)))
+    assert "36 minutes are left" in said.reason
+    assert "90 % of the minutes came in the two days before a lesson" in said.reason
+
+
+def test_the_favourite_part():
+    said = words.habit(facts(favourite=FAVOURITE))
+    assert said.reason == (
+        "78 % of the minutes went to Putting, none to Ladder, two weeks running."
+    )
+
+
+def test_a_jump_speaks_before_other_habits():
+    said = words.habit(facts(load=Load(128, 46, jump=True), favourite=FAVOURITE))
+    assert said.reason == "128 hard swings this week, usually 46."
+
+
+def test_too_soon_says_how_many_weeks_there_are():
+    said = words.too_soon(facts(left=30, weeks="25- 40-"))
+    assert said.reason == "30 minutes are left. A word needs four past weeks, and there are two."
+
+
+def test_stopped_parts_with_the_pain_told():
+    stopped = facts(
+        stops=(OpenStop(MONDAY, "Ladder"),),
+        pains=(Pain(MONDAY, 5, "lower back", ("sharp",), serious=True),),
+        minor=True,
+    )
+    said = care_text.care(stopped, care_needed(stopped), may_read_pain=True)
+    assert said.reason == "Ladder stopped: lower back 5/10, sharp on Monday."
+    assert said.since == "since Monday"
+    assert said.action.endswith("The guardian was told too.")
+
+
+def test_whoever_may_not_read_pain_gets_the_limit_alone():
+    stopped = facts(
+        stops=(OpenStop(MONDAY, "Ladder"), OpenStop(MONDAY)),
+        pains=(Pain(MONDAY, 5, "lower back", serious=True),),
+    )
+    said = care_text.care(stopped, care_needed(stopped), may_read_pain=False)
+    assert said.reason == "No Ladder and no hard swings until a coach clears it."
+
+
+def test_pain_is_gathered_by_place_and_level():
+    told = (Pain(MONDAY, 3, "wrist"), Pain(WEDNESDAY, 2, "wrist"), Pain(WEDNESDAY, 1, "hip"))
+    assert care_text.pain_words(told, WEDNESDAY) == (
+        "wrist 3/10 on Monday and today and hip 1/10 today"
+    )
+
+
+# --- the pieces ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("away", "said"),
+    [
+        (0, "today"),
+        (-1, "yesterday"),
+        (1, "tomorrow"),
+        (-2, "Monday"),
+        (-6, "Thursday"),
+        (-7, "Wed 19 Feb"),
+        (6, "Tuesday"),
+        (7, "Wed 5 Mar"),
+    ],
+)
+def test_days_in_words(away, said):
+    assert text.day_words(WEDNESDAY + timedelta(days=away), WEDNESDAY) == said
+
+
+@pytest.mark.parametrize(("share", "shown"), [(0.685, 68), (0.9999, 99), (1.0, 100), (0.29, 29)])
+def test_percents_are_rounded_down(share, shown):
+    assert text.whole_percent(share) == shown
+
+
+def test_minutes_left_are_rounded_up():
+    assert text.minutes(0.4) == 1
+    assert text.minutes(36.0) == 36
+
+
+@pytest.mark.parametrize(
+    ("count", "said"), [(1, "one session"), (2, "two sessions"), (12, "12 sessions")]
+)
+def test_counts_in_words(count, said):
+    assert text.many(count, "session") == said
+
+
+def test_no_news_differs_from_a_word_that_came():
+    silent = facts(silence=quiet(2))
+    here = words.last_word(silent, written="Mon 19:40", wrote_this_week=False, seen=None)
+    assert here == "No news since Mon 19:40"
+    came = words.last_word(silent, written="Mon 19:40", wrote_this_week=True, seen=None)
+    assert came == "Last word Mon 19:40"
+
+
+def test_the_need_of_an_event_is_said_with_its_name():
+    coming = facts(event=Event("Spring cup", WEDNESDAY + timedelta(days=2)))
+    assert words.standing(coming, State.IN_STEP, Need.EVENT).reason.startswith(
+        "Spring cup is on Friday."
+    )

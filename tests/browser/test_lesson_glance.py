@@ -1,0 +1,99 @@
+"""What a coach takes in before a lesson, on a phone and on a desktop: pixels, lines and words."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from coaching.lessons.models import Finding, Lesson
+from coaching.lessons.services import plan_lesson
+from practice.care.models import PainNote, Stop
+from practice.log.models import Entry
+from practice.weeks.queries import this_opening
+from tests import factories
+from tests.browser.test_pages_axe import opened
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
+
+
+@pytest.fixture
+def day(coach, student):
+    """The fullest case: a last lesson in long words, a stop with pain, an event, six lessons."""
+    now = timezone.now()
+    studio = student.studio
+    student.next_event = this_opening(student) + timedelta(days=5)
+    student.next_event_name = "Spring medal of the county"
+    student.save()
+    before = Lesson.objects.create(
+        student=student, coach=coach, at=now - timedelta(days=22), state="closed", ending="none",
+        opened_at=now - timedelta(days=22),
+    )  # fmt: skip
+    finding = Finding.objects.create(
+        lesson=before, fault="sways off the ball",
+        cue="tail stays on the wall until the hands pass",
+        feel="swinging a heavy bucket of water without spilling a single drop of it",
+    )  # fmt: skip
+    ladder = factories.make_drill(studio, "Effort ladder", "12@40, 3@95")
+    finding.drills.add(ladder)
+    week = factories.make_week(student, this_opening(student))
+    for drill in (ladder, *(factories.make_drill(studio, f"Drill {n}", "12@40") for n in range(4))):
+        factories.make_part(week, drill)
+    today = this_opening(student)
+    entry = Entry(
+        student=student, day=today, at=now, received_at=now, document={}, fingerprint="0" * 64,
+        note="Is my grip too strong now, or is it the same as it was before the lesson?",
+    )  # fmt: skip
+    entry.root = entry.pk
+    entry.save()
+    pain = PainNote.objects.create(student=student, entry=entry, day=today, level=5, where="hip")
+    for drill in (ladder, None):
+        Stop.objects.create(student=student, drill=drill, since=today, pain=pain)
+    plan_lesson(student=student, coach=coach, at=now)
+    for n in range(5):
+        other = factories.make_student(coach, f"Student {n}")
+        plan_lesson(student=other, coach=coach, at=now + timedelta(seconds=n + 1))
+    return student
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_the_door_note_s_top_is_one_screen_of_sixty_words(
+    browser, live_server, coach, day, size, scheme
+):
+    page = opened(browser, live_server, coach)
+    page.emulate_media(color_scheme=scheme)
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    page.goto(f"/students/{day.pk}/door/")
+    page.wait_for_selector(".door-brief")
+    said = page.locator(".door-brief dd").all_inner_texts()
+    limits = page.locator(".limits p").all_inner_texts()
+    words = " ".join([*said, *(line for line in limits if line.strip())]).split()
+    assert "…" not in " ".join(said)
+    assert len(words) <= 60, words
+    begin = page.get_by_role("button", name="Begin the lesson").bounding_box()
+    assert begin["y"] + begin["height"] <= size[1]
+    page.context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_the_next_lesson_lies_above_the_fold(browser, live_server, coach, day, size, scheme):
+    page = opened(browser, live_server, coach)
+    page.emulate_media(color_scheme=scheme)
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    page.goto("/next/")
+    large = page.locator(".lesson-next")
+    for words in ("sways off the ball", "tail stays on the wall", "no hard swings since"):
+        box = large.get_by_text(words).first.bounding_box()
+        assert box["y"] + box["height"] <= size[1], words
+    begin = large.get_by_role("button", name="Begin the lesson").bounding_box()
+    assert begin["y"] + begin["height"] <= size[1]
+    assert begin["height"] >= 44
+    for line in page.locator(".lesson-line > p").all():
+        assert len(line.inner_text().split()) <= 12
+        assert line.bounding_box()["height"] < 60
+    if size == SIZES["desktop"]:
+        last = page.locator(".lesson-line").last.bounding_box()
+        assert last["y"] + last["height"] <= size[1]
+    page.context.close()

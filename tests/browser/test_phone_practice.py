@@ -1,0 +1,132 @@
+"""The practice screen: set by set, a tap a rep, a finished log at the end."""
+
+import pytest
+
+from tests.browser.house import Phone, new_context
+
+pytestmark = pytest.mark.browser
+
+
+def walk(phone: Phone, part: str) -> None:
+    phone.page.evaluate("(to) => { location.hash = to; }", f"walk={part}")
+    phone.page.wait_for_selector(".walk, h2")
+
+
+def reps(phone: Phone, letters: str) -> None:
+    for letter in letters:
+        phone.page.click(f"#do [data-do=rep][data-arg='{letter}']")
+
+
+def test_a_ladder_is_walked_to_a_finished_log(phone, server, seed):
+    phone.tap("Practise it now", "link")
+    phone.page.wait_for_selector("text=Set 1 of 3: 10 at 50 %")
+    reps(phone, "1" * 9)
+    assert "9 of 10 9 clean" in " ".join(phone.page.inner_text("#count").split())
+    reps(phone, "0")
+    # Between two sets the same place counts nothing.
+    phone.tap("Begin set 2")
+    assert "Set 2 of 3: 8 at 70 %" in phone.page.inner_text("main")
+    reps(phone, "10")
+    phone.tap("Take the last one back")
+    reps(phone, "1" * 7)
+    phone.tap("Begin set 3")
+    phone.tap("The rest of this set is done")
+    phone.page.wait_for_selector("text=All of it is done")
+    assert phone.ticks == []
+    phone.tap("Save")
+    phone.all_sent()
+    (row,) = server.rows()
+    assert row["b"][0]["s"] == [
+        {"n": 10, "c": 9, "e": 50}, {"n": 8, "c": 8, "e": 70}, {"n": 6, "e": 90},
+    ]  # fmt: skip
+    assert "as" not in row["b"][0]
+    # It comes back to the part, which says what counted.
+    assert "Today counts as a whole session." in phone.page.inner_text("main")
+
+
+def test_a_reload_in_the_middle_loses_nothing_and_logs_nothing(phone, server, seed):
+    walk(phone, seed["parts"][0])
+    reps(phone, "110")
+    kept = f"walk {seed['students']['Sam Sample']} {seed['parts'][0]}"
+    phone.until(
+        lambda: (
+            phone.page.evaluate(f"async () => (await phone.recall('{kept}'))?.said[0]") == "110"
+        ),
+        "the third tap to be kept",
+    )
+    phone.page.reload()
+    phone.loaded()
+    phone.page.wait_for_selector("#count >> text=3 of 10")
+    assert server.rows() == []
+    phone.tap("Finish here")
+    phone.page.wait_for_selector("text=So far")
+    phone.tap("Save")
+    phone.all_sent()
+    assert server.rows()[0]["b"][0]["s"][0] == {"n": 3, "c": 2, "e": 50}
+
+
+def test_the_stop_rule_leads_to_the_end_and_counts_in_full(phone, server, seed):
+    walk(phone, seed["parts"][0])
+    phone.tap("The rest of this set is done")
+    phone.tap("Begin set 2")
+    reps(phone, "000")
+    phone.tap("Back to the step below")
+    phone.page.wait_for_selector("text=it counts in full")
+    phone.tap("Save")
+    phone.all_sent()
+    block = server.rows()[0]["b"][0]
+    assert block["stop"] is True
+    assert [step["n"] for step in block["s"]] == [10, 3, 0]
+
+
+def test_a_wet_screen_that_says_it_twice_is_heard_once(browser, server, seed):
+    # The clock stands still, so that no machine is too slow for these.
+    context = new_context(browser, server, seed["cookies"]["sam"])
+    phone = Phone(context.new_page(), server).open()
+    walk(phone, seed["parts"][0])
+    phone.page.evaluate(
+        """() => { performance.now = () => 5e6; phone.TIMES.guard = 700;
+        for (let n = 0; n < 3; n++) document.querySelector("#do [data-do=rep]").click(); }"""
+    )
+    assert "1 of 10" in phone.page.inner_text("#count")
+    context.close()
+
+
+def test_several_parts_are_one_entry(phone, server, seed):
+    phone.tap("Several parts at once", "link")
+    for box in phone.page.locator("[name=p]").all():
+        box.check()
+    phone.tap("Save")
+    phone.all_sent()
+    (row,) = server.rows()
+    assert [(block["p"], block["as"]) for block in row["b"]] == [(p, True) for p in seed["parts"]]
+
+
+def test_a_test_begins_with_its_protocol_and_a_warm_body(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["wanda"])
+    phone = Phone(context.new_page(), server).open()
+    # A measured part, too, is done as asked with one tap.
+    assert phone.page.get_by_role("button", name="Done as asked").count() == 1
+    phone.tap("Log it ball by ball", "link")
+    phone.page.wait_for_selector("text=Before the test")
+    assert "45 seconds after each ball" in phone.page.inner_text("main")
+    assert phone.page.locator("[data-figure]").count() == 0
+    phone.tap("I am warmed up")
+    phone.page.wait_for_selector("text=Ball 1 of 6")
+    context.close()
+
+
+@pytest.mark.parametrize(("width", "height"), [(320, 640), (390, 844), (844, 390)])
+def test_the_surface_takes_the_lower_half_and_is_on_the_first_screen(
+    browser, server, seed, width, height
+):
+    viewport = {"width": width, "height": height}
+    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
+    phone = Phone(context.new_page(), server).open()
+    walk(phone, seed["parts"][0])
+    phone.page.wait_for_selector("#count")
+    box = phone.page.locator("#do .main button").bounding_box()
+    assert box["height"] >= 0.33 * height
+    assert box["y"] + box["height"] <= height
+    assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
+    context.close()

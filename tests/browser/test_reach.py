@@ -1,0 +1,117 @@
+"""A phone on another host name: with TLS it logs from a cold start without signal; without, it is
+told so."""
+
+import base64
+import hashlib
+import os
+import subprocess
+import sys
+from contextlib import contextmanager
+from urllib.parse import urlsplit
+
+import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
+
+from shared.site import certificates
+from tests.browser import house
+from tests.browser.house import Phone, new_context, until, verdict
+from tests.browser.test_phone_shell import SHELL_KEPT
+from tests.ports import own_port
+
+pytestmark = pytest.mark.browser
+HOST = "desk.local"
+TOLD = "This address works only with signal."
+
+
+def pinned(folder) -> str:
+    """The certificate's key as Chromium is told to trust it: SHA-256 of its SPKI (RFC 7469)."""
+    chain = certificates.certificate_files(folder)[0].read_bytes()
+    key = x509.load_pem_x509_certificate(chain).public_key()
+    spki = key.public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
+    return base64.b64encode(hashlib.sha256(spki).digest()).decode()
+
+
+@contextmanager
+def encrypted(server, folder, port: int):
+    """shared.site.tls_front before this server, as `manage.py serve` starts it."""
+    more = {"DATA_DIR": str(folder), "HOST": "127.0.0.1", "TLS_PORT": str(port)}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "shared.site.tls_front"], cwd=house.ROOT, env=os.environ | more
+    )
+    try:
+        yield process
+    finally:
+        process.terminate()
+        process.wait(60)
+
+
+@pytest.fixture
+def reached(template, tmp_path, monkeypatch, playwright):
+    """The server, its addresses with TLS and without, and a browser that knows the name."""
+    with own_port() as inner, own_port() as tls_port:
+        monkeypatch.setenv("EXTRA_HOSTS", HOST)
+        monkeypatch.setenv("TLS_INNER_PORT", str(inner))
+        certificates.prepare(tmp_path, [HOST])
+        flags = [
+            *house.FLAGS,
+            f"--host-resolver-rules=MAP {HOST} 127.0.0.1",
+            f"--ignore-certificate-errors-spki-list={pinned(tmp_path)}",
+        ]
+        chromium = playwright.chromium.launch(executable_path=house.CHROMIUM, args=flags)
+        with (
+            house.running_copy(template[0], tmp_path) as server,
+            encrypted(server, tmp_path, tls_port) as front,
+        ):
+            yield server, front, f"https://{HOST}:{tls_port}", chromium
+        chromium.close()
+
+
+def test_with_tls_it_logs_from_a_cold_start_without_signal(reached, seed):
+    server, front, url, chromium = reached
+    plain, server.url = server.url, url
+    context = new_context(chromium, server, seed["cookies"]["sam"])
+
+    def first():
+        phone = Phone(context.new_page(), server)
+        try:
+            return phone.open()
+        except Exception as error:
+            if "ERR_CONNECTION" not in str(error):
+                raise
+            phone.page.close()
+            return None
+
+    phone = until(first, "the phone's page over TLS")
+    assert phone.page.evaluate("isSecureContext")
+    assert TOLD not in phone.page.inner_text("body")
+    until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
+    phone.page.close()
+    server.url = plain
+    server.stop()
+    front.terminate()
+    front.wait(60)
+    server.url = url
+    phone = Phone(context.new_page(), server).open()
+    phone.done_as_asked()
+    assert phone.pill() == "1 kept on this phone"
+    server.url = plain
+    server.start()
+    server.url = url
+    with encrypted(server, server.folder, urlsplit(url).port):
+        phone.all_sent()
+        assert verdict(phone.ticks, server.rows()) == ([], [])
+    context.close()
+
+
+def test_over_plain_http_it_is_told_once(reached, seed):
+    server, _, _, chromium = reached
+    server.url = f"http://{HOST}:{server.port}"
+    context = new_context(chromium, server, seed["cookies"]["sam"])
+    phone = Phone(context.new_page(), server).open()
+    assert not phone.page.evaluate("isSecureContext")
+    phone.page.get_by_text(TOLD).wait_for()
+    phone.page.reload()
+    phone.loaded()
+    assert TOLD not in phone.page.inner_text("body")
+    context.close()

@@ -1,0 +1,146 @@
+"""What a coach takes in at a glance, counted: lines, pixels and words, for small and large rosters.
+
+Our own budgets (no source): nine students on the first screen of a phone, fifteen on that of
+a desktop; fifteen words a line; bars of 56 and 64 pixels.
+"""
+
+import pytest
+
+from tests.board.make import history, present_week
+from tests.browser.test_pages_axe import opened
+from tests.factories import make_student
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.usefixtures("wednesday_evening"),
+]
+DESKTOP, PHONE = {"width": 1280, "height": 800}, {"width": 390, "height": 844}
+# Past weeks and minutes left of students who stand in different groups.
+KINDS = (
+    ("10- 12- 5- 9- 10- 3-", 50),
+    ("10- 12- 40+ 9-", 30),
+    ("42+ 40+ 40+ 44+", 30),
+)
+BOTTOMS = """() => [...document.querySelectorAll('.board-item .board-line')]
+    .map((line) => line.getBoundingClientRect().bottom + scrollY)"""
+# Words as they are seen: what is for screen readers alone is left out.
+WORDS = """() => [...document.querySelectorAll('.board-item .board-line')].map((line) => {
+    const seen = line.cloneNode(true);
+    for (const hidden of seen.querySelectorAll('.visually-hidden, title')) hidden.remove();
+    return seen.textContent.trim().split(/\\s+/).length;
+})"""
+TALL = "document.documentElement.scrollHeight"
+WIDE = "document.documentElement.scrollWidth"
+
+
+def roster(coach, many: int) -> None:
+    for number in range(many):
+        weeks, left = KINDS[number % len(KINDS)]
+        student = make_student(coach, f"Sam Longname {number:03}")
+        history(student, weeks)
+        present_week(student, left=left)
+
+
+def who(browser, live_server, coach, size, theme="light"):
+    page = opened(browser, live_server, coach)
+    page.emulate_media(color_scheme=theme)
+    page.set_viewport_size(size)
+    page.goto("/who/")
+    return page
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("many", [14, 45, 200])
+def test_who_needs_me_fits(browser, live_server, coach, many, theme):
+    roster(coach, many)
+    page = who(browser, live_server, coach, PHONE, theme)
+    thumb = page.locator(".masthead-links").bounding_box()
+    seen = [bottom for bottom in page.evaluate(BOTTOMS) if bottom <= thumb["y"]]
+    assert len(seen) >= 9
+    assert page.evaluate(WIDE) <= PHONE["width"]
+    assert max(page.evaluate(WORDS)) <= 15
+    tall = page.evaluate(TALL)
+    page.set_viewport_size(DESKTOP)
+    page.goto("/who/")
+    lines = page.evaluate(BOTTOMS)
+    if len(lines) >= 15:
+        assert lines[14] <= DESKTOP["height"]
+    if many == 14:
+        assert len(page.locator("main").inner_text().split()) <= 300
+        assert page.evaluate(TALL) <= DESKTOP["height"] + 100
+    if many == 45:
+        assert page.evaluate(TALL) <= 2300
+        assert tall <= 3400
+    page.context.close()
+
+
+def test_the_bars_leave_the_screen_to_the_page(browser, live_server, coach, student):
+    page = who(browser, live_server, coach, PHONE)
+    assert page.locator(".masthead").bounding_box()["height"] <= 56
+    thumb = page.locator(".masthead-links").bounding_box()
+    assert thumb["height"] <= 64
+    assert thumb["y"] + thumb["height"] == PHONE["height"]
+    page.set_viewport_size({"width": 320, "height": 640})
+    assert page.evaluate(WIDE) <= 320
+    page.set_viewport_size(DESKTOP)
+    assert page.locator(".masthead").bounding_box()["height"] <= 96
+    page.context.close()
+
+
+def test_a_line_opens_in_place_by_tap_and_by_keys(browser, live_server, coach):
+    roster(coach, 3)
+    page = who(browser, live_server, coach, DESKTOP)
+    openers = page.locator("[data-open]")
+    openers.nth(0).focus()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    page.get_by_text("How was this worked out?").wait_for()
+    assert openers.nth(1).get_attribute("aria-expanded") == "true"
+    assert openers.nth(0).get_attribute("aria-expanded") == "false"
+    page.keyboard.press("Escape")
+    assert openers.nth(1).get_attribute("aria-expanded") == "false"
+    assert not page.get_by_text("How was this worked out?").is_visible()
+    openers.nth(0).click()
+    page.locator("#inside-0").get_by_text("Send a shorter week", exact=True).wait_for()
+    page.context.close()
+
+
+def test_a_student_is_found_by_three_letters_from_any_page(browser, live_server, coach):
+    roster(coach, 3)
+    wanted = make_student(coach, "Zora Quill")
+    page = who(browser, live_server, coach, PHONE)
+    page.goto("/drills/")
+    page.locator("h1").wait_for()
+    page.keyboard.press("/")
+    page.keyboard.type("qui")
+    page.get_by_role("option", name="Zora Quill").wait_for()
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"**/students/{wanted.pk}/")
+    page.context.close()
+
+
+def test_forty_five_students_are_two_screens_of_a_phone(browser, live_server, coach):
+    for number in range(45):
+        make_student(coach, f"Sam Longname {number:02}")
+    page = who(browser, live_server, coach, PHONE)
+    page.goto("/students/")
+    last = page.locator("#roster > li").last.bounding_box()
+    assert last["y"] + last["height"] <= 2 * PHONE["height"]
+    assert page.evaluate(WIDE) <= PHONE["width"]
+    page.get_by_role("searchbox", name="Name").fill("name 07")
+    page.wait_for_function("document.querySelectorAll('#roster > li:not([hidden])').length === 1")
+    page.context.close()
+
+
+def test_the_sheet_stands_on_one_screen(browser, live_server, coach):
+    student = make_student(coach, "Sam Longname")
+    history(student, "10- 12- 40+ 9-")
+    present_week(student, left=30)
+    page = who(browser, live_server, coach, DESKTOP)
+    page.goto(f"/students/{student.pk}/")
+    assert page.evaluate(TALL) <= DESKTOP["height"]
+    assert len(page.locator("main").inner_text().split()) <= 160
+    page.set_viewport_size(PHONE)
+    assert page.evaluate(TALL) <= 2 * PHONE["height"]
+    page.context.close()

@@ -1,0 +1,388 @@
+"""Every way a part can reach a student's phone, walked with something stopped for pain.
+
+Each way is a page or button that offers, copies, carries over, fits, proposes or sends
+work. After every one of them no stopped part is open on the phone, and none was sent anew.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import product
+from pathlib import Path
+from uuid import UUID
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import reverse
+
+from coaching.groups.models import Group
+from coaching.lessons.models import Finding
+from coaching.lessons.services import open_lesson
+from coaching.season import services as seasons
+from practice.care import limits as limits_module
+from practice.care.limits import Admitted, Limits, is_hard
+from practice.care.models import Stop
+from practice.care.queries import limits_of
+from practice.compliance.parts import dose_of
+from practice.drills.models import Area, Drill
+from practice.phone.bundle import bundle
+from practice.weeks.models import Part, Week, WeekTemplate
+from practice.weeks.places import Place
+from shared.people.models import Student, User
+from tests import factories
+from tests.conftest import signed_in
+from tests.factories import MONDAY
+from tests.season.make import make_plan, make_ramp
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
+NEXT = MONDAY + timedelta(7)
+ROOT = Path(__file__).parents[2]
+
+# Name, dose, area: soft, hard by its steps, hard by the clock, hard by what it is.
+SHELF = {
+    "Soft": ("12@40, 9@60", Area.SWING),
+    "Ladder": ("12@40, 3@95", Area.SWING),
+    "Timed": ("8 min@95", Area.SWING),
+    "Sprint": ("6 balls", Area.SPEED),
+    "Full": ("3x4@max", Area.SWING),
+}
+STOPS = {
+    "the drill": ("Soft",),
+    "all hard work": (None,),
+    "both": ("Ladder", None),
+    "two drills": ("Soft", "Timed"),
+}
+
+
+@dataclass
+class House:
+    """A coach, a student with a week of everything, and ways in."""
+
+    coach: User
+    student: Student
+    client: Client
+    drills: dict[str, Drill]
+
+    def week_url(self, name: str, opens: date) -> str:
+        return reverse(f"plans:{name}", args=[self.student.pk, opens])
+
+
+@pytest.fixture
+def house(coach, student) -> House:
+    studio = student.studio
+    drills = {
+        name: factories.make_drill(studio, name, dose, area=area, short_form=dose)
+        for name, (dose, area) in SHELF.items()
+    }
+    for drill in drills.values():
+        drill.swaps.set([other for other in drills.values() if other != drill])
+    week = factories.make_week(student)
+    for drill in drills.values():
+        factories.make_part(
+            week, drill, swaps=[str(other.pk) for other in drills.values() if other != drill]
+        )
+    records = [
+        {"drill": str(d.pk), "dose": d.current.dose, "sessions": 2, "minutes": 10}
+        for d in drills.values()
+    ]
+    WeekTemplate.objects.create(studio=studio, name="All of it", parts=records, author=coach)
+    make_ramp(make_plan(student), area="swing", start=60, target=90, opens=NEXT)
+    seasons.set_days(student=student, times=[(n, Place.RANGE, 240) for n in range(7)])
+    group = Group.objects.create(studio=studio, name="Group", made_by=coach)
+    group.students.add(student)
+    return House(coach, student, signed_in(coach), drills)
+
+
+def stop(house: House, what: tuple[str | None, ...]) -> None:
+    for name in what:
+        Stop.objects.create(
+            student=house.student, drill=house.drills[name] if name else None, since=MONDAY
+        )
+
+
+# --- the ways ----------------------------------------------------------------------------
+
+
+def start(house: House, source: str, percent: str = "0", opens: date = NEXT) -> None:
+    house.client.post(house.week_url("start", opens), {"from": source, "percent": percent})
+
+
+def rows(house: House, **changes: str) -> dict[str, str]:
+    """Every drill typed by hand."""
+    fields = {"rows": str(len(house.drills)), "note": ""}
+    for n, drill in enumerate(house.drills.values()):
+        fields |= {f"p{n}-drill": str(drill.pk), f"p{n}-dose": drill.current.dose}
+        fields |= {f"p{n}-sessions": "4", f"p{n}-minutes": "10"} | changes
+    return fields
+
+
+def submit(house: House, opens: date, fields: dict[str, str], do: str) -> None:
+    house.client.post(house.week_url("set_week", opens), fields | {"do": do})
+
+
+def send_what_is_kept(house: House, opens: date = NEXT) -> None:
+    """What the page shows is what its button sends."""
+    page = house.client.get(house.week_url("set_week", opens))
+    fields = {"rows": str(len(page.context["rows"])), "note": ""}
+    for row in page.context["rows"]:
+        for name, value in row.typed.items():
+            fields[f"p{row.n}-{name}"] = value
+    submit(house, opens, fields, "send")
+
+
+def last_week_as_it_was(house: House) -> None:
+    start(house, "last")
+    send_what_is_kept(house)
+
+
+def last_week_with_more(house: House) -> None:
+    start(house, "last", "40")
+    send_what_is_kept(house)
+
+
+def from_a_template(house: House) -> None:
+    start(house, str(WeekTemplate.objects.get().pk))
+    send_what_is_kept(house)
+
+
+def from_the_season(house: House) -> None:
+    start(house, "season")
+    send_what_is_kept(house)
+
+
+def typed_by_hand(house: House) -> None:
+    submit(house, NEXT, rows(house), "send")
+
+
+def fitted_and_sent(house: House) -> None:
+    submit(house, NEXT, rows(house), "fit")
+    send_what_is_kept(house)
+
+
+def a_draft_of_before(house: House) -> None:
+    """Kept while nothing was stopped, and sent now."""
+    standing = list(Stop.objects.all())
+    Stop.objects.all().delete()
+    submit(house, NEXT, rows(house), "keep")
+    Stop.objects.bulk_create(standing)
+    send_what_is_kept(house)
+
+
+def given_to_several(house: House) -> None:
+    give(house, f"template:{WeekTemplate.objects.get().pk}")
+
+
+def a_students_week_to_several(house: House) -> None:
+    give(house, f"week:{house.student.weeks.get(opens=MONDAY).pk}")
+
+
+def give(house: House, source: str, query: str = "") -> None:
+    fields = {"source": source, "student": str(house.student.pk), "do": "send", "when": "next"}
+    house.client.post(reverse("plans:several") + query, fields)
+
+
+def to_a_group(house: House) -> None:
+    source = f"template:{WeekTemplate.objects.get().pk}"
+    give(house, source, f"?group={Group.objects.get().pk}")
+
+
+def a_lesson_closed(house: House, choice: str = "", opens: date = NEXT) -> None:
+    lesson = open_lesson(student=house.student, by=house.coach)
+    finding, _ = Finding.objects.get_or_create(lesson=lesson, position=0)
+    finding.drills.set(house.drills.values())
+    chosen = {f"do-{drill.pk}": choice for drill in house.drills.values()} if choice else {}
+    house.client.post(
+        reverse("lessons:close", args=[lesson.pk]), {"do": "send", "opens": str(opens)} | chosen
+    )
+
+
+def a_lesson_kept_for_later(house: House) -> None:
+    lesson = open_lesson(student=house.student, by=house.coach)
+    house.client.post(reverse("lessons:close", args=[lesson.pk]), {"do": "later"})
+    send_what_is_kept(house)
+
+
+def amended(house: House) -> None:
+    submit(house, MONDAY, rows(house), "send")
+
+
+def amended_upwards(house: House) -> None:
+    week = house.student.weeks.get(opens=MONDAY)
+    fields = rows(house)
+    for n, part in enumerate(week.parts.order_by("priority")):
+        fields[f"p{n}-id"] = str(part.pk)
+        fields[f"p{n}-sessions"] = "6"
+    submit(house, MONDAY, fields, "send")
+
+
+def taken_out_and_put_back(house: House) -> None:
+    week = house.student.weeks.get(opens=MONDAY)
+    submit(house, MONDAY, {"rows": "0", "note": "x"}, "send")
+    one = rows(house) | {"rows": "1"}
+    submit(house, MONDAY, one, "send")
+    assert week.parts.exists()
+    submit(house, MONDAY, rows(house), "send")
+
+
+def shortened(house: House) -> None:
+    house.client.post(house.week_url("shorten", MONDAY))
+
+
+WAYS: dict[str, Callable[[House], None]] = {
+    way.__name__: way
+    for way in (
+        last_week_as_it_was,
+        last_week_with_more,
+        from_a_template,
+        from_the_season,
+        typed_by_hand,
+        fitted_and_sent,
+        a_draft_of_before,
+        given_to_several,
+        a_students_week_to_several,
+        to_a_group,
+        a_lesson_closed,
+        a_lesson_kept_for_later,
+        amended,
+        amended_upwards,
+        taken_out_and_put_back,
+        shortened,
+    )
+}
+CHOICES: dict[str, Callable[[House], None]] = {
+    f"a lesson closed, {choice}, {opens}": lambda house, c=choice, o=opens: a_lesson_closed(
+        house, c, o
+    )
+    for choice in ("raise", "keep", "lower", "shrink", "swap")
+    for opens in (MONDAY, NEXT)
+}
+
+
+LEAVING = (
+    from_a_template,
+    typed_by_hand,
+    a_lesson_closed,
+    amended,
+    taken_out_and_put_back,
+    shortened,
+)
+
+
+# --- what must hold ---------------------------------------------------------------------
+
+
+def is_stopped(drill: Drill, dose: str) -> bool:
+    """Said a second time here, from the stops alone, so that a wrong rule is found out."""
+    stops = set(Stop.objects.filter(cleared_at=None).values_list("drill", flat=True))
+    efforts = [100 if text == "max" else int(text) for text in re.findall(r"@(\w+)", dose)]
+    hard = drill.current.area == "speed" or any(effort >= 90 for effort in efforts)
+    return drill.pk in stops or (None in stops and hard)
+
+
+def asked(house: House) -> dict[UUID, tuple[str, int]]:
+    live = Part.objects.filter(
+        week__student=house.student, week__state=Week.State.SENT, removed_at=None
+    )
+    return {part.pk: (part.dose, part.sessions) for part in live}
+
+
+def check_the_phone(house: House) -> None:
+    """The bundle, and the page without scripts: nothing that is stopped is open or offered."""
+    by_id = {str(drill.pk): drill for drill in house.drills.values()}
+    told = bundle(Student.objects.get(pk=house.student.pk), house.student.user)
+    for part in (part for week in told["weeks"] for part in week["parts"]):
+        drill = by_id[part["drill"]]
+        if is_stopped(drill, part["dose"]):
+            assert part["stopped"], part
+            assert part["short"] is None
+        for swap in part["swaps"]:
+            assert not is_stopped(by_id[swap], by_id[swap].current.dose), swap
+    page = signed_in(house.student.user).get(reverse("log:plain"))
+    for _, sections in page.context["weeks"]:
+        for section in sections:
+            drill = by_id[section.part["drill"]]
+            assert not (is_stopped(drill, section.part["dose"]) and section.form)
+
+
+def check_what_was_sent(house: House, before: dict[UUID, tuple[str, int]]) -> None:
+    """No stopped part is new on a sent week, or asks for more than it did."""
+    for pk, (dose, sessions) in asked(house).items():
+        part = Part.objects.select_related("drill__current").get(pk=pk)
+        if is_stopped(part.drill, dose):
+            assert pk in before, f"{part.drill} was sent while it is stopped"
+            assert dose == before[pk][0]
+            assert sessions <= before[pk][1]
+
+
+@pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
+@pytest.mark.parametrize("what", STOPS.values(), ids=STOPS)
+def test_no_way_sends_a_stopped_part(house, way, what):
+    stop(house, what)
+    before = asked(house)
+    way(house)
+    check_the_phone(house)
+    check_what_was_sent(house, before)
+
+
+def test_one_way_after_another_sends_no_stopped_part(house):
+    """Every pair of those that leave something behind, each from the same beginning."""
+    stop(house, STOPS["both"])
+    before = asked(house)
+    for first, second in product(LEAVING, repeat=2):
+        with transaction.atomic():
+            first(house)
+            second(house)
+            check_the_phone(house)
+            check_what_was_sent(house, before)
+            transaction.set_rollback(True)
+
+
+@pytest.mark.parametrize("way", CHOICES.values(), ids=CHOICES)
+def test_no_choice_at_the_end_of_a_lesson_sends_one(house, way):
+    test_no_way_sends_a_stopped_part(house, way, STOPS["both"])
+
+
+@pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
+def test_without_a_stop_each_way_sends_something(house, way):
+    """So that the test above cannot pass because nothing is ever sent."""
+    before = asked(house)
+    way(house)
+    assert asked(house) != before
+
+
+# --- and nothing else can send --------------------------------------------------------------
+
+MAKES_PARTS = re.compile(r"\bPart\(|\bPart\.objects\.(?:bulk_)?create\b")
+
+
+def test_parts_are_made_in_one_place():
+    """Beside the demo's invented past and a file that is read in whole."""
+    found = {
+        str(path.relative_to(ROOT))
+        for app in ("practice", "coaching", "shared")
+        for path in (ROOT / app).rglob("*.py")
+        if re.search(r"from practice.weeks.models import .*\bPart\b", path.read_text())
+        and MAKES_PARTS.search(path.read_text())
+    }
+    assert found == {"practice/flows/set_week.py", "coaching/demo/load.py"}
+
+
+def test_only_limits_admit(student):
+    with pytest.raises(TypeError, match="Only the limits"):
+        Admitted(object(), student.pk, ())
+    assert limits_of(student).admit([], {}).specs == ()
+
+
+def test_hard_is_one_rule():
+    assert limits_module.SPEED == Area.SPEED
+    hard = {name for name, (dose, area) in SHELF.items() if is_hard(dose_of(dose), area)}
+    assert hard == {"Ladder", "Timed", "Sprint", "Full"}
+
+
+def test_age_in_doubt_is_the_younger():
+    limits = Limits(UUID(int=1), youngest=11)
+    assert limits.is_too_young(12)
+    assert not limits.is_too_young(11)
+    assert not Limits(UUID(int=1)).is_too_young(12)

@@ -1,0 +1,150 @@
+"""What is asked all day costs the same after twenty years as after one, by the database's steps.
+
+SQLite counts the instructions of its virtual machine: the same on every computer, however
+loaded. A plan that reads a whole life shows there, also where it is called a search.
+"""
+
+from datetime import datetime, timedelta
+from itertools import count
+from uuid import UUID
+
+import pytest
+import time_machine
+from django.db import connection
+
+from coaching.board.read import Raw, _words
+from coaching.reminders import plan
+from coaching.reminders.models import ReminderRule
+from coaching.track_record import services as kept
+from practice.compliance.facts import _results
+from practice.log.models import Entry, Result
+from practice.shelf.queries import use_in
+from practice.weeks.models import Part, Week
+from shared.people.models import Student, User
+from tests.factories import MONDAY, NOON, make_drill, make_student, studio_of
+
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.skipif(connection.vendor != "sqlite", reason="only SQLite counts its steps"),
+]
+_ids = count(1)
+WEEK = timedelta(weeks=1)
+
+
+def steps(ask) -> int:
+    """Instructions of the database for one question, to the hundred."""
+    counted = [0]
+
+    def one_more() -> int:
+        counted[0] += 1
+        return 0
+
+    connection.ensure_connection()
+    connection.connection.set_progress_handler(one_more, 10)
+    try:
+        ask()
+    finally:
+        connection.connection.set_progress_handler(None, 10)
+    return counted[0] * 10
+
+
+def live(student: Student, drill, years: int) -> None:
+    """Four entries a week with a note and a result each, for so many years up to now."""
+    entries, results = [], []
+    for ago in range(52 * years):
+        opens = MONDAY - ago * WEEK
+        for day in range(4):
+            pk = UUID(int=next(_ids), version=4)
+            on = opens + timedelta(days=day)
+            at = datetime(on.year, on.month, on.day, 18, tzinfo=NOON.tzinfo)
+            entries.append(
+                Entry(id=pk, root=pk, student=student, day=on, at=at, received_at=at,
+                      note="Went well.", document={}, fingerprint=str(pk))
+            )  # fmt: skip
+            results.append(Result(entry_id=pk, student=student, opens=opens, drill=drill))
+    Entry.objects.bulk_create(entries, batch_size=500)
+    Result.objects.bulk_create(results, batch_size=500)
+
+
+@pytest.fixture
+def lives(coach):
+    """A student after one year and one after twenty."""
+    drill = make_drill(studio_of(coach))
+    young, old = make_student(coach, "Young"), make_student(coach, "Old")
+    live(young, drill, 1)
+    live(old, drill, 20)
+    return young, old
+
+
+def test_the_notes_of_the_board(lives):
+    young, old = (
+        steps(lambda who=who: _words({who.pk: Raw()}, NOON - timedelta(days=14))) for who in lives
+    )
+    assert old < 1.3 * young
+
+
+def test_the_results_of_a_week(lives):
+    young, old = (steps(lambda who=who: _results(who, MONDAY, None)) for who in lives)
+    assert old < 1.3 * young
+
+
+def test_the_use_of_drills_on_the_shelf(coach):
+    """Half a year of weeks leads to its parts, however many years the drill was asked."""
+    student, studio = make_student(coach, "Asked"), studio_of(coach)
+    drill = make_drill(studio)
+    costs = []
+    with time_machine.travel(NOON, tick=False):
+        for weeks in (range(52), range(52, 1040)):
+            made = Week.objects.bulk_create(
+                Week(
+                    student=student,
+                    author=coach,
+                    opens=MONDAY - ago * WEEK,
+                    state="sent",
+                    sent_at=NOON,
+                    published_on=MONDAY - ago * WEEK,
+                )
+                for ago in weeks
+            )
+            Part.objects.bulk_create(
+                Part(week=week, drill=drill, revision=drill.current, added_by=coach, minutes=15,
+                     sessions=3, sessions_asked=3, dose="10", dose_asked="10", priority=1)
+                for week in made
+            )  # fmt: skip
+            costs.append(steps(lambda: use_in(studio)))
+            assert use_in(studio)[drill.pk].weeks == 26
+    assert costs[1] < 1.3 * costs[0]
+
+
+def many_students(coach: User, number: int) -> list[Student]:
+    return Student.objects.bulk_create(
+        Student(studio=studio_of(coach), lead_coach=coach, name=f"S {n}", time_zone="UTC")
+        for n in range(number)
+    )
+
+
+def test_the_tick_with_nothing_due(coach):
+    def ask():
+        list(plan._due(ReminderRule.objects.all(), NOON))
+
+    costs = []
+    for number in (100, 1900):
+        ReminderRule.objects.bulk_create(
+            ReminderRule(student=student, next_due_utc=NOON + timedelta(hours=1))
+            for student in many_students(coach, number)
+        )
+        costs.append(steps(ask))
+    assert costs[1] < 1.3 * costs[0]
+
+
+def test_the_words_to_note_with_nothing_due(coach):
+    student = many_students(coach, 1)[0]
+    costs = []
+    for years in (range(1, 52), range(52, 1040)):
+        Week.objects.bulk_create(
+            Week(student=student, author=coach, opens=MONDAY - ago * WEEK, state="sent",
+                 sent_at=NOON - ago * WEEK, published_on=MONDAY - ago * WEEK)
+            for ago in years
+        )  # fmt: skip
+        costs.append(steps(lambda: list(kept._unnoted(NOON))))
+    assert costs[1] < 1.3 * costs[0]

@@ -1,0 +1,103 @@
+"""A database with every migration applied: made once an engine and copied, as that takes seconds.
+
+Run as a program it migrates the database of DATABASE_URL.
+"""
+
+import fcntl
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
+
+ROOT = Path(__file__).resolve().parents[1]
+FOLDER = ROOT / ".migrated"
+
+
+def fingerprint() -> str:
+    """Of all that says how a migrated database looks."""
+    import django
+    from django.apps import apps
+
+    digest = hashlib.sha256(repr(django.VERSION).encode())
+    for app in sorted(apps.get_app_configs(), key=lambda app: app.label):
+        for file in sorted(Path(app.path).glob("migrations/*.py")):
+            digest.update(file.read_bytes())
+    # Content types and permissions are made of the models, the table of the cache of the settings.
+    rows = [(m._meta.label, m._meta.permissions, m._meta.default_permissions,
+             str(m._meta.verbose_name)) for m in apps.get_models()]  # fmt: skip
+    digest.update(repr(rows).encode())
+    for made_with in ("shared/settings.py", "coaching/board/watch.py"):
+        digest.update((ROOT / made_with).read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def migrate(address: str) -> None:
+    """Apply every migration to the database at this address, in a process of its own."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.migrated"],
+        cwd=ROOT,
+        env=os.environ | {"DATABASE_URL": address, "DJANGO_SETTINGS_MODULE": "tests.settings"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    if done.returncode:
+        raise RuntimeError(f"The migrations do not run.\n{done.stderr}")
+
+
+def sqlite(target: Path) -> None:
+    """Put a copy of the migrated SQLite file at `target`."""
+    FOLDER.mkdir(exist_ok=True)
+    made = FOLDER / f"{fingerprint()}.sqlite3"
+    with (FOLDER / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not made.exists():
+            half = FOLDER / "half.sqlite3"
+            for old in FOLDER.glob("*.sqlite3*"):
+                old.unlink()
+            migrate(f"sqlite:///{half}")
+            half.rename(made)
+        shutil.copyfile(made, target)
+
+
+def postgresql(connection, address: str) -> str:
+    """The name of a migrated database beside the one at `address`, for CREATE DATABASE TEMPLATE.
+
+    Workers wait for the one that makes it; what an earlier set of migrations left is dropped.
+    """
+    parts = urlsplit(address)
+    stem = f"migrated_{parts.path.strip('/')}_"
+    name = stem + fingerprint()
+    with connection._nodb_cursor() as admin:
+        admin.execute("SELECT pg_advisory_lock(hashtext(%s))", [stem])
+        admin.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [stem])
+        there = {row[0] for row in admin.fetchall()}
+        if name not in there:
+            half = stem + "half"
+            for old in there:
+                admin.execute(f'DROP DATABASE "{old}"')
+            admin.execute(f'CREATE DATABASE "{half}"')
+            migrate(urlunsplit(parts._replace(path=half)))
+            admin.execute(f'ALTER DATABASE "{half}" RENAME TO "{name}"')
+        admin.execute("SELECT pg_advisory_unlock(hashtext(%s))", [stem])
+    return name
+
+
+def main() -> None:
+    import django
+    from django.core.management import call_command
+    from django.db import connection
+
+    django.setup()
+    call_command("migrate", verbosity=0)
+    call_command("createcachetable", verbosity=0)
+    if connection.vendor == "sqlite":  # One file that can be copied.
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA journal_mode=DELETE")
+
+
+if __name__ == "__main__":
+    main()

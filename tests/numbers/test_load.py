@@ -1,0 +1,156 @@
+"""Load as a description: weeks, bands, days, and hard swings."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from practice.compliance.models import WeekTally
+from practice.log.models import Entry, Result
+from practice.numbers.load.pages import load_page
+from practice.numbers.load.queries import read_load
+from practice.numbers.load.weeks import load_answer
+from shared.kit.weeks import week_start
+from tests.conftest import signed_in
+from tests.numbers import make
+
+pytestmark = pytest.mark.django_db
+
+
+def opens_of(student, weeks_ago=0):
+    opens = week_start(make.today_of(student), student.studio.first_weekday)
+    return opens - timedelta(weeks=weeks_ago)
+
+
+def session(student, day, felt=5, minutes=60.0, **fields):
+    made = Entry(
+        student=student,
+        day=day,
+        at=datetime(day.year, day.month, day.day, 18, tzinfo=UTC),
+        felt=felt,
+        minutes=minutes,
+        document={},
+        fingerprint="",
+        **fields,
+    )
+    made.root = made.pk
+    made.save()
+    return made
+
+
+def tally(student, weeks_ago, hard):
+    WeekTally.objects.create(student=student, opens=opens_of(student, weeks_ago), hard_swings=hard)
+
+
+def answer(student):
+    return load_answer(read_load(student, make.today_of(student)))
+
+
+def test_a_week_of_known_days(student):
+    """Foster's measures on invented days, worked by hand: mean 221.43, deviation 241.28."""
+    opens = opens_of(student, 1)
+    for offset, (felt, minutes) in {0: (5, 60), 2: (5, 90), 3: (4, 50), 5: (10, 60)}.items():
+        session(student, opens + timedelta(days=offset), felt, minutes)
+    week = answer(student).weeks[-2]
+    assert week.load == 300 + 450 + 200 + 600
+    assert week.sameness == pytest.approx(0.9177, abs=5e-5)
+    assert week.product == pytest.approx(1422.49, abs=0.01)
+    assert (week.sessions, week.minutes, week.unrated) == (4, 260, 0)
+
+
+def test_the_present_week_is_only_so_far(student):
+    session(student, opens_of(student))
+    now = answer(student).now
+    assert (now.load, now.sameness, now.product, now.is_now) == (300, None, None, True)
+
+
+def test_sessions_without_minutes_or_feeling_are_counted_and_left_out(student):
+    day = opens_of(student)
+    session(student, day, felt=None)
+    session(student, day, minutes=None)
+    session(student, day, counts=False)
+    block = session(student, day, minutes=None)
+    for minutes in (20, 10, None):
+        Result.objects.create(entry=block, student=student, opens=day, minutes=minutes)
+    found = answer(student)
+    assert (found.now.load, found.now.sessions, found.now.unrated) == (150, 3, 2)
+    assert load_page(found, is_own=False).unrated.startswith("2 of 3 visits")
+
+
+def test_the_band_takes_four_weeks_and_at_most_eight(student):
+    for weeks_ago in range(1, 4):
+        session(student, opens_of(student, weeks_ago), minutes=10 * weeks_ago)
+    assert (answer(student).band, answer(student).band_missing) == (None, 1)
+    for weeks_ago in range(4, 12):
+        session(student, opens_of(student, weeks_ago), minutes=10 * weeks_ago)
+    band = answer(student).band
+    assert (band.low, band.middle, band.high, band.weeks) == (50, 225, 400, 8)
+
+
+def test_a_week_off_is_a_zero_and_weeks_before_the_first_are_none(student):
+    session(student, opens_of(student, 5))
+    found = answer(student)
+    assert [week.load for week in found.weeks] == [300, 0, 0, 0, 0, 0]
+    assert found.weeks[1].sameness is None
+
+
+def test_rolling_load_waits_for_four_weeks(student):
+    today = make.today_of(student)
+    for days_ago in range(27):
+        session(student, today - timedelta(days=days_ago + 1), 10, 10)
+    assert (answer(student).rolling, answer(student).rolling_missing) == (None, 1)
+    session(student, today - timedelta(days=28), 10, 10)
+    rolling = answer(student).rolling
+    # A hundred a day for ever stays a hundred (definition).
+    assert (rolling.recent, rolling.longer, rolling.days) == (100, 100, 28)
+
+
+@pytest.mark.parametrize(
+    ("before", "now", "word"),
+    [((60, 75, 70, 65), 150, "jump"), ((60, 75, 70, 65), 95, "usual"), ((4, 6, 0, 2), 15, "usual")],
+)
+def test_hard_swings_beside_the_four_weeks_before(student, before, now, word):
+    """The trade's examples (common practice)."""
+    for weeks_ago, hard in enumerate(before, start=1):
+        tally(student, weeks_ago, hard)
+    tally(student, 0, now)
+    found = answer(student)
+    assert (found.hard.now, found.hard.word, found.hard.weeks) == (now, word, 4)
+    words = load_page(found, is_own=False).hard
+    assert ("That is a jump." in words) == (word == "jump")
+    assert "jump" not in load_page(found, is_own=True).hard
+
+
+def test_nothing_logged_is_said_plainly(student):
+    page = load_page(answer(student), is_own=True)
+    assert page.answer == (
+        "Load this week so far: 0 (felt effort × minutes), from 0 visits."
+        " Too soon for a usual week: 4 more weeks of logging."
+    )
+    assert "needs four weeks of days: 28 more" in page.rolling
+    assert "There is no usual" in page.hard
+
+
+def test_no_page_forecasts(coach_client, student):
+    for weeks_ago in range(6):
+        session(student, opens_of(student, weeks_ago))
+    page = coach_client.get(f"/students/{student.pk}/load/").content.decode()
+    for word in ("injury", "risk", "strain", "readiness", "recovery", "style="):
+        assert word not in page.lower()
+    assert "They do not say who gets hurt" in page
+
+
+def test_who_sees_the_pages(student, cast, child, guardian_client):
+    for name, user in cast.items():
+        client = signed_in(user)
+        taught = 200 if name in {"owner", "coach", "assistant"} else 404
+        own = 200 if name == "student" else 404
+        assert client.get(f"/students/{student.pk}/load/").status_code == taught, name
+        assert client.get(f"/own/{student.pk}/load/").status_code == own, name
+    assert guardian_client.get(f"/own/{child.pk}/load/").status_code == 200
+
+
+def test_three_queries_however_much_was_logged(student, django_assert_num_queries):
+    for weeks_ago in range(12):
+        session(student, opens_of(student, weeks_ago))
+    with django_assert_num_queries(3):
+        read_load(student, make.today_of(student))

@@ -1,0 +1,188 @@
+"""How phones reach the studio: chosen, kept, tried; and what is said before anybody is invited."""
+
+import json
+
+import pytest
+from django.core.signing import TimestampSigner
+
+from shared.outbox import send
+from shared.people import ready
+from shared.people.models import AccountMail, Proved
+from shared.site import reach
+from tests.people.conftest import mails
+
+LAN, EVERYWHERE = "192.168.7.20", reach.EVERYWHERE[0]
+PAGE = "/people/address/"
+
+
+@pytest.fixture(autouse=True)
+def network(monkeypatch, settings, tmp_path):
+    monkeypatch.setattr(reach, "own_addresses", lambda: (LAN,))
+    monkeypatch.setattr(reach, "own_names", lambda: ("desk.local",))
+    settings.DATA_DIR = tmp_path
+
+
+def kept(tmp_path) -> dict:
+    return json.loads((tmp_path / reach.FILE).read_text())
+
+
+def test_the_page_offers_this_machines_addresses_encrypted_first(owner_client):
+    choices = [key for key, _ in owner_client.get(PAGE).context["form"].fields["choice"].choices]
+    assert choices == [f"tls-{LAN}", "tls-desk.local", f"plain-{LAN}", "plain-desk.local",
+                       "name", "here"]  # fmt: skip
+
+
+def test_what_is_chosen_is_kept_and_the_page_leads_to_trusting_it(owner_client, tmp_path):
+    page = owner_client.post(PAGE, {"choice": f"tls-{LAN}"})
+    assert kept(tmp_path) == {"url": f"https://{LAN}:8443", "host": EVERYWHERE, "tls": "local"}
+    assert f"http://{LAN}:8000/trust/" in page.text
+    assert "without signal" not in page.text
+
+
+def test_without_encryption_the_page_says_what_does_not_work(owner_client, tmp_path):
+    page = owner_client.post(PAGE, {"choice": f"plain-{LAN}"})
+    assert kept(tmp_path)["url"] == f"http://{LAN}:8000"
+    assert "phones cannot log practice without signal" in page.text
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("", "Write it like https://practice.example.org"),
+        ("http://practice.example.org", "Write it like https://practice.example.org"),
+        ("https://practice.example.org/a", "Write it like https://practice.example.org"),
+        ("https://practice.example.org:99999", "Write it like https://practice.example.org"),
+        ("https://[practice", "Write it like https://practice.example.org"),
+        ("https://a@practice.example.org", "Write it like https://practice.example.org"),
+        ("https://practice.example.org#a", "Write it like https://practice.example.org"),
+        ("https://no-such-name.invalid", "Nobody knows the name no-such-name.invalid here."),
+        ("https://localhost", "localhost is this machine alone."),
+        ("https://192.168.7.99", "192.168.7.99 is not this machine any more."),
+    ],
+)
+def test_a_name_that_cannot_be_is_refused_in_words_and_nothing_is_kept(
+    owner_client, tmp_path, typed, words
+):
+    page = owner_client.post(PAGE, {"choice": "name", "name": typed})
+    assert words in page.text.replace("&#x27;", "'")
+    assert typed in page.text
+    assert not (tmp_path / reach.FILE).exists()
+
+
+def test_what_the_environment_says_is_not_chosen_here(owner_client, monkeypatch, tmp_path):
+    monkeypatch.setenv("SITE_URL", "https://practice.example.org")
+    page = owner_client.post(PAGE, {"choice": "here"})
+    assert "It is set on the server, as SITE_URL" in page.text
+    assert not (tmp_path / reach.FILE).exists()
+
+
+def path_of(link: str, settings) -> str:
+    return link.removeprefix(settings.SITE_URL)
+
+
+def test_a_phone_that_opens_the_link_is_a_tick_and_another_address_takes_it_away(
+    client, db, settings
+):
+    settings.SITE_URL = f"http://{LAN}:8000"
+    assert not ready.ticks()[0].is_done
+    page = client.get(path_of(ready.link_to_prove("phone"), settings))
+    assert "This phone reaches the studio." in page.text
+    assert "cannot be logged here without signal" in page.text
+    assert ready.ticks()[0].is_done
+    settings.SITE_URL = "http://192.168.7.21:8000"
+    assert not ready.ticks()[0].is_done
+
+
+def test_over_tls_the_phone_hears_that_practice_needs_no_signal(client, db, settings):
+    settings.SITE_URL = f"https://{LAN}:8443"
+    page = client.get(path_of(ready.link_to_prove("phone"), settings), secure=True)
+    assert "Practice can be logged here without signal." in page.text
+
+
+@pytest.mark.parametrize("token", ["x", "phone.abc~x~y"])
+def test_a_link_that_is_none_proves_nothing(client, db, token):
+    assert client.get(f"/proved/{token}/").status_code == 404
+    assert not Proved.objects.exists()
+
+
+def test_a_link_for_another_address_proves_nothing(client, db, settings):
+    link = ready.link_to_prove("phone")
+    old, settings.SITE_URL = settings.SITE_URL, "https://elsewhere.example.org"
+    settings.ALLOWED_HOSTS = ["*"]
+    assert client.get(link.removeprefix(old)).status_code == 404
+    signer = TimestampSigner(salt="shared.people.ready", sep="~")
+    assert client.get(f"/proved/{signer.sign('what.ever')}/").status_code == 404
+
+
+def test_a_test_mail_goes_out_and_its_link_is_the_third_tick(owner, owner_client, client, settings):
+    settings.EMAIL_HOST = "mail.example.org"
+    owner_client.post("/people/address/test-mail/")
+    send.send_due()
+    assert mails()[-1].to == [owner.email]
+    _, goes_out, arrived = ready.ticks()
+    assert (goes_out.is_done, arrived.is_done) == (True, False)
+    (line,) = [line for line in mails()[-1].body.splitlines() if "/proved/" in line]
+    assert "The test mail has arrived." in client.get(path_of(line, settings)).text
+    assert ready.ticks()[2].is_done
+    settings.EMAIL_HOST = "other.example.org"
+    assert not ready.ticks()[2].is_done
+
+
+@pytest.fixture
+def into_files(settings, tmp_path):
+    settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    settings.EMAIL_FILE_PATH = tmp_path / "mail"
+
+
+def test_no_page_says_that_a_file_is_on_its_way(coach_client, client, invited, into_files):
+    asked = coach_client.post(f"/invitations/{invited.pk}/send/", follow=True).text
+    send.send_due()
+    written = coach_client.get(f"/invitations/{invited.pk}/").text
+    for page in (asked, written):
+        assert "No mail server is set: the mail lies as a file in" in page
+        assert "on its way" not in page
+        assert "took the mail" not in page
+    assert AccountMail.objects.get().state == "sent"
+    link = coach_client.get(f"/invitations/{invited.pk}/").context["link"]
+    address = "/join/" + link.split("/join/")[1]
+    page = client.post(address, {"email": "ada@example.org"}, follow=True).text
+    assert "is a file on the studio’s machine" in page
+    assert "on their way" not in page
+    code = client.post("/account/login/code/", {"email": "ada@example.org"}, follow=True).text
+    assert "on their way" not in code
+    reset = client.post("/account/password/reset/", {"email": "a@example.org"}, follow=True).text
+    assert "a mail waits on the studio’s machine" in reset
+    assert "on its way" not in reset
+    assert not ready.ticks()[1].is_done
+
+
+def test_an_invitation_says_that_only_this_machine_opens_it(coach_client, invited, settings):
+    page = coach_client.get(f"/invitations/{invited.pk}/").text
+    assert "Only this machine can open this link, and no phone." in page
+    assert "Before you invite" in page
+    settings.SITE_URL = "https://practice.example.org"
+    for what in Proved.What:
+        Proved.objects.create(what=what, of=ready._of(what))
+    AccountMail.objects.create(
+        address="a@example.org", state="sent", message_id="<1@a>",
+        expires_at="2099-01-01T00:00Z",
+    )  # fmt: skip
+    page = coach_client.get(f"/invitations/{invited.pk}/", headers={"host": "localhost"}).text
+    assert "Only this machine" not in page
+    assert "Before you invite" not in page
+
+
+def test_the_certificate_is_offered_only_where_there_is_one(client, db, settings, tmp_path):
+    assert client.get("/trust/").status_code == 404
+    from shared.site import certificates
+
+    certificates.prepare(tmp_path, [LAN])
+    settings.REACH = reach.Reach(f"https://{LAN}:8443", EVERYWHERE, "local")
+    settings.SITE_URL = settings.REACH.url
+    settings.SECURE_SSL_REDIRECT = True
+    settings.SECURE_REDIRECT_EXEMPT = [r"^health/", r"^trust/"]
+    assert f'href="https://{LAN}:8443"' in client.get("/trust/").text
+    taken = client.get("/trust/between-lessons.crt")
+    assert taken["Content-Type"] == "application/x-x509-ca-cert"
+    assert taken.content.startswith(b"-----BEGIN CERTIFICATE-----")
+    assert b"PRIVATE" not in taken.content

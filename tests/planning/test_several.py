@@ -1,0 +1,215 @@
+"""One week for several students, templates and excused days: the pages."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from practice.compliance.models import WeekTally
+from practice.weeks import queries
+from practice.weeks.models import Excusal, Week, WeekTemplate
+from shared.people.models import Membership
+from tests.conftest import messages_on, signed_in
+from tests.factories import (
+    MONDAY,
+    NOON,
+    make_child,
+    make_coach,
+    make_drill,
+    make_part,
+    make_student,
+    make_week,
+    studio_of,
+)
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
+NEXT = MONDAY + timedelta(7)
+SEVERAL = "/weeks/several/"
+
+
+@pytest.fixture
+def template(coach):
+    drill = make_drill(studio_of(coach))
+    record = {"drill": str(drill.pk), "dose": "20 balls", "sessions": 2, "minutes": 10}
+    return WeekTemplate.objects.create(
+        studio=studio_of(coach), name="Wedges", parts=[record], author=coach
+    )
+
+
+def give(client, students, source, do="send", **more):
+    fields = {"source": source, "student": [str(s.pk) for s in students], "do": do}
+    return client.post(SEVERAL, fields | more)
+
+
+def dose(student):
+    return queries.live_parts().get(week__student=student, week__opens=NEXT).dose
+
+
+# --- several ----------------------------------------------------------------------
+
+
+def test_a_template_goes_to_those_ticked_each_with_a_percent(coach_client, coach, template):
+    anna, ben, cleo = (make_student(coach, name) for name in ("Anna", "Ben", "Cleo"))
+    percents = {f"percent-{ben.pk}": "-50"}
+    give(coach_client, [anna, ben], f"template:{template.pk}", **percents)
+    assert (dose(anna), dose(ben)) == ("20 balls", "10 balls")
+    assert set(Week.objects.values_list("state", flat=True)) == {"sent"}
+    assert not cleo.weeks.exists()
+
+
+def test_another_students_week_can_be_given(coach_client, coach, student):
+    week = make_week(student)
+    make_part(week, make_drill(studio_of(coach)), dose="7@40")
+    anna = make_student(coach, "Anna")
+    give(coach_client, [anna], f"week:{week.pk}", do="draft")
+    assert dose(anna) == "7@40"
+    assert anna.weeks.get().state == Week.State.DRAFT
+
+
+def test_looking_shows_what_it_comes_to_and_writes_nothing(coach_client, coach, template):
+    anna = make_student(coach, "Anna")
+    WeekTally.objects.create(student=anna, opens=MONDAY, minutes=10)
+    page = give(coach_client, [anna], f"template:{template.pk}", do="look")
+    body = page.content.decode()
+    assert "20 min, usual 10:" in body
+    assert "more than the usual" in body
+    assert "(200 % of it)" in body
+    assert not Week.objects.exists()
+
+
+def test_a_child_whose_record_is_withdrawn_is_left_out_and_stops_nobody(
+    coach_client, coach, template
+):
+    anna, child = make_student(coach, "Anna"), make_child(coach, name="Ben")
+    child.guardianships.update(withdrawn_at=NOON)
+    give(coach_client, [child, anna], f"template:{template.pk}")
+    page = coach_client.get(SEVERAL)
+    assert "sent to Anna" in messages_on(page)
+    assert "Ben" not in page.content.decode()
+    assert not Week.objects.filter(student=child).exists()
+
+
+@pytest.mark.parametrize(
+    ("case", "said"),
+    [
+        (("", True, ""), "Choose a template"),
+        (("template:nonsense", True, ""), "Choose a template"),
+        (("own", False, ""), "Tick at least one"),
+        (("own", True, "lots"), "not a whole percent"),
+        (("own", True, "500"), "percent, not 500"),
+    ],
+)
+def test_what_is_missing_is_said_and_the_form_kept(coach, template, case, said):
+    source, ticked, percent = case
+    anna, coach_client = make_student(coach, "Anna"), signed_in(coach)
+    source = f"template:{template.pk}" if source == "own" else source
+    percents = {f"percent-{anna.pk}": percent}
+    page = give(coach_client, [anna] if ticked else [], source, **percents)
+    assert page.status_code == 400
+    assert said in page.content.decode()
+    assert f'value="{percent}"' in page.content.decode()
+    assert not Week.objects.exists()
+
+
+def test_strangers_students_and_templates_do_not_exist(coach, student, template):
+    stranger = make_coach()
+    client = signed_in(stranger)
+    own = make_student(stranger, "Own")
+    week = make_week(student)
+    for source in (f"template:{template.pk}", f"week:{week.pk}"):
+        assert give(client, [own, student], source).status_code == 400
+    assert Week.objects.get() == week
+
+
+def test_an_assistant_gives_no_weeks(student):
+    helper = signed_in(make_coach(student.studio, Membership.Role.ASSISTANT))
+    for address in (SEVERAL, "/weeks/templates/", f"/students/{student.pk}/excuse/"):
+        assert helper.get(address).status_code == 404
+
+
+@pytest.mark.parametrize("many", [1, 20])
+def test_the_page_costs_the_same_for_any_roster(
+    coach_client, coach, template, many, django_assert_num_queries
+):
+    for n in range(many):
+        student = make_student(coach, f"Student {n}")
+        make_week(student)
+        WeekTally.objects.create(student=student, opens=MONDAY, minutes=10)
+    # 1-2 session and user; 3 the studio; 4 students; 5 the template; 6 its drills; 7 usual
+    # minutes; 8 weeks there already; 9 templates; 10 recent weeks; 11 groups; 12 the frame's roles.
+    with django_assert_num_queries(20):
+        give(coach_client, [], f"template:{template.pk}", do="look")
+
+
+# --- templates ------------------------------------------------------------------------
+
+
+def test_templates_are_listed_renamed_and_deleted(coach_client, template):
+    assert "Ladder: 20 balls, 2 times" in coach_client.get("/weeks/templates/").content.decode()
+    address = reverse("plans:template", args=[template.pk])
+    coach_client.post(address, {"name": "Half wedges", "do": "rename"})
+    template.refresh_from_db()
+    assert template.name == "Half wedges"
+    coach_client.post(address, {"do": "delete"})
+    assert not WeekTemplate.objects.exists()
+
+
+def test_a_name_that_cannot_be_is_said(coach_client, template):
+    address = reverse("plans:template", args=[template.pk])
+    page = coach_client.post(address, {"name": " "}, follow=True)
+    assert "Give the template a name" in messages_on(page)
+
+
+def test_a_strangers_template_does_not_exist(template):
+    client = signed_in(make_coach())
+    address = reverse("plans:template", args=[template.pk])
+    assert client.post(address, {"do": "delete"}).status_code == 404
+    assert "Wedges" not in client.get("/weeks/templates/").content.decode()
+
+
+# --- excused days ---------------------------------------------------------------------
+
+
+def days(first, last, kind="away"):
+    return {"first": str(first), "last": str(last), "kind": kind}
+
+
+def test_days_are_excused_and_taken_back(coach_client, coach, student):
+    address = reverse("plans:excuse", args=[student.pk])
+    page = coach_client.post(address, days(MONDAY, MONDAY + timedelta(2)), follow=True)
+    assert "3 days excused" in messages_on(page)
+    excusal = Excusal.objects.get()
+    assert (excusal.told_by, excusal.kind) == (coach, "away")
+    coach_client.post(reverse("plans:withdraw", args=[student.pk, excusal.pk]))
+    assert queries.excused_days(student, MONDAY) == set()
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        (days(NEXT, MONDAY), "before the first"),
+        (days("soon", MONDAY), "Write a day, such as"),
+        (days(MONDAY, MONDAY, "lazy"), "That is not in the list."),
+        (days(MONDAY, MONDAY + timedelta(200)), "at most 92"),
+    ],
+)
+def test_days_that_cannot_be_are_said_beside_the_field(coach_client, student, fields, said):
+    page = coach_client.post(reverse("plans:excuse", args=[student.pk]), fields)
+    assert page.status_code == 400
+    assert said in page.content.decode()
+    assert not Excusal.objects.exists()
+
+
+def test_somebody_elses_student_is_not_excused(student):
+    excusal = student.excusals.create(first=MONDAY, last=MONDAY)
+    client = signed_in(make_coach())
+    assert client.post(f"/students/{student.pk}/excuse/", days(MONDAY, MONDAY)).status_code == 404
+    withdraw = reverse("plans:withdraw", args=[student.pk, excusal.pk])
+    assert client.post(withdraw).status_code == 404
+
+
+def test_an_excusal_of_another_student_is_not_taken_back(coach_client, coach, student):
+    other = make_student(coach, "Other").excusals.create(first=MONDAY, last=MONDAY)
+    withdraw = reverse("plans:withdraw", args=[student.pk, other.pk])
+    assert coach_client.post(withdraw).status_code == 404
+    assert Excusal.objects.get().withdrawn_at is None

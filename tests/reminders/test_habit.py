@@ -1,0 +1,229 @@
+"""The student's plan, the hour that follows practice, calls left out by chance, calls that stop."""
+
+from collections import Counter
+from datetime import datetime, time, timedelta
+
+import pytest
+from django.urls import reverse
+
+from coaching.reminders import chance, plan, services
+from coaching.reminders.due import Kind
+from coaching.reminders.if_then import IfThen, sentence, tidy
+from coaching.reminders.models import Notice, ReminderRule
+from coaching.reminders.usual_hour import hour_before, usual_start
+from practice.log.models import Entry, Line
+from shared.outbox import send
+from shared.people.models import Student
+from tests import factories
+from tests.conftest import signed_in
+from tests.reminders.conftest import DUE
+
+pytestmark = pytest.mark.django_db
+
+# --- pure ---------------------------------------------------------------------------------
+
+
+def test_a_plan_is_one_sentence_in_the_students_words():
+    mine = IfThen("after school", "in the garage", "it rains", "the short form")
+    said = "After school, in the garage, part 1; if it rains, the short form."
+    assert sentence(mine) == said
+    assert sentence(IfThen("after school", "", "it rains", "")) == "After school, part 1."
+    assert sentence(IfThen("", "", "it rains", "the short form")) == ""
+    assert tidy("  If it  rains. ", "if ") == "it rains"
+
+
+def test_the_usual_start_is_the_middle_one_and_says_nothing_from_four():
+    late = [time(23, 30), time(23, 50), time(0, 10), time(0, 30), time(0, 40)]
+    assert usual_start(late) == time(0, 10)
+    assert usual_start(late[:4]) is None
+    assert usual_start([time(17), time(17, 10), time(17, 20), time(9), time(21)]) == time(17, 10)
+
+
+@pytest.mark.parametrize(
+    ("start", "hour"),
+    [
+        (time(17, 20), time(16, 45)),
+        (time(6), time(7)),
+        (time(7, 20), time(7)),
+        (time(22), time(20, 45)),
+        (time(0, 10), time(20, 45)),
+        (time(2, 59), time(20, 45)),
+    ],
+)
+def test_the_hour_lies_half_an_hour_before_and_never_in_the_quiet_hours(start, hour):
+    assert hour_before(start) == hour
+
+
+def test_what_a_coach_is_told_of_calls_left_out():
+    few = chance.sentences(chance.Counted(19, 10, 30, 10))
+    assert few[-1] == "From 20 days of each kind on it says more."
+    helped = chance.sentences(chance.Counted(70, 56, 80, 48))
+    assert (
+        helped[2] == "That is 20 in 100 more; anything from 5 in 100 more to 33 in 100 more fits."
+    )
+    assert helped[-1] == "Reminders help here."
+    assert chance.sentences(chance.Counted(40, 20, 40, 18))[-1].endswith("cannot be told yet.")
+    assert "do not help" in chance.sentences(chance.Counted(400, 100, 400, 160))[-1]
+
+
+# --- with the database --------------------------------------------------------------------
+
+
+def logged(student: Student, at: datetime, minutes: float = 20, **more) -> None:
+    Entry.objects.create(
+        student=student, root=factories.make_user().pk, day=at.date(), at=at, minutes=minutes,
+        document={}, fingerprint="", **more,
+    )  # fmt: skip
+
+
+def test_the_plan_stands_in_the_reminder(due, sink, at_five):
+    ReminderRule.objects.update(moment="after school", place="in the garage")
+    plan.tick()
+    send.send_due()
+    text, _ = [part.get_payload(decode=True).decode() for part in sink.taken[0].get_payload()]
+    assert "The plan: After school, in the garage, part 1." in text
+
+
+def test_the_hour_follows_when_practice_really_starts(due, at_five):
+    for n in range(1, 7):
+        logged(due, DUE.replace(hour=15, minute=50) - timedelta(days=n))
+    ReminderRule.objects.update(follows_practice=True)
+    plan.tick()
+    rule = ReminderRule.objects.get()
+    assert rule.at == time(15)  # Started at 15:30.
+    assert rule.next_due_utc == (DUE + timedelta(days=1)).replace(hour=15, minute=0, second=0)
+    assert Notice.objects.count() == 1
+
+
+def test_an_hour_that_nobody_lets_follow_stays(due, at_five):
+    for n in range(1, 7):
+        logged(due, DUE.replace(hour=15, minute=50) - timedelta(days=n))
+    plan.tick()
+    assert ReminderRule.objects.get().at == time(17)
+
+
+@pytest.fixture
+def fair(monkeypatch):
+    """The dice show what they are told to."""
+    shown = []
+    monkeypatch.setattr(chance._dice, "random", lambda: shown.pop(0))
+    return shown
+
+
+def test_a_call_left_out_by_chance_is_written_down_and_not_sent(due, sink, fair, at_five):
+    ReminderRule.objects.update(by_chance=True)
+    fair[:] = [chance.CHANCE]
+    plan.tick()
+    assert send.send_due() == {}
+    notice = Notice.objects.get()
+    assert (notice.state, notice.drawn, notice.kind) == ("cancelled", False, "practice_call")
+    # Looked at again that day it is not thrown anew.
+    services.look_soon(due)
+    plan.tick()
+    assert Notice.objects.count() == 1
+
+
+def test_a_call_that_chance_sends_is_sent_and_kept_as_drawn(due, sink, fair, at_five):
+    ReminderRule.objects.update(by_chance=True)
+    fair[:] = [chance.CHANCE - 0.01]
+    plan.tick()
+    assert send.send_due() == {"sent": 1}
+    assert Notice.objects.get().drawn is True
+
+
+def test_what_the_coach_wrote_goes_although_the_call_is_left_out(coach, due, sink, fair, at_five):
+    ReminderRule.objects.update(by_chance=True)
+    Line.objects.create(student=due, author=coach, text="Both feet")
+    fair[:] = [0.99]
+    plan.tick()
+    assert send.send_due() == {"sent": 1}
+    kinds = Counter(Notice.objects.values_list("kind", "state"))
+    assert kinds == {("practice_call", "cancelled"): 1, ("written", "sent"): 1}
+
+
+def test_chance_has_no_say_over_a_child_nor_over_who_did_not_agree(coach, due, at_five):
+    rule = ReminderRule.objects.select_related("student").get()
+    assert chance.draws(rule, due.user) is None
+    rule.by_chance, rule.student.born_year = True, 2018
+    assert chance.draws(rule, due.user) is None
+    rule.student.born_year = None
+    assert chance.draws(rule, coach) is None
+    assert chance.draws(rule, due.user) in {True, False}
+    child = factories.make_child(coach, name="Kim Kid")
+    page = signed_in(child.user).get(reverse("reminders:of", args=[child.pk]))
+    assert "by_chance" not in page.text
+
+
+def test_days_are_counted_as_drawn_and_by_what_was_logged_within_a_day(coach, due, at_five):
+    def drawn(days, *, sent, after=None):
+        at = DUE - timedelta(days=days)
+        notice = plan.make(
+            due.user, Kind.PRACTICE_CALL, at.date(), at + timedelta(hours=4), student=due
+        )
+        notice.state, notice.drawn, notice.planned_at = "sent", sent, at
+        notice.save()
+        if after is not None:
+            logged(due, at + after)
+
+    drawn(20, sent=True, after=timedelta(hours=23, minutes=59))
+    drawn(16, sent=True, after=timedelta(hours=24))
+    drawn(12, sent=False, after=timedelta(hours=1))
+    drawn(8, sent=False)
+    drawn(0, sent=True, after=timedelta(0))  # The day is not over.
+    drawn(400, sent=True)
+    everybody = Student.objects.all()
+    assert chance.counted(everybody, DUE) == chance.Counted(2, 1, 2, 1)
+    page = signed_in(coach).get(reverse("reminders:mine")).text
+    assert "With a reminder, 1 of 2 days were logged within a day." in page
+
+
+def unheard_calls(student: Student) -> None:
+    for n in range(1, chance.UNHEARD + 1):
+        at = DUE - timedelta(days=8 * n)
+        notice = plan.make(
+            student.user, Kind.PRACTICE_CALL, at.date(), at + timedelta(hours=4), student=student
+        )
+        notice.state, notice.planned_at = "sent", at
+        notice.save()
+
+
+def test_calls_that_nobody_follows_stop_and_say_so_once(due, sink, at_five):
+    unheard_calls(due)
+    plan.tick()
+    assert send.send_due() == {"sent": 1}
+    assert sink.taken[0]["Subject"] == "Do these reminders help?"
+    at_five.move_to(DUE + timedelta(days=1))
+    plan.tick()
+    assert send.send_due() == {}
+    page = signed_in(due.user).get(reverse("reminders:of", args=[due.pk])).text
+    assert "Practice calls have stopped" in page
+    # Another choice starts them anew.
+    services.change_rule(student=due, at=time(18), weekdays=range(7), kinds=[Kind.PRACTICE_CALL])
+    at_five.move_to(DUE + timedelta(days=2, hours=1))
+    plan.tick()
+    assert send.send_due() == {"sent": 1}
+    assert sink.taken[1]["Subject"].startswith("Practice today")
+
+
+def test_one_call_that_was_followed_keeps_them_coming(due, sink, at_five):
+    unheard_calls(due)
+    logged(due, DUE - timedelta(days=24) + timedelta(hours=3))
+    plan.tick()
+    send.send_due()
+    assert sink.taken[0]["Subject"].startswith("Practice today")
+
+
+def test_a_plan_is_kept_from_the_page_and_half_of_one_is_asked_about(student, student_client):
+    page = reverse("reminders:of", args=[student.pk])
+    usual = {"at": "17:00", "kinds": ["practice_call"], "weekdays": ["0"]}
+    half = student_client.post(page, usual | {"moment": "after work", "hindrance": "it rains"})
+    assert half.status_code == 422
+    assert "Say both" in half.text
+    whole = {"moment": "After work.", "place": "in the garage", "hindrance": "If it rains"}
+    more = {"instead": "then the short form", "follows_practice": "on", "by_chance": "on"}
+    assert student_client.post(page, usual | whole | more).status_code == 302
+    rule = ReminderRule.objects.get(student=student)
+    assert rule.plan == IfThen("After work", "in the garage", "it rains", "the short form")
+    assert rule.follows_practice
+    assert rule.by_chance
+    assert "After work, in the garage, part 1; if it rains" in student_client.get(page).text

@@ -1,0 +1,208 @@
+"""What a coach writes reaches its readers: once, at a decent hour, one mail a day."""
+
+from datetime import UTC, datetime, timedelta
+from email.utils import parseaddr
+from zoneinfo import ZoneInfo
+
+import pytest
+import time_machine
+from django.core import mail
+from django.urls import reverse
+
+from coaching.reminders import plan
+from coaching.reminders.models import Notice, ReminderRule, Told
+from coaching.reminders.services import ensure_rule
+from coaching.reminders.written import untold
+from coaching.reports import services as reports
+from practice.clips.models import Clip
+from practice.log.models import Line
+from practice.log.services import write_line
+from shared.outbox.send import send_due
+from shared.people import access
+from shared.people.today import today_of
+from tests import factories
+from tests.conftest import signed_in
+from tests.messages.test_words import note
+from tests.reminders.conftest import DUE
+
+pytestmark = pytest.mark.django_db
+MORNING = datetime(2031, 2, 26, 9, tzinfo=UTC)
+NIGHT = datetime(2031, 2, 26, 22, 30, tzinfo=UTC)
+
+
+def run():
+    plan.tick()
+    send_due()
+
+
+def line(student, coach, text="Both feet.", about=None):
+    return write_line(student=access.recordable(student), author=coach, text=text, about=about)
+
+
+def test_a_line_goes_at_the_students_hour_with_the_days_call(due, coach, at_five):
+    at_five.move_to(MORNING)
+    line(due, coach)
+    run()
+    assert mail.outbox == []
+    at_five.move_to(DUE)
+    run()
+    (sent,) = mail.outbox
+    assert sent.subject.startswith("Practice today")
+    assert "Both feet." in sent.body
+    assert "Both feet." in sent.alternatives[0][0]
+    assert Told.objects.get().notice.kind == "practice_call"
+    at_five.move_to(DUE + timedelta(days=1))
+    run()
+    assert sum("Both feet." in each.body for each in mail.outbox) == 1
+
+
+def test_after_the_hour_it_goes_at_once_unless_one_went_today(due, coach, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    run()
+    at_five.move_to(DUE + timedelta(hours=1))
+    line(due, coach, "First.")
+    run()
+    assert [each.subject for each in mail.outbox] == ["A few words from your coach"]
+    at_five.move_to(DUE + timedelta(hours=2))
+    line(due, coach, "Second.")
+    run()
+    assert len(mail.outbox) == 1
+    at_five.move_to(DUE + timedelta(days=1))
+    run()
+    assert len(mail.outbox) == 2
+    assert "Second." in mail.outbox[1].body
+    assert "First." not in mail.outbox[1].body
+
+
+def test_it_goes_in_the_coachs_and_the_studios_name(due, coach, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    line(due, coach)
+    run()
+    name, address = parseaddr(mail.outbox[0].from_email)
+    assert name == f"{coach.name}, {due.studio.name}"
+    assert "@" in address
+
+
+def test_several_things_are_one_mail(due, coach, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    line(due, coach)
+    day = today_of(due)
+    report = reports.draft(
+        student=access.recordable(due), by=coach, first=day - timedelta(days=7), last=day
+    )
+    reports.keep_words(report=report, words="Steady.")
+    reports.send(report=report, by=coach, has_read=True)
+    run()
+    (sent,) = mail.outbox
+    assert "Both feet." in sent.body
+    assert "has sent a report" in sent.body
+    assert "Steady." not in sent.body
+
+
+def question(student):
+    return note(student, "Which foot first?")
+
+
+def test_an_answer_that_is_waited_for_goes_at_once(due, coach, at_five):
+    at_five.move_to(MORNING)
+    line(due, coach, "The left.", about=question(due))
+    run()
+    (sent,) = mail.outbox
+    assert sent.subject == "An answer from your coach"
+    assert "The left." in sent.body
+
+
+def test_an_answer_of_the_night_waits_for_the_morning(due, coach, at_five):
+    at_five.move_to(NIGHT)
+    line(due, coach, "The left.", about=question(due))
+    run()
+    assert mail.outbox == []
+    at_five.move_to(datetime(2031, 2, 27, 6, 59, tzinfo=UTC))
+    run()
+    assert mail.outbox == []
+    at_five.move_to(datetime(2031, 2, 27, 7, 0, 30, tzinfo=UTC))
+    run()
+    assert len(mail.outbox) == 1
+
+
+def test_what_was_read_on_the_phone_is_not_mailed(due, coach, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    line(due, coach)
+    Line.objects.update(seen_at=DUE)
+    run()
+    assert mail.outbox == []
+
+
+def test_whoever_stopped_it_gets_none_and_the_page_says_so(due, coach, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False, written=False)
+    line(due, coach)
+    run()
+    assert mail.outbox == []
+    page = signed_in(coach).get(reverse("reminders:sent", args=[due.pk])).content.decode()
+    assert "mails from the coach are off" in page
+
+
+def test_the_guardian_of_a_minor_with_an_address_is_told_too(coach, at_five):
+    guardian = factories.make_user("Guardian")
+    child = factories.make_child(coach, guardian, name="Kim Kid")
+    assert child.user is not None
+    ensure_rule(access.recordable(child))
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    line(child, coach)
+    run()
+    assert {each.to[0] for each in mail.outbox} == {child.user.email, guardian.email}
+    assert all("Kim" not in each.subject for each in mail.outbox)
+
+
+def test_a_clip_of_a_child_is_told_of_only_while_every_guardian_agrees_to_clips(coach, at_five):
+    guardian = factories.make_user("Guardian")
+    child = factories.make_child(coach, guardian)
+    Clip.objects.create(
+        student=child, author=coach, kind="image/jpeg", words="Hands at the top", file="a.jpg",
+        size=1, digest="0" * 64, expires_on=DUE.date() + timedelta(days=9),
+    )  # fmt: skip
+    assert untold(child, guardian) == []
+    child.guardianships.update(consents_to_clips=True)
+    assert [each.text for each in untold(child, guardian)] == ["Hands at the top"]
+
+
+def test_the_page_says_what_went_when_and_that_it_was_opened(due, coach, coach_client, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    at_five.move_to(MORNING)
+    line(due, coach)
+    at = reverse("reminders:sent", args=[due.pk])
+    assert "goes at 17:00" in signed_in(coach).get(at).content.decode()
+    at_five.move_to(DUE)
+    run()
+    page = signed_in(coach).get(at).content.decode()
+    assert "A message" in page
+    assert "sent " in page
+    assert "opened 2" not in page
+    signed_in(due.user).get(reverse("words:own", args=[due.pk]))
+    assert Notice.objects.get().opened_at == DUE
+    assert ", opened" in signed_in(coach).get(at).content.decode()
+
+
+@pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Asia/Kolkata", "America/St_Johns"])
+def test_a_week_of_lines_at_any_hour_each_told_once_never_at_night(coach, zone):
+    """The oracle: local clock by the zone's own offset, no code of ours."""
+    start = datetime(2031, 3, 3, tzinfo=UTC)
+    with time_machine.travel(start, tick=False) as clock:
+        student = factories.make_student(coach, "Any Where", time_zone=zone)
+        ReminderRule.objects.update(next_due_utc=start)
+        own = student.user.email
+        written, arrived = [], []
+        for half_hours in range(0, 48 * 7, 2):
+            now = start + timedelta(minutes=30 * half_hours)
+            clock.move_to(now)
+            if half_hours % 14 == 0 and half_hours < 48 * 5:
+                written.append(f"word {half_hours} end")
+                line(student, coach, written[-1])
+            before = len(mail.outbox)
+            run()
+            arrived += [(now, each.body) for each in mail.outbox[before:] if own in each.to]
+    clocks = [now.astimezone(ZoneInfo(zone)) for now, _ in arrived]
+    assert all(7 <= at.hour < 21 for at in clocks)
+    assert len({at.date() for at in clocks}) == len(clocks)
+    for text in written:
+        assert sum(text in body for _, body in arrived) == 1

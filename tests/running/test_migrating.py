@@ -1,0 +1,56 @@
+"""Migrating: one at a time, with no limit on statements; requests have theirs."""
+
+import os
+import subprocess
+import sys
+
+import psycopg
+import pytest
+
+from tests.running.processes import ROOT, environment
+from tests.running.test_serve import POSTGRES, has_both
+
+SHOW = (
+    "from django.db import connection as c; k = c.cursor();"
+    "k.execute('SHOW statement_timeout'); a = k.fetchone()[0];"
+    "k.execute('SHOW lock_timeout'); print(a, k.fetchone()[0])"
+)
+WEB = f"import shared.wsgi; {SHOW}"
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def env(request, tmp_path):
+    if request.param == "sqlite":
+        yield environment(tmp_path)
+        return
+    if not has_both():
+        pytest.skip("needs PostgreSQL on this machine")
+    name = f"migrating_{os.getpid()}"
+    with psycopg.connect(POSTGRES.replace("postgres:", "postgresql:"), autocommit=True) as admin:
+        admin.execute(f"CREATE DATABASE {name}")
+        try:
+            yield environment(tmp_path, DATABASE_URL=f"{POSTGRES.rsplit('/', 1)[0]}/{name}")
+        finally:
+            admin.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def start(env, *words: str) -> subprocess.Popen:
+    command = [sys.executable, "manage.py", *words]
+    pipe = subprocess.PIPE
+    return subprocess.Popen(command, cwd=ROOT, env=env, stdout=pipe, stderr=pipe, text=True)
+
+
+def test_of_two_that_migrate_at_once_none_fails(env):
+    both = [start(env, "migrate", "--verbosity=0") for _ in range(2)]
+    said = [process.communicate() for process in both]
+    assert [process.returncode for process in both] == [0, 0], said
+
+
+def test_only_requests_have_limits_on_their_statements(env):
+    if "DATABASE_URL" not in env:
+        pytest.skip("SQLite has no such limits")
+    told = []
+    for code in (SHOW, WEB):
+        process = start(env, "shell", "--verbosity=0", "-c", code)
+        told.append(process.communicate()[0].strip())
+    assert told == ["0 0", "15s 5s"]

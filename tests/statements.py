@@ -1,0 +1,116 @@
+"""Which tests show what another database engine may do differently, without running all twice.
+
+With `--note-statements` a run on SQLite notes which statements each test sends. With
+`--each-statement` a run elsewhere leaves out tests whose every statement is sent by two others
+that it keeps, the cheaper first; what holds transactions of its own, what is marked `engine`, and
+what was not noted is kept. The whole suite on PostgreSQL is `make test-postgresql`.
+"""
+
+import json
+import os
+import re
+import time
+from collections import Counter
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+from django.db import connection
+
+FOLDER = Path(__file__).resolve().parents[1] / ".statements"
+TIMES = 2  # Each statement by this many tests, as engines may differ over its values too.
+Note = tuple[float, list[str]]  # Seconds of processor, and the statements.
+
+_LISTS = re.compile(r"(%s|\(%s(?:, %s)*\))(?:, \1)+")
+_NUMBERS = re.compile(r"\b\d+\b")
+_CONTROL = ("SAVEPOINT", "RELEASE", "ROLLBACK", "BEGIN", "PRAGMA")
+
+
+def shape(sql: str) -> str:
+    """The statement without how many values it has and which numbers stand in it."""
+    while (shorter := _LISTS.sub(r"\1", sql)) != sql:
+        sql = shorter
+    return sha256(_NUMBERS.sub("0", sql).encode()).hexdigest()[:16]
+
+
+def chosen(notes: dict[str, Note]) -> set[str]:
+    """The tests that send every noted statement TIMES times, or as often as any test does."""
+    senders = Counter(name for _, sent in notes.values() for name in sent)
+    wanted = Counter({name: min(TIMES, count) for name, count in senders.items()})
+    # The tests that show most for their time go first; each is taken if it still adds something.
+    rarity = {test: sum(1 / senders[name] for name in sent) / (cost + 0.01)
+              for test, (cost, sent) in notes.items()}  # fmt: skip
+    taken = set()
+    for test in sorted(notes, key=lambda test: (-rarity[test], test)):
+        sent = notes[test][1]
+        if any(wanted[name] > 0 for name in sent):
+            taken.add(test)
+            wanted.subtract(sent)
+    return taken
+
+
+class Noting:
+    """Writes down, test by test, what is sent through the connection of the tests' thread."""
+
+    def __init__(self, worker: str) -> None:
+        self.file = FOLDER / f"{worker}.json"
+        self.notes: dict[str, Note] = {}
+        self.sent: set[str] = set()
+
+    def __call__(self, execute, sql, params, many, context):
+        if not sql.startswith(_CONTROL):
+            self.sent.add(shape(sql))
+        return execute(sql, params, many, context)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item):
+        self.sent, began = set(), time.process_time()
+        with connection.execute_wrapper(self):
+            done = yield
+        self.notes[item.nodeid] = (time.process_time() - began, sorted(self.sent))
+        return done
+
+    def pytest_sessionfinish(self):
+        FOLDER.mkdir(exist_ok=True)
+        self.file.write_text(json.dumps(self.notes))
+
+
+def read() -> dict[str, Note]:
+    """What the last noting run wrote, of all its workers."""
+    notes: dict[str, Note] = {}
+    for file in FOLDER.glob("*.json"):
+        notes |= json.loads(file.read_text())
+    return notes
+
+
+def keeps_transactions(item) -> bool:
+    marker = item.get_closest_marker("django_db")
+    return "transactional_db" in item.fixturenames or bool(
+        marker and marker.kwargs.get("transaction")
+    )
+
+
+def enough_of(items: list) -> list:
+    """Those that must run on this engine."""
+    notes = read()
+    if not notes:
+        raise pytest.UsageError("No statements are noted: run with --note-statements first.")
+    taken = chosen({name: note for name, note in notes.items() if note[1]})
+    return [
+        item
+        for item in items
+        if item.nodeid in taken
+        or item.nodeid not in notes
+        or keeps_transactions(item)
+        or item.get_closest_marker("engine")
+    ]
+
+
+def begin(config) -> None:
+    """Note from now on; the first process of a run forgets what earlier runs noted."""
+    worker = os.environ.get("PYTEST_XDIST_WORKER")
+    if worker is None:
+        for old in FOLDER.glob("*.json"):
+            old.unlink()
+    if worker or not config.getoption("numprocesses", None):
+        config.pluginmanager.register(Noting(worker or "alone"), "statements")

@@ -1,0 +1,51 @@
+"""The house: every arrow goes down, the drawn map is true, one word a role."""
+
+from pathlib import Path
+
+import pytest
+
+from tests import house_map
+
+# What was called so is now: services, text, pages, queries or read.
+RETIRED = {"commands", "words", "said", "phrases", "page", "letters", "postman"}
+
+
+def test_the_map_in_the_developers_page_is_true():
+    text = (house_map.ROOT / "DEVELOPERS.md").read_text()
+
+    assert house_map.written(text) == text, "Run make map."
+
+
+@pytest.mark.parametrize("container", sorted(house_map.layers()))
+def test_no_import_climbs(container):
+    order = house_map.layers()[container]
+    found = house_map.arrows(order)
+
+    assert found, "A house without imports was not read."
+    assert house_map.arrows_back(order, found) == []
+
+
+def test_an_arrow_back_is_told():
+    found = {("a.low", "a.high"): [("a.low.x", "a.high.y")], ("a.high", "a.low"): [("a", "b")]}
+
+    assert house_map.arrows_back(["a.high", "a.low"], found) == [
+        "a.low.x imports a.high.y, which lies above it"
+    ]
+
+
+def test_every_package_says_what_it_is_for():
+    packages = [name for order in house_map.layers().values() for name in order]
+    told = [name for name in packages if (house_map.ROOT / name.replace(".", "/")).is_dir()]
+
+    assert [name for name in told if not house_map.purpose(name)] == []
+
+
+def test_one_word_a_role():
+    modules = [
+        path.relative_to(house_map.ROOT)
+        for house in house_map.HOUSES
+        for path in Path(house_map.ROOT / house).rglob("*.py")
+    ]
+
+    assert len(modules) > 400
+    assert [str(path) for path in modules if path.stem.rpartition("_")[2] in RETIRED] == []

@@ -1,0 +1,125 @@
+"""Every page can be reached by links from the first page of each role."""
+
+import re
+from html import unescape
+from urllib.parse import urlsplit
+
+import pytest
+from django.urls import Resolver404, resolve
+
+from tests.routes import ROUTES
+from tests.test_routes import ALL, address, asked, cast, may_enter  # noqa: F401 (cast: a fixture)
+
+pytestmark = pytest.mark.django_db
+
+LINK = re.compile(r"<\w+\b[^>]*?(?:href|action|src|hx-get)=\"([^\"#]+)")
+PHONE = "/log"
+# Pages that no link of the page's own leads to, each with what does.
+FROM_ELSEWHERE = {
+    "log:open": "the link of a reminder's mail",
+    "log:phone_link": "a picture or link on the guardian's page",
+    "log:phone_code": "typed on the child's phone, as the guardian's page says",
+    "invitation": "the link of an invitation",
+    "invitation_code": "the link of an invitation",
+    "invitation_details": "the link of an invitation",
+    "reminders:stop": "the link in a mail",
+    "log:part_card": "the code on a week on paper",
+    "bring:batch": "bringing a list",
+    "welcome": "the first page of an empty house",
+    "demo:load": "the first page of an empty house",
+    "signed_out": "signing out",
+    "board:row": "the line of a student on the board, opened in place",
+    "lessons:close": "the button that ends a lesson",
+    "plans:shorten": "the line of a student who falls behind",
+    "passkey_needed": "any page, once a passkey is due",
+    "progress:print_card": "the wedge card, once there are balls for one",
+}
+# The same page at another address; the phone of one's own practice, for who has none; words of
+# students of whom this actor reads none.
+ALIKE = {
+    "owner": {"log:shell", "words:waiting"},
+    "coach": {"log:shell"},
+    "assistant": {"log:shell", "words:waiting"},
+    "strength": {"log:shell"},
+    "student": {"log:child_counted"},
+    "guardian": {"log:counted"},
+}
+ACTORS = ("owner", "coach", "assistant", "strength", "student", "guardian")
+
+
+def told_by_the_phone(client, student_id) -> list[str]:
+    """Where the phone's page leads: its links are made of what it is told of the week."""
+    answer = client.get(f"/api/week?student={student_id}")
+    if answer.status_code != 200:  # Whoever follows nobody is led nowhere.
+        return []
+    return [page["at"] for page in answer.json()["pages"]]
+
+
+def reached(client, student_id) -> dict[str, set[str]]:
+    """Each route that can be reached, with the paths by which it was."""
+    found: dict[str, set[str]] = {}
+    seen, waiting = set(), ["/"]
+    while waiting:
+        path = waiting.pop()
+        if path in seen:
+            continue
+        seen.add(path)
+        try:
+            name = resolve(path).view_name
+        except Resolver404:
+            continue
+        found.setdefault(name, set()).add(path)
+        if len(found[name]) > 3:  # Of many alike, some are enough.
+            continue
+        answer = asked(client, "get", path)
+        if answer.status_code == 302:
+            waiting.append(urlsplit(answer["Location"]).path)
+        elif path == PHONE:
+            waiting += [
+                *told_by_the_phone(client, student_id),
+                *LINK.findall(answer.content.decode()),
+            ]
+        elif answer.get("Content-Type", "").startswith("text/html") and not answer.streaming:
+            links = (urlsplit(unescape(at)) for at in LINK.findall(answer.content.decode()))
+            waiting += [at.path for at in links if at.path.startswith("/") and not at.netloc]
+    return found
+
+
+def pages_of(client, actor: str, things) -> set[str]:
+    """Pages that this actor may look at: what answers with a page of ours."""
+    found = set()
+    for name, route in ALL.items():
+        is_api = name.startswith(("log:api", "progress:api", "api_", "health:", "account_", "mfa_"))
+        if is_api or name in FROM_ELSEWHERE or may_enter(route, actor, "get") is False:
+            continue
+        answer = asked(client, "get", address(route, things))
+        is_page = answer.get("Content-Type", "").startswith("text/html")
+        if answer.status_code == 200 and is_page:
+            found.add(name)
+    return found
+
+
+@pytest.mark.parametrize("actor", ACTORS)
+def test_nothing_is_an_island(cast, actor):  # noqa: F811
+    clients, child, things = cast
+    mine = pages_of(clients[actor], actor, things) - ALIKE.get(actor, set())
+    orphans = sorted(mine - set(reached(clients[actor], child.pk)))
+    assert orphans == [], f"no link leads the {actor} to {orphans}"
+
+
+def test_what_the_phone_leads_to_is_one_tap_away(cast):  # noqa: F811
+    clients, child, _ = cast
+    led = {resolve(at).view_name for at in told_by_the_phone(clients["student"], child.pk)}
+    assert led >= {
+        "log:counted", "progress:own_moved", "progress:own_speed", "progress:own_wedges",
+        "words:own", "clips:of_student", "season:own_sheet", "season:days", "reminders:of",
+        "log:devices", "account_logout",
+    }  # fmt: skip
+
+
+def test_an_orphan_is_found(cast):  # noqa: F811
+    """The walk has teeth: a page to which nothing leads is not reached."""
+    clients, child, _ = cast
+    found = reached(clients["student"], child.pk)
+    assert "log:phone_code" not in found
+    assert "log:phone_code" in ROUTES
