@@ -1,3 +1,7 @@
+# TLS in front of the web servers (the service "proxy").
+FROM caddy:2-alpine AS proxy
+COPY shared/setup/Caddyfile /etc/caddy/Caddyfile
+
 FROM python:3.11-slim
 
 ENV PYTHONDONTWRITEBYTECODE=1 \
@@ -6,13 +10,18 @@ ENV PYTHONDONTWRITEBYTECODE=1 \
     HOST=0.0.0.0 \
     PORT=8000
 
+# pg_dump for backups; it must not be older than the server.
+RUN apt-get update \
+    && apt-get install -y --no-install-recommends postgresql-client \
+    && rm -rf /var/lib/apt/lists/*
+
 RUN useradd --system --uid 10001 --home-dir /app practice \
     && mkdir /app /data \
     && chown practice /data
 
 WORKDIR /app
-COPY requirements.lock .
-RUN python -m pip install --no-cache-dir --require-hashes -r requirements.lock
+COPY requirements-s3.lock .
+RUN python -m pip install --no-cache-dir --require-hashes -r requirements-s3.lock
 COPY . .
 
 USER practice
