@@ -191,6 +191,9 @@ def things_of(child) -> dict[str, object]:
         "group_id": group.pk,
         "session_id": met.pk,
         "template_id": template.pk,
+        "season_template_id": studio.season_templates.create(
+            name="Summer", days=90, author=coach
+        ).pk,
         "excusal_id": away.pk,
         "event_id": child.events.create(kind=Event.Kind.TEST, name=CANARY, **cup).pk,
         "stop_id": Stop.objects.get(student=child).pk,

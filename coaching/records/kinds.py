@@ -41,6 +41,7 @@ from coaching.season.models import (
     PracticeDay,
     Priority,
     SeasonPlan,
+    SeasonTemplate,
 )
 from coaching.timetable.models import Feed, Holiday, Occurrence, Series
 from coaching.track_record.models import WordKept
@@ -235,6 +236,7 @@ KINDS = (
     _studios("drill_swap", SWAPS, "from_drill__studio", by=("from_drill", "to_drill")),
     _studios("caution", Caution, "drill__studio"),
     _studios("week_template", WeekTemplate),
+    _studios("season_template", SeasonTemplate),
     _students("week", Week, hidden=frozenset({"typed"})),
     _students("part", Part, "week__student"),
     _students("excusal", Excusal),

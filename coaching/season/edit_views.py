@@ -9,10 +9,11 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from coaching.season import forms, services
-from coaching.season.models import MOST_PRIORITIES, AreaRamp, Event, SeasonPlan
+from coaching.season import forms, services, templates
+from coaching.season.models import MOST_PRIORITIES, AreaRamp, Event, SeasonPlan, SeasonTemplate
 from coaching.season.services import SeasonError
 from coaching.season.views import context
 from practice.drills.models import Area
@@ -22,8 +23,9 @@ from practice.weeks.models import Excusal
 from practice.weeks.plan import PlanError
 from shared.kit.weeks import week_start
 from shared.people import access
-from shared.people.models import Student
+from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
+from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
 
 PhaseRows = django_forms.formset_factory(forms.PhaseForm, extra=0)
 PriorityRows = django_forms.formset_factory(forms.PriorityForm, extra=0)
@@ -40,7 +42,10 @@ def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
     own_plan = SeasonPlan.objects.filter(student=student).first()
     others = [] if own_plan else _seasons_to_copy(request, student)
-    found = next((each for each in others if str(each.pk) == request.GET.get("from")), own_plan)
+    kept = [] if own_plan else templates.templates_of(student.studio)
+    found = _copied(request.GET.get("from", ""), others, kept, student)
+    copied = found if own_plan is None else None
+    found = templates.of_plan(own_plan) if own_plan else found
     posted = request.POST if request.method == "POST" else None
     form = forms.PlanForm(posted, initial=_plan_initial(found, student), label_suffix="")
     # What is typed is never compared with what was kept: an unchanged row counts too.
@@ -68,7 +73,7 @@ def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             messages.success(request, "The season is kept.")
             return redirect("season:sheet", student.pk)
     shown = {"student": student, "form": form, "phases": phases, "priorities": priorities}
-    shown |= {"others": others, "copied": found if found is not own_plan else None}
+    shown |= {"others": others, "templates": kept, "copied": copied}
     bad = posted is not None
     return render(request, "season/plan.html", shown, status=400 if bad else 200)
 
@@ -80,33 +85,32 @@ def _seasons_to_copy(request: SignedInRequest, student: Student) -> list[SeasonP
     return list(plans.select_related("student").order_by("-changed_at")[:MOST_SEASONS])
 
 
-def _plan_initial(found: SeasonPlan | None, student: Student) -> dict[str, Any]:
+def _copied(
+    wanted: str, others: list[SeasonPlan], kept: list[SeasonTemplate], student: Student
+) -> templates.Copied | None:
+    """The season of another student or the template that is asked for, if it is one of these."""
+    template = next((each for each in kept if str(each.pk) == wanted), None)
+    if template is not None:
+        return templates.of_template(template, weeks.this_opening(student))
+    plan = next((each for each in others if str(each.pk) == wanted), None)
+    return templates.of_plan(plan) if plan else None
+
+
+def _plan_initial(found: templates.Copied | None, student: Student) -> dict[str, Any]:
     if found is not None:
         return {"first": found.first, "last": found.last, "note": found.note}
     return {"first": weeks.this_opening(student)}
 
 
-def _phases(found: SeasonPlan | None) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = [
-        {"name": row.name, "first": row.first, "last": row.last}
-        for row in (found.phases.order_by("first") if found else ())
-    ]
+def _phases(found: templates.Copied | None) -> list[dict[str, Any]]:
+    rows = [dict(row) for row in found.phases] if found else []
     return (rows + [{}] * forms.ROWS_OF_PHASES)[: max(forms.ROWS_OF_PHASES, len(rows) + 1)]
 
 
-def _priorities(found: SeasonPlan | None, request: SignedInRequest) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = [
-        {
-            "name": row.name,
-            "stage": row.stage,
-            "drill": row.drill_id,
-            "measure": row.measure,
-            "value": forms.shown_value(row.measure, row.value, request.user),
-            "effort": row.effort,
-            "words": row.words,
-            "by": row.by,
-        }
-        for row in (found.priorities.order_by("place") if found else ())
+def _priorities(found: templates.Copied | None, request: SignedInRequest) -> list[dict[str, Any]]:
+    rows = [
+        {**row, "value": forms.shown_value(row["measure"], row["value"], request.user)}
+        for row in (found.priorities if found else ())
     ]
     return (rows + [{}] * MOST_PRIORITIES)[:MOST_PRIORITIES]
 
@@ -238,5 +242,23 @@ def remove_event(request: SignedInRequest, student_id: UUID, event_id: UUID) -> 
     student = access.student_planned_or_404(request.user, student_id)
     event = get_object_or_404(Event.objects.select_related("student"), pk=event_id, student=student)
     services.remove_event(event=event)
-    messages.success(request, f"“{event.name}” is off the sheet.")
+    said = with_undo(
+        request, f"“{event.name}” is off the sheet.", "event",
+        back=reverse("season:sheet", args=[student.pk]), student=student.pk, kind=event.kind,
+        name=event.name, first=event.first, last=event.last,
+    )  # fmt: skip
+    messages.success(request, said)
     return redirect("season:sheet", student.pk)
+
+
+@takes_back("event")
+def _add_again(user: User, facts: Facts) -> str:
+    student = access.student_planned_or_404(user, id_of(facts, "student"))
+    first, last = (date.fromisoformat(facts[name]) for name in ("first", "last"))
+    try:
+        event = services.add_event(
+            student=student, kind=facts["kind"], name=facts["name"], first=first, last=last
+        )
+    except SeasonError as error:
+        raise UndoError(str(error)) from error
+    return f"“{event.name}” is on the sheet again."

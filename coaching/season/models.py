@@ -13,7 +13,7 @@ from coaching.season.clashes import Body, GymLoad
 from coaching.season.ramp import MOST_MINUTES
 from practice.drills.models import Area, Drill
 from practice.weeks.places import PLACE_WORDS
-from shared.people.models import Base, Student, User
+from shared.people.models import Base, Student, Studio, User
 
 MOST_PRIORITIES = 3
 
@@ -51,6 +51,26 @@ class SeasonPlan(Base):
         constraints = [
             models.CheckConstraint(
                 condition=Q(last__gt=F("first")), name="season_ends_after_it_starts"
+            )
+        ]
+
+
+class SeasonTemplate(Base):
+    """A season of the studio's, to start others from; days are counted from its first."""
+
+    studio = models.ForeignKey(Studio, models.CASCADE, related_name="season_templates")
+    name = models.CharField(max_length=80)
+    days = models.PositiveSmallIntegerField()
+    # A list of {name, first, last}, and one of the fields of Priority, as they stood.
+    phases = models.JSONField(default=list)
+    priorities = models.JSONField(default=list)
+    author = models.ForeignKey(User, models.PROTECT, related_name="+")
+    saved_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["studio", "name"], name="season_template_name_per_studio"
             )
         ]
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from coaching.season import days_views, edit_views, gym_views, views
+from coaching.season import days_views, edit_views, gym_views, template_views, views
 
 app_name = "season"
 _STUDENT = "students/<uuid:student_id>/season/"
@@ -9,6 +9,12 @@ _OWN = "own/<uuid:student_id>/"
 urlpatterns = [
     path(_STUDENT, views.sheet, name="sheet"),
     path(_STUDENT + "plan/", edit_views.plan, name="plan"),
+    path(_STUDENT + "template/", template_views.save, name="save_template"),
+    path(
+        _STUDENT + "template/<uuid:season_template_id>/delete/",
+        template_views.delete,
+        name="delete_template",
+    ),
     path(_STUDENT + "minutes/", edit_views.minutes, name="minutes"),
     path(_STUDENT + "again/", edit_views.re_ramp, name="re_ramp"),
     path(_STUDENT + "events/", edit_views.add_event, name="add_event"),
