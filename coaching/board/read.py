@@ -44,6 +44,7 @@ from practice.weeks.models import Excusal
 from shared.kit.weeks import TURNOVER, day_starts_at, practice_day, week_start
 from shared.people.models import Student
 
+WEEK_AHEAD = timedelta(weeks=1)
 WEEKS_BACK = WEEKS_READ  # All that the forecast reads; the count finds its eight open ones there.
 PAINS_BACK = timedelta(weeks=12)
 PARTS_BACK = timedelta(weeks=2)
@@ -138,6 +139,8 @@ class Raw:
 
     tallies: list[Tally] = field(default_factory=list)
     parts: dict[date, list[dict[str, Any]]] = field(default_factory=dict)
+    # Whether the week after this one is sent already.
+    is_sent_ahead: bool = False
     excused: set[date] = field(default_factory=set)
     stops: list[OpenStop] = field(default_factory=list)
     pains: list[Pain] = field(default_factory=list)
@@ -216,7 +219,7 @@ def judged_from(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
         return raw
     of = {person.id: person for person in persons}
     opens = [person.opens for person in persons]
-    first, last = min(opens) - timedelta(weeks=WEEKS_BACK), max(opens)
+    first, last = min(opens) - timedelta(weeks=WEEKS_BACK), max(opens) + WEEK_AHEAD
     today = min(person.today for person in persons)
     _tallies(raw, of, (first, last))
     _spans(raw, of, first)
@@ -239,8 +242,12 @@ def _tallies(raw: dict[UUID, Raw], of: dict[UUID, Person], span: tuple[date, dat
 
 
 def add_tally(raw: Raw, person: Person, tally: Tally, parts: list[dict[str, Any]] | None) -> None:
-    """Of the weeks that the rules look back on; of older ones of these without long columns."""
+    """Of the weeks that the rules look back on; of older ones of these without long columns.
+
+    Of the week ahead only whether it is sent.
+    """
     ago = person.opens - tally.opens
+    raw.is_sent_ahead |= ago == -WEEK_AHEAD and tally.has_plan
     if not timedelta() <= ago <= timedelta(weeks=WEEKS_BACK):
         return
     without = tally._replace(minutes_by_day=None, planned_by_day=None)

@@ -16,6 +16,7 @@ from coaching.board.read import (
     PAIN,
     PAIN_ORDER,
     PAINS_BACK,
+    WEEK_AHEAD,
     WEEKS_BACK,
     Person,
     Raw,
@@ -120,7 +121,7 @@ def _raw(student: Student, person: Person, at: datetime) -> Raw:
 
 
 def _tallies(raw: Raw, student: Student, person: Person, at: datetime) -> None:
-    span = person.opens - timedelta(weeks=WEEKS_BACK), person.opens
+    span = person.opens - timedelta(weeks=WEEKS_BACK), person.opens + WEEK_AHEAD
     for opens in weeks_known_at(student, at, span):
         tally = compute(student, opens, as_of=at)
         values = {name: getattr(tally, name) for name in Tally._fields if name != "student"}

@@ -103,6 +103,7 @@ def judge_student(person: Person, raw: Raw, facts: Facts) -> Judged:
         stopped=bool(facts.stops),
         excused=facts.excused,
         has_week=facts.has_week,
+        is_sent_ahead=facts.is_sent_ahead,
         done=facts.finished,
         no_word=facts.silence.is_no_word and facts.excused_until is None,
         logs_later=facts.write_up_weekday is not None,

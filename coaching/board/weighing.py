@@ -53,6 +53,7 @@ def facts_of(person: Person, raw: Raw) -> Facts:
         to_step=to_step,
         decided=decided,
         has_week=bool(week and week.has_plan),
+        is_sent_ahead=raw.is_sent_ahead,
         excused=all(day in raw.excused for day in _days(person.opens)),
         excused_since=_excused_end(person.today, raw, -1),
         excused_until=_excused_end(person.today, raw, 1),

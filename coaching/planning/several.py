@@ -31,6 +31,7 @@ from shared.people.requests import SignedInRequest
 MOST_STUDENTS = 200
 MOST_WEEKS = 40
 MOST_GROUPS = 100
+NOW_OR_NEXT = (timedelta(), timedelta(weeks=1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,16 +94,16 @@ def several(request: SignedInRequest) -> HttpResponse:
 def _ticked_at_first(
     request: SignedInRequest, group: Group | None, students: list[access.Recordable]
 ) -> frozenset[str]:
-    """All of a group; with `?tick=no-week` those to whom no week is sent for these days."""
+    """All of a group; with `?tick=no-week` those to whom no week is sent, this one or the next."""
     if group:
         return frozenset(str(student.pk) for student in students)
     if request.GET.get("tick") != "no-week":
         return frozenset()
     opens = {student.pk: queries.this_opening(student) for student in students}
-    sent = Week.objects.filter(
-        student__in=students, opens__in=set(opens.values()), state=Week.State.SENT
-    )
-    have = {pk for pk, day in sent.values_list("student", "opens") if opens[pk] == day}
+    days = {day + ahead for day in opens.values() for ahead in NOW_OR_NEXT}
+    sent = Week.objects.filter(student__in=students, opens__in=days, state=Week.State.SENT)
+    rows = sent.values_list("student", "opens")
+    have = {pk for pk, day in rows if day - opens[pk] in NOW_OR_NEXT}
     return frozenset(str(pk) for pk in opens if pk not in have)
 
 

@@ -65,7 +65,7 @@ def test_each_state_stands_in_its_group(coach):
     }
     words = {"Done", "In step", "No word", "Tight", "Unlikely", "No week sent"}
     assert {row.state for group in shown.groups for row in group.rows} == words
-    assert shown.summary == "4 to act on · 2 need nothing"
+    assert shown.summary == "4 need you · 2 are fine"
 
 
 def test_a_row_says_the_gap_its_counts_and_a_step(coach):
@@ -266,3 +266,18 @@ def test_an_assistant_may_not_set_weeks(coach):
     row = opened(assistant, "Sam", WEDNESDAY_EVENING)
     assert (row.week_url, row.shorter_url) == ("", "")
     assert row_of(shown_to(coach), "Sam").week_url
+
+
+def test_a_week_sent_for_the_next_is_not_asked_for_now(coach):
+    """Nothing is asked this week; the word says when the sent week begins."""
+    early = make_student(coach, "Early")
+    present_week(early, left=60, opens=MONDAY + timedelta(weeks=1))
+    make_student(coach, "None")
+    shown = shown_to(coach)
+    assert groups_of(shown) == {"Act": ["None"], "Nothing needed": ["Early"]}
+    row = row_of(shown, "Early")
+    assert row.state == "Week to come"
+    assert row.reason == "The week that is sent begins on Monday. Nothing is asked before."
+    begun = shown_to(coach, WEDNESDAY_EVENING + timedelta(weeks=1))
+    (line,) = [row for group in begun.groups for row in group.rows if row.name == "Early"]
+    assert line.state not in {"Week to come", "No week sent"}

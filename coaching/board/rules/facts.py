@@ -1,7 +1,7 @@
 """What is known about one student's week when the board is read. Plain figures, no verdicts."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from coaching.board.rules.drill import DrillCheck
 from coaching.board.rules.no_word import Silence
@@ -125,6 +125,8 @@ class Facts:
     silence: Silence
     outlook: Outlook
     has_week: bool = True
+    # The next week is sent already.
+    is_sent_ahead: bool = False
     excused: bool = False
     excused_since: date | None = None
     excused_until: date | None = None
@@ -163,6 +165,10 @@ class Facts:
     # alone, told beside pain while hard swings jump.
     speed_down: SpeedNow | None = None
     borders: Thresholds = DEFAULTS
+
+    @property
+    def next_opens(self) -> date:
+        return self.opens + timedelta(weeks=1)
 
     @property
     def left(self) -> float:

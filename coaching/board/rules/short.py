@@ -142,6 +142,7 @@ def _logs_later(facts: Facts) -> str:
 OF_STATE: dict[State, Callable[[Facts], str]] = {
     State.STOPPED: lambda _: "a part is stopped until a coach clears it",
     State.EXCUSED: _excused,
+    State.TO_COME: lambda facts: f"the week sent begins {on_day(facts.next_opens, facts.today)}",
     State.NO_WEEK: lambda facts: f"no week since {day_words(facts.opens, facts.today)}",
     State.DONE: lambda _: "all of this week is done",
     State.NO_WORD: _no_word,

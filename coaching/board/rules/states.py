@@ -9,6 +9,7 @@ class State(StrEnum):
     STOPPED = "Stopped for pain"
     EXCUSED = "Excused"
     NO_WEEK = "No week sent"
+    TO_COME = "Week to come"
     DONE = "Done"
     NO_WORD = "No word"
     LOGS_LATER = "Logs later"
@@ -39,19 +40,20 @@ def state_of(
     stopped: bool,
     excused: bool,
     has_week: bool,
+    is_sent_ahead: bool,
     done: bool,
     no_word: bool,
     logs_later: bool,
     pace: Pace,
 ) -> State:
-    """A stop outranks every other word; then excused on every day, done, no word, logs later,
-    and last the outlook."""
+    """A stop outranks every other word; then excused on every day, no week, done, no word,
+    logs later, and last the outlook."""
     if stopped:
         return State.STOPPED
     if excused:
         return State.EXCUSED
     if not has_week:
-        return State.NO_WEEK
+        return State.TO_COME if is_sent_ahead else State.NO_WEEK
     if done:
         return State.DONE
     if no_word:

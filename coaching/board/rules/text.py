@@ -182,6 +182,11 @@ def no_week(facts: Facts) -> Words:
     )
 
 
+def to_come(facts: Facts) -> Words:
+    begins = on_day(facts.next_opens, facts.today)
+    return Words(f"The week that is sent begins {begins}. Nothing is asked before.")
+
+
 def logs_later(facts: Facts) -> Words:
     since = f"since {day_words(facts.opens, facts.today)}"
     if facts.write_up_weekday is None:
@@ -204,6 +209,7 @@ OF_STATE = {
     State.STOPPED: stopped,
     State.EXCUSED: excused,
     State.NO_WEEK: no_week,
+    State.TO_COME: to_come,
     State.DONE: done,
     State.NO_WORD: no_word,
     State.LOGS_LATER: logs_later,

@@ -25,10 +25,11 @@ from coaching.forecast.outlook import Pace
 from tests.board.rules.make import WEDNESDAY, facts
 
 FAVOURITE = Favourite("Putting", 0.78, "Ladder", 0)
-FLAGS = ("stopped", "excused", "has_week", "done", "no_word", "logs_later")
+FLAGS = ("stopped", "excused", "has_week", "is_sent_ahead", "done", "no_word", "logs_later")
 PRECEDENCE = [
     ({"stopped": True}, State.STOPPED),
     ({"excused": True}, State.EXCUSED),
+    ({"has_week": False, "is_sent_ahead": True}, State.TO_COME),
     ({"has_week": False}, State.NO_WEEK),
     ({"done": True}, State.DONE),
     ({"no_word": True}, State.NO_WORD),
@@ -36,7 +37,7 @@ PRECEDENCE = [
 ]
 
 
-@pytest.mark.parametrize("flags", list(product([True, False], repeat=6)))
+@pytest.mark.parametrize("flags", list(product([True, False], repeat=len(FLAGS))))
 @pytest.mark.parametrize("pace", Pace)
 def test_the_first_that_holds_is_the_state(flags, pace):
     given_flags = dict(zip(FLAGS, flags, strict=True))
