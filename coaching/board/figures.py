@@ -85,10 +85,10 @@ def credit_section(facts: Facts, week: Tally | None) -> Section:
         )
     if week.open_days < 7:
         lines.append(
-            f"{capital(many(7 - week.open_days, 'day'))} excused: sessions asked are "
+            f"{capital(many(7 - week.open_days, 'day'))} excused: visits asked are "
             f"those of the plan × {week.open_days} / 7, a half rounded up."
         )
-    head = ("Part", "Sessions credited", "Credit", "Sessions × minutes")
+    head = ("Part", "Visits credited", "Credit", "Visits × minutes")
     return Section(
         "Week", tuple(lines), Table("Parts this week", head, tuple(map(_part_row, facts.parts)))
     )

@@ -153,6 +153,13 @@ def _is_left(tally: dict[str, Any] | None) -> bool:
     return bool(tally["sessions_left"]) and not tally["stopped"] and not tally["removed"]
 
 
+def visits_left(student: Student, opens: date, left: Iterable[Part]) -> int:
+    """Times at practice that these parts still want: parts of one visit are done together."""
+    tally = tally_of(student, opens)
+    kept = {part["part"]: part["sessions_left"] for part in tally.parts} if tally else {}
+    return max((kept.get(str(part.pk), part.sessions) for part in left), default=0)
+
+
 def is_for(part: Part, offset: int) -> bool:
     """Whether a part is meant for this day of the week: fixed to it, or free."""
     return offset in part.days or len(part.days) < part.sessions

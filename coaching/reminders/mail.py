@@ -176,8 +176,8 @@ def _of_the_day(student: Student, kind: Kind, day: date, child: str) -> Letter:
         raise NothingToSay
     if kind is Kind.PRACTICE_CALL:
         return text.practice_call(_words(first, (day - opens).days), child=child)
-    sessions = _sessions_left(student, opens, left)
-    return text.midweek_offer(_words(first), sessions_left=sessions, child=child)
+    visits = facts.visits_left(student, opens, left)
+    return text.midweek_offer(_words(first), visits_left=visits, child=child)
 
 
 def _test(student: Student, day: date, child: str) -> Letter:
@@ -187,11 +187,6 @@ def _test(student: Student, day: date, child: str) -> Letter:
     if not names:
         raise NothingToSay
     return text.test_tomorrow(names[0], child=child)
-
-
-def _sessions_left(student: Student, opens: date, left: list[Part]) -> int:
-    tally = WeekTally.objects.filter(student=student, opens=opens).first()
-    return tally.sessions_left if tally else sum(part.sessions for part in left)
 
 
 def _words(part: Part, offset: int | None = None) -> PartWords:

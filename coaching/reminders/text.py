@@ -74,8 +74,8 @@ def practice_call(part: PartWords, *, child: str) -> Letter:
     )
 
 
-def midweek_offer(part: PartWords, *, sessions_left: int, child: str) -> Letter:
-    left = "1 session is" if sessions_left == 1 else f"{sessions_left} sessions are"
+def midweek_offer(part: PartWords, *, visits_left: int, child: str) -> Letter:
+    left = "1 visit is" if visits_left == 1 else f"{visits_left} visits are"
     return Letter(
         "Would a shorter week suit?",
         (

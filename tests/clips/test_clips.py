@@ -376,4 +376,4 @@ def test_a_clip_can_belong_to_one_of_the_students_own_sessions(student_client, s
     for entry in (own, foreign):
         student_client.post(address, {"file": upload(), "entry": entry.pk})
     assert {clip.entry for clip in Clip.objects.all()} == {own, None}
-    assert "Session of" in student_client.get(address).content.decode()
+    assert "Visit of" in student_client.get(address).content.decode()

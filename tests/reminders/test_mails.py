@@ -29,7 +29,7 @@ def build(student, kind, **changes):
 def test_the_midweek_offer_names_what_is_left_and_the_first_part(due, at_five):
     message = build(due, Kind.MIDWEEK_OFFER)
     assert message.subject == "Would a shorter week suit?"
-    assert "3 sessions are left this week" in text_of(message)
+    assert "3 visits are left this week" in text_of(message)
     assert "Part 1 alone takes 12 minutes." in text_of(message)
 
 

@@ -12,7 +12,7 @@ PART = PartWords(1, 12.0, "wall-back turns", "tail stays on the fence")
 LETTERS = {
     "call": text.practice_call(PART, child=""),
     "call for a child": text.practice_call(PART, child="Kim"),
-    "offer": text.midweek_offer(PART, sessions_left=2, child=""),
+    "offer": text.midweek_offer(PART, visits_left=2, child=""),
     "new week": text.new_week(date(2031, 2, 24), "Slowly.", [PART], child="Kim"),
     "lesson": text.lesson_tomorrow(child="Kim"),
     "test": text.test_tomorrow("nine balls", child="Kim"),
