@@ -28,6 +28,7 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "home": SIGNED_IN,
     "welcome": PUBLIC,
     "settings": SIGNED_IN,
+    "undo": SIGNED_IN,  # Each their own; asked with nothing to undo.
     "signed_out": PUBLIC,
     "prove_again": SIGNED_IN,
     "passkey_needed": SIGNED_IN,
@@ -184,6 +185,8 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "season:sheet": TAUGHT_BY,
     "season:own_sheet": LOGGED_BY,
     "season:plan": PLANNED_BY,
+    "season:save_template": PLANNED_BY,
+    "season:delete_template": PLANNED_BY,
     "season:minutes": PLANNED_BY,
     "season:re_ramp": PLANNED_BY,
     "season:add_event": PLANNED_BY,

@@ -30,6 +30,7 @@ from practice.log.services import LineError
 from practice.log.services import write_line as keep_line
 from shared.people import access
 from shared.people.requests import SignedInRequest
+from shared.people.undo import with_undo
 
 
 @require_GET
@@ -119,15 +120,18 @@ def worked_out(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @login_required
 def write_line(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
+    back = came_from(request) or f"/who/#row-{student.pk}"
     try:
-        keep_line(student=student, author=request.user, text=request.POST.get("text", ""))
+        line = keep_line(student=student, author=request.user, text=request.POST.get("text", ""))
     except LineError as error:
         messages.error(request, f"{student.name}: {error}")
     else:
-        write_tried(student=student, by=request.user, what=Tried.What.LINE)
+        tried = write_tried(student=student, by=request.user, what=Tried.What.LINE)
         readers = ", and every guardian can read it" if student.is_minor else ""
-        messages.success(request, f"{student.name} finds your line with the week{readers}.")
-    return redirect(came_from(request) or f"/who/#row-{student.pk}")
+        said = f"{student.name} finds your line with the week{readers}."
+        words = with_undo(request, said, "line", back=back, line=line.pk, tried=tried.pk)
+        messages.success(request, words)
+    return redirect(back)
 
 
 def came_from(request: HttpRequest) -> str:

@@ -1,5 +1,7 @@
 """Writing down what somebody tried for a student."""
 
+from uuid import UUID
+
 from django.utils import timezone
 
 from coaching.forecast.models import Tried
@@ -10,6 +12,11 @@ from shared.people.models import User
 
 class TriedError(ValueError):
     """Why it cannot be written down, in words."""
+
+
+def take_back_tried(*, tried: UUID, by: User) -> None:
+    """What was not done after all."""
+    Tried.objects.filter(pk=tried, by=by).delete()
 
 
 def write_tried(*, student: Recordable, by: User, what: str, note: str = "") -> Tried:

@@ -7,17 +7,22 @@ from zoneinfo import ZoneInfo
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from coaching.lesson_day.next_up import next_up_of
 from coaching.lessons import services
+from coaching.lessons.models import Lesson
 from coaching.lessons.queries import lesson_or_404
 from coaching.lessons.services import LessonError
+from coaching.timetable import services as timetable
 from practice.care import looks
 from shared.people import access
+from shared.people.models import User
 from shared.people.requests import SignedInRequest
+from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
 
 
 @require_safe
@@ -52,9 +57,36 @@ def plan(request: SignedInRequest) -> HttpResponse:
 @login_required
 def cancel(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
     lesson = lesson_or_404(request.user, lesson_id, writing=True)
+    if lesson.state != Lesson.State.PLANNED:
+        messages.error(request, "That lesson has begun already. It stays.")
+        return redirect("lessons:next_up")
+    day = timetable.day_of(lesson)
     services.cancel_lesson(lesson=lesson)
-    messages.success(request, f"{lesson.student.name}: the lesson is taken off.")
+    said = with_undo(
+        request, f"{lesson.student.name}: the lesson is taken off.", "lesson",
+        back=reverse("lessons:next_up"), student=lesson.student_id, coach=lesson.coach_id,
+        at=lesson.at.isoformat(), place=lesson.place, day=day,
+    )  # fmt: skip
+    messages.success(request, said)
     return redirect("lessons:next_up")
+
+
+@takes_back("lesson")
+def _note_again(user: User, facts: Facts) -> str:
+    """At its time, with its coach; of a timetable, as that day's lesson again."""
+    student = access.student_planned_or_404(user, id_of(facts, "student"))
+    coach = get_object_or_404(User, pk=facts["coach"])
+    try:
+        lesson = services.plan_lesson(
+            student=student,
+            coach=coach,
+            at=datetime.fromisoformat(facts["at"]),
+            place=facts["place"],
+        )
+    except LessonError as error:
+        raise UndoError(str(error)) from error
+    timetable.is_on_again(facts["day"], lesson)
+    return f"{student.name}: the lesson is noted again."
 
 
 @require_POST

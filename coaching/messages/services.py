@@ -25,6 +25,23 @@ def tick(*, entry: Entry, by: User) -> None:
     NoteSeen.objects.get_or_create(root=entry.root, defaults={"student": student, "by": by})
 
 
+def is_ticked(entry: Entry) -> bool:
+    return NoteSeen.objects.filter(root=entry.root).exists()
+
+
+def untick(*, entry: Entry) -> None:
+    """The note waits again. Twice is the same as once."""
+    NoteSeen.objects.filter(root=entry.root).delete()
+
+
+@transaction.atomic
+def drop_words(*, entry: Entry, kept_id: UUID, untick_too: bool) -> None:
+    """A cue kept by mistake; it was seen before, or not."""
+    KeptWords.objects.filter(pk=kept_id, student=entry.student_id).delete()
+    if untick_too:
+        untick(entry=entry)
+
+
 @transaction.atomic
 def keep_words(*, entry: Entry, by: User, text: str, drill: UUID | None = None) -> KeptWords:
     """Keep the student's words as the cue of the drill they were written with.

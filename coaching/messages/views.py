@@ -5,16 +5,20 @@ from uuid import UUID
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from coaching.forecast.interventions import take_back_tried
 from coaching.messages import queries, services
-from practice.log.services import LineError, mark_read, ticks_for
+from practice.log.models import Entry, Line
+from practice.log.services import LineError, mark_read, take_back_line, ticks_for
 from shared.people import access
 from shared.people.events import tell_looked_at
-from shared.people.models import Student
+from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest, moment_of
+from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
 
 
 @require_safe
@@ -42,19 +46,60 @@ def act(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     try:
         match request.POST.get("do"):
             case "answer":
-                services.answer(entry=entry, by=request.user, text=text)
+                line = services.answer(entry=entry, by=request.user, text=text)
+                said = f"Answered: {entry.student.name} finds it with the week."
+                _tell(request, said, "line", entry, line=line.pk)
             case "keep":
-                services.keep_words(entry=entry, by=request.user, text=text or entry.note)
-                messages.success(request, f"Kept as a cue of {entry.student.name}.")
+                was_seen = services.is_ticked(entry)
+                kept = services.keep_words(entry=entry, by=request.user, text=text or entry.note)
+                said = f"Kept as a cue of {entry.student.name}."
+                _tell(request, said, "kept words", entry, kept=kept.pk, seen=int(was_seen))
             case "seen":
                 services.tick(entry=entry, by=request.user)
+                _tell(request, f"Seen: {entry.student.name} reads that.", "seen", entry)
             case _:
                 raise Http404
     except LineError as error:
         messages.error(request, f"{entry.student.name}: {error}")
+    return redirect(_back(request, entry))
+
+
+def _back(request: SignedInRequest, entry: Entry) -> str:
     if request.POST.get("from") == "student":
-        return redirect("words:of_student", entry.student_id)
-    return redirect("words:waiting")
+        return reverse("words:of_student", args=[entry.student_id])
+    return reverse("words:waiting")
+
+
+def _tell(request: SignedInRequest, said: str, name: str, entry: Entry, **facts: object) -> None:
+    back = _back(request, entry)
+    words = with_undo(request, said, name, back=back, entry=entry.pk, **facts)
+    messages.success(request, words)
+
+
+@takes_back("seen")
+def _unseen(user: User, facts: Facts) -> str:
+    entry = queries.note_or_404(user, id_of(facts, "entry"))
+    services.untick(entry=entry)
+    return f"The note of {entry.student.name} waits again."
+
+
+@takes_back("line")
+def _line_back(user: User, facts: Facts) -> str:
+    """Of one's own, and only while nobody has read it."""
+    line = get_object_or_404(Line.objects.select_related("student"), pk=facts["line"], author=user)
+    access.student_taught_or_404(user, line.student_id)
+    if not take_back_line(line=line):
+        raise UndoError(f"{line.student.name} has read it already. Write another one.")
+    if "tried" in facts:
+        take_back_tried(tried=id_of(facts, "tried"), by=user)
+    return f"Taken back. {line.student.name} has it no more."
+
+
+@takes_back("kept words")
+def _words_off(user: User, facts: Facts) -> str:
+    entry = queries.note_or_404(user, id_of(facts, "entry"))
+    services.drop_words(entry=entry, kept_id=id_of(facts, "kept"), untick_too=facts["seen"] == "0")
+    return f"It is no cue of {entry.student.name} any more."
 
 
 @require_safe

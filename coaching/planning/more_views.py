@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from coaching.forecast.interventions import write_tried
@@ -18,9 +19,10 @@ from practice.weeks import queries, templates
 from practice.weeks.models import Excusal, WeekTemplate
 from practice.weeks.plan import PlanError
 from shared.people import access
-from shared.people.models import Student
+from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
 from shared.people.today import today_of
+from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
 
 
 @require_GET
@@ -121,5 +123,23 @@ def withdraw(request: SignedInRequest, student_id: UUID, excusal_id: UUID) -> Ht
         raise Http404
     excusal.student = student
     set_week.withdraw_excusal(excusal=excusal)
-    messages.success(request, "Taken back. The days are open again.")
-    return redirect("plans:excuse", student.pk)
+    page = reverse("plans:excuse", args=[student.pk])
+    said = with_undo(
+        request, "Taken back. The days are open again.", "excused",
+        back=page, student=student.pk, excusal=excusal.pk,
+    )  # fmt: skip
+    messages.success(request, said)
+    return redirect(page)
+
+
+@takes_back("excused")
+def _excuse_again(user: User, facts: Facts) -> str:
+    student = access.student_planned_or_404(user, id_of(facts, "student"))
+    was = get_object_or_404(Excusal, pk=facts["excusal"], student=student)
+    try:
+        set_week.excuse(
+            student=student, first=was.first, last=was.last, kind=was.kind, told_by=was.told_by
+        )
+    except PlanError as error:
+        raise UndoError(str(error)) from error
+    return "The days are excused again."

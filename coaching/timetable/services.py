@@ -132,6 +132,20 @@ def move(*, series: Series, day: date, at: datetime) -> None:
     _touch(Series.objects.filter(pk=series.pk))
 
 
+def day_of(lesson: Lesson) -> str:
+    """The day of a timetable that a lesson was noted for, to note it again; '' for none."""
+    pk = Occurrence.objects.filter(lesson=lesson).values_list("pk", flat=True).first()
+    return str(pk or "")
+
+
+def is_on_again(day: str, lesson: Lesson) -> None:
+    """A lesson that was taken off is that day's again; `day` as day_of() said it."""
+    if day:
+        free = Occurrence.objects.filter(pk=day, series__student=lesson.student_id, lesson=None)
+        if not Occurrence.objects.filter(lesson=lesson).exists():
+            free.update(lesson=lesson)
+
+
 @transaction.atomic
 def add_holiday(*, studio: Studio, first: date, last: date, name: str) -> Holiday:
     """No lesson that comes back takes place then; what was noted for these days is taken off."""

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from coaching.lessons.services import LessonError
@@ -15,8 +16,10 @@ from coaching.timetable import queries, recurrence, services
 from coaching.timetable.forms import EndForm, HolidayForm, MoveForm, SeriesForm
 from coaching.timetable.models import Holiday
 from shared.people import access
+from shared.people.models import User
 from shared.people.requests import SignedInRequest
 from shared.people.today import today_of
+from shared.people.undo import Facts, takes_back, with_undo
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -78,9 +81,25 @@ def holiday_new(request: SignedInRequest) -> HttpResponse:
 @login_required
 def holiday_remove(request: SignedInRequest, holiday_id: UUID) -> HttpResponse:
     studios = access.studios_of(request.user, access.PLANNING)
-    services.remove_holiday(holiday=get_object_or_404(Holiday, pk=holiday_id, studio__in=studios))
-    messages.success(request, "The holiday is taken out. The lessons are noted again.")
-    return redirect("timetable:timetable")
+    holiday = get_object_or_404(Holiday, pk=holiday_id, studio__in=studios)
+    was = {"studio": holiday.studio_id, "first": holiday.first, "last": holiday.last}
+    services.remove_holiday(holiday=holiday)
+    page = reverse("timetable:timetable")
+    words = "The holiday is taken out. The lessons are noted again."
+    messages.success(
+        request, with_undo(request, words, "holiday", back=page, name=holiday.name, **was)
+    )
+    return redirect(page)
+
+
+@takes_back("holiday")
+def _holiday_again(user: User, facts: Facts) -> str:
+    studios = access.studios_of(user, access.PLANNING)
+    studio = get_object_or_404(studios, pk=facts["studio"])
+    first, last = (date.fromisoformat(facts[name]) for name in ("first", "last"))
+    if not studio.holidays.filter(first=first, last=last, name=facts["name"]).exists():
+        services.add_holiday(studio=studio, first=first, last=last, name=facts["name"])
+    return "The holiday is kept again. Its lessons do not take place."
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

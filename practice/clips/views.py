@@ -147,7 +147,7 @@ def remove(request: SignedInRequest, clip_id: UUID) -> HttpResponse:
     if not (teaches or is_childs or clip.author_id == request.user.pk):
         raise Http404
     services.remove_clip(clip=clip)
-    messages.success(request, "Removed. Nobody sees it any more.")
+    messages.success(request, "Deleted. Nobody sees it any more.")
     return redirect("clips:of_student", clip.student_id)
 
 

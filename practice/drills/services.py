@@ -94,6 +94,23 @@ def set_caution(*, drill: Drill, by: User, when: str, stop: str, who: str = "") 
     )
 
 
-def withdraw_caution(*, drill: Drill) -> None:
-    """No caution stands on the drill from now on. All versions are kept."""
+@transaction.atomic
+def withdraw_caution(*, drill: Drill) -> Caution | None:
+    """No caution stands on the drill from now on. All versions are kept; returns the one that
+    stood."""
+    Drill.objects.select_for_update().get(pk=drill.pk)
+    latest = drill.cautions.order_by("-version").first()
+    stood = latest if latest and latest.withdrawn_at is None else None
     drill.cautions.filter(withdrawn_at=None).update(withdrawn_at=timezone.now())
+    return stood
+
+
+@transaction.atomic
+def caution_stands_again(*, drill: Drill, caution_id: UUID) -> bool:
+    """Whether the caution stands now: only the latest version can."""
+    Drill.objects.select_for_update().get(pk=drill.pk)
+    latest = drill.cautions.order_by("-version").first()
+    if latest is None or latest.pk != caution_id:
+        return False
+    drill.cautions.filter(pk=caution_id).update(withdrawn_at=None)
+    return True

@@ -38,6 +38,12 @@ def write_line(*, student: Recordable, author: User, text: str, about: Entry | N
     return Line.objects.create(student=student, author=author, text=words, about=about)
 
 
+def take_back_line(*, line: Line) -> bool:
+    """Delete a line that nobody has read yet; whether it is gone."""
+    gone, _ = Line.objects.filter(pk=line.pk, seen_at=None).delete()
+    return bool(gone)
+
+
 def ticks_for(student: Student, reader: User | None) -> bool:
     """Whether what this user has read the student has: a guardian only for a child without a
     phone."""

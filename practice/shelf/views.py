@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import login_required
 from django.forms.models import model_to_dict
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from practice.drills import dose as doses
@@ -18,7 +19,9 @@ from practice.shelf.forms import CautionForm, DrillForm, NewDrillForm
 from practice.shelf.pages import drill_page
 from practice.shelf.queries import PAGE, Search
 from shared.people import access
+from shared.people.models import User
 from shared.people.requests import SignedInRequest
+from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
 
 MOST_PAGES = 50
 
@@ -103,8 +106,16 @@ def archive(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
     names = shelf_queries.open_weeks_with(request.user, drill)
     stays = f"It stays in the week of {', '.join(names)}." if names else "No open week asks for it."
     told = f"{drill} is put away. {stays} New weeks, lessons and templates leave it out."
-    messages.success(request, told)
-    return redirect("drills:shelf")
+    shelf = reverse("drills:shelf")
+    messages.success(request, with_undo(request, told, "put away", back=shelf, drill=drill.pk))
+    return redirect(shelf)
+
+
+@takes_back("put away")
+def _on_the_shelf_again(user: User, facts: Facts) -> str:
+    drill = queries.drill_or_404(user, id_of(facts, "drill"), access.PLANNING)
+    services.bring_back(drill=drill)
+    return f"{drill} is back on the shelf."
 
 
 @require_POST
@@ -135,9 +146,22 @@ def caution(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
 @login_required
 def withdraw_caution(request: SignedInRequest, drill_id: UUID) -> HttpResponse:
     drill = queries.drill_or_404(request.user, drill_id, access.PLANNING)
-    services.withdraw_caution(drill=drill)
-    messages.success(request, "The caution is withdrawn.")
-    return redirect("drills:show", drill.pk)
+    caution = services.withdraw_caution(drill=drill)
+    page = reverse("drills:show", args=[drill.pk])
+    said: str = "The caution is withdrawn."
+    if caution:
+        said = with_undo(request, said, "caution", back=page, drill=drill.pk, caution=caution.pk)
+    messages.success(request, said)
+    return redirect(page)
+
+
+@takes_back("caution")
+def _stands_again(user: User, facts: Facts) -> str:
+    """The same version: whoever understood it is not asked once more."""
+    drill = queries.drill_or_404(user, id_of(facts, "drill"), access.PLANNING)
+    if not services.caution_stands_again(drill=drill, caution_id=id_of(facts, "caution")):
+        raise UndoError("A newer caution stands. This one stays withdrawn.")
+    return "The caution stands again."
 
 
 @require_GET

@@ -10,12 +10,14 @@ from shared.people import (
     join_views,
     people_views,
     student_views,
+    undo_views,
     views,
 )
 
 urlpatterns = [
     path("", views.home, name="home"),
     path("welcome/", views.welcome, name="welcome"),
+    path("undo/", undo_views.undo, name="undo"),
     path("settings/", views.own_settings, name="settings"),
     path("account/signed-out/", views.signed_out, name="signed_out"),
     path("students/", student_views.students, name="students"),
