@@ -56,7 +56,7 @@ class Frame:
 
     @cached_property
     def own_place(self) -> Student | None:
-        return access.own_places(self.user).select_related("studio").first()
+        return access.own_places(self.user).select_related("studio", "lead_coach").first()
 
     @property
     def own_week(self) -> str:
@@ -68,7 +68,19 @@ class Frame:
 
     @cached_property
     def children(self) -> list[Student]:
-        return list(access.children_of(self.user).order_by("name")[:MOST_CHILDREN])
+        of = access.children_of(self.user).select_related("studio", "lead_coach")
+        return list(of.order_by("name")[:MOST_CHILDREN])
+
+    @property
+    def followed(self) -> list[Student]:
+        """Whose practice the user follows: the own, and the children's."""
+        return [*([self.own_place] if self.own_place else []), *self.children]
+
+    @property
+    def studio_name(self) -> str:
+        """The name over the page of who teaches nowhere; empty where there are several."""
+        names = {student.studio.name for student in self.followed}
+        return names.pop() if len(names) == 1 else ""
 
 
 def place(request: HttpRequest) -> dict[str, object]:
