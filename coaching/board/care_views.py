@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from coaching.board.care import care_notes, care_roster, stops_named
 from coaching.board.views import came_from
+from coaching.season.limits_pages import limits_shown
 from practice.care import earlier, looks
 from practice.flows import stop
 from shared.people import access, security
@@ -47,6 +48,7 @@ def _page(request: SignedInRequest, student: Recordable, form: NeedForm) -> Http
     context = {
         "student": student,
         "notes": notes,
+        "limits": limits_shown(request.user, student),
         "form": form,
         "hurt_before": earlier.words_of(student) if notes.reads_pain else "",
         "may_plan": access.may_plan_in(request.user, student.studio),

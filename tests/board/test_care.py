@@ -4,8 +4,11 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
+from django.urls import reverse
+from django.utils.html import escape
 
 from coaching.board.queries import board
+from coaching.season.limits_pages import limits_shown
 from practice.care.models import PainNote, Stop
 from practice.log.models import Entry, Result
 from shared.people.models import Student
@@ -14,6 +17,7 @@ from tests.conftest import signed_in
 from tests.factories import (
     MONDAY,
     WEDNESDAY_EVENING,
+    make_child,
     make_coach,
     make_drill,
     make_part,
@@ -211,3 +215,13 @@ def test_the_roster_of_care_shows_whoever_has_a_limit(coach_client, coach, stop)
     assert "Sam Sample" in page
     assert "No hard swings" in page
     assert "Without" not in page
+
+
+def test_the_care_page_says_the_same_limits_as_every_other_page(coach, coach_client):
+    """A child's, of whom nothing is stopped."""
+    child = make_child(coach, born_year=2018)
+    page = coach_client.get(reverse("board:care", args=[child.pk])).content.decode()
+    assert "No limits now." not in page
+    shown = limits_shown(coach, child)
+    assert shown.lines
+    assert all(escape(line) in page for line in shown.lines)
