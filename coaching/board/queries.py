@@ -203,15 +203,19 @@ def _groups(
 
 
 def _summary(chosen: Iterable[Standing]) -> str:
-    """'2 care first, 4 to act on, 3 to watch, 5 with nothing needed.'"""
+    """'2 need care · 4 need you · 3 to watch · 5 are fine'."""
     endings = {
-        Group.CARE: "care first",
-        Group.ACT: "to act on",
-        Group.WATCH: "to watch",
-        Group.FINE: "need nothing",
+        Group.CARE: ("needs care", "need care"),
+        Group.ACT: ("needs you", "need you"),
+        Group.WATCH: ("to watch", "to watch"),
+        Group.FINE: ("is fine", "are fine"),
     }
     counts = Counter(GROUP_OF[each.line.need] for each in chosen)
-    said = [f"{counts[group]} {ending}" for group, ending in endings.items() if counts[group]]
+    said = [
+        f"{counts[group]} {words[counts[group] > 1]}"
+        for group, words in endings.items()
+        if counts[group]
+    ]
     return " · ".join(said)
 
 

@@ -18,13 +18,14 @@ from practice.clips.models import Clip
 from practice.clips.queries import with_entries
 from practice.log.models import Entry, Line, Result
 from practice.weeks.models import Part
-from shared.kit.text import capital, date_words, many, number
+from shared.kit.text import date_words, many
 from shared.people import access
 from shared.people.models import Student, User
 
 OPEN_FOR = timedelta(days=30)
 PAGE = 40
 CUES = 20
+HOURS_SAID = 48  # Longer is said in days.
 MOST_ANSWERED = 500
 REPLY_DAYS = 2
 
@@ -92,8 +93,8 @@ def _waiting(students: QuerySet[Student], now: datetime) -> QuerySet[Entry]:
 
 
 def answered_words(user: User, now: datetime) -> str:
-    """How long notes of the last month waited for a first answer: '12 notes were answered,
-    half of them within 20 hours.' Empty without any. One query."""
+    """How long notes of the last month waited for a first answer, by the middle one:
+    'Usually answered within 20 hours.' Empty without any. One query."""
     lines = Line.objects.filter(
         student__in=access.students_cared_for_by(user), about__isnull=False, at__gte=now - OPEN_FOR
     )
@@ -101,13 +102,13 @@ def answered_words(user: User, now: datetime) -> str:
     waited = [row["first"] - row["written"] for row in rows[:MOST_ANSWERED]]
     if not waited:
         return ""
-    hours = ceil(median(waited) / timedelta(hours=1))
-    if len(waited) == 1:
-        return f"One note of the last 30 days was answered, within {many(hours, 'hour')}."
-    return (
-        f"{capital(number(len(waited)))} notes of the last 30 days were answered, half of them"
-        f" within {many(hours, 'hour')}."
-    )
+    return f"Usually answered within {_span(median(waited))}."
+
+
+def _span(waited: timedelta) -> str:
+    """Hours up to two days, then days; rounded up."""
+    hours = ceil(waited / timedelta(hours=1))
+    return many(hours, "hour") if hours <= HOURS_SAID else many(ceil(hours / 24), "day")
 
 
 def of_student(user: User, student: Student, until: datetime | None = None) -> list[Note]:

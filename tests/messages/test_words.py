@@ -60,13 +60,16 @@ def test_how_long_a_first_answer_took_is_told_in_hours(coach, coach_client, stud
     first = note(student, ago=9)
     answered(first, coach, 2.5)
     answered(first, coach, 100, "And another thing.")
-    said = "One note of the last 30 days was answered, within three hours."
+    said = "Usually answered within three hours."
     assert queries.answered_words(coach, now) == said
     for hours in (30, 20):
         answered(note(student, ago=5), coach, hours)
-    said = "Three notes of the last 30 days were answered, half of them within 20 hours."
+    said = "Usually answered within 20 hours."
     assert queries.answered_words(coach, now) == said
     assert said in coach_client.get(reverse("words:waiting")).content.decode()
+    for hours in (219, 219, 219):
+        answered(note(student, ago=12), coach, hours)
+    assert queries.answered_words(coach, now) == "Usually answered within six days."
 
 
 def test_an_answer_of_longer_ago_or_to_somebody_elses_student_is_not_counted(coach, student):

@@ -10,10 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from practice.measures.answers import Evidence, TooLittle
+from practice.measures.chart import USUAL_RULES
 from practice.numbers.speed.book import Outlook, SpeedBook, speed_book, speed_line
 from practice.numbers.speed.pages import own_answer, own_speed_page, speed_page
 from practice.numbers.speed.queries import Line, SpeedDay, read_speeds
-from practice.numbers.speed.text import Reader, verdict_words
+from practice.numbers.speed.text import SIGNAL_WORDS, Reader, verdict_words
 from practice.shots.models import Sitting
 from practice.shots.speed_services import set_block
 from shared.kit.units import SPEED
@@ -200,7 +201,7 @@ def test_a_child_is_neither_praised_nor_blamed_for_growing(figures):
     line = speed_line(LINE, days_of(figures))
     words = own_answer(line, Reader("mph", "Kim", is_minor=True))
     assert words.startswith("Kim's usual is ")
-    assert words.endswith("Speed changes while one grows, so nothing is made of it.")
+    assert words.endswith("Speed changes while one grows, so we read nothing into it.")
     notes = speed_page_of(line, Reader("mph", "Kim", is_minor=True)).notes
     assert any("growth may be why speed changes" in note for note in notes)
 
@@ -246,7 +247,8 @@ def test_a_dip_below_the_limits_is_ringed():
     assert (day, "one session beyond three sigma") in line.signals
     ringed = [p for p in speed_page_of(line).chart.points if p.ringed]
     assert [p.day for p in ringed] == [day]
-    assert "three sigma" in ringed[0].note
+    assert "far off the other days" in ringed[0].note
+    assert set(SIGNAL_WORDS) == set(USUAL_RULES)
 
 
 # --- the aim ---

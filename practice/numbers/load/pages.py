@@ -14,8 +14,6 @@ class WeekRow:
     sessions: str
     minutes: str
     hard: str
-    sameness: str
-    product: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +49,8 @@ def _answer(found: LoadAnswer) -> str:
         more = said.many(found.band_missing, "more week")
         return f"{now} Too soon for a usual week: {more} of logging."
     return (
-        f"{now} The weeks before ran from {band.low:.0f} to {band.high:.0f}. The middle one was "
-        f"{band.middle:.0f}."
+        f"{now} The weeks before ran from {band.low:.0f} to {band.high:.0f}. "
+        f"{band.middle:.0f} is usual."
     )
 
 
@@ -100,8 +98,6 @@ def _row(week: LoadWeek) -> WeekRow:
         sessions=str(week.sessions),
         minutes=f"{week.minutes:.0f}",
         hard="not known" if week.hard_swings is None else str(week.hard_swings),
-        sameness="" if week.sameness is None else f"{week.sameness:.1f}",
-        product="" if week.product is None else f"{week.product:.0f}",
     )
 
 

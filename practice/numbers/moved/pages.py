@@ -221,7 +221,14 @@ def words_of_test(test: Test, reader: MovedReader) -> str:
         return f"Tested by {name}, {days}: {said.many(more, 'more test day')} until it can be told."
     claim = test.claim
     change = _change(test.kind, claim, reader)
-    return f"Tested by {name} on {days}. {change}. {said.sentence(said.answer(claim))}."
+    return f"Tested by {name} on {days}. {change}. {said.sentence(_which_way(test.kind, claim))}."
+
+
+def _which_way(kind: str, claim: "Claim") -> str:
+    """A change for the worse is none that the drill is kept for: a miss grows, the rest falls."""
+    is_worse = claim.value > 0 if kind == "miss" else claim.value < 0
+    words = said.answer(claim)
+    return "it moved the wrong way" if claim.answer == "moved" and is_worse else words
 
 
 def _change(kind: str, claim: "Claim", reader: MovedReader) -> str:

@@ -6,7 +6,13 @@ from practice.measures.answers import TooLittle
 from practice.numbers.kit import text as said
 from practice.numbers.speed.book import SpeedLine
 from practice.numbers.speed.queries import SpeedDay
-from practice.numbers.speed.text import QUANTITY_WORDS, Reader, title_of, verdict_words
+from practice.numbers.speed.text import (
+    QUANTITY_WORDS,
+    SIGNAL_WORDS,
+    Reader,
+    title_of,
+    verdict_words,
+)
 from shared.kit.drawing.charts import Axis, Band, DayPoint, Mark, OverDays, TrendPoint
 from shared.kit.units import SPEED
 
@@ -17,7 +23,7 @@ LATELY = 3  # Test days of the recent check, and as many before them.
 def figure_of(line: SpeedLine, reader: Reader, *, plain: bool = False) -> OverDays:
     """Its days in the reader's unit; `plain` leaves limits, aim and trend out."""
     from_si = SPEED[reader.unit].from_si
-    ringed = {} if plain else {day: str(rule) for day, rule in line.signals}
+    ringed = {} if plain else {day: SIGNAL_WORDS[rule] for day, rule in line.signals}
     points = [_point(each, ringed, from_si(each.figure)) for each in line.days]
     points += [_faint(each, from_si(each.figure)) for each in line.others]
     points.sort(key=lambda point: (point.day, point.faint))
@@ -29,7 +35,7 @@ def figure_of(line: SpeedLine, reader: Reader, *, plain: bool = False) -> OverDa
         if line.goal is not None:
             marks.append(Mark(from_si(line.goal.aim), "aim"))
         if not isinstance(line.limits, TooLittle):
-            band = Band(from_si(line.limits.low), from_si(line.limits.high), "limits of chance")
+            band = Band(from_si(line.limits.low), from_si(line.limits.high), "how far days differ")
         trend = _drawn(line, reader)
     title = title_of(line.line)
     return OverDays(

@@ -7,13 +7,20 @@ from practice.measures.answers import TooLittle
 from practice.numbers.kit import text as said
 from practice.numbers.speed.book import Goal, Outlook, SpeedBook, SpeedLine, Spreads, Top, Trend
 from practice.numbers.speed.figure import figure_of
-from practice.numbers.speed.text import Reader, basis_of, title_of, verdict_words, where_of
+from practice.numbers.speed.text import (
+    SIGNAL_WORDS,
+    Reader,
+    basis_of,
+    title_of,
+    verdict_words,
+    where_of,
+)
 from shared.kit.drawing.charts import OverDays
 
 if TYPE_CHECKING:
     from practice.measures.claim import Claim
 
-GROWTH = "In a child, growth may be why speed changes. So nothing is made of it."
+GROWTH = "In a child, growth may be why speed changes. So we read nothing into it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +182,8 @@ def _limits(line: SpeedLine, reader: Reader) -> str:
     words = f"{reader.bare(line.limits.low)} to {reader.speed(line.limits.high)}"
     if not line.signals:
         return f"{words}; every test day lies within, and there is no run."
-    return f"{words}; " + "; ".join(f"{said.day(day)}: {rule}" for day, rule in line.signals) + "."
+    signals = (f"{said.day(day)}: {SIGNAL_WORDS[rule]}" for day, rule in line.signals)
+    return f"{words}; " + "; ".join(signals) + "."
 
 
 def _trend(trend: Trend | TooLittle, reader: Reader) -> str:
@@ -238,7 +246,7 @@ def own_answer(line: SpeedLine, reader: Reader) -> str:
         return f"{said.sentence(said.many(more, 'more test day'))} until there is a usual speed."
     usual = f"{said.sentence(reader.whose)} usual is {reader.speed(line.everyday)}"
     if reader.is_minor:
-        return f"{usual}. Speed changes while one grows, so nothing is made of it."
+        return f"{usual}. Speed changes while one grows, so we read nothing into it."
     claim = line.claim
     if isinstance(claim, TooLittle) or claim.answer == "cannot tell yet":
         return f"{usual}. Whether it has moved is too soon to say."

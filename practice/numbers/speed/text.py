@@ -13,6 +13,11 @@ if TYPE_CHECKING:
     from practice.measures.claim import Claim
 
 QUANTITY_WORDS = {"ball_speed": "ball speed", "club_speed": "club speed"}
+# What the run rules of practice.measures.chart say, for a reader.
+SIGNAL_WORDS = {
+    "one session beyond three sigma": "far off the other days",
+    "six sessions steadily rising or falling": "the end of six days all up or all down",
+}
 
 
 @dataclass(frozen=True, slots=True)
