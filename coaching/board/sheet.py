@@ -16,6 +16,7 @@ from shared.kit.text import capital, date_words, day_words
 from shared.people.models import Student, User
 
 MOST_CUES = 3
+REASON_SENTENCES = 2
 MOST_PRIORITIES = 3
 
 
@@ -36,6 +37,8 @@ class Sheet:
     goal: str
     facts: str
     row: BoardRow
+    # The first words of the reason; all of it is under *How was this worked out?*
+    reason: str
     about: tuple[Line, ...]
     numbers: tuple[Line, ...]
     ahead: tuple[Line, ...]
@@ -54,8 +57,9 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         student_id=str(student.pk),
         name=student.name,
         goal=student.goal,
-        facts=_facts(student),
+        facts=_facts(student, user),
         row=row,
+        reason=first_sentence(row.reason, REASON_SENTENCES),
         about=_about(student, user, person.today),
         numbers=tuple(
             Line(title, first_sentence(answer))
@@ -68,8 +72,8 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
     )
 
 
-def first_sentence(text: str) -> str:
-    """The answer without what stands on it, which is one tap away.
+def first_sentence(text: str, most: int = 1) -> str:
+    """The answer without what stands on it, which is one tap away; its first sentences.
 
     Examples
     --------
@@ -77,18 +81,25 @@ def first_sentence(text: str) -> str:
     'Up, held.'
     >>> first_sentence("65.5 m flies long")
     '65.5 m flies long'
+    >>> first_sentence("One. Two. Three.", 2)
+    'One. Two.'
     """
-    head, end, _ = text.partition(". ")
-    return f"{head}." if end else head
+    sentences = text.split(". ")
+    return ". ".join(sentences[:most]) + ("." if len(sentences) > most else "")
 
 
 def _lines(said: dict[str, str]) -> tuple[Line, ...]:
     return tuple(Line(label, words) for label, words in said.items() if words)
 
 
-def _facts(student: Student) -> str:
-    seated = ["plays seated"] if student.plays_seated else []
-    return " · ".join([student.get_hand_display(), *seated, f"lead coach {student.lead_coach}"])
+def _facts(student: Student, user: User) -> str:
+    """What is otherwise than usual: the hand, a chair, another lead coach."""
+    said = [student.get_hand_display()] if student.hand != Student.Hand.RIGHT else []
+    if student.plays_seated:
+        said.append("plays seated")
+    if student.lead_coach_id != user.pk:
+        said.append(f"lead coach {student.lead_coach}")
+    return " · ".join(said)
 
 
 def _about(student: Student, user: User, today: date) -> tuple[Line, ...]:
