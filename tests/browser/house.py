@@ -238,11 +238,17 @@ class Phone:
 
     def all_sent(self, patience: float = PATIENCE) -> None:
         """The line says so, and the store too: the line follows a tick a moment later."""
-        self.until(
-            lambda: self.pill() == "All sent" and not self.waiting(),
-            "everything to be sent",
-            patience,
-        )
+        try:
+            self.until(
+                lambda: self.pill() == "All sent" and not self.waiting(),
+                "everything to be sent",
+                patience,
+            )
+        except AssertionError as error:
+            error.add_note(f"The line says {self.pill()!r}; {len(self.waiting())} wait.")
+            error.add_note(f"The page: {self.page.evaluate(ASKED)}")
+            error.add_note((self.server.folder / "server.log").read_text()[-2000:])
+            raise
 
     def pill(self) -> str:
         return self.page.inner_text("#pill")
@@ -254,6 +260,11 @@ class Phone:
         return [row for row in self.stored() if row["st"] == 0]
 
 
+# What this page last asked of the server, for whoever reads why nothing was sent.
+ASKED = """() => JSON.stringify([navigator.onLine, document.visibilityState, performance.now(),
+  performance.getEntriesByType("resource").filter(({ name }) => name.includes("/api/")).slice(-12)
+    .map(({ name, startTime, duration, responseStatus }) =>
+      [new URL(name).pathname, startTime | 0, duration | 0, responseStatus])])"""
 # From inside the page: whoever kills the browser next does not wait for the tap to be over.
 CLICK = "(at) => document.querySelector(at).click()"
 ROWS = """() => new Promise((yes, no) => {
