@@ -31,6 +31,27 @@ def test_the_worker_sends_what_waits_while_no_page_is_open(browser, server, seed
     context.close()
 
 
+def test_a_week_that_was_asked_for_before_the_tap_and_comes_after_it_holds_nothing_up(phone):
+    weeks = []
+
+    def hold(route):
+        weeks.append((route, route.fetch()))
+
+    phone.page.route("**/api/week", hold)
+    phone.page.evaluate("() => dispatchEvent(new Event('online'))")
+    phone.until(lambda: len(weeks) == 1, "the week to be asked for")
+    phone.done_as_asked()
+    phone.until(lambda: len(weeks) == 2, "the week to be asked for after the sending")
+    assert not phone.waiting()
+    (early, without), (late, with_it) = weeks
+    early.fulfill(response=without)
+    phone.until(phone.waiting, "what the early week does not know to wait again")
+    late.fulfill(response=with_it)
+    phone.page.unroute("**/api/week", hold)
+    phone.all_sent()
+    assert verdict(phone.ticks, phone.server.rows()) == ([], [])
+
+
 def test_the_home_screen_is_explained_once_and_only_when_nothing_waits(phone):
     words = "This page can stand on your home screen"
     assert words not in phone.page.inner_text("main")

@@ -13,7 +13,8 @@ async function compare(week) {
     if (st === 1 && e.who === week.me.id && e.day < week.since) await discard(e.id);
   }
   await refresh();
-  if (lost.length) setTimeout(flush);
+  // This may be the end of a sending that has taken all it will take: then once more.
+  if (lost.length) setTimeout(() => flush().then(flush));
   keepClips().catch(() => {});
   sendParcels();
 }
