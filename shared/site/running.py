@@ -19,7 +19,8 @@ from shared.jobs.backoff import wait_after
 from shared.site import data_dir, reach
 from shared.site import environment as env
 
-STARTED_WELL = 20.0  # A part that lived this long is started again as if for the first time.
+# A part that lived this long, or has served, is started again as if for the first time.
+STARTED_WELL = 20.0
 FIRST_WAIT = timedelta(seconds=0.5)
 LONGEST_WAIT = timedelta(seconds=30)
 PATIENCE = 6.0  # Seconds to stop in, before being killed.
@@ -92,12 +93,15 @@ class Part:
     command: Sequence[str]
     process: subprocess.Popen[bytes] | None = None
     started: float = 0.0
+    # Whether the site's address is its own, and whether that has answered since its start.
+    is_site: bool = False
+    has_served: bool = False
     # How often it ended soon after its start, and when it is started again.
     falls: int = 0
     due: float | None = None
 
     def start(self) -> None:
-        self.started, self.due = time.monotonic(), None
+        self.started, self.due, self.has_served = time.monotonic(), None, False
         self.process = subprocess.Popen(  # noqa: S603 (our own commands)
             self.command,
             start_new_session=True,
@@ -114,7 +118,8 @@ class Part:
     def fall(self) -> float:
         """It has ended: say when it is started again, later each time. Returns the wait."""
         now = time.monotonic()
-        self.falls = 1 if now - self.started >= STARTED_WELL else self.falls + 1
+        went_well = self.has_served or now - self.started >= STARTED_WELL
+        self.falls = 1 if went_well else self.falls + 1
         wait = wait_after(self.falls, FIRST_WAIT, LONGEST_WAIT).total_seconds()
         self.due = now + wait
         return wait
@@ -133,7 +138,7 @@ def parts(*, redis: bool, tls: bool = False) -> list[Part]:
     """The processes of a whole installation. Without Redis, beat lives in the worker."""
     celery = [sys.executable, "-m", "celery", "--quiet", "-A", "shared"]
     quiet = ["--without-gossip", "--without-mingle", "--loglevel", "WARNING"]
-    web = [Part("web server", web_command())]
+    web = [Part("web server", web_command(), is_site=True)]
     if tls:
         web.append(Part("encryption", [sys.executable, "-m", "shared.site.tls_front"]))
     if not redis:
@@ -183,7 +188,7 @@ class Supervisor:
                 part.start()
             while not self.stopping and not anew:
                 self._look_after()
-                if not served and not self.stopping and address.answers():
+                if self._begins_to_serve(address) and not served:
                     served = True
                     self.say(words)
                 time.sleep(LOOK_EVERY)
@@ -208,6 +213,18 @@ class Supervisor:
                 part.signal(signal.SIGKILL)  # What it may have left of its own.
                 wait = part.fall()
                 self.say(f"The {part.name} ended (code {code}); it starts again in {wait:.1f} s.")
+
+    def _begins_to_serve(self, address: Address) -> bool:
+        """Whether the web server answers for the first time since it was started.
+
+        One that has served is no program that cannot live: whatever ended it, people wait.
+        """
+        for part in self.parts:
+            waits = part.is_site and part.due is None and not part.has_served
+            if waits and not self.stopping and address.answers():
+                part.has_served = True
+                return True
+        return False
 
     def stop(self) -> None:
         """Ask every part to end, then end what did not."""

@@ -13,12 +13,13 @@ from shared.site.running import STARTED_WELL, Part, Supervisor
 class Told(Part):
     """A part whose end is told by the test; it starts no process."""
 
-    def __init__(self, name: str) -> None:
-        super().__init__(name, [])
+    def __init__(self, name: str, **more: bool) -> None:
+        super().__init__(name, [], **more)
         self.starts, self.code = 0, None
 
     def start(self) -> None:
         self.started, self.due, self.code = time.monotonic(), None, None
+        self.has_served = False
         self.starts += 1
 
     def signal(self, number: int) -> None:
@@ -44,7 +45,7 @@ def clock(monkeypatch):
 
 @pytest.fixture
 def three(clock):
-    parts = [Told("web server"), Told("worker"), Told("beat")]
+    parts = [Told("web server", is_site=True), Told("worker"), Told("beat")]
     supervisor = Supervisor(parts, say=lambda text: None)
     for part in parts:
         part.start()
@@ -96,6 +97,42 @@ def test_one_that_lived_long_starts_again_soon(clock, three):
     worker.code = 1
     pass_by(clock, three, 1)
     assert worker.starts == known + 1
+
+
+class Site:
+    def __init__(self, *, serves: bool) -> None:
+        self.serves, self.asked = serves, 0
+
+    def answers(self) -> bool:
+        self.asked += 1
+        return self.serves
+
+
+def test_a_site_that_served_starts_again_at_once_however_often_it_is_ended(clock, three):
+    web = three.parts[0]
+    for known in range(1, 9):
+        pass_by(clock, three, 3)
+        assert three._begins_to_serve(Site(serves=True))
+        web.code = -9
+        pass_by(clock, three, 1)
+        assert web.starts == known + 1
+
+
+def test_a_site_that_never_served_waits_longer_each_time(clock, three):
+    web = three.parts[0]
+    for _ in range(6):
+        pass_by(clock, three, 3)
+        assert not three._begins_to_serve(Site(serves=False))
+        web.code = -9
+        pass_by(clock, three, 0.25)
+    assert web.falls > 3
+
+
+def test_a_site_that_serves_is_asked_no_more(clock, three):
+    site = Site(serves=True)
+    assert three._begins_to_serve(site)
+    assert not three._begins_to_serve(site)
+    assert site.asked == 1
 
 
 def test_real_processes_one_falling_one_standing(monkeypatch):
