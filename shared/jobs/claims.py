@@ -1,16 +1,18 @@
 """Taking one row of a table that has `claim` and `lease_until` of its own.
 
-Every later write of whoever took it is fenced by the claim, so that a worker that was
-frozen past its lease changes nothing.
+A lease is over when the clock says so and the claim itself does too: the clock may have been
+set meanwhile (shared.jobs.steady). Every later write of whoever took it is fenced by the claim,
+so that a worker that was frozen past its lease changes nothing.
 """
 
 from datetime import timedelta
 from typing import Any, TypeVar
-from uuid import uuid4
 
 from django.db import connection, transaction
 from django.db.models import Model, Q, QuerySet
 from django.utils import timezone
+
+from shared.jobs.steady import is_fresh, new_claim
 
 Row = TypeVar("Row", bound=Model)
 
@@ -26,10 +28,10 @@ def claim(waiting: QuerySet[Row], lease: timedelta, **values: Any) -> Row | None
     if not waiting.exists():  # Most sweeps end here, without a lock.
         return None
     with transaction.atomic():
-        row: Any = _locked(waiting).first()
+        row: Any = _first_free(waiting, lease)
         if row is None:
             return None
-        token = uuid4()
+        token = new_claim()
         same = waiting.model._default_manager.filter(pk=row.pk, claim=row.claim)  # noqa: SLF001
         until = timezone.now() + lease
         taken = same.update(claim=token, lease_until=until, **values)
@@ -38,6 +40,15 @@ def claim(waiting: QuerySet[Row], lease: timedelta, **values: Any) -> Row | None
     row.claim, row.lease_until = token, until
     claimed: Row = row
     return claimed
+
+
+def _first_free(waiting: QuerySet[Row], lease: timedelta) -> Row | None:
+    """Past those, few as workers are, whose lease is over only by a clock that was set."""
+    row: Any = _locked(waiting).first()
+    while row is not None and row.lease_until is not None and is_fresh(row.claim, lease):
+        waiting = waiting.exclude(pk=row.pk)
+        row = _locked(waiting).first()
+    return row  # type: ignore[no-any-return]
 
 
 def _locked(waiting: QuerySet[Row]) -> QuerySet[Row]:

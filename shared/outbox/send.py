@@ -29,6 +29,7 @@ from shared.jobs.backoff import LONGEST_WAIT, wait_after
 from shared.jobs.claims import claim as take
 from shared.jobs.claims import lapsed
 from shared.jobs.models import Retry
+from shared.jobs.steady import new_claim
 from shared.jobs.sweep import is_put_off, put_off, put_right, ran
 from shared.outbox import push_sender
 from shared.outbox.mail_sender import (
@@ -220,14 +221,16 @@ def _mark_sending(mail: Outgoing) -> bool:
     """From here until the answer is written down it is uncertain whether it went out."""
     mail.tries += 1
     mail.copies += 1
-    return bool(
-        _mine(mail, State.CLAIMED).update(
-            state=State.SENDING,
-            tries=mail.tries,
-            copies=mail.copies,
-            lease_until=timezone.now() + LEASE,
-        )
+    claim = new_claim()
+    same = _mine(mail, State.CLAIMED).update(
+        state=State.SENDING,
+        claim=claim,
+        tries=mail.tries,
+        copies=mail.copies,
+        lease_until=timezone.now() + LEASE,
     )
+    mail.claim = claim
+    return bool(same)
 
 
 def _mine(mail: Outgoing, *states: str) -> QuerySet[Outgoing]:

@@ -1,5 +1,6 @@
 """A mail server that misbehaves as told, and a student for whom a call is due."""
 
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -12,6 +13,7 @@ import time_machine
 from aiosmtpd.controller import Controller
 
 from coaching.reminders.models import ReminderRule
+from shared.jobs import steady
 from tests import factories
 from tests.ports import own_port
 from tests.running.processes import LONGEST
@@ -104,7 +106,8 @@ def due(coach):
 
 
 @pytest.fixture
-def at_five():
-    """The clock at half a minute past five, moved by hand."""
+def at_five(monkeypatch):
+    """The clock at half a minute past five, moved by hand, and the steady one with it."""
+    monkeypatch.setattr(steady, "milliseconds", lambda: time.time_ns() // 1_000_000)
     with time_machine.travel(DUE, tick=False) as clock:
         yield clock

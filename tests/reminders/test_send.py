@@ -12,6 +12,7 @@ from coaching.reminders.models import Notice, ReminderRule
 from practice.care.models import Stop
 from practice.log.models import Entry
 from practice.weeks.models import Excusal, Part
+from shared.jobs import steady
 from shared.outbox import send
 from shared.people import access
 from tests import factories
@@ -225,6 +226,51 @@ def test_a_lease_made_by_a_clock_since_set_back_does_not_hold_for_a_day(notice, 
     at_five.move_to(DUE + timedelta(hours=1))
     send.claim()
     at_five.move_to(DUE)
+    assert send.send_due() == {"sent": 1}
+
+
+@pytest.mark.parametrize("jump", [timedelta(minutes=10), -timedelta(hours=1)])
+def test_a_clock_set_while_a_mail_is_being_sent_sends_no_second_copy(
+    notice, sink, at_five, monkeypatch, jump
+):
+    """Set by hand or after a sleep: a worker that looks meanwhile leaves the mail alone."""
+    monkeypatch.setattr(steady, "milliseconds", lambda: 1_000_000)
+    usual, meanwhile = send.Postman.post, []
+
+    def post(self, message):
+        if not meanwhile:
+            at_five.shift(jump)
+            meanwhile.append(None)
+            meanwhile.append(send.send_due())
+        usual(self, message)
+
+    monkeypatch.setattr(send.Postman, "post", post)
+    assert send.send_due() == {"sent": 1}
+    assert meanwhile == [None, {}]
+    assert sink.ids() == [notice.message_id]
+    assert (fresh(notice).state, fresh(notice).copies) == ("sent", 1)
+
+
+def test_a_mail_held_past_a_jump_keeps_no_other_waiting(coach, due, sink, at_five, monkeypatch):
+    due_student(coach, "Alex Other")
+    assert plan.tick() == 2
+    monkeypatch.setattr(steady, "milliseconds", lambda: 1_000_000)
+    held = send.claim()
+    at_five.shift(timedelta(minutes=10))
+    assert send.send_due() == {"sent": 1}
+    assert fresh(held[1]).state == "claimed"
+    monkeypatch.setattr(steady, "milliseconds", lambda: 1_000_000 + 120_000)
+    assert send.send_due() == {"sent": 1}
+
+
+def test_after_the_machine_was_started_anew_its_clock_alone_counts(
+    notice, sink, at_five, monkeypatch
+):
+    send.claim()
+    monkeypatch.setattr(steady, "RUN", steady.RUN ^ 1)
+    monkeypatch.setattr(steady, "milliseconds", lambda: 0)
+    assert send.send_due() == {}
+    at_five.shift(send.LEASE + timedelta(seconds=1))
     assert send.send_due() == {"sent": 1}
 
 
