@@ -15,6 +15,7 @@ import numpy as np
 from practice.measures.answers import BadData, TooLittle
 from practice.measures.arrays import Array, Numbers, finite, numbers, same_length, share
 from practice.measures.rates import counts
+from practice.measures.roots import root
 from practice.measures.usual import USUAL_BALLS, USUAL_REPS, DaySpread
 
 # The days that later ones are compared with: fixed beforehand, so that every look is paid for.
@@ -384,12 +385,10 @@ def critical(chance: float, ratio: float, freedom: float) -> float:
 
 @lru_cache(maxsize=64)
 def _multiple(chance: float, ratio: float) -> float:
-    from scipy.optimize import brentq
-
     def ever(b: float) -> float:
         return exp(-b * b / 2) / sqrt(2 * pi) * ((b - 1 / b) * log(ratio) + 4 / b)
 
-    return float(brentq(lambda b: ever(b) - chance, 1.0, 20.0))
+    return root(lambda b: ever(b) - chance, 1.0, 20.0)
 
 
 def _more_days(n: int, look: _Look, worth: float) -> int | None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from practice.measures.answers import BadData, Estimate, TooLittle
 from practice.measures.arrays import Array, Numbers, numbers, share
+from practice.measures.roots import root
 
 LEAST_SESSIONS = 3
 
@@ -108,8 +109,6 @@ def _profile(
 
 def _best_ratio(groups: list[Array], sizes: Array, within_squares: float) -> float:
     """The ratio of variances at which the slope of the restricted deviance is zero."""
-    from scipy.optimize import brentq
-
     if within_squares == 0:
         raise BadData("All values within each session are the same: no spread was recorded.")
     means = np.array([group.mean() for group in groups])
@@ -129,7 +128,7 @@ def _best_ratio(groups: list[Array], sizes: Array, within_squares: float) -> flo
         high *= 4
         if high > 1e12:
             raise BadData("The values within sessions do not differ enough to tell.")
-    return float(brentq(slope, 0.0, high, xtol=1e-15, rtol=1e-14))
+    return root(slope, 0.0, high)
 
 
 def spread(values: Numbers, unit: str, *, level: float = 0.95) -> Estimate | TooLittle:

@@ -15,6 +15,7 @@ from practice.measures.arrays import Array, Numbers, finite, numbers, same_lengt
 from practice.measures.claim import alike_days
 from practice.measures.days import of_median
 from practice.measures.rates import counts
+from practice.measures.roots import root
 from practice.measures.usual import DaySpread
 
 # A line is taken off each: what is left of fewer days than these tells nothing.
@@ -161,8 +162,6 @@ def _between(found: Sequence[Series], alike: float) -> float:
 
 def _alike(found: Sequence[Series], house: DaySpread) -> float:
     """Correlation of neighbouring days, with the house's own joined as twenty pairs."""
-    from scipy.optimize import brentq
-
     seen = sum(float(each.left[1:] @ each.left[:-1]) for each in found)
 
     def short(alike: float) -> float:
@@ -174,7 +173,7 @@ def _alike(found: Sequence[Series], house: DaySpread) -> float:
     if low <= 0 or high >= 0:
         own = -MOST_ALIKE if low <= 0 else MOST_ALIKE
     else:
-        own = float(brentq(short, -MOST_ALIKE, MOST_ALIKE, xtol=1e-4))
+        own = root(short, -MOST_ALIKE, MOST_ALIKE, within=1e-4)
     pairs = sum(each.figures.size - 1 for each in found)
     joined = (pairs * own + HOUSE_PAIRS * house.alike) / (pairs + HOUSE_PAIRS)
     return min(max(joined, 0.0), MOST_ALIKE)

@@ -7,6 +7,7 @@ from practice.measures.air import moist_air_density, standard_atmosphere
 from practice.measures.answers import BadData
 from practice.measures.arrays import finite, numbers
 from practice.measures.flight import Launch, carry_ratio, fly
+from practice.measures.roots import root
 from practice.measures.wedges import Cell
 
 # How a wedge leaves where it was not measured (common practice, no source).
@@ -74,8 +75,6 @@ def launch_that_carries(
     ----------
     In a vacuum v^2 sin(2 angle) / g (any mechanics text); else the model of `fly`.
     """
-    from scipy.optimize import brentq
-
     if not finite(carry, "carry") > 0:
         raise BadData("The carry must be above zero.")
 
@@ -85,7 +84,7 @@ def launch_that_carries(
 
     if over(SLOWEST) > 0 or over(FASTEST) < 0:
         raise BadData("No launch at this angle carries that far in the model.")
-    return Launch(float(brentq(over, SLOWEST, FASTEST, xtol=1e-4)), angle, spin)
+    return Launch(root(over, SLOWEST, FASTEST, within=1e-4), angle, spin)
 
 
 @dataclass(frozen=True, slots=True)
