@@ -1,6 +1,7 @@
-"""One cell at a time: numbers, days and words as people and machines write them."""
+"""Cells: numbers, days and words as people and machines write them."""
 
 import re
+from collections.abc import Sequence
 from datetime import date, datetime
 from enum import StrEnum
 from math import isfinite
@@ -81,6 +82,34 @@ def number(cell: Cell, decimal: str) -> float | None:
     if not isfinite(cell):
         raise Bad("This is not a number.")
     return float(cell)
+
+
+_OF_A_NUMBER = {".": b"0123456789+-.\n", ",": b"0123456789+-,\n"}
+_SURELY_SHORT = 12  # Letters of a number that `number` takes, whichever of them are decimals.
+
+
+def plain_numbers(cells: Sequence[Cell], decimal: str) -> list[float | None] | None:
+    """What `number` makes of all of them at once, or None if one is not plain digits."""
+    try:
+        text = "\n".join(cells)  # type: ignore[arg-type]  # Or it is a workbook's.
+    except TypeError:
+        return _stored_numbers(cells)
+    if not text.isascii() or text.encode().translate(None, _OF_A_NUMBER[decimal]):
+        return None
+    texts = (text.replace(",", ".") if decimal == "," else text).split("\n")
+    if len(texts) != len(cells) or max(map(len, texts)) > _SURELY_SHORT:
+        return None
+    try:
+        return [float(each) if each else None for each in texts]
+    except ValueError:
+        return None
+
+
+def _stored_numbers(cells: Sequence[Cell]) -> list[float | None] | None:
+    """The same of the cells of a workbook."""
+    if all(isfinite(cell) if isinstance(cell, float) else cell == "" for cell in cells):
+        return [cell if isinstance(cell, float) else None for cell in cells]
+    return None
 
 
 _WITH_UNIT = re.compile(r"([+\-−]?\d[\d.,'’  ]*)\s*([A-Za-z°%/]{1,8})", re.ASCII)

@@ -10,7 +10,7 @@ from practice.importing.cells import MOST_COLUMNS, Cell, Order, text_of
 from practice.importing.columns import FIELDS, UNITS, Plan
 from practice.importing.models import ShotFile
 from practice.importing.reading import Kind
-from practice.importing.rows import RowReader, row_as_sent
+from practice.importing.rows import RowReader
 from practice.importing.services import opened, sample
 from practice.shots.from_log import clubs_known
 from shared.people.models import Student, User
@@ -189,7 +189,7 @@ def _choice(
 def _row(
     number: int, row: list[Cell], reader: RowReader, mapped: list[int], shown: _Shown
 ) -> PreviewRow:
-    found = reader.read(row_as_sent(row))
+    found = reader.read(row)
     by_column = {fault.column: fault.reason for fault in found.faults if fault.column is not None}
     cells = tuple(
         PreviewCell(

@@ -11,12 +11,13 @@ import json
 import shutil
 import tempfile
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
-from itertools import islice, zip_longest
-from typing import IO, Any
+from itertools import compress, islice, repeat, zip_longest
+from operator import contains
+from typing import IO, Any, TypeVar
 
 from practice.importing.cells import LONGEST_CELL, MOST_COLUMNS, Cell
 from practice.importing.names import known_in
@@ -26,12 +27,16 @@ from shared.site import jail
 MOST_ROWS = 200_000
 LONGEST_LINE = LONGEST_CELL * MOST_COLUMNS
 MOST_LINES = 20
+SOME_ROWS = 64
+LONGEST_BLOCK = 2_000_000
 # So many names of figures below each other, and the table goes across.
 TURNED_BY = 3
 
 MOST_BALLS_ACROSS = 2_000
 # What is opened as a whole is opened in the jail; a table of text is read a line at a time.
 WORKBOOK, RECORDS = "practice.importing.workbook", "practice.importing.records"
+
+Some = TypeVar("Some")
 
 CSV, XLSX, JSON = "csv", "xlsx", "json"
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "upright stroke"}
@@ -76,6 +81,15 @@ class BadRow:
 
 
 Row = list[Cell] | BadRow
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Rows that follow one another, none of them empty, with their numbers in the file, from 1."""
+
+    numbers: Sequence[int]
+    rows: Sequence[Row]
+
 
 _OTHERS = (
     (b"\xd0\xcf\x11\xe0", "That is an old workbook (XLS). Save it as XLSX or CSV and send that."),
@@ -183,12 +197,16 @@ def rows_of(file: IO[bytes], kind: Kind, most: int = MOST_ROWS + 1) -> Iterator[
     Of a workbook no more than the first `most` are opened.
     """
     for number, row in _numbered(file, kind, most):
-        if number > MOST_ROWS:
-            raise Unreadable(
-                f"There are more than {MOST_ROWS:,} rows. Split the file and send the parts."
-            )
+        _refuse_too_many(number)
         if isinstance(row, BadRow) or any(row) or any(cell != "" for cell in row):
             yield number, row
+
+
+def _refuse_too_many(number: int) -> None:
+    if number > MOST_ROWS:
+        raise Unreadable(
+            f"There are more than {MOST_ROWS:,} rows. Split the file and send the parts."
+        )
 
 
 def _numbered(file: IO[bytes], kind: Kind, most: int) -> Iterator[tuple[int, Row]]:
@@ -210,82 +228,180 @@ def _numbered(file: IO[bytes], kind: Kind, most: int) -> Iterator[tuple[int, Row
         yield from _csv_rows(file, kind)
 
 
+def blocks_of(file: IO[bytes], kind: Kind, size: int, first: int = 1) -> Iterator[Block]:
+    """The rows of `rows_of` from the one numbered `first` on, so many at a time.
+
+    The cells of a table of text are as they stand in it, with the spaces around them.
+    Raises Unreadable.
+    """
+    if kind.name != CSV or kind.is_turned:
+        yield from _gathered(rows_of(file, kind), size, first)
+        return
+    for block in _csv_blocks(file, kind, size, first=first):
+        _refuse_too_many(block.numbers[-1])
+        yield block
+
+
+def _gathered(rows: Iterator[tuple[int, Row]], size: int, first: int) -> Iterator[Block]:
+    with closing_rows(rows):
+        below = (numbered for numbered in rows if numbered[0] >= first)
+        while some := [*islice(below, size)]:
+            numbers, cells = zip(*some, strict=True)
+            yield Block(numbers, cells)
+
+
 def _csv_rows(
     file: IO[bytes], kind: Kind, most_cells: int = MOST_COLUMNS
 ) -> Iterator[tuple[int, Row]]:
+    with closing_rows(_csv_blocks(file, kind, SOME_ROWS, most_cells)) as blocks:
+        for block in blocks:
+            for number, row in zip(block.numbers, block.rows, strict=True):
+                yield number, row if isinstance(row, BadRow) else [*map(stripped, row)]
+
+
+def stripped(cell: Cell) -> Cell:
+    """Without the spaces around it."""
+    return cell.strip() if isinstance(cell, str) else cell
+
+
+def _csv_blocks(
+    file: IO[bytes], kind: Kind, size: int, most_cells: int = MOST_COLUMNS, first: int = 1
+) -> Iterator[Block]:
+    """Rows that are not empty, so many lines at a time: those where each line is a row at once."""
     file.seek(0)
     text = io.TextIOWrapper(file, kind.encoding, errors="replace", newline="")
+    lines = _Lines(text)
     try:
-        for number, record in _records(_lines(text), kind.separator):
-            yield number, record if isinstance(record, BadRow) else _checked(record, most_cells)
+        while lines.taken + 1 < first and next(_records(lines, kind.separator), None):
+            continue
+        while some := lines.take(size):
+            numbers: Sequence[int] = range(lines.taken - len(some) + 1, lines.taken + 1)
+            rows: Sequence[Row] | None = _one_a_line(some, kind.separator)
+            longest = max(map(len, some))
+            if rows is None:
+                lines.put_back(some)
+                numbers, rows = zip(*islice(_records(lines, kind.separator), size), strict=True)
+                longest *= MOST_LINES + 1
+            yield from _full(numbers, _checked(rows, most_cells, longest))
     finally:
         text.detach()
 
 
-def _lines(text: io.TextIOWrapper) -> Iterator[str]:
-    """Lines of bounded length: a file without line ends must not be held in memory at once."""
-    while line := text.readline(LONGEST_LINE):
-        yield line
+def _full(numbers: Sequence[int], rows: Sequence[Row]) -> Iterator[Block]:
+    """Without the empty rows; nothing where all are."""
+    is_full = [isinstance(row, BadRow) or any(map(str.strip, row)) for row in rows]  # type: ignore[arg-type]  # Text.
+    if not all(is_full):
+        numbers, rows = [*compress(numbers, is_full)], [*compress(rows, is_full)]
+    if rows:
+        yield Block(numbers, rows)
 
 
-def _records(lines: Iterator[str], separator: str) -> Iterator[tuple[int, list[str] | BadRow]]:
+class _Lines:
+    """Lines of bounded length: a file without line ends must not be held in memory at once.
+
+    `taken` counts them; some may be looked at before they are taken.
+    """
+
+    def __init__(self, text: io.TextIOWrapper) -> None:
+        self.taken = 0
+        self._coming = iter(lambda: text.readline(LONGEST_LINE), "")
+        self._ahead: deque[str] = deque()
+
+    def take(self, most: int) -> list[str]:
+        """So many, or fewer where they are very long; none behind the last."""
+        some = [self._ahead.popleft() for _ in range(min(most, len(self._ahead)))]
+        room = LONGEST_BLOCK - sum(map(len, some))
+        while room > 0 and (few := [*islice(self._coming, min(16, most - len(some)))]):
+            some += few
+            room -= sum(map(len, few))
+        self.taken += len(some)
+        return some
+
+    def drop(self, many: int) -> None:
+        """Take so many of those that were looked at."""
+        for _ in range(many):
+            self._ahead.popleft()
+        self.taken += many
+
+    def put_back(self, lines: Sequence[str]) -> None:
+        self._ahead.extendleft(reversed(lines))
+        self.taken -= len(lines)
+
+    def ahead(self, place: int) -> str:
+        """The line at this place of those to come, from 0; empty behind the last."""
+        self._ahead.extend(islice(self._coming, max(0, place + 1 - len(self._ahead))))
+        return self._ahead[place] if place < len(self._ahead) else ""
+
+
+def _one_a_line(lines: Sequence[str], separator: str) -> list[Row] | None:
+    """A row of each line, or None if quotation marks may let one go on in the next."""
+    if not any(map(contains, lines, repeat('"'))):
+        return [_cells(line, separator) for line in lines]
+    if any(line.count('"') % 2 for line in lines):
+        return None
+    with suppress(csv.Error):
+        rows: list[Any] = list(csv.reader(lines, delimiter=separator, strict=True))
+        return rows if len(rows) == len(lines) else None
+    return None
+
+
+def _records(lines: _Lines, separator: str) -> Iterator[tuple[int, Row]]:
     """Lines joined where a quoted cell goes on below, each with the number of its first line.
 
     An open quotation mark must not swallow the rows below it, so it may go on for
     MOST_LINES only; then its line alone is bad, and reading goes on with the next.
     """
-    waiting: deque[str] = deque()
-    number = 0
-    while True:
-        line = waiting.popleft() if waiting else next(lines, "")
-        if not line:
-            return
-        number += 1
-        if '"' not in line:
-            # Without a quotation mark nothing but the separator parts cells.
-            cells = line.rstrip("\r\n")
-            yield number, cells.split(separator) if cells else []
-            continue
-        joined, more = line, 0
-        while joined.count('"') % 2 and more < MOST_LINES:
-            while len(waiting) <= more and (following := next(lines, "")):
-                waiting.append(following)
-            if len(waiting) <= more:
-                break
-            joined += waiting[more]
-            more += 1
-        whole = _split(joined, separator)
-        if whole is None:
+    while line := lines.ahead(0):
+        joined, whole = line, 1
+        while joined.count('"') % 2 and whole <= MOST_LINES and (following := lines.ahead(whole)):
+            joined += following
+            whole += 1
+        cells = _split(joined, separator)
+        if cells is None:
             # A quotation mark inside a word opens nothing.
-            alone = _split(line, separator)
-            yield (
-                number,
-                BadRow("A quotation mark is open or stands in the wrong place.")
-                if (alone is None)
-                else alone,
-            )
-            continue
-        yield number, whole
-        for _ in range(more):
-            waiting.popleft()
-        number += more
+            cells, whole = _split(line, separator), 1
+        number = lines.taken + 1
+        lines.drop(whole)
+        if cells is None:
+            yield number, BadRow("A quotation mark is open or stands in the wrong place.")
+        else:
+            yield number, cells
 
 
-def _split(record: str, separator: str) -> list[str] | None:
+def _split(record: str, separator: str) -> list[Cell] | None:
     """The cells of one record, or None if its quotation marks do not close."""
+    if '"' not in record:
+        return _cells(record, separator)
     try:
-        rows = list(csv.reader((record,), delimiter=separator, strict=True))
+        rows: list[Any] = list(csv.reader((record,), delimiter=separator, strict=True))
     except csv.Error:
         return None
     return rows[0] if rows else []
 
 
-def _checked(cells: list[str], most_cells: int) -> Row:
-    if len(cells) > most_cells:
+def _cells(line: str, separator: str) -> list[Cell]:
+    """Without a quotation mark nothing but the separator parts cells."""
+    text = line.rstrip("\r\n")
+    return text.split(separator) if text else []  # type: ignore[return-value]  # Text is a cell.
+
+
+def _checked(rows: Sequence[Row], most_cells: int, longest: int) -> Sequence[Row]:
+    """With a reason in the place of each row that is too wide or has too long a cell.
+
+    `longest`: no cell can be longer.
+    """
+    widest = max((len(row) for row in rows if not isinstance(row, BadRow)), default=0)
+    if longest <= LONGEST_CELL and widest <= most_cells:
+        return rows
+    return [row if isinstance(row, BadRow) else _checked_row(row, most_cells) for row in rows]
+
+
+def _checked_row(row: list[Cell], most_cells: int) -> Row:
+    if len(row) > most_cells:
         return BadRow(f"There are more than {most_cells:,} cells.")
-    if max(map(len, cells), default=0) > LONGEST_CELL:
+    if max((len(cell) for cell in row if isinstance(cell, str)), default=0) > LONGEST_CELL:
         return BadRow(f"A cell is longer than {LONGEST_CELL:,} letters.")
-    return [*map(str.strip, cells)]
+    return row
 
 
 def _opened_rows(file: IO[bytes], module: str, asked: dict[str, Any]) -> Iterator[tuple[int, Row]]:
@@ -333,7 +449,7 @@ def _back(cell: Any) -> Cell:
 
 
 @contextmanager
-def closing_rows(rows: Iterator[tuple[int, Row]]) -> Iterator[Iterator[tuple[int, Row]]]:
+def closing_rows(rows: Iterator[Some]) -> Iterator[Iterator[Some]]:
     """Close the reader of rows whatever happens, so that the file under it may be closed."""
     try:
         yield rows

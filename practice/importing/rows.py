@@ -1,10 +1,11 @@
-"""A row of cells as a shot in SI, or every reason why it is none."""
+"""Rows of cells as shots in SI, or every reason why one is none. Read a column at a time."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 from hashlib import blake2b
+from itertools import repeat, zip_longest
 from typing import Any
 
 from practice.importing import cells
@@ -38,18 +39,61 @@ class Read:
         return " ".join(fault.reason for fault in self.faults)
 
 
+class Column:
+    """Cells below each other, as they were sent. What is made of them is made once of equal ones.
+
+    The same cell comes again and again: a day, a club, a carry to the decimetre.
+    """
+
+    __slots__ = ("_cells", "_known", "different")
+
+    def __init__(self, cells: Sequence[Cell]) -> None:
+        self._cells, self._known = cells, dict.fromkeys(cells)
+        self.different: list[Cell] = [*map(as_sent, self._known)]
+
+    def made(self, values: Sequence[Any]) -> Sequence[Any]:
+        """For each cell its own of these values, one for each of the different."""
+        if len(values) == len(self._cells):
+            return values
+        by_cell = dict(zip(self._known, values, strict=True))
+        return [*map(by_cell.__getitem__, self._cells)]
+
+
+def turned(rows: Sequence[Sequence[Cell]]) -> list[Column]:
+    """Rows as columns, as many as the longest has; what a row lacks is empty."""
+    return [Column(cells) for cells in zip_longest(*rows, fillvalue="")]
+
+
+@dataclass(slots=True)
+class Found:
+    """What rows say: for each of our fields a value a row, in SI; None is nothing.
+
+    Rows with faults, by their place, are to be left out.
+    """
+
+    rows: int
+    values: dict[str, Sequence[Any]] = field(default_factory=dict)
+    faults: dict[int, list[Fault]] = field(default_factory=dict)
+
+    def of(self, name: str, otherwise: Any = None) -> Sequence[Any]:
+        return self.values.get(name) or [otherwise] * self.rows
+
+    def fault(self, row: int, column: int | None, reason: str) -> None:
+        self.faults.setdefault(row, []).append(Fault(column, reason))
+
+
 Reader = Callable[[Cell], Any]
+ColumnReader = Callable[[Sequence[Cell]], Sequence[Any]]
 
 
 class RowReader:
-    """Reads rows by one plan. Everything that does not change from row to row is made once."""
+    """Reads rows by one plan, a column at a time."""
 
     def __init__(self, plan: Plan, today: date) -> None:
-        self.plan, self.today = plan, today
-        self._latest = today + timedelta(days=1)
+        self.plan = plan
+        self._oldest, self._latest = today - timedelta(days=OLDEST_DAYS), today + timedelta(days=1)
         self._readers = [
-            # The same cell comes again and again: a day, a club, a carry to the decimetre.
-            (index, column.field, lru_cache(REMEMBERED)(self._reader(column.field, column.unit)))
+            (index, column.field, self._reader(column.field, column.unit))
             for index, column in sorted(plan.columns.items())
         ]
         self._given = {
@@ -60,51 +104,114 @@ class RowReader:
         self._day = date.fromisoformat(plan.day) if plan.day else None
 
     def read(self, row: Sequence[Cell]) -> Read:
-        found = Read(dict(self._given))
-        values, width = found.values, len(row)
+        """One row."""
+        found = self.read_all(turned([row]), 1)
+        values = {name: column[0] for name, column in found.values.items()}
+        said = {name: value for name, value in values.items() if value not in (None, "")}
+        return Read(said, found.faults.get(0, []))
+
+    def read_all(self, columns: Sequence[Column], rows: int) -> Found:
+        """So many rows, turned into columns."""
+        found = Found(rows, {name: [value] * rows for name, value in self._given.items()})
         for index, name, reader in self._readers:
-            cell = row[index] if index < width else ""
-            if cell == "":
-                continue
-            try:
-                value = reader(cell)
-            except Bad as bad:
-                found.faults.append(Fault(index, f"{FIELDS[name].words}: {bad}"))
-                continue
-            if value is not None and value != "":
-                values[name] = value
-        self._check(found)
+            if index < len(columns):
+                self._read_column(found, index, name, columns[index], reader)
+        self._check_all(found)
         return found
 
-    def _check(self, found: Read) -> None:
-        values = found.values
-        if self.plan.player and (who := values.get("player", "")) != self.plan.player:
-            found.faults.append(Fault(None, f"This row is {who or 'nobody'}’s."))
-            return
-        if "day" not in values:
-            if self._day is not None:
-                values["day"] = self._day
-            elif not any(fault.column == self.plan.index_of("day") for fault in found.faults):
-                found.faults.append(Fault(self.plan.index_of("day"), "There is no day."))
-        elif not self.today - timedelta(days=OLDEST_DAYS) <= values["day"] <= self._latest:
-            said = values["day"].isoformat()
-            found.faults.append(Fault(self.plan.index_of("day"), f"{said} cannot be right."))
-        if fault := smash_fault(values.get("ball_speed"), values.get("club_speed")):
-            found.faults.append(Fault(None, fault))
-        if not found.faults and not any(name in values for name in MEASURED):
-            found.faults.append(Fault(None, "There is no carry, total, speed or clean in it."))
+    def _read_column(
+        self, found: Found, index: int, name: str, column: Column, reader: ColumnReader
+    ) -> None:
+        different = reader(column.different)
+        values = column.made(different)
+        if Bad in map(type, different):
+            values = [*values]
+            for row, value in enumerate(values):
+                if isinstance(value, Bad):
+                    found.fault(row, index, f"{FIELDS[name].words}: {value}")
+                    values[row] = None
+        found.values[name] = values
 
-    def _reader(self, name: str, unit: str) -> Reader:
+    def _check_all(self, found: Found) -> None:
+        others = self._check_players(found)
+        rows = [row for row in range(found.rows) if row not in others]
+        self._check_days(found, rows)
+        self._check_speeds(found, rows)
+        if any(None not in found.values.get(name, (None,)) for name in MEASURED):
+            return
+        measured = [found.of(name) for name in MEASURED]
+        for row in rows:
+            if row not in found.faults and all(column[row] is None for column in measured):
+                found.fault(row, None, "There is no carry, total, speed or clean in it.")
+
+    def _check_players(self, found: Found) -> set[int]:
+        """The rows of somebody else."""
+        if not self.plan.player:
+            return set()
+        others = set()
+        for row, who in enumerate(found.of("player", "")):
+            if who != self.plan.player:
+                found.fault(row, None, f"This row is {who or 'nobody'}’s.")
+                others.add(row)
+        return others
+
+    def _check_days(self, found: Found, rows: Sequence[int]) -> None:
+        days = found.values["day"] = [*found.of("day")]
+        if all(day is not None and self._is_possible(day) for day in {*days}):
+            return
+        column = self.plan.index_of("day")
+        for row in rows:
+            day = days[row]
+            if day is None and self._day is not None:
+                days[row] = self._day
+            elif day is None:
+                if not any(fault.column == column for fault in found.faults.get(row, ())):
+                    found.fault(row, column, "There is no day.")
+            elif not self._is_possible(day):
+                found.fault(row, column, f"{day.isoformat()} cannot be right.")
+
+    def _is_possible(self, day: date) -> bool:
+        return self._oldest <= day <= self._latest
+
+    def _check_speeds(self, found: Found, rows: Sequence[int]) -> None:
+        ball, club = found.values.get("ball_speed"), found.values.get("club_speed")
+        if ball is None or club is None:
+            return
+        for row in rows:
+            if fault := smash_fault(ball[row], club[row]):
+                found.fault(row, None, fault)
+
+    def _reader(self, name: str, unit: str) -> ColumnReader:
         if name == "day":
-            return lambda cell: cells.day(cell, self.plan.order)
+            return _each(lambda cell: cells.day(cell, self.plan.order))
         if name == "length":
-            return cells.length
+            return _each(cells.length)
         if name == "is_clean":
-            return cells.yes_or_no
+            return _each(cells.yes_or_no)
         if name in _LONGEST:
             longest = _LONGEST[name]
-            return lambda cell: cells.words(cell, longest)
-        return self._number(name, unit)
+            return _each(lambda cell: cells.words(cell, longest))
+        return self._numbers(name, unit)
+
+    def _numbers(self, name: str, unit: str) -> ColumnReader:
+        """All at once where they are plain and none is out of bounds, else one by one."""
+        decimal = self.plan.decimal
+        _, low, high = LIMITS[name]
+        measure = FIELDS[name].measure
+        in_si = UNITS[measure][unit].to_si if measure else float
+        one_by_one = _each(self._number(name, unit))
+
+        def read(column: Sequence[Cell]) -> Sequence[Any]:
+            plain = cells.plain_numbers(column, decimal)
+            if plain is None:
+                return one_by_one(column)
+            si = [None if value is None else in_si(value) for value in plain]
+            told = [value for value in si if value is not None]
+            if told and not low <= min(told) <= max(told) <= high:
+                return one_by_one(column)
+            return [value and round(value) for value in si] if name == "effort" else si
+
+        return read
 
     def _number(self, name: str, unit: str) -> Reader:
         decimal = self.plan.decimal
@@ -132,17 +239,41 @@ class RowReader:
         return read
 
 
-def content_key(row: Sequence[Cell], skip: frozenset[int] = frozenset()) -> bytes:
+def _each(read: Reader) -> ColumnReader:
+    """Each cell by itself; a Bad stands in the place of one that cannot be read."""
+
+    @lru_cache(REMEMBERED)
+    def one(cell: Cell) -> Any:
+        try:
+            return None if cell == "" else read(cell)
+        except Bad as bad:
+            return Bad(*bad.args)  # Without what it was raised in.
+
+    return lambda column: [*map(one, column)]
+
+
+def content_keys(
+    columns: Sequence[Column], rows: int, skip: frozenset[int] = frozenset()
+) -> list[bytes]:
     """The same for the same row of the same kind of file, whoever sends it again.
 
     Numbers are compared as numbers, so that 60.50 in a table is 60.5 in a workbook.
     """
-    if skip:
-        row = [cell for index, cell in enumerate(row) if index not in skip]
-    parts = [*map(_compared, row)]
-    while parts and not parts[-1]:
-        parts.pop()
-    return blake2b("\x1f".join(parts).encode(), digest_size=16).digest()
+    compared = [
+        column.made(_all_compared(column.different))
+        for index, column in enumerate(columns)
+        if index not in skip
+    ]
+    texts = map("\x1f".join, zip(*compared, strict=True)) if compared else repeat("", rows)
+    # No text ends with the sign between; empty cells at the end are none.
+    return [blake2b(text.rstrip("\x1f").encode(), digest_size=16).digest() for text in texts]
+
+
+def _all_compared(column: Sequence[Cell]) -> list[str]:
+    try:
+        return ["" if cell == "" else f"{float(cell):.12g}" for cell in column]  # type: ignore[arg-type]  # A day raises.
+    except (TypeError, ValueError):
+        return [*map(_compared, column)]
 
 
 @lru_cache(REMEMBERED)
@@ -156,10 +287,15 @@ def _compared(cell: Cell) -> str:
     return text
 
 
-def shot_fingerprint(student: str, header: str, key: bytes, occurrence: int) -> str:
-    """Of one row of one student: the n-th row of this content under this header."""
-    text = f"{student}\x1f{header}\x1f{key.hex()}\x1f{occurrence}"
-    return blake2b(text.encode(), digest_size=32).hexdigest()
+def shot_fingerprints(
+    student: str, header: str, keys: Sequence[bytes], occurrences: Iterable[int]
+) -> list[str]:
+    """Of rows of one student: each the n-th row of its content under this header."""
+    start = f"{student}\x1f{header}\x1f".encode()
+    return [
+        blake2b(b"%b%b\x1f%d" % (start, key.hex().encode(), n), digest_size=32).hexdigest()
+        for key, n in zip(keys, occurrences, strict=True)
+    ]
 
 
 _OPENS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -180,13 +316,9 @@ def _is_number(text: str) -> bool:
     return True
 
 
-def row_as_sent(row: Sequence[Cell]) -> Sequence[Cell]:
-    """A row as it was before `inert`."""
-    if not any(isinstance(cell, str) and cell.startswith("'") for cell in row):
-        return row
-    return [as_sent(cell) if isinstance(cell, str) else cell for cell in row]
-
-
-def as_sent(text: str) -> str:
+def as_sent(cell: Cell) -> Cell:
     """A cell as it was before `inert`, so that a mended file is read like the first."""
+    if not isinstance(cell, str):
+        return cell
+    text = cell.strip()
     return text[1:] if text.startswith("'") and text[1:].startswith(_OPENS_FORMULA) else text

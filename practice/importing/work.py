@@ -5,12 +5,13 @@ fenced by the claim. A worker that is killed leaves the last whole batch; whoeve
 file after the lease reads on from there.
 """
 
+import json
 import logging
 import time
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from datetime import timedelta
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import compress, count, repeat
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -22,9 +23,16 @@ from practice.importing import columns, reading
 from practice.importing.cells import Cell, text_of
 from practice.importing.columns import Plan
 from practice.importing.models import Brought, BroughtClub, RefusedRow, ShotFile
-from practice.importing.reading import BadRow, Kind
+from practice.importing.reading import BadRow, Block, Kind
 from practice.importing.records import Unreadable
-from practice.importing.rows import RowReader, content_key, row_as_sent, shot_fingerprint
+from practice.importing.rows import (
+    Found,
+    RowReader,
+    as_sent,
+    content_keys,
+    shot_fingerprints,
+    turned,
+)
 from practice.importing.services import REASON, ROW_NUMBER, forget_unnamed, opened
 from practice.shots.from_log import known_and_made
 from practice.shots.models import Shot, Sitting
@@ -53,13 +61,37 @@ class TooManySittings(Exception):
     """More days and sessions than any file of shots has: a column is named wrongly."""
 
 
-@dataclass(slots=True)
+# What the shots of one sitting have in common: day, device, ball, place and session.
+Place = tuple[date, str, str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Shots:
+    """Shots of a file by columns; `figures` has those of _FIGURES, in their order."""
+
+    marks: Sequence[str]
+    places: Sequence[Place]
+    clubs: Sequence[str]
+    figures: Sequence[Sequence[Any]]
+
+    def picked(self, which: Iterable[bool]) -> "Shots":
+        """These of them."""
+        chosen = [*which]
+        return Shots(
+            [*compress(self.marks, chosen)],
+            [*compress(self.places, chosen)],
+            [*compress(self.clubs, chosen)],
+            [[*compress(each, chosen)] for each in self.figures],
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Batch:
     """What one transaction writes."""
 
-    rows: int = 0
-    shots: list[tuple[dict[str, Any], str]] = field(default_factory=list)
-    refused: list[RefusedRow] = field(default_factory=list)
+    rows: int
+    shots: Shots
+    refused: Sequence[RefusedRow]
 
 
 def read_waiting(*, budget: float = BUDGET) -> int:
@@ -90,8 +122,10 @@ def _one(file: ShotFile, end: float) -> bool:
     try:
         with opened(file) as content:
             kind = Kind(**file.kind)
-            with reading.closing_rows(reading.rows_of(content, kind)) as rows:
-                return FileReader(file).read(rows, end)
+            reader = FileReader(file)
+            blocks = reading.blocks_of(content, kind, BATCH, reader.first_row)
+            with reading.closing_rows(blocks) as below:
+                return reader.read(below, end)
     except (Lost, access.NotRecordable):
         return False
     except Unreadable as error:
@@ -122,70 +156,85 @@ class FileReader:
         self.skip = frozenset(i for i, name in enumerate(file.header) if name.lower() in ours)
         own = [name for i, name in enumerate(file.header) if i not in self.skip]
         self.header = columns.fingerprint(own)
-        self.seen: Counter[bytes] = Counter()
+        self.seen: dict[bytes, int] = {}
         self.sittings: dict[str, tuple[UUID, int]] | None = None
-        self.keys: dict[tuple[str, ...], str] = {}
+        self.keys: dict[Place, str] = {}
 
-    def read(self, rows: Iterator[tuple[int, reading.Row]], end: float) -> bool:
-        done = self.file.rows_done
-        first = self._first_row()
-        batch, looked = Batch(), 0
-        for number, row in rows:
-            if number < first:
-                continue
-            looked += 1
-            known = looked <= done
-            self._add(batch, number, row, known=known)
-            if known:
-                continue
-            batch.rows += 1
-            if batch.rows >= BATCH:
-                self._write(batch)
-                batch = Batch()
-                if time.monotonic() > end:
-                    self._give_back()
-                    return False
-        self._write(batch)
-        self._finish(looked)
-        return True
-
-    def _first_row(self) -> int:
+    @property
+    def first_row(self) -> int:
         if self.file.header_row is None:
             return 1
         return self.file.header_row + (2 if self.file.has_units_row else 1)
 
-    def _add(self, batch: Batch, number: int, row: reading.Row, *, known: bool) -> None:
-        if isinstance(row, BadRow):
-            if not known:
-                batch.refused.append(self._refusal(number, row.reason, []))
-            return
-        row = list(row_as_sent(row))
-        key = content_key(row, self.skip)
-        self.seen[key] += 1
-        if known:
-            return
-        found = self.reader.read(row)
+    def read(self, blocks: Iterator[Block], end: float) -> bool:
+        done, looked, wrote = self.file.rows_done, 0, False
+        for block in blocks:
+            if wrote and time.monotonic() > end:
+                self._give_back()
+                return False
+            known = min(max(0, done - looked), len(block.rows))
+            looked += len(block.rows)
+            self._remember(block.rows[:known])
+            if known < len(block.rows):
+                self._write(self._batch(block.numbers[known:], block.rows[known:]))
+                wrote = True
+        self._finish(looked)
+        return True
+
+    def _remember(self, rows: Sequence[reading.Row]) -> None:
+        """Rows that are written already: how often there was each is all that is needed."""
+        good = [row for row in rows if not isinstance(row, BadRow)]
+        self._occurrences(content_keys(turned(good), len(good), self.skip))
+
+    def _occurrences(self, keys: Iterable[bytes]) -> list[int]:
+        """The how-manieth each of these contents is in the file."""
+        seen, found = self.seen, []
+        for key in keys:
+            seen[key] = number = seen.get(key, 0) + 1
+            found.append(number)
+        return found
+
+    def _batch(self, numbers: Sequence[int], rows: Sequence[reading.Row]) -> Batch:
+        good = [row for row in rows if not isinstance(row, BadRow)]
+        cells = turned(good)
+        keys = content_keys(cells, len(good), self.skip)
+        marks = shot_fingerprints(str(self.student.pk), self.header, keys, self._occurrences(keys))
+        found = self.reader.read_all(cells, len(good))
+        places = zip(found.of("day"), *(found.of(name, "") for name in _WORDS), strict=True)
+        figures = [found.of("length", ""), *map(found.of, _FIGURES)]
+        shots = Shots(marks, [*places], found.of("club", ""), figures)
         if found.faults:
-            batch.refused.append(self._refusal(number, found.reason, row))
-            return
-        mark = shot_fingerprint(str(self.student.pk), self.header, key, self.seen[key])
-        batch.shots.append((found.values, mark))
+            shots = shots.picked(row not in found.faults for row in range(len(good)))
+        refused: list[RefusedRow] = []
+        if len(shots.marks) < len(rows):
+            refused = [*self._refused(numbers, rows, found)]
+        return Batch(len(rows), shots, refused)
+
+    def _refused(
+        self, numbers: Sequence[int], rows: Sequence[reading.Row], found: Found
+    ) -> Iterator[RefusedRow]:
+        places = count()
+        for number, row in zip(numbers, rows, strict=True):
+            if isinstance(row, BadRow):
+                yield self._refusal(number, row.reason, [])
+            elif faults := found.faults.get(next(places)):
+                yield self._refusal(number, " ".join(fault.reason for fault in faults), row)
 
     def _refusal(self, number: int, reason: str, row: Sequence[Cell]) -> RefusedRow:
-        kept = [text_of(cell)[:LONGEST_KEPT] for i, cell in enumerate(row) if i not in self.skip]
+        kept = [
+            text_of(as_sent(cell))[:LONGEST_KEPT]
+            for i, cell in enumerate(row)
+            if i not in self.skip
+        ]
         return RefusedRow(file=self.file, number=number, reason=reason[:500], cells=kept)
 
     def _write(self, batch: Batch) -> None:
         with transaction.atomic():
             # One file of a student at a time: the marks found here stay all there are.
             Student.objects.select_for_update().get(pk=self.student.pk)
-            marks = [mark for _, mark in batch.shots]
-            known = set(
-                Shot.objects.filter(student=self.student, fingerprint__in=marks).values_list(
-                    "fingerprint", flat=True
-                )
-            )
-            new = [(values, mark) for values, mark in batch.shots if mark not in known]
+            new, known = batch.shots, known_marks(self.student, batch.shots.marks)
+            if known:
+                new = new.picked(mark not in known for mark in new.marks)
             self._insert(new)
             RefusedRow.objects.bulk_create(batch.refused)
             file = self.file
@@ -193,7 +242,7 @@ class FileReader:
             fenced = ShotFile.objects.filter(pk=file.pk, claim=file.claim, state=State.READING)
             kept = fenced.update(
                 rows_done=rows_done,
-                shots_new=file.shots_new + len(new),
+                shots_new=file.shots_new + len(new.marks),
                 shots_known=file.shots_known + len(known),
                 rows_refused=file.rows_refused + len(batch.refused),
                 lease_until=timezone.now() + LEASE,
@@ -201,62 +250,58 @@ class FileReader:
             )
             if not kept:
                 raise Lost  # Rolls back all of the batch.
-        file.rows_done, file.shots_new = rows_done, file.shots_new + len(new)
+        file.rows_done, file.shots_new = rows_done, file.shots_new + len(new.marks)
         file.shots_known += len(known)
         file.rows_refused += len(batch.refused)
 
-    def _insert(self, new: list[tuple[dict[str, Any], str]]) -> None:
+    def _insert(self, new: Shots) -> None:
         """Shots in bulk; their sittings and clubs are made where they are new."""
-        if not new:
+        if not new.marks:
             return
-        keys = [self._sitting_key(values) for values, _ in new]
-        sittings = self._sittings_for(dict(zip(keys, (values for values, _ in new), strict=True)))
-        clubs, made = known_and_made({values.get("club", "") for values, _ in new}, self.student)
+        places = dict.fromkeys(new.places)
+        sittings = self._sittings_for({self._key(place): place for place in places})
+        clubs, made = known_and_made({*new.clubs}, self.student)
         BroughtClub.objects.bulk_create(BroughtClub(file=self.file, club=club) for club in made)
-        numbers: dict[str, int] = defaultdict(int)
-        kept_as = {key: in_database(sitting) for key, (sitting, _) in sittings.items()}
-        club_as = {name: in_database(club.pk) for name, club in clubs.items()}
-        student, rows = in_database(self.student.pk), []
-        for key, (values, mark) in zip(keys, new, strict=True):
-            numbers[key] += 1
-            rows.append(
-                (
-                    kept_as[key],
-                    student,
-                    sittings[key][1] + numbers[key],
-                    club_as.get(values.get("club", "")),
-                    values.get("length", ""),
-                    *map(values.get, _FIGURES),
-                    mark,
-                )
+        club_as = {"": None, **{name: in_database(club.pk) for name, club in clubs.items()}}
+        kept_as = {place: in_database(sittings[self._key(place)][0]) for place in places}
+        numbers = {place: count(sittings[self._key(place)][1] + 1) for place in places}
+        insert_shots(
+            zip(
+                map(kept_as.__getitem__, new.places),
+                repeat(in_database(self.student.pk), len(new.marks)),
+                map(next, map(numbers.__getitem__, new.places)),
+                map(club_as.__getitem__, new.clubs),
+                *new.figures,
+                new.marks,
+                strict=True,
             )
-        insert_shots(rows)
-        self.sittings = {
-            **(self.sittings or {}),
-            **{key: (sittings[key][0], sittings[key][1] + count) for key, count in numbers.items()},
+        )
+        self.sittings = sittings | {
+            self._key(place): (sittings[self._key(place)][0], next(number) - 1)
+            for place, number in numbers.items()
         }
 
-    def _sitting_key(self, values: dict[str, Any]) -> str:
-        names = ("device", "ball", "place", "session")
-        parts = (values["day"].isoformat(), *(values.get(name, "") for name in names))
-        key = self.keys.get(parts)
+    def _key(self, place: Place) -> str:
+        key = self.keys.get(place)
         if key is None:
-            key = self.keys[parts] = str(uuid5(self.file.pk, "\x1f".join(parts)))
+            day, *words = place
+            parts = (day.isoformat(), *words)
+            key = self.keys[place] = str(uuid5(self.file.pk, "\x1f".join(parts)))
         return key
 
-    def _sittings_for(self, wanted: dict[str, dict[str, Any]]) -> dict[str, tuple[UUID, int]]:
+    def _sittings_for(self, wanted: dict[str, Place]) -> dict[str, tuple[UUID, int]]:
         """The sitting of each key with its last number, the new ones made."""
         if self.sittings is None:
             kept = Brought.objects.filter(file=self.file).annotate(
                 last=Max("sitting__shots__number")
             )
             self.sittings = {each.key: (each.sitting_id, each.last or 0) for each in kept}
-        missing = {key: values for key, values in wanted.items() if key not in self.sittings}
+        missing = {key: place for key, place in wanted.items() if key not in self.sittings}
         if len(self.sittings) + len(missing) > MOST_SITTINGS:
             raise TooManySittings
         if missing:
             made = Sitting.objects.bulk_create(
-                self._sitting(key, values) for key, values in missing.items()
+                self._sitting(key, place) for key, place in missing.items()
             )
             Brought.objects.bulk_create(
                 Brought(file=self.file, key=key, sitting=sitting)
@@ -264,17 +309,16 @@ class FileReader:
             )
         return self.sittings | {key: (UUID(key), 0) for key in missing}
 
-    def _sitting(self, key: str, values: dict[str, Any]) -> Sitting:
-        device = values.get("device", "")
-        session = values.get("session", "")
+    def _sitting(self, key: str, where: Place) -> Sitting:
+        day, device, ball, place, session = where
         return Sitting(
             pk=UUID(key),
             student=self.student,
-            day=values["day"],
+            day=day,
             at=self.file.sent_at,
             device=device,
-            ball=values.get("ball", ""),
-            place=values.get("place", ""),
+            ball=ball,
+            place=place,
             indoors=self.plan.indoors,
             evidence=Sitting.Evidence.MEASURED if device else Sitting.Evidence.SEEN,
             note=f"From {self.file.name[:80]}" + (f", session {session}" if session else ""),
@@ -292,6 +336,7 @@ class FileReader:
         return ShotFile.objects.filter(pk=self.file.pk, claim=self.file.claim)
 
 
+_WORDS = ("device", "ball", "place", "session")
 _FIGURES = (
     "target", "effort", "carry", "total", "side", "ball_speed", "club_speed", "launch", "spin",
     "is_clean",
@@ -304,11 +349,27 @@ def in_database(key: UUID) -> UUID | str:
     return key if connection.features.has_native_uuid_field else key.hex
 
 
-def insert_shots(rows: list[tuple[Any, ...]]) -> None:
+def known_marks(student: Student, marks: Sequence[str]) -> set[str]:
+    """Which of these marks shots of this student have.
+
+    The index of marks leaves out the empty ones; only who says so too is answered from it.
+    """
+    is_one = (
+        "= ANY(%s)" if connection.vendor == "postgresql" else "IN (SELECT value FROM json_each(%s))"
+    )
+    asked = [*marks] if connection.vendor == "postgresql" else json.dumps([*marks])
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT fingerprint FROM {_table()} WHERE student_id = %s"  # noqa: S608 (our own names)
+            f" AND NOT (fingerprint = '') AND fingerprint {is_one}",
+            [in_database(student.pk), asked],
+        )
+        return {mark for (mark,) in cursor.fetchall()}
+
+
+def insert_shots(rows: Iterable[tuple[Any, ...]]) -> None:
     """Shots, each a tuple in the order of _COLUMNS with its keys by `in_database`."""
-    quote = connection.ops.quote_name
-    table = quote(Shot._meta.db_table)  # noqa: SLF001 (Django's documented interface)
-    into = f"{table} ({', '.join(map(quote, _COLUMNS))})"
+    into = f"{_table()} ({', '.join(map(connection.ops.quote_name, _COLUMNS))})"
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             with cursor.copy(f"COPY {into} FROM STDIN") as copy:
@@ -316,7 +377,11 @@ def insert_shots(rows: list[tuple[Any, ...]]) -> None:
                     copy.write_row(row)
             return
         marks = ", ".join(["%s"] * len(_COLUMNS))
-        cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", rows)  # noqa: S608 (names of our own columns)
+        cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", [*rows])  # noqa: S608 (names of our own columns)
+
+
+def _table() -> str:
+    return connection.ops.quote_name(Shot._meta.db_table)  # noqa: SLF001 (Django's documented interface)
 
 
 def _end(file: ShotFile, state: str, why: str, **more: Any) -> None:

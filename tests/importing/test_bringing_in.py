@@ -7,11 +7,11 @@ from datetime import date
 import pytest
 from django.db import connection
 
-from practice.importing import services, work
+from practice.importing import columns, services, work
 from practice.importing.cells import Order
 from practice.importing.columns import Column, Plan
 from practice.importing.models import Brought, KeptColumns, Piece, RefusedRow, ShotFile
-from practice.importing.rows import as_sent, content_key, inert
+from practice.importing.rows import as_sent, content_keys, inert, shot_fingerprints, turned
 from practice.shots.models import Club, Shot, Sitting
 from shared.kit.units import DISTANCE, SPEED
 from tests import factories
@@ -436,6 +436,10 @@ def test_unnamed_files_are_forgotten_after_a_week(student):
     assert Piece.objects.filter(file=old.pk).count() == 0
 
 
+def content_key(row, skip=frozenset()):
+    return content_keys(turned([row]), 1, skip)[0]
+
+
 def test_rows_are_the_same_by_content():
     assert content_key(["60.50", "54"]) == content_key([60.5, "54", ""])
     assert content_key(["60.5", "a"]) == content_key(["60.5", "A"])
@@ -443,6 +447,25 @@ def test_rows_are_the_same_by_content():
     assert content_key(["1", "x", "2"], frozenset({1})) == content_key(
         ["1", "y", "2"], frozenset({1})
     )
+
+
+def test_a_row_below_others_is_the_same_as_alone():
+    rows = [["60.50", "54"], ["x", "", ""], [" 1e2 ", "'=1", "7"], ["", "", "-0"], [60.5, "A\x1fb"]]
+    alone = [content_key(row) for row in rows]
+    assert content_keys(turned(rows), len(rows)) == alone
+    assert content_keys([], 2) == [content_key([""])] * 2
+
+
+def test_a_row_keeps_its_mark_from_one_release_to_the_next():
+    """As the first release that took files made them: else a file sent again would double."""
+    rows = [["2026-02-20", "54", "80.50", "-3.2 L", " Range "], ["20.02.2026", "SW", "1e5", "", ""]]
+    keys = content_keys(turned(rows), len(rows))
+    header = columns.fingerprint(["Date", "Club"])
+    student = "6b1d1f4e-0000-4000-8000-000000000001"
+    assert shot_fingerprints(student, header, keys, [2, 2]) == [
+        "fa51d6c0d6ae4196c85427abb15f07d57b7c46aa63442c4a0f485a9c0bff5d16",
+        "335d30740aa0eea4bb342ca3c48a19864e576e429c0ac5ac6a11d1df82e1890b",
+    ]
 
 
 def test_one_familys_place_is_no_other_students_to_read(student, coach):

@@ -17,8 +17,10 @@ from coaching.reminders import plan
 from coaching.reminders.models import ReminderRule
 from coaching.track_record import services as kept
 from practice.compliance.facts import _results
+from practice.importing.work import known_marks
 from practice.log.models import Entry, Result
 from practice.shelf.queries import use_in
+from practice.shots.models import Shot, Sitting
 from practice.weeks.models import Part, Week
 from shared.people.models import Student, User
 from tests.factories import MONDAY, NOON, make_drill, make_student, studio_of
@@ -86,6 +88,26 @@ def test_the_notes_of_the_board(lives):
 def test_the_results_of_a_week(lives):
     young, old = (steps(lambda who=who: _results(who, MONDAY, None)) for who in lives)
     assert old < 1.3 * young
+
+
+def test_the_marks_of_a_file(coach):
+    """Which rows of a file are known is asked of so many marks, not of all the student's shots."""
+    costs = []
+    for shots in (60, 3000):
+        student = make_student(coach, f"{shots} shots")
+        sitting = Sitting.objects.create(student=student, day=MONDAY)
+        marks = [f"{number:064}" for number in range(shots)]
+        Shot.objects.bulk_create(
+            [
+                Shot(sitting=sitting, student=student, number=number, fingerprint=mark)
+                for number, mark in enumerate(marks, 1)
+            ],
+            batch_size=500,
+        )
+        asked = [*marks[:25], *("x" * 64 for _ in range(25))]
+        assert known_marks(student, asked) == set(marks[:25])
+        costs.append(steps(lambda who=student, asked=asked: known_marks(who, asked)))
+    assert costs[1] < 1.3 * costs[0]
 
 
 def test_the_use_of_drills_on_the_shelf(coach):
