@@ -49,7 +49,7 @@ class Column:
 
     def __init__(self, cells: Sequence[Cell]) -> None:
         self._cells, self._known = cells, dict.fromkeys(cells)
-        self.different: list[Cell] = [*map(as_sent, self._known)]
+        self.different = _all_as_sent(self._known)
 
     def made(self, values: Sequence[Any]) -> Sequence[Any]:
         """For each cell its own of these values, one for each of the different."""
@@ -314,6 +314,14 @@ def _is_number(text: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+def _all_as_sent(column: Iterable[Cell]) -> list[Cell]:
+    try:
+        texts: list[Any] = [*map(str.strip, column)]  # type: ignore[arg-type]  # Or it is a workbook's.
+    except TypeError:
+        return [*map(as_sent, column)]
+    return [*map(as_sent, texts)] if "'" in "".join(texts) else texts
 
 
 def as_sent(cell: Cell) -> Cell:

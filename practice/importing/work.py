@@ -47,7 +47,7 @@ log = logging.getLogger(__name__)
 State = ShotFile.State
 LEASE = timedelta(seconds=150)  # Longer than the time limit of a task.
 BUDGET = 20.0  # Seconds of one sweep: mails wait no longer for it.
-BATCH = 2_000
+BATCH = 5_000
 MOST_TRIES = 5
 MOST_SITTINGS = 2_000
 LONGEST_KEPT = 300
