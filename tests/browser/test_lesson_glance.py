@@ -1,12 +1,13 @@
 """What a coach takes in before a lesson, on a phone and on a desktop: pixels, lines and words."""
 
+import re
 from datetime import timedelta
 
 import pytest
 from django.utils import timezone
 
 from coaching.lessons.models import Finding, Lesson
-from coaching.lessons.services import plan_lesson
+from coaching.lessons.services import open_lesson, plan_lesson
 from practice.care.models import PainNote, Stop
 from practice.log.models import Entry
 from practice.weeks.queries import this_opening
@@ -96,4 +97,34 @@ def test_the_next_lesson_lies_above_the_fold(browser, live_server, coach, day, s
     if size == SIZES["desktop"]:
         last = page.locator(".lesson-line").last.bounding_box()
         assert last["y"] + last["height"] <= size[1]
+    page.context.close()
+
+
+A4_PAGE = re.compile(rb"/Type\s*/Page\b")
+
+
+def test_the_door_note_is_one_sheet_of_paper(browser, live_server, coach, day):
+    page = opened(browser, live_server, coach)
+    page.goto(f"/students/{day.pk}/door/")
+    assert len(A4_PAGE.findall(page.pdf(format="A4"))) == 1
+    page.context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_the_lesson_note_begins_above_the_fold(browser, live_server, coach, day, size, scheme):
+    """A returning student's: the first finding on a phone; on a desktop all of it that is typed."""
+    lesson = open_lesson(student=day, by=coach)
+    page = opened(browser, live_server, coach)
+    page.emulate_media(color_scheme=scheme)
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    page.goto(f"/lessons/{lesson.pk}/")
+    first = page.get_by_label("Fault").first.bounding_box()
+    bottom = size[1]
+    if size == SIZES["phone"]:
+        bottom = page.locator(".masthead-links").bounding_box()["y"]
+    assert first["y"] + first["height"] <= bottom
+    if size == SIZES["desktop"]:
+        end = page.get_by_role("button", name="To the week").bounding_box()
+        assert end["y"] + end["height"] <= bottom
     page.context.close()
