@@ -36,7 +36,8 @@ def _words(finding: Finding, student: Student) -> str:
     if not any(said):
         return ""
     day = practice_day(finding.lesson.opened_at or finding.lesson.at, student.time_zone)
-    sentences = [text.strip().rstrip(".") + "." for text in said if text.strip()]
+    texts = [text.strip().rstrip(".") for text in said if text.strip()]
+    sentences = [f"{text[0].upper()}{text[1:]}." for text in texts if text]
     return " ".join([f"From your lesson of {date_words(day)}.", *sentences])
 
 

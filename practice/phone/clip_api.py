@@ -23,7 +23,7 @@ class NotYet(APIException):
 
     status_code = status.HTTP_409_CONFLICT
     default_code = "entry"
-    default_detail = "The session of this clip has not arrived yet. The phone sends it first."
+    default_detail = "What this clip belongs to has not arrived yet. The phone sends that first."
 
 
 class NotKept(APIException):

@@ -1,4 +1,4 @@
-"""Devices and sessions: see them, end one, end all the others."""
+"""Where somebody is signed in: see them, end one, end all the others."""
 
 from uuid import UUID
 
@@ -35,7 +35,7 @@ def end_session(request: SignedInRequest, name: str) -> HttpResponse:
     if not sessions.end(request.user, name):
         raise Http404
     security.note(request, security.Kind.SESSION_ENDED, by=request.user)
-    messages.success(request, "That session is ended.")
+    messages.success(request, "That device is signed out.")
     return redirect("log:devices")
 
 

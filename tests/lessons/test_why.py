@@ -41,7 +41,7 @@ def test_the_latest_closed_lesson_with_the_drill_says_why(student, drill):
         student,
         drill,
         NOON - 2 * day,
-        fault="The hip slides.",
+        fault="the hip slides.",
         feel="turn in a barrel",
         real="a turn",
     )

@@ -153,7 +153,7 @@ def test_a_change_of_the_password_is_mailed(client, coach):
     (letter,) = mails()
     assert letter.to == [coach.email]
     assert "The password of your sign-in was changed." in letter.body
-    assert "Devices and sessions" in letter.body
+    assert "open Settings, then Devices." in letter.body
 
 
 def test_a_first_password_is_mailed(client, student):

@@ -1,10 +1,12 @@
 """Every sentence can be said aloud: at most fourteen words, two figures, and plain ones."""
 
+import re
 from statistics import median
 
 import pytest
 
 from tests.reading import sentences as read
+from tests.reading.scripts import Script, of_scripts, said_by
 from tests.reading.sentences import Sentence, sentences, sentences_of
 from tests.reading.source import of_code, of_shelf, of_templates
 
@@ -46,7 +48,33 @@ def test_a_long_sentence_is_a_fault_unless_it_is_folded():
     assert "3 figures" in sentences("It was 3, then 4, then 5.")[0].faults()
 
 
-@pytest.mark.parametrize("source", [of_code, of_templates, of_shelf])
+SCRIPT = r"""
+// A comment's "quotes" say nothing. /* Nor `do` these. */
+const half = many / 2, strict = /^["'`]\/[/"]$/.test(word) ? "Write it in full." : 'It\'s kept.';
+const page = (x) => h`<p>Ball ${x.n + 1}: ${x.ok ? h`<b>It is in.</b>` : "Try it again."}</p>
+<i>Next.</i>`;
+say(`Kept: ${{ a: `${x} of it` }.a}. Go on.`);
+"""
+
+
+def test_a_script_is_read_by_its_strings_and_its_templates():
+    """Not by its comments and patterns; what stands inside a template comes before it."""
+    assert [each.text for each in said_by(SCRIPT)] == [
+        "Write it in full.", "It\\'s kept.", "It is in.", "Try it again.",
+        "Ball Sam", "Sam", "Next.", "Sam of it", "Kept", "Sam.", "Go on.",
+    ]  # fmt: skip
+    with pytest.raises(IndexError):
+        Script("say(`never closed)")
+
+
+def test_no_part_of_a_week_is_called_a_session():
+    """A visit is one time at practice; whoever holds a group session says so."""
+    said = [(at, each.text) for at, each in of_scripts(whole=False)]
+    assert len(said) > 300
+    assert not [each for each in said if re.search(r"(?<!group )\bsessions?\b", each[1].lower())]
+
+
+@pytest.mark.parametrize("source", [of_code, of_templates, of_shelf, of_scripts])
 def test_every_sentence_can_be_said_aloud(source):
     found = list(source())
     assert len(found) > 50
