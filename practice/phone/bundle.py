@@ -74,13 +74,13 @@ class Facts:
 def bundle(student: Student, writer: User) -> dict[str, Any]:
     """The answer of GET /api/week. The student's studio and lead coach must be loaded.
 
-    Twenty-three queries, however many weeks, parts and entries there are: weeks, parts, tallies,
+    Twenty-four queries, however many weeks, parts and entries there are: weeks, parts, tallies,
     stops, cautions, cautions read, clips to copy, drills, days away, lines, entries, clubs,
-    the last sitting, wedge balls; and what other apps say: the lessons' findings, what a coach
-    screened, whether the first questions are answered, five for the ladder, and one for the
-    tests, with one more where a distance is missed. Where something is stopped one more, the
-    swaps; of a minor three more, the consents; after a lesson one more,
-    the drills of its findings.
+    the last sitting, what is usual, wedge balls; and what other apps say: the lessons'
+    findings, what a coach screened, whether the first questions are answered, five for the
+    ladder, and one for the tests, with one more where a distance is missed. Where something
+    is stopped one more, the swaps; of a minor three more, the consents; after a lesson one
+    more, the drills of its findings.
     """
     now = timezone.now()
     today = practice_day(now, student.time_zone)
@@ -107,6 +107,7 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "units": _units(writer),
         "clubs": shots.club_names(student),
         "sitting": shots.last_setting(student),
+        "usual": [each._asdict() for each in shots.usual_figures(student)],
         "asks": beside_parts.asked(student, writer),
         "push": push_sender.our_point(),
         "card": shots.wedge_swings(student, today).as_row(),
@@ -134,6 +135,7 @@ def link_bundle(student: Student, writer: User) -> dict[str, Any]:
         "card": told["card"] | {"swings": []},
         "takes": {"film": False, "voice": False},  # A link's key sends no files.
         "sitting": None,
+        "usual": [],
     }
 
 

@@ -1,5 +1,6 @@
 """Logging without a script: a form per part, turned into the same entry a phone makes."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid4
@@ -13,6 +14,7 @@ from practice.phone.reading import WHAT as WHAT_WORDS
 from practice.phone.reading import amount, day_words
 from practice.phone.shot_fields import SHOT_FIELDS, shot_fields_of, unit_of
 from practice.phone.typed_balls import LineError, read_balls
+from practice.shots.odd import Usual, odd_ball, question
 from shared.people.models import User
 
 DAYS_OFFERED = 14
@@ -103,9 +105,16 @@ class PartForm(SessionForm):
     """One part of a week, a count a step, filled in as it was asked."""
 
     def __init__(
-        self, *args: Any, part: dict[str, Any], week: ThisWeek, reader: User, **kwargs: Any
+        self,
+        *args: Any,
+        part: dict[str, Any],
+        week: ThisWeek,
+        reader: User,
+        usual: Sequence[Usual] = (),
+        **kwargs: Any,
     ) -> None:
-        self.part, self.week = part, week
+        self.part, self.week, self.usual = part, week, usual
+        self.asks = False  # Whether something typed is asked about.
         self.balls: list[dict[str, Any]] = []
         counts = {f"n{i}": step["n"] for i, step in enumerate(part["steps"])}
         minutes = {"minutes": amount(part["minutes"])}
@@ -125,6 +134,9 @@ class PartForm(SessionForm):
     def shot_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in SHOT_FIELDS if name in self.fields]
 
+    def sure_field(self) -> forms.BoundField | None:
+        return self["sure"] if self.asks else None
+
     def clean(self) -> dict[str, Any]:
         said = super().clean() or {}
         if said.get("shots"):
@@ -139,6 +151,11 @@ class PartForm(SessionForm):
                 )
             except LineError as error:
                 self.add_error("shots", str(error))
+        odd = None if said.get("sure") else odd_ball(self.balls, self.usual)
+        if odd is not None:
+            self.asks = True
+            figure, usual = map(self.unit.from_si, odd)
+            self.add_error("shots", question(round(figure, 1), usual, self.unit.sign))
         return said
 
     def offers(self, day: date) -> bool:

@@ -18,6 +18,7 @@ from practice.flows.take_entry import Receipt, Sender, receive_one
 from practice.log.document import LATEST
 from practice.phone import queries, reading
 from practice.phone.forms import AwayForm, OtherForm, PartForm, SessionForm
+from practice.shots.queries import usual_figures
 from shared.people.access import Recordable
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
@@ -126,7 +127,12 @@ def _sent_form(student: Student, request: SignedInRequest) -> SentForm | None:
         for part in week.parts:
             if part["id"] == data.get("do") and not part["stopped"]:
                 return PartForm(
-                    prefix=part["id"], part=part, week=week, reader=request.user, **common
+                    prefix=part["id"],
+                    part=part,
+                    week=week,
+                    reader=request.user,
+                    usual=usual_figures(student) if part["measures"] else (),
+                    **common,
                 )
     return None
 

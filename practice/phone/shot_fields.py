@@ -7,6 +7,7 @@ from practice.log.measured import CLUB_LENGTH, NAME_LENGTH
 from practice.log.shot_figures import FIGURES, LENGTHS
 from practice.phone.typed_balls import EXAMPLE
 from practice.shots.models import Shot
+from practice.shots.odd import SURE
 from shared.kit.units import DISTANCE, SPEED, Unit
 from shared.people.models import User
 
@@ -47,4 +48,5 @@ def shot_fields_of(measure: str, unit: Unit) -> dict[str, forms.Field]:
         "ball": words("Ball", NAME_LENGTH),
         "place": words("Place", NAME_LENGTH),
         "roof": forms.ChoiceField(label="Roof", choices=roofs, required=False),
+        "sure": forms.BooleanField(label=SURE, required=False),
     }

@@ -11,7 +11,7 @@ import time_machine
 from practice.clips.models import Clip
 from practice.drills.models import Caution, DrillRevision
 from practice.log.models import Entry, Line
-from practice.phone.bundle import bundle
+from practice.phone.bundle import bundle, link_bundle
 from practice.weeks.models import Excusal, Part
 from shared.people.models import User
 from tests import factories
@@ -152,13 +152,13 @@ def test_the_number_of_queries_does_not_grow(
                 phone.receipt(measured(student, part, [60.0] * 5))
                 Line.objects.create(student=student, author=coach, text="A line")
     # weeks, parts, cautions, tallies, stops, cautions read, clips to copy, entries, drills,
-    # days away, lines, clubs, the last sitting, wedge balls; findings, five of the ladder,
-    # what the tests say, what was screened, whether the first questions are answered
-    with django_assert_num_queries(23):
+    # days away, lines, clubs, the last sitting, what is usual, wedge balls; findings, five of
+    # the ladder, what the tests say, what was screened, whether the first questions are answered
+    with django_assert_num_queries(24):
         answer = bundle(student, student.user)
     assert len(answer["weeks"][1]["parts"]) == many
     # and the key with its student, whether they may log
-    with django_assert_num_queries(25):
+    with django_assert_num_queries(26):
         phone.week()
 
 
@@ -225,6 +225,12 @@ def test_clubs_the_last_sitting_and_the_wedge_card_come_along(phone, student):
     (swing,) = week["card"]["swings"]
     assert (swing["club"], swing["length"], swing["carry"], swing["n"]) == ("54", "chest", 60.0, 5)
     assert (swing["newest"], swing["spread"] > 1.5) == ("2031-02-26", True)
+    assert week["usual"] == []
+    phone.receipt(measured(student, carries=[70.0]))
+    assert phone.week().json()["usual"] == [
+        {"of": "carry", "club": "54", "length": "chest", "middle": 60.5}
+    ]
+    assert link_bundle(student, student.user)["usual"] == []
 
 
 def week_with(phone, **headers):

@@ -100,3 +100,17 @@ def test_without_balls_it_is_the_form_it_was(student_client, tested):
     assert student_client.post("/log/plain", sent(student_client, tested)).status_code == 302
     assert not Sitting.objects.exists()
     assert Entry.objects.get().results.get().as_asked
+
+
+def test_a_carry_far_from_the_usual_is_asked_about_once(student_client, student, tested):
+    usual = sent(student_client, tested, shots="\n".join(["54 chest 60"] * 6))
+    assert student_client.post("/log/plain", usual).status_code == 302
+    form = sent(student_client, tested, shots="54 chest 6")
+    page = student_client.post("/log/plain", form)
+    said = page.content.decode()
+    assert "6 yd is far from the usual 60. Is it right?" in said
+    assert "54 chest 6</textarea>" in said
+    assert Shot.objects.count() == 6
+    sure = form | {f"{tested.pk}-sure": "on"}
+    assert student_client.post("/log/plain", sure).status_code == 302
+    assert Shot.objects.count() == 7

@@ -7,7 +7,14 @@ import pytest
 
 from practice.measures.wedges import Cell, best_swings, expected_miss
 from practice.shots.models import Club, Shot, Sitting
-from practice.shots.queries import LEAST_BALLS, club_names, last_setting, wedge_swings
+from practice.shots.queries import (
+    LEAST_BALLS,
+    NEWEST,
+    club_names,
+    last_setting,
+    usual_figures,
+    wedge_swings,
+)
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -142,4 +149,32 @@ def test_clubs_by_loft_and_the_last_setting(student):
         "ball": "",
         "place": "bay",
         "indoors": True,
+    }
+
+
+def usual(student):
+    return {each[:3]: each.middle for each in usual_figures(student)}
+
+
+def test_what_is_usual_is_the_middle_of_the_newest_balls_of_a_swing(student):
+    hit(student, CHEST)
+    hit(student, HIP, length="hip")  # Five balls are too few to ask by.
+    assert usual(student) == {("carry", "54", "chest"): 59.5}
+    hit(student, [80.0] * NEWEST, 0)
+    hit(student, [40.0] * 6, 0, name="60")
+    hit(student, [40.0] * 6, 0).delete()
+    assert usual(student) == {("carry", "54", "chest"): 80.0, ("carry", "60", "chest"): 40.0}
+
+
+def test_a_speed_is_usual_of_its_club_and_of_all_together(student):
+    for name, speed in (("driver", 50.0), ("7", 40.0)):
+        sitting = hit(student, [60.0] * 7, name=name, length="")
+        sitting.shots.update(carry=None, club_speed=speed)
+    hit(student, [60.0] * 6, name="9", counts=False).shots.update(club_speed=1.0)
+    nameless = hit(student, [30.0] * 6, length="full")
+    nameless.shots.update(club=None, club_speed=30.0)
+    assert usual(student) == {
+        ("club_speed", "driver", ""): 50.0,
+        ("club_speed", "7", ""): 40.0,
+        ("club_speed", "", ""): 40.0,
     }

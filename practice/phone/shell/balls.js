@@ -85,7 +85,7 @@ const figureWords = (ball) =>
     .join(" · ");
 
 const ballRow = (ball, i) =>
-  h`<div class="count"><span><b>${i + 1}.</b> ${figureWords(ball)} <span class="quiet">${swingName(ball)}${!!ball.target && ` at ${withUnit(ball.target, unitOf("carry"))}`}</span></span><button type="button" class="link" data-do="unball" data-arg="${i}" aria-label="Take ball ${i + 1} back">Take it back</button></div>`;
+  h`<div class="count"><span><b>${i + 1}.</b> ${figureWords(ball)} <span class="quiet">${swingName(ball)}${!!ball.target && ` at ${withUnit(ball.target, unitOf("carry"))}`}</span></span><button type="button" class="link" data-do="unball" data-arg="${i}" >Take it back${about(`ball ${i + 1}`)}</button></div>`;
 
 function resultRow({ key, n, middle, least, most }, unit) {
   return h`<p><b>${key}: median ${withUnit(middle, unit)}</b>, ${many(n, "ball")}, from ${shownIn(least, unit)} to ${withUnit(most, unit)}</p>`;
@@ -98,7 +98,8 @@ function paint() {
   const most = part ? asked(part) : 0;
   const [target] = part ? due(part, balls) : [];
   const over = balls.length >= most;
-  place("#now", h`<p class="dose">${over ? (most ? "All balls are in." : "") : `Ball ${balls.length + 1} of ${most}`}${!!target && ` · Target ${withUnit(target, unitOf("carry"))}`}</p>${over && results(balls, measure).map((r) => resultRow(r, unitOf(measure)))}`);
+  place("#now", h`<p class="dose">${over ? (most ? "All balls are in." : "") : `Ball ${balls.length + 1} of ${most}`}${!!target && ` · Target ${withUnit(target, unitOf("carry"))}`}</p>${!!tray.asks && h`<p class="look">${doubtWords(tray.asks)}</p>`}${over && results(balls, measure).map((r) => resultRow(r, unitOf(measure)))}`);
+  $("[data-do=ball]").textContent = tray.asks ? `Yes, ${withUnit(tray.asks.value, unitOf(tray.asks.name))}` : "Next ball";
   // When all are in, keeping them is the next thing to do.
   $("[data-do=ball]").classList.toggle("plain", most && over);
   $("[data-do=keep]").classList.toggle("plain", !most || !over);
@@ -120,7 +121,28 @@ function paintRest() {
   tray.rests = !!words && seconds > 0;
 }
 
-/** Take the typed numbers as the next ball. False if one of them cannot be; then it stays typed. */
+/** Ask once about a figure that is far from this student's usual: a second tap keeps it. */
+function isDoubted(ball) {
+  const { asks, sure = [] } = tray;
+  const odd = oddOf(ball, state.week?.usual || [], sure);
+  const isAsked = odd && asks?.name === odd.name && asks.value === odd.value;
+  tray.asks = isAsked ? null : odd;
+  if (isAsked) tray.sure = [...sure, odd];
+  if (!odd || isAsked) return false;
+  keepTray();
+  hold();
+  paint();
+  return true;
+}
+
+/** The question, to the student or to a parent. */
+function doubtWords({ name, value, middle }) {
+  const unit = unitOf(name);
+  const whose = state.week?.childOf ? `${state.me.name} usually has` : "You usually have";
+  return `Really ${withUnit(value, unit)}? ${whose} about ${Math.round(middle / unit.si)}.`;
+}
+
+/** Take the typed numbers as the next ball. False if one of them cannot be or is asked about; then it stays typed. */
 function addBall() {
   const { part, measure } = subject();
   const ball = {};
@@ -138,7 +160,9 @@ function addBall() {
     ball[name] = name === "side" && tray.way ? -value : value;
   }
   const [target] = part ? due(part, tray.balls) : [];
-  tray.balls.push({ club: tray.club || undefined, length: (measure === "carry" && tray.length) || undefined, target, ...ball });
+  const whole = { club: tray.club || undefined, length: (measure === "carry" && tray.length) || undefined, target, ...ball };
+  if (isDoubted(whole)) return false;
+  tray.balls.push(whole);
   tray.typed = {};
   tray.ready = Date.now() + (part?.rest || 0) * 1000;
   for (const input of document.querySelectorAll("[data-figure]")) input.value = "";
@@ -156,8 +180,7 @@ DO.ready = () => {
 };
 DO.ball = () => {
   wake();
-  addBall();
-  $("[data-figure]").focus();
+  if (addBall()) $("[data-figure]").focus();
 };
 
 DO.unball = (i) => {
@@ -222,7 +245,7 @@ function shortScreen() {
   const fit = fitting(partsNow(), 15);
   return {
     title: "I have 15 minutes",
-    body: h`${fit.map(({ part, n, min }) => h`<article class="sheet"><p class="quiet">Part ${part.priority} · ${min} min</p><h2>${part.name}</h2>${cueOf(part)}<p class="dose">${doseName(part.steps.map((s, i) => ({ ...s, n: n[i] })).filter((s) => s.n))}</p>${unread(part, state.week, state.rows).length ? go(`part=${part.id}`, "Read before you start") : act("short", "Done", part.id)}</article>`)}${!fit.length && h`<p>Nothing is open today.</p>`}`,
+    body: h`${fit.map(({ part, n, min }) => h`<article class="sheet"><p class="quiet">Part ${part.priority} · ${Math.ceil(min)} min</p><h2>${part.name}</h2>${cueOf(part)}<p class="dose">${doseName(part.steps.map((s, i) => ({ ...s, n: n[i] })).filter((s) => s.n))}</p>${unread(part, state.week, state.rows).length ? go(`part=${part.id}`, h`Read before you start${about(part.name)}`) : act("short", h`Done${about(part.name)}`, part.id)}</article>`)}${!fit.length && NOTHING}`,
   };
 }
 
@@ -231,6 +254,10 @@ document.addEventListener("input", ({ target }) => {
   if (target.id === "far") paintHits();
   if (!tray || !target.closest("[data-balls]")) return;
   if (figure) tray.typed[figure] = target.value;
+  if (figure && tray.asks) {
+    tray.asks = null;
+    paint();
+  }
   if (set) tray[set] = set === "indoors" ? (target.value ? target.value === "1" : null) : target.value;
   if (club) tray.club = target.value.trim();
   if (["club", "length", "way"].includes(target.name)) tray[target.name] = target.value;
@@ -246,7 +273,7 @@ document.addEventListener("change", ({ target }) => {
 document.addEventListener("keydown", (event) => {
   if (event.key !== "Enter" || !event.target.dataset.figure) return;
   event.preventDefault();
-  DO.ball();
+  if (!event.repeat) DO.ball();
 });
 
 SCREENS.balls = ballsScreen;

@@ -25,6 +25,25 @@ function impossible(name, value, unit) {
   return `${label} is a number from ${shownIn(least, unit)} to ${withUnit(most, unit)}. Nothing was added.`;
 }
 
+// A figure is asked about beyond one and a half times the usual, or below two thirds of it (practice.shots.odd).
+const FAR = 1.5;
+const isFar = (value, middle) => !(middle / FAR <= value && value <= middle * FAR);
+
+/** What this student usually has of it, with that club and swing; nothing where too little is known. */
+function usualOf(usual, name, { club = "", length = "" }) {
+  const swing = FIGURES[name][1] === "m" ? length : "";
+  return usual.find((row) => row.of === name && row.club === club && row.length === swing)?.middle;
+}
+
+/** The first figure of a ball that is far from the usual, and from all that was said to be right. */
+function oddOf(ball, usual, sure = []) {
+  for (const [name, value] of Object.entries(ball)) {
+    const middle = FIGURES[name] && usualOf(usual, name, ball);
+    const right = [middle, ...sure.filter((x) => x.name === name).map((x) => x.value)];
+    if (middle && right.every((near) => isFar(value, near))) return { name, value, middle };
+  }
+}
+
 /** How many balls one session asks for. */
 const asked = ({ steps }) => sum(steps.map(({ n }) => n));
 
