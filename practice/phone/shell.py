@@ -31,7 +31,14 @@ from practice.phone.encodings import encoding_for
 FOLDER = Path(__file__).parent / "shell"
 # In the order they stand in the page: each may use what is above it.
 SCRIPTS = ["decide.js", "store.js", "outbox.js", "week.js", "screen.js", "start.js"]
-# The second script reaches the first by the names that start.js hands over.
+# What the first script hands to the second, which finds it under the same names.
+HANDED = """\
+    $ act addDays ask askFor blockOf changed commit cueOf dayName dayText DO doseName draw
+    dropCopy entryName extra flush go h here hold hurts idTime list logBlock many moveTo
+    newId own partAt partRow partsNow planOf read recall refresh remember renew rootOf
+    rows say SCREENS settle show shown signedIn soon stamp state stepName STOPPED sum
+    TIMES today unread weekScreen write
+"""
 MORE = [
     "handed.js",
     "measured.js",
@@ -75,7 +82,8 @@ class File:
 
 
 def source(name: str) -> str:
-    return (FOLDER / name).read_text(encoding="utf-8")
+    text = (FOLDER / name).read_text(encoding="utf-8")
+    return text.replace("@HANDED@", ", ".join(HANDED.split()))
 
 
 def trimmed(text: str) -> str:

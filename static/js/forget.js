@@ -49,7 +49,9 @@ async function forget(db, who, keys) {
   const aside = await caches.open("aside");
   await aside.put("/keys", new Response(JSON.stringify(keys)));
   for (const name of [`week ${who}`, `sitting ${who}`]) await aside.delete(`/${name}`);
-  if (me?.id === who) await aside.delete("/me");
+  if (me?.id !== who) return;
+  await aside.delete("/me");
+  localStorage.removeItem("kept");
 }
 
 async function clear() {

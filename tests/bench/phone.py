@@ -3,9 +3,11 @@
     .venv/bin/python -m tests.bench.phone [RUNS]
 
 First visit and offline start with the processor four times slower (Chromium's own throttling),
-the first visit over slow 4G (150 ms, 1.6 Mbit/s, as `phone.md` measured it); usable is when the
-button that logs can be tapped. Sixty logs are kept offline and timed from the first request to
-the last receipt, without throttling. A shared machine lies: say its load beside the figures.
+the first visit over slow 4G (150 ms, 1.6 Mbit/s, as `phone.md` measured it). Both run by the
+page's own clock, from the start of the navigation to the first frame with the button that logs:
+a driver that looks for the button would run its own scripts in the page meanwhile. Sixty logs
+are kept offline and timed from the first request to the last receipt, without throttling. A
+shared machine lies: say its load beside the figures.
 """
 
 import json
@@ -23,7 +25,14 @@ import django
 SLOW_4G = {"offline": False, "latency": 150, "downloadThroughput": 2e5, "uploadThroughput": 9e4}
 OFFLINE = {"offline": True, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0}
 FREE = {"offline": False, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
-USABLE = "[data-do=asked]"
+# The page says by its own clock when the button that logs has been drawn.
+WATCHED = """
+new MutationObserver((_, watch) => {
+  if (!document.querySelector("[data-do=asked]")) return;
+  watch.disconnect();
+  requestAnimationFrame(() => setTimeout(() => (self.usable = performance.now())));
+}).observe(document, { childList: true, subtree: true });
+"""
 
 
 def seconds(act) -> float:
@@ -40,18 +49,22 @@ def one_run(context, server) -> dict[str, float]:
     page = context.new_page()
     wire = context.new_cdp_session(page)
 
-    def visit() -> None:
+    def usable() -> float:
+        said = wire.send("Runtime.evaluate", {"expression": "self.usable || 0"})
+        return said["result"]["value"] / 1000
+
+    def visit() -> float:
         page.goto(f"{server.url}/log", wait_until="commit")
-        page.wait_for_selector(USABLE)
+        return house.until(usable, "the button that logs")
 
     wire.send("Network.enable")
     wire.send("Network.emulateNetworkConditions", SLOW_4G)
     wire.send("Emulation.setCPUThrottlingRate", {"rate": 4})
-    first = seconds(visit)
+    first = visit()
     house.until(lambda: page.evaluate(SHELL_KEPT), "the shell to be kept")
     page.goto("about:blank")
     wire.send("Network.emulateNetworkConditions", OFFLINE)
-    offline = seconds(visit)
+    offline = visit()
     wire.send("Emulation.setCPUThrottlingRate", {"rate": 1})
     phone = house.Phone(page, server).loaded()
     for _ in range(60):
@@ -96,7 +109,7 @@ def main(runs: int) -> None:
             print(week_on_the_wire(server, seed["cookies"]["sam"]))
             browser = playwright.chromium.launch(executable_path=house.CHROMIUM, args=house.FLAGS)
             for _ in range(runs):
-                context = house.new_context(browser, server, seed["cookies"]["sam"])
+                context = house.new_context(browser, server, seed["cookies"]["sam"], extra=WATCHED)
                 for what, spent in one_run(context, server).items():
                     took.setdefault(what, []).append(spent)
                 context.close()

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import signal
 import sqlite3
@@ -14,6 +15,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from urllib.error import HTTPError, URLError
 
+from practice.phone import shell
 from tests import migrated
 from tests.ports import own_port
 
@@ -169,6 +171,16 @@ def running_copy(template: Path, folder: Path) -> Iterator[Server]:
 SAVING = {"Save", "Save these words", "Understood", "Take it back", "Done as asked"}
 
 
+def handed(name: str) -> str:
+    """What the page's first script hands to the second under this name, for a script of a test."""
+    return f"phone[{shell.HANDED.split().index(name)}]"
+
+
+def named(name: str) -> re.Pattern[str]:
+    """What it is about may follow its name, for who does not see where it stands."""
+    return re.compile(rf"^{re.escape(name)}( ?: .*)?$")
+
+
 class Phone:
     """One page of the shell, with the ledger of what it said it kept."""
 
@@ -191,7 +203,7 @@ class Phone:
 
     def tap(self, name: str, role: str = "button", *, reloads: bool = False) -> None:
         """One tap. Of a button that saves, it is over when the next may follow."""
-        click = self.page.get_by_role(role, name=name, exact=True).first.click
+        click = self.page.get_by_role(role, name=named(name)).first.click
         if role == "button" and (name in SAVING or name.isdigit()):
             self.keep(click, name, reloads=reloads)
         else:

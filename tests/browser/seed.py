@@ -57,8 +57,8 @@ def measured_week(student):
     return [str(part.pk) for part in week.parts.order_by("priority")]
 
 
-def link_of(student) -> str:
-    """The path of the link that a reminder of this week would bring."""
+def link_of(student, weeks_ago: int = 0) -> str:
+    """The path of the link that a reminder of that week brought."""
     from urllib.parse import urlsplit
 
     from django.utils import timezone
@@ -67,6 +67,7 @@ def link_of(student) -> str:
     from shared.kit.weeks import practice_day, week_start
 
     opens = week_start(practice_day(timezone.now(), student.time_zone), 0)
+    opens -= timedelta(days=7 * weeks_ago)
     return urlsplit(week_link(student, opens)).path
 
 
@@ -115,7 +116,7 @@ def main() -> None:
         "measured_parts": measured_week(wanda),
         "child_parts": [weeks_of(child, [ladder, putts])[0] for child in children],
         "students": {s.name: str(s.pk) for s in (sam, other, careful, wanda, *children)},
-        "links": {"sam": link_of(sam), "robin": link_of(other)},
+        "links": {"sam": link_of(sam), "robin": link_of(other), "over": link_of(sam, 2)},
         "cookies": {
             "sam": session_of(sam.user),
             "robin": session_of(other.user),

@@ -111,7 +111,7 @@ def test_a_receipt_names_the_day_when_it_is_not_today(phone):
     day = date.fromisoformat(phone.page.evaluate(TODAY)) - timedelta(days=1)
     phone.page.fill("[name=day]", str(day))
     phone.tap("Save")
-    assert f"{day:%b} {day.day}" in phone.page.inner_text("#said")
+    assert f"{day.day} {day:%b}" in phone.page.inner_text("#said")
     phone.page.evaluate("() => { location.hash = ''; }")
     phone.done_as_asked()
     assert "For" not in phone.page.inner_text("#said")
@@ -207,13 +207,13 @@ def test_the_day_after_last_week_it_can_be_made_up_and_says_what_is_left(turning
     at_last_week(turning, server, 1)
     assert "Made up today" in turning.page.inner_text("main")
     first = turning.page.locator("main li a").first
-    assert "7 sessions left of last week" in first.inner_text()
+    assert "7 visits left of last week" in first.inner_text()
     turning.page.context.set_offline(True)
     first.click()
     turning.tap("Save")
     assert turning.ticks[0]["b"][0]["last"] is True
     turning.page.evaluate("() => { location.hash = 'last'; }")
-    turning.until(lambda: "6 sessions left of last week" in first.inner_text(), "one less")
+    turning.until(lambda: "6 visits left of last week" in first.inner_text(), "one less")
 
 
 def test_later_only_what_was_done_in_last_week_counts_and_its_day_is_asked(turning, server):
@@ -228,7 +228,7 @@ def test_later_only_what_was_done_in_last_week_counts_and_its_day_is_asked(turni
     assert "last" not in tick["b"][0]
     turning.page.evaluate("() => { location.hash = 'last'; }")
     first = turning.page.locator("main li a").first
-    turning.until(lambda: "6 sessions left of last week" in first.inner_text(), "one less")
+    turning.until(lambda: "6 visits left of last week" in first.inner_text(), "one less")
 
 
 def test_every_part_of_a_visit_is_shown_and_can_be_put_right(phone, server, seed):

@@ -11,6 +11,7 @@ from practice.log.shot_figures import LENGTHS
 from practice.measures.wedges import Cell, best_swings, expected_miss
 from practice.phone import shell
 from practice.phone.bundle import step_rows
+from practice.shots.odd import Usual, odd_ball
 from tests.log.test_sessions_left import CASES, phone_part, phone_rows
 
 pytestmark = pytest.mark.browser
@@ -490,3 +491,53 @@ def test_targets_are_called_in_turn_and_counted_each(js):
     assert js("([p, w]) => byTarget(p, w)", [part, walk]) == [
         {"at": 3, "n": 2, "c": 1}, {"at": 6, "n": 2, "c": 2}, {"at": 9, "n": 1, "c": 0},
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_phone_asks_about_the_figures_that_the_server_asks_about(js, seed):
+    """Random balls of two clubs and three swings, each figure from half to twice the usual."""
+    rng = Random(seed)
+    usual = [Usual("carry", club, length, 60.0) for club in ("54", "60") for length in LENGTHS[:2]]
+    usual += [Usual("club_speed", club, "", 40.0) for club in ("54", "")]
+    for _ in range(25):
+        ball = {"carry": rng.uniform(30, 120), "club_speed": rng.uniform(20, 80)}
+        ball |= {"club": rng.choice(["54", "60", "7i"]), "length": rng.choice(LENGTHS)}
+        ball = dict(rng.sample(list(ball.items()), rng.randint(1, 4)))
+        asked = js("([ball, usual]) => oddOf(ball, usual) || null", [ball, rows_of(usual)])
+        theirs = odd_ball([ball], usual)
+        # Where both figures are odd, either may be asked about first.
+        assert bool(asked) is bool(theirs)
+        if asked:
+            one = {**ball, "carry": None, "club_speed": None, asked["name"]: asked["value"]}
+            one = {key: value for key, value in one.items() if value is not None}
+            assert odd_ball([one], usual) == (asked["value"], asked["middle"])
+
+
+def rows_of(usual):
+    return [each._asdict() for each in usual]
+
+
+def test_what_was_said_to_be_right_is_not_asked_about_again_nor_what_is_like_it(js):
+    """1.5 times and two thirds of 60 are 90 and 40: the edges are not far."""
+    usual = rows_of([Usual("carry", "54", "hip", 60.0)])
+    odd = """([carry, usual, sure]) =>
+        oddOf({ club: "54", length: "hip", carry, target: 500 }, usual, sure)?.value || null"""
+    asked = [js(odd, [value, usual, []]) for value in (39.9, 40, 90, 90.1)]
+    assert asked == [39.9, None, None, 90.1]
+    sure = [{"name": "carry", "value": 6.8}]
+    assert [js(odd, [value, usual, sure]) for value in (6.8, 8, 11)] == [None, None, 11]
+    assert js(odd, [6.8, usual, [{"name": "total", "value": 6.8}]]) == 6.8
+
+
+@pytest.mark.parametrize(
+    ("part", "block", "said"),
+    [
+        ({"measures": "carry"}, {"shots": {}, "s": [{"n": 2, "c": 1}]}, "These balls are kept."),
+        ({"clean": "on it"}, {"s": [{"n": 2}, {"n": 2, "c": 0}]}, "Your clean count is kept."),
+        ({"measures": "carry"}, {"s": [{"n": 2}]}, "Log it ball by ball next time."),
+        ({"clean": "on it"}, {"as": True}, "Count the clean ones next time."),
+        ({"measures": "", "clean": ""}, {"min": 5}, "Nothing is measured here."),
+    ],
+)
+def test_where_nothing_can_be_said_yet_it_is_said_what_would_tell_more(js, part, block, said):
+    assert js("([part, block]) => notYet(part, [block])", [part, block]).startswith(said)

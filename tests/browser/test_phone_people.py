@@ -59,6 +59,18 @@ def test_without_key_and_cookie_it_waits_and_logging_goes_on(context, server, se
     assert verdict(phone.ticks, server.rows()) == ([], [])
 
 
+def test_a_phone_that_lost_its_hint_of_whose_it_is_still_has_one_key(phone, server):
+    """Where nothing seems to be kept a key is asked for at once; the one that is spare ends."""
+    phone.page.evaluate("() => localStorage.removeItem('kept')")
+    phone.page.reload()
+    phone.loaded()
+    made = "SELECT count(*), sum(revoked_at IS NULL) FROM log_logkey"
+    phone.until(lambda: server.sql(made) == [(2, 1)], "the spare key to end")
+    phone.done_as_asked()
+    phone.all_sent()
+    assert phone.page.evaluate("() => localStorage.kept") == server.rows()[0]["who"]
+
+
 def test_another_person_on_the_phone_gets_nothing_of_the_first(context, server, seed):
     phone = Phone(context.new_page(), server).open()
     revoke_keys(server)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.house import Phone, new_context
+from tests.browser.house import Phone, handed, new_context
 
 pytestmark = pytest.mark.browser
 
@@ -41,17 +41,16 @@ def test_a_ladder_is_walked_to_a_finished_log(phone, server, seed):
     ]  # fmt: skip
     assert "as" not in row["b"][0]
     # It comes back to the part, which says what counted.
-    assert "Today counts as a whole session." in phone.page.inner_text("main")
+    assert "Today counts as a whole visit." in phone.page.inner_text("main")
 
 
 def test_a_reload_in_the_middle_loses_nothing_and_logs_nothing(phone, server, seed):
     walk(phone, seed["parts"][0])
     reps(phone, "110")
     kept = f"walk {seed['students']['Sam Sample']} {seed['parts'][0]}"
+    recall = handed("recall")
     phone.until(
-        lambda: (
-            phone.page.evaluate(f"async () => (await phone.recall('{kept}'))?.said[0]") == "110"
-        ),
+        lambda: phone.page.evaluate(f"async () => (await {recall}('{kept}'))?.said[0]") == "110",
         "the third tap to be kept",
     )
     phone.page.reload()
@@ -84,8 +83,9 @@ def test_a_wet_screen_that_says_it_twice_is_heard_once(browser, server, seed):
     context = new_context(browser, server, seed["cookies"]["sam"])
     phone = Phone(context.new_page(), server).open()
     walk(phone, seed["parts"][0])
+    phone.page.evaluate(f"() => {{ performance.now = () => 5e6; {handed('TIMES')}.guard = 700; }}")
     phone.page.evaluate(
-        """() => { performance.now = () => 5e6; phone.TIMES.guard = 700;
+        """() => {
         for (let n = 0; n < 3; n++) document.querySelector("#do [data-do=rep]").click(); }"""
     )
     assert "1 of 10" in phone.page.inner_text("#count")

@@ -15,13 +15,13 @@ def test_it_opens_on_the_first_part_in_the_students_words(phone):
     text = phone.page.inner_text("main")
     assert "“tail stays on the fence”" in text
     assert "10 at 50 %, 8 at 70 %, 6 at 90 %" in text
-    assert "7 sessions left this week" in text
+    assert "7 visits left this week" in text
     phone.done_as_asked()
     # It stays where it is, and one session less is left, at once.
     assert phone.page.inner_text("article h2") == "Wall-back turns"
-    assert "6 sessions left this week" in phone.page.inner_text("main")
+    assert "6 visits left this week" in phone.page.inner_text("main")
     phone.all_sent()
-    assert "6 sessions left this week" in phone.page.inner_text("main")
+    assert "6 visits left this week" in phone.page.inner_text("main")
 
 
 def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):
@@ -30,6 +30,7 @@ def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):
     assert "call your local emergency services" in phone.page.inner_text("main")
     phone.tap("6")
     phone.page.wait_for_selector("text=Thank you for saying it")
+    assert not phone.page.locator("#undo").is_visible()  # Pain is not taken back in passing.
     phone.all_sent()
     (row,) = server.rows()
     assert row["pain"]["lvl"] == 6

@@ -30,7 +30,9 @@ def test_the_page_weighs_at_most_8_kb_on_the_wire():
 
 
 def test_the_second_script_is_that_of_this_very_page_or_none():
-    (address,) = re.findall(r'<script defer src="([^"]+)">', shell.page()[0].decode())
+    (address,) = re.findall(
+        r'<link rel="preload" as="script" href="([^"]+)">', shell.page()[0].decode()
+    )
     answer = Client().get(address, headers={"Accept-Encoding": "br"})
     assert answer.headers["Content-Type"].startswith("text/javascript")
     assert answer.headers["Content-Encoding"] == "br"

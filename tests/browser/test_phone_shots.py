@@ -136,7 +136,7 @@ def test_a_change_replaces_the_balls_and_a_take_back_uncounts_them(phone, server
     phone.page.click("#sent")
     phone.tap("Change", "link")
     phone.page.wait_for_selector("text=All balls are in")
-    phone.page.get_by_role("button", name="Take ball 6 back").click()
+    phone.tap("Take it back : ball 6")
     balls(phone, "104")
     changed = save(phone)
     phone.all_sent()
@@ -183,7 +183,7 @@ def test_targets_come_in_their_order_and_one_taken_back_comes_again(phone, serve
         targets.append(re.search(r"Target (\d+) yd", now(phone))[1])
         balls(phone, text)
     assert targets == ["60", "40", "60"]
-    phone.page.get_by_role("button", name="Take ball 1 back").click()
+    phone.tap("Take it back : ball 1")
     phone.page.wait_for_selector("text=Ball 3 of 4 · Target 60 yd")
     balls(phone, "57", "38")
     assert "Off the target: median 2.5 yd, 4 balls, from 1 to 3.5 yd" in now(phone)
@@ -285,6 +285,47 @@ def test_the_rest_is_counted_in_words_and_holds_nobody_up(phone, tests):
     phone.page.wait_for_selector("text=Rest: 1 second more.")
     phone.page.evaluate("() => { self.clock += 1000; }")
     phone.page.wait_for_selector("text=Rested. The next ball may go.")
+
+
+def test_a_figure_far_from_the_usual_is_asked_about_once_also_without_signal(
+    phone, context, server, tests
+):
+    begin(phone, tests["speed"])
+    balls(phone, *SPEEDS)
+    save(phone)
+    phone.all_sent()
+    phone.until(lambda: phone.page.evaluate(KEPT, "week ").get("usual"), "what is usual")
+    until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
+    context.set_offline(True)
+    begin(phone, tests["speed"])
+    doubted(phone, "15.2")
+    # The middle of 98 to 103 is 101.15.
+    assert "Really 15.2 mph? You usually have about 101." in now(phone)
+    assert phone.page.locator("#got li").count() == 0
+    assert number(phone).input_value() == "15.2"
+    phone.tap("Yes, 15.2 mph")
+    phone.page.wait_for_selector("text=Ball 2 of 6")
+    balls(phone, "15.6")  # Like what was said to be right.
+    doubted(phone, "160")
+    number(phone).fill("106")  # It was a slip, and mended.
+    assert "Really" not in now(phone)
+    balls(phone, "106")
+    doubted(phone, "170", by="Save")
+    save(phone)
+    context.set_offline(False)
+    phone.page.evaluate("() => dispatchEvent(new Event('online'))")
+    phone.all_sent()
+    speeds = [row[1] / MPH for row in server.sql(SHOTS)[6:]]
+    assert speeds == pytest.approx([15.2, 15.6, 106, 170], abs=1e-3)
+
+
+def doubted(phone: Phone, typed: str, by: str = "Next ball") -> None:
+    """Type what is asked about, and wait until the question takes a tap."""
+    turn = phone.turn()
+    number(phone).fill(typed)
+    phone.page.get_by_role("button", name=by, exact=True).click()
+    phone.page.wait_for_selector(f"text=Really {typed} mph?")
+    phone.until(lambda: phone.turn() != turn, "the question to take a tap")
 
 
 def test_enter_is_the_next_ball(phone, tests):

@@ -6,14 +6,17 @@ Upright, on its side, and with text at twice the size; `-s` prints the taps. A t
 a number that is typed is one tap.
 """
 
+import json
 from dataclasses import dataclass, field
 
 import pytest
 
-from tests.browser.house import Phone, Server, new_context, verdict
+from tests.browser.house import Phone, Server, named, new_context, sign_in, verdict
 from tests.browser.test_phone_access import TWICE
+from tests.browser.test_phone_sending import SUBSCRIBES, Browser
 
 pytestmark = pytest.mark.browser
+SUBSCRIBED = SUBSCRIBES.replace("POINT", json.dumps(Browser().keys))
 LOOKS = {
     "upright": {},
     "on its side": {"viewport": {"width": 844, "height": 390}},
@@ -56,10 +59,10 @@ class Walk:
         self.taps += 1
 
     def link(self, name: str) -> None:
-        self.touch(self.page.get_by_role("link", name=name, exact=True))
+        self.touch(self.page.get_by_role("link", name=named(name)))
 
     def button(self, name: str) -> None:
-        self.touch(self.page.get_by_role("button", name=name, exact=True))
+        self.touch(self.page.get_by_role("button", name=named(name)))
 
     def typed(self, at: str, text: str) -> None:
         self.page.fill(at, text)
@@ -92,6 +95,36 @@ def s1_opens_by_a_link_without_a_password(it: Walk) -> int:
     it.button("Open this week")
     it.phone.loaded()
     it.sees("Done as asked")
+    return it.over(2)
+
+
+def s1_a_link_that_is_over_says_so_and_where_to_go(it: Walk) -> int:
+    """Two weeks on: it ended two days after its week."""
+    it.signed_in(None).at(it.seed["links"]["over"])
+    it.taps = 1  # The link in the mail.
+    it.sees("A link like this ends two days after its week closes.")
+    it.link("Sign in instead")
+    it.page.wait_for_url("**/account/login/**")
+    return it.over(2)
+
+
+def s1_what_was_logged_by_a_link_waits_when_it_is_over(it: Walk) -> int:
+    it.signed_in(None).at(it.seed["links"]["sam"])
+    it.button("Open this week")
+    it.phone.loaded()
+    it.contexts[-1].set_offline(True)
+    it.phone.done_as_asked()
+    it.server.sql("UPDATE log_logkey SET expires_at = '2020-01-01 00:00:00'")
+    it.contexts[-1].set_offline(False)
+    it.page.evaluate("() => dispatchEvent(new Event('online'))")
+    it.sees("1 kept on this phone · sign in to send")
+    it.taps = 1
+    it.link("1 kept on this phone · sign in to send")
+    it.sees("Wall-back turns")
+    sign_in(it.contexts[-1], it.server, it.seed["cookies"]["sam"])
+    it.phone.open()
+    it.phone.all_sent()
+    assert verdict(it.phone.ticks, it.server.rows()) == ([], [])
     return it.over(2)
 
 
@@ -198,6 +231,36 @@ def s9_chooses_reminders(it: Walk) -> int:
     return it.over(4)
 
 
+def s9_chooses_the_days(it: Walk) -> int:
+    it.opened("sam")
+    it.link("Reminders")
+    days = it.page.locator("[name=weekdays]")
+    for n in (5, 6):
+        it.touch(days.nth(n))
+    chosen = [days.nth(n).is_checked() for n in range(7)]
+    it.button("Keep")
+    it.page.wait_for_load_state()
+    assert [days.nth(n).is_checked() for n in range(7)] == chosen
+    return it.over(4)
+
+
+def s9_is_nudged_on_this_phone_and_by_mail_again(it: Walk) -> int:
+    it.opened("sam")
+    it.contexts[-1].grant_permissions(["notifications"])
+    it.page.add_init_script(SUBSCRIBED)
+    it.phone.open()
+    it.link("Reminders on this phone")
+    it.button("Remind me here")
+    it.sees("This phone reminds you.")
+    assert it.server.sql("SELECT count(*) FROM phone_pushdevice") == [(1,)]
+    taps = it.taps
+    it.button("Mails instead")
+    it.page.wait_for_selector("text=Reminders come by mail again.")
+    assert it.server.sql("SELECT count(*) FROM phone_pushdevice") == [(0,)]
+    it.taps = taps
+    return it.over(4)
+
+
 def s10_reads_own_units(it: Walk) -> int:
     it.opened("wanda", f"#balls={it.seed['measured_parts'][0]}")
     it.button("I am warmed up")
@@ -239,6 +302,8 @@ def g3_logs_for_the_child(it: Walk) -> int:
     it.opened("gail")
     it.button("Ada Child")
     it.page.wait_for_selector("[data-do=asked]")
+    # Who logs for two sees where that is changed.
+    assert it.page.locator("#who[data-several]").count() == 1
     it.kept(lambda: it.button("Done as asked"))
     it.phone.all_sent()
     writer = "SELECT name FROM people_user u JOIN log_entry e ON e.writer_id = u.id"
@@ -266,6 +331,8 @@ def k1_and_k2_mark_the_strip_and_both_see_the_clash(it: Walk) -> int:
 
 STORIES = [
     s1_opens_by_a_link_without_a_password,
+    s1_a_link_that_is_over_says_so_and_where_to_go,
+    s1_what_was_logged_by_a_link_waits_when_it_is_over,
     s2_logs_as_asked,
     s2_logs_partly_with_clean_counts,
     s3_logs_without_signal,
@@ -275,6 +342,8 @@ STORIES = [
     s7_corrects_and_takes_back,
     s8_sees_what_counted_and_why,
     s9_chooses_reminders,
+    s9_chooses_the_days,
+    s9_is_nudged_on_this_phone_and_by_mail_again,
     s10_reads_own_units,
     g1_takes_a_consent_away,
     g2_reads_words_and_clips,

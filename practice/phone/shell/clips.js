@@ -8,8 +8,9 @@ const distance = (metres) => withUnit(metres, unitsNow().m);
 
 /** Why this: what the lesson found, or what the drill is for. */
 const whyOf = ({ why, purpose }) => !!(why || purpose) && h`<p class="quiet">${why || purpose}</p>`;
-function howOf({ setup, clean, log, swaps }) {
-  const how = [["Set-up", setup], ["Clean", clean], ["Log", log], ["Instead", swaps.map((id) => state.week.drills[id]).join(" or ")]].filter(([, text]) => text);
+function howOf({ setup, clean, log, swaps, steps }) {
+  const percent = steps.some(({ e }) => e) && "How hard it feels, of the hardest you can.";
+  const how = [["Set-up", setup], ["Clean", clean], ["Percent", percent], ["Log", log], ["Instead", swaps.map((id) => state.week.drills[id]).join(" or ")]].filter(([, text]) => text);
   return how.length > 0 && h`<details><summary>How it is done</summary>${how.map(([k, v]) => h`<p><b>${k}:</b> ${v}</p>`)}</details>`;
 }
 

@@ -51,5 +51,13 @@ const left = (part, w, week, all) =>
 const addedOn = (part, w, all, day) =>
   earned(part, w, counting(all)) - earned(part, w, counting(all).filter((e) => e.day !== day));
 
+/** Where nothing is said of a part yet: what these blocks of it are good for, or what would tell more. */
+function notYet({ measures, clean }, blocks) {
+  if (blocks.some(({ shots }) => shots)) return "These balls are kept. What changes is said after more test days.";
+  if (blocks.some(({ s = [] }) => s.some(({ c }) => c !== undefined))) return "Your clean count is kept. What holds is said after more days.";
+  if (measures) return "Log it ball by ball next time. Your numbers show what changes.";
+  return clean ? "Count the clean ones next time. They show what holds." : "Nothing is measured here. Doing it as asked is what counts.";
+}
+
 /** What a part has by the server's count and this phone's entries together. */
 const tallied = (p, w, week, all) => ({ more: left(p, w, week, all), now: doneOf(p, w, week, all) });

@@ -4,8 +4,9 @@ const found = (root) => own().find(({ e }) => rootOf(e) === root || e.id === roo
 
 function entryRow({ e, st, why }) {
   const gone = state.gone.has(rootOf(e));
-  const fix = st === 2 && [!!(e.b || e.pain) && go(`change=${e.id}`, "Put it right"), act("discard", "Discard", e.id, "plain")];
-  const edit = !gone && found(rootOf(e)) && e.at >= addDays(today(), -7) && (e.b || e.pain || e.note) && [go(`change=${rootOf(e)}`, "Change"), act("back", "Take it back", rootOf(e), "plain")];
+  const what = about(`${entryName(e)}, ${dayName(e.day)}`);
+  const fix = st === 2 && [!!(e.b || e.pain) && go(`change=${e.id}`, h`Put it right${what}`), act("discard", h`Discard${what}`, e.id, "plain")];
+  const edit = !gone && found(rootOf(e)) && e.at >= addDays(today(), -7) && (e.b || e.pain || e.note) && [go(`change=${rootOf(e)}`, h`Change${what}`), act("back", h`Take it back${what}`, rootOf(e), "plain")];
   const where = gone ? "Taken back" : ["Kept on this phone", "Your coach has it", h`<span class="look">Needs a look: ${why}</span>`][st];
   // A row that was just taken back keeps its room: the next one must not move under the finger.
   return h`<b>${entryName(e)}</b><br><span class="quiet">${dayName(e.day)} · ${where}</span><br>${e.note}<div class="two">${fix || edit || (gone && h`<p class="button inert">Taken back</p>`) || ""}</div>`;

@@ -17,18 +17,21 @@ const dayField = (day) =>
   date("day", "Day", day, h`max="${today()}" min="${addDays(today(), -59)}" ${day === today() && "data-now"}`);
 const isChosen = ({ dataset, value, defaultValue }) => dataset.now === undefined || value !== defaultValue;
 
-function counter(name, label, value) {
+function counter(name, label, value, of) {
+  const whole = [label, of].filter(Boolean).join(", ");
   const step = (by, sign, word) =>
-    h`<button type="button" class="plain step" data-do="add" data-arg="${by}" aria-label="${label}: one ${word}">${sign}</button>`;
+    h`<button type="button" class="plain step" data-do="add" data-arg="${by}" aria-label="${whole}: one ${word}">${sign}</button>`;
   return h`<div class="count"><label for="${name}">${label}</label><span>${step(-1, "−", "less")}<input id="${name}" name="${name}" inputmode="decimal" autocomplete="off" value="${value}">${step(1, "+", "more")}</span></div>`;
 }
 
 /** The rows of one step: done, clean, and rep by rep for who wants it. */
 function stepRows(step, i, part, { n, c, e } = {}, stop) {
   const timed = step?.u === "min";
-  return h`<fieldset><legend>${step ? stepName(step) : "Done"}</legend>${counter(`n${i}`, timed ? "Minutes" : "Done", n)}
-${!timed && counter(`c${i}`, "Clean", c)}${!timed && h`<details><summary>Rep by rep, effort</summary><div class="two">${act("tally", "Clean", `${i}1`)}${act("tally", "Not clean", `${i}0`, "plain")}</div>${act("tally", "Take the last one back", `${i}-`, "link")}<input type="hidden" name="t${i}">${counter(`e${i}`, "Effort, %", e)}</details>`}
-${!!(part?.stop && i && !step.back) && tick("checkbox", "stop", i, "Back to the step below", stop)}</fieldset>`;
+  const name = step && stepName(step);
+  const of = name && about(name);
+  return h`<fieldset><legend>${name || "Done"}</legend>${counter(`n${i}`, timed ? "Minutes" : "Done", n, name)}
+${!timed && counter(`c${i}`, "Clean", c, name)}${!timed && h`<details><summary>Rep by rep, effort${of}</summary><div class="two">${act("tally", h`Clean${of}`, `${i}1`)}${act("tally", h`Not clean${of}`, `${i}0`, "plain")}</div>${act("tally", h`Take the last one back${of}`, `${i}-`, "link")}<input type="hidden" name="t${i}">${counter(`e${i}`, "Effort, %", e, name)}</details>`}
+${!!(part?.stop && i && !step.back) && tick("checkbox", "stop", i, h`Back to the step below${of}`, stop)}</fieldset>`;
 }
 
 const RULED = "Do the return set at the step below. Put 0 where nothing was done, and save: it counts in full.";
@@ -41,8 +44,8 @@ function form(e, b) {
   const steps = part?.steps || b.s;
   // A stop that was kept does not say at which step: it stands at the last one that has a rule.
   const last = steps.reduce((found, step, i) => (i && !step.back ? i : found), 0);
-  return h`<form id="f"><h2>${part?.name}</h2>${part && cueOf(part)}
-${part?.swaps.length > 0 && field("Drill", h`<select name="d"><option value="">${part.name}${part.swaps.map((id) => option(id, `Did a swap: ${state.week.drills[id]}`, b.d))}</select>`)}
+  return h`<form id="f"><h2>${part?.name}</h2>${part && cueOf(part)}${!!part?.clean && h`<p class="quiet">Clean: ${part.clean}</p>`}
+${part?.swaps.length > 0 && field("What you did", h`<select name="d"><option value="">${part.name}${part.swaps.map((id) => option(id, `Did a swap: ${state.week.drills[id]}`, b.d))}</select>`)}
 ${steps.map((s, i) => stepRows(part && s, i, part, b.s[i], b.stop && i === last))}<p role="status" id="ruled">${!!b.stop && RULED}</p>${rest(e, b)}</form>`;
 }
 
@@ -102,7 +105,7 @@ function awayScreen(kind, day = today()) {
   const told = (state.week?.excused || []).filter(({ last }) => last >= today());
   return {
     title: WAYS[kind],
-    body: h`<p>Nothing is asked on these days. No reason is needed.</p><form id="f" data-away="${kind}">${date("first", "First day", day)}${date("last", "Last day", day)}</form>${list(told.map(({ first, last }) => h`${dayName(first)} to ${dayName(last)}${act("here", "Take it back", `${first} ${last}`, "plain")}`))}`,
+    body: h`<p>Nothing is asked on these days. No reason is needed.</p><form id="f" data-away="${kind}">${date("first", "First day", day)}${date("last", "Last day", day)}</form>${list(told.map(({ first, last }) => h`${dayName(first)} to ${dayName(last)}${act("here", h`Take it back${about(`${dayName(first)} to ${dayName(last)}`)}`, `${first} ${last}`, "plain")}`))}`,
     main: saving(),
     left: leave(),
   };

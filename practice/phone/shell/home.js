@@ -14,7 +14,7 @@ const byHand = () => ("standalone" in navigator ? "Tap Share, then Add to Home S
 /** After a save that has arrived: a home screen may keep a store of its own, so nothing may wait here. */
 function homeWords() {
   if (isToldHome || isOnHome() || extra.standing(state.rows, state.login) !== "All sent") return "";
-  return h`<section class="sheet"><p>This page can stand on your home screen, and opens there with no signal too. ${!install && byHand()}</p><div class="links">${!!install && act("install", "Put it there")}${act("home", "Not now", "", "plain")}</div></section>`;
+  return h`<section class="sheet"><p>This page can stand on your home screen. It opens there with no signal too. ${!install && byHand()}</p><div class="links">${!!install && act("install", "Put it there")}${act("home", "Not now", "", "plain")}</div></section>`;
 }
 function toldHome() {
   isToldHome = true;

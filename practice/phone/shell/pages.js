@@ -1,7 +1,7 @@
 // What stands round the part: the week by day, what a save brought, the other ways, pain, what was kept.
 
 const OTHER = { range: "Range balls", round: "Round", group: "Group session", lesson: "Lesson", other: "Something else" };
-const WAYS = { words: "From my coach", ask: "Ask my coach", several: "Several parts at once", short: "I have 15 minutes", card: "Wedge card", away: "I’m away", unwell: "Unwell", last: "For last week", other: "Other practice", remind: "Reminders on this phone", entries: "What I logged" };
+const WAYS = { words: "From my coach", ask: "Ask my coach", several: "Several parts at once", short: "I have 15 minutes", card: "Look up a distance", away: "I’m away", unwell: "Unwell", last: "For last week", other: "Other practice", remind: "Reminders on this phone", entries: "What I logged" };
 
 /** The seven ruled days: what is meant when and where, and what is done. A tap logs for that day. */
 function byDay(w, parts) {
@@ -12,12 +12,15 @@ function byDay(w, parts) {
     const did = done.filter((e) => e.day === day).flatMap((e) => (e.b || []).map(name));
     const meant = parts.filter((p) => p.days.includes(day)).map((p) => [p.name, p.at?.[day]].filter(Boolean).join(" "));
     const words = [isAway(day) && "Excused", did.length > 0 && h`<b>Done: ${[...new Set(did)].join(", ")}</b>`, meant.filter((m) => !did.includes(m)).join(", ")];
-    const text = h`<span>${dayText(day, { weekday: "short" })} ${+day.slice(8)}</span><span>${words.filter((x) => `${x || ""}`).map((x, i) => h`${!!i && " · "}${x}`)}</span>`;
+    const text = h`<span>${dayText(day).slice(0, 3)} ${+day.slice(8)}</span><span>${words.filter((x) => `${x || ""}`).map((x, i) => h`${!!i && " · "}${x}`)}</span>`;
     // The name says the whole date: the row has room for less.
     return day > today() ? h`<a href="#day=${day}" class="quiet">${text}</a>` : h`<a href="#day=${day}" aria-current="${day === today() && "date"}">${text}</a>`;
   });
   return h`<h2>This week by day</h2><div class="days">${list(rows)}</div>`;
 }
+
+/** What a button is about, for who hears its name without seeing where it stands. */
+const about = (words) => h`<span class="about">: ${words}</span>`;
 
 const isAway = (day) => state.week.excused.some(({ first, last }) => first <= day && day <= last);
 
@@ -43,9 +46,11 @@ const amount = (n) => `${Math.floor(n * 10 + 1e-6) / 10}`;
 /** After the save: what counted, what holds now and what is next. Nothing is praised that was not done. */
 function savedWords(p, w, parts) {
   const added = addedOn(p, w, own(), today());
-  const counted = added > 0.999 ? "Today counts as a whole session." : added > 0 ? `Today counts as ${Math.floor(added * 100)} % of a session.` : "Today is kept. It adds nothing to what was asked.";
+  const counted = added > 0.999 ? "Today counts as a whole visit." : added > 0 ? `Today counts as ${Math.floor(added * 100)} % of a visit.` : "Today is kept. It adds nothing to what was asked.";
   const next = parts.find((x) => x.open && x !== p);
-  return h`<section class="sheet"><p><b>${counted}</b></p><p>${amount(p.now)} of ${amount(p.asked)} sessions of this part are done.</p>${heldOf(p)}<p>${next ? h`Next: <a href="#part=${next.id}">${next.name}</a>` : "Nothing else is open today."}</p>${workBar(parts)}</section>${homeWords() || remindWords()}`;
+  const held = heldOf(p);
+  const blocks = counting(own()).filter((e) => e.day === today()).flatMap((e) => (e.b || []).filter((b) => b.p === p.id));
+  return h`<section class="sheet"><p><b>${counted}</b></p><p>Done of this part: ${amount(p.now)} of ${many(+amount(p.asked), "visit")}.</p>${held.length ? held : h`<p>${notYet(p, blocks)}</p>`}<p>${next ? h`Next: <a href="#part=${next.id}">${next.name}</a>` : "Nothing else is asked today."}</p>${workBar(parts)}</section>${homeWords() || remindWords()}`;
 }
 
 /** What holds now and what the tests say of it: as the server said it last. */
@@ -60,8 +65,8 @@ function workBar(parts) {
   return h`<svg viewBox="0 0 320 22" aria-hidden="true"><defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path d="M0 6L6 0"/></pattern></defs><rect class="done" x="1" y="5" width="${(318 * done) / asked}" height="14"/><rect x="1" y="5" width="318" height="14"/></svg><p class="quiet">${many(done, "minute")} of ${asked} asked this week are done.</p>`;
 }
 
-const NOW = "Chest pain, fainting, short of breath at rest, a blow to the head, sudden severe headache, loss of feeling, trouble with sight or bladder: stop, call your local emergency services.";
-const STOP = h`<h2 class="care">Stop this part now. Nothing is lost by saying so.</h2><p class="care">${NOW}</p>`;
+const AT_ONCE = ["Chest pain or fainting", "Short of breath at rest", "A blow to the head", "A sudden severe headache", "Loss of feeling", "Trouble with sight or bladder"];
+const STOP = h`<section class="care"><h2>Stop this part now. Nothing is lost by saying so.</h2><p>Stop, and call your local emergency services for any of these:</p>${list(AT_ONCE)}</section>`;
 
 /** Two taps say it: this one, and how much. The part it came from is what it is in, unless told otherwise. */
 function painScreen(id) {
@@ -90,6 +95,9 @@ function after() {
   const { pages = [] } = state.week || {};
   return h`<h2>Another way</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p><div class="links">${pages.map(({ text, at }) => h`<a class="button plain" href="${at}">${text}</a>`)}</div>`}`;
 }
+
+/** Where a list of what is asked has nothing in it. */
+const NOTHING = h`<p>Nothing more is asked today. More is welcome.</p><div class="links">${go("other", "Other practice")}</div>`;
 
 DO.pain = (lvl) => {
   const pain = { lvl: +lvl, where: "", signs: [], new: true, p: $("[name=in]:checked").value || null };

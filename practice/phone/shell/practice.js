@@ -216,7 +216,7 @@ function severalScreen() {
   const parts = partsNow().filter((p) => p.open && !unread(p, state.week, state.rows).length);
   return {
     title: "Several parts at once",
-    body: h`${parts.length > 0 ? h`<p>Tick what was done as asked.</p><form id="f" data-several="1">${parts.map((p) => tick("checkbox", "p", p.id, `${p.name}: ${doseName(p.steps)}`))}<details><summary>How it felt, note, day</summary>${grade("felt", "How hard it felt, 0 to 10")}${noteField("")}${dayField(today())}</details></form>` : h`<p>Nothing is open today.</p>`}`,
+    body: h`${parts.length > 0 ? h`<p>Tick what was done as asked.</p><form id="f" data-several="1">${parts.map((p) => tick("checkbox", "p", p.id, `${p.name}: ${doseName(p.steps)}`))}<details><summary>How it felt, note, day</summary>${grade("felt", "How hard it felt, 0 to 10")}${noteField("")}${dayField(today())}</details></form>` : NOTHING}`,
     main: parts.length > 0 ? saving() : h`<p class="inert">Nothing to save</p>`,
     left: leave(),
   };
@@ -251,6 +251,9 @@ addEventListener("resize", fit);
 
 /** What follows each drawing of the page. */
 extra.drawn = () => {
+  // Who logs for several sees where that is changed.
+  const known = new Set([...Object.keys(state.keys), ...(state.students || []).map(({ id }) => id)]);
+  $("#who").toggleAttribute("data-several", known.size > 1);
   paintWalk();
   showClips();
   restore();

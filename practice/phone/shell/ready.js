@@ -1,8 +1,9 @@
 // The looks of these screens; as one rule, so that every browser takes it.
 const [looks] = document.styleSheets;
 looks.insertRule(`@media all{@STYLE@}`, looks.cssRules.length);
-// The picture on a home screen, which nobody needs before.
-document.head.insertAdjacentHTML("beforeend", `<link rel="apple-touch-icon" href="/static/icon-192.png">`);
+// What a home screen and a tab need of the page, which nobody looks at before.
+for (const [rel, href] of [["manifest", "/log/app.webmanifest"], ["icon", "/static/icon.svg"], ["apple-touch-icon", "/static/icon-192.png"]])
+  document.head.append(Object.assign(document.createElement("link"), { rel, href }));
 // All of the second script is there: draw again what was waiting for it.
 if (state.late) whose().then(renew);
 else if (state.begun) show();

@@ -62,7 +62,7 @@ async function keepParcel(row) {
 }
 const NO_ROOM = "NOT kept: this phone has no room for it. Make room, and choose it again.";
 
-const waitingRows = () => list(myParcels().map(({ id, name, at, why }) => h`<b>${name}</b><br><span class="quiet">${dayName(at)} · </span>${why ? h`<span class="look">Needs a look: ${why}</span>` : "Waits on this phone"}<div class="two">${!!why && act("resend", "Try again", id, "plain")}${act("unsend", "Discard", id, "plain")}</div>`));
+const waitingRows = () => list(myParcels().map(({ id, name, at, why }) => h`<b>${name}</b><br><span class="quiet">${dayName(at)} · </span>${why ? h`<span class="look">Needs a look: ${why}</span>` : "Waits on this phone"}<div class="two">${!!why && act("resend", h`Try again${about(name)}`, id, "plain")}${act("unsend", h`Discard${about(name)}`, id, "plain")}</div>`));
 
 function clipScreen(id) {
   const { part } = partAt(id);

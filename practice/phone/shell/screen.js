@@ -9,11 +9,9 @@ const h = (parts, ...values) =>
   new Html(String.raw({ raw: parts }, ...values.map((v) => (v === false ? "" : safe(v)))));
 
 const many = (n, one) => `${n} ${one}${n === 1 ? "" : "s"}`;
-const dayText = (day, form) => new Date(`${day}T12:00`).toLocaleDateString([], form);
-function dayName(day) {
-  const text = dayText(day, { weekday: "short", day: "numeric", month: "short" });
-  return day === today() ? `Today, ${text}` : text;
-}
+/** "Sun 5 Nov", as the other pages write it. Not by the browser's locales: they take 30 ms to wake. */
+const dayText = (day) => new Date(day).toUTCString().slice(0, 11).replace(/, 0?/, " ");
+const dayName = (day) => (day === today() ? "Today, " : "") + dayText(day);
 function stepName({ n, u, e, back, label }) {
   const how = /max|full/.test(label) ? " as hard as you can" : e ? ` at ${e} %` : "";
   return `${back ? "then back: " : ""}${n}${u === "reps" && how ? "" : ` ${u}`}${how}`;
@@ -29,11 +27,11 @@ const list = (items) => items.length > 0 && h`<ul class="rows">${items.map((x) =
 const whenOf = (p) => [leftWords(p), ...p.days.map((d) => `${dayName(d)} ${p.at?.[d] || ""}`)].join(" · ");
 const cueOf = ({ cue }) => !!cue && h`<p class="cue">“${cue}”</p>`;
 const leftWords = ({ halted, more, past }) =>
-  halted ? "Nothing asked now" : more ? `${many(more, "session")} left ${past ? "of last" : "this"} week` : `Done for ${past ? "last" : "this"} week`;
+  halted ? "Nothing asked now" : more ? `${many(more, "visit")} left ${past ? "of last" : "this"} week` : `Done for ${past ? "last" : "this"} week`;
 
 /** A part: what to do, in whose words, and how much is left. */
 function partSheet(p) {
-  return h`<article class="sheet"><p class="quiet">Part ${p.priority} · ${p.minutes} min</p><h2>${p.name}</h2>${cueOf(p)}<p class="dose">${doseName(p.steps)}</p><p>${p.note}</p>${extra.part?.(p)}
+  return h`<article class="sheet"><p class="quiet">Part ${p.priority} · ${Math.ceil(p.minutes)} min</p><h2>${p.name}</h2>${cueOf(p)}<p class="dose">${doseName(p.steps)}</p><p>${p.note}</p>${extra.part?.(p)}
 ${p.halted && h`<p class="care">${p.stopped || STOPPED}</p>`}<p class="quiet">${whenOf(p)}${p.total && ", any day, any split"}</p>
 ${extra.how?.(p)}</article>`;
 }
@@ -56,8 +54,8 @@ function weekScreen(arg) {
   const after = extra.after?.() || "";
   if (!p) return { title: "This week", body: h`<p>${week ? "No week has been sent for today." : "Your week comes with the next signal."} What you practise can be logged all the same.</p>${after}` };
   const open = unread(p, week, rows);
-  const total = sum(parts.map((x) => (x.halted ? 0 : x.more)));
-  const closes = w.closes === today() ? "last day of this week" : `closes ${dayName(w.closes)}`;
+  const most = Math.max(...parts.map((x) => (x.halted ? 0 : x.more)));
+  const closes = w.closes === today() ? "last day of this week" : `until ${dayName(w.closes)}`;
   const saved = loggedOn(p, own(), today());
   const main = p.halted ? h`<p class="inert">Stopped: nothing to log here</p>`
     : open.length ? act("wait", "Read above first", "above", "inert")
@@ -65,7 +63,7 @@ function weekScreen(arg) {
     : act("asked", "Done as asked", p.id);
   return {
     title: "This week",
-    body: h`<p class="quiet">${dayName(today())} · ${total ? `${many(total, "session")} left` : parts.some((x) => x.halted) ? "nothing more is asked" : "all done"} · ${closes}</p>${extra.top?.()}<p>${w.note}</p>
+    body: h`<p class="quiet">${dayName(today())} · ${most ? `at least ${many(most, "visit")} left` : parts.some((x) => x.halted) ? "nothing more is asked" : "all done"} · ${closes}</p>${extra.top?.()}<p>${w.note}</p>
 ${p.cautions.filter((id) => open.includes(id) || state.justRead.has(id)).map((id) => h`<section class="sheet caution"><h2>Before you start</h2><p>${week.cautions[id].text}</p>${open.includes(id) ? act("read", "Understood", id) : h`<p class="button inert">You understood this</p>`}</section>`)}${saved && !p.halted && extra.saved?.(p, w, parts)}${partSheet(p)}
 ${parts.length > 1 && h`<h2>Also this week</h2>`}${list(parts.filter((x) => x !== p).map(partRow("part")))}${extra.days?.(w, parts)}${after}`,
     main,
@@ -86,6 +84,6 @@ function entryName({ b, pain, k }) {
   return b.map((block) => {
     const count = sum((block.s || []).map((s) => s.n)) || block.balls;
     const name = partAt(block.p).part?.name || state.week?.drills[block.d] || extra.kinds?.[block.w] || "Practice";
-    return [name, count && `${count} done`, block.min && `${block.min} min`].filter(Boolean).join(", ");
+    return [name, count && `${count} done`, block.min && `${Math.ceil(block.min)} min`].filter(Boolean).join(", ");
   }).join("; ");
 }

@@ -60,7 +60,8 @@ function pill() {
   put("#pill", extra.standing(state.rows, state.login));
   put("#clock", extra.warning?.() || "");
   $("#sent").hidden = !state.me && !state.rows.length;
-  $("#undo").hidden = !(state.saved && DO.undo);
+  // What was told of pain is not taken back in passing.
+  $("#undo").hidden = !(state.saved && DO.undo && here()[0] !== "hurts");
 }
 
 const say = (words) => put("#said", words);
@@ -84,7 +85,7 @@ async function commit(k, more, words, to = "", gone = []) {
     const kept = await save(entry, gone, told);
     if (!kept) return fail(entry);
     $("#failed").hidden = true;
-    state.saved = k === "log" ? kept.id : null;
+    state.saved = k === "log" && !more.pain ? kept.id : null;
     moveTo(/^(change|saved)$/.test(to) ? `${to}=${kept.id}` : to);
     say(told);
   } finally {
@@ -114,7 +115,7 @@ const DO = {
     const { part, w } = partAt(id);
     return logBlock(id, blockOf(part, w, today()));
   },
-  wait: (what) => say(what ? "Read what stands above first, then tap Understood." : "It is saved already. Nothing more was written."),
+  wait: (what) => say(what ? "Read above first, then tap Understood." : "It is saved already. Nothing more was written."),
   read: (caution) => {
     state.justRead.add(caution);
     return commit("read", { caution }, "Understood.", location.hash.slice(1));
@@ -129,26 +130,53 @@ async function renew() {
   changed();
 }
 
-/** The second script has run, or does not come soon. */
-const loaded = Promise.race([
-  new Promise((on) => addEventListener("DOMContentLoaded", on)),
-  new Promise((on) => setTimeout(on, TIMES.patience)),
-]);
+let loading;
+/** The second script, once the first has drawn what it can: it has run, or does not come soon. */
+const load = () =>
+  (loading ||= Promise.race([
+    new Promise((on) => {
+      const script = document.createElement("script");
+      script.onload = script.onerror = on;
+      script.src = $("[as]").href;
+      document.head.append(script);
+    }),
+    new Promise((on) => setTimeout(on, TIMES.patience)),
+  ]));
+
+/** A key, and the week, for whoever logs for one alone. */
+const askKey = () => ask("/api/key", { method: "POST", body: '{"only":1}' });
+
+/** What the answer to that brings is drawn first, and kept then. */
+async function firstVisit() {
+  const { status, body } = await state.first;
+  if (status !== 201) return;
+  state.first = null;
+  const { key, student, students, writer, week } = body;
+  const { id, name } = student;
+  Object.assign(state, { students, writer: writer?.name, week, me: { id, name, by: signedIn() }, keys: { [id]: { key, name } } });
+  show();
+  await Promise.all([remember("keys", state.keys), remember(`week ${id}`, week), remember("me", state.me)]);
+}
+
+/** The script stands before the page's body: what it waits for comes while that is read. */
+const parsed = new Promise((on) => addEventListener("DOMContentLoaded", on));
 
 async function start() {
-  const [me, keys] = await Promise.all([recall("me"), recall("keys"), refresh()]);
+  const brings = /[#&](key|for)=/.test(location.hash);
+  // A hint of whose week is kept, before the store has opened. Where there is none, a key is asked for.
+  const { kept } = localStorage;
+  if (!brings && !kept) state.first = askKey();
+  const [me, keys, week] = await Promise.all([recall("me"), recall("keys"), kept && recall(`week ${kept}`), refresh(), parsed]);
   state.keys = keys || {};
   if (me) {
     state.me = me;
-    state.week = (await recall(`week ${me.id}`)) || null;
+    state.week = (kept === me.id ? week : await recall(`week ${me.id}`)) || null;
   }
   // A link's key, or another child: the screen waits until it is clear whose it is.
-  if (/[#&](key|for)=/.test(location.hash)) {
-    await loaded;
+  if (brings) {
+    await load();
     await extra.brought?.();
   }
-  // A key, and the week, for whoever logs for one alone: asked before the second script is there.
-  if (!state.me) state.first = ask("/api/key", { method: "POST", body: '{"only":1}' });
   state.asks = !!state.me && signedIn() !== state.me.by;
   const { words, carry, gone, again } = history.state || {};
   if (again) state.saved = again;
@@ -156,8 +184,13 @@ async function start() {
   state.begun = true;
   show();
   if (words) say(words);
-  await loaded;
+  if (!state.me) {
+    state.first ||= askKey();
+    await firstVisit();
+  }
+  await load();
   await extra.whose?.();
+  if (state.me) localStorage.kept = state.me.id;
   state.late = !extra.whose;
   show();
   await renew();
@@ -188,11 +221,7 @@ async function back() {
 }
 addEventListener("pageshow", (event) => event.persisted && back());
 document.addEventListener("visibilitychange", back);
-self.phone = {
-  $, act, addDays, ask, askFor, blockOf, changed, commit, cueOf, dayName, dayText, DO, doseName,
-  draw, dropCopy, entryName, extra, flush, go, h, here, hold, hurts, idTime, list, logBlock, many, moveTo, newId,
-  own, partAt, partRow, partsNow, planOf, read, recall, refresh, remember, renew, rootOf, rows, say, SCREENS, settle, show, shown,
-  signedIn, soon, stamp, state, stepName, STOPPED, sum, TIMES, today, unread, weekScreen, write,
-};
+// By their places: in the page a name would cost its letters.
+self.phone = [@HANDED@];
 // What the worker fetches does not hold up a first visit.
 start().finally(() => navigator.serviceWorker?.register("/sw.js", { updateViaCache: "none" }).catch(() => {}));

@@ -7,6 +7,13 @@ const MORE = `/log/more-${HASH}.js`;
 self.addEventListener("install", (event) => {
   self.skipWaiting();
   event.waitUntil(keepShell());
+  // Where the browser can, it answers from the cache without waking this worker.
+  event.addRoutes?.([fromCache({ pathname: "/log", search: "" }, "navigate"), fromCache({ pathname: MORE })]).catch(() => {});
+});
+
+const fromCache = (at, requestMode) => ({
+  condition: { urlPattern: new URLPattern(at), ...(requestMode && { requestMode }) },
+  source: { cacheName: CACHE },
 });
 
 /** A portal's page or an error must never become the shell; both files are kept, or none. */

@@ -6,22 +6,11 @@ async function getKey(who) {
   state.first = null;
   const { status, body } = await asked;
   if (status === 401) state.login = true;
-  if (status === 201 && !state.me) return firstVisit(body);
   if (status !== 200 || !body.students) return false;
   state.students = body.students;
   state.writer = body.writer?.name || "";
   const one = body.students.find((s) => (who ? s.id === who : body.students.length === 1));
   return one ? takeKey(one) : false;
-}
-
-/** The page has asked already, and there is one student alone: their key and their week. */
-async function firstVisit({ key, student, students, writer, week }) {
-  state.students = students;
-  state.writer = writer?.name || "";
-  state.keys[student.id] = { key, name: student.name };
-  await Promise.all([remember("keys", state.keys), remember(`week ${student.id}`, week)]);
-  await become(student);
-  return true;
 }
 
 async function takeKey({ id, name }, chosen) {
@@ -111,8 +100,17 @@ DO.who = async () => {
   changed();
 };
 
+/** A key that was asked for before it was known that there is one. */
+async function endSpare() {
+  const asked = state.first;
+  state.first = null;
+  const { body } = await asked;
+  if (body.key) await ask("/api/key", { method: "DELETE" }, body.key);
+}
+
 /** Once at the start: whose this is, where the phone does not know or somebody else signed in. */
 async function whose() {
+  if (state.me && state.first) endSpare();
   if (!state.me) await getKey();
   state.asked = true;
   if (state.asks) await askWhose();
