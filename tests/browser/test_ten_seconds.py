@@ -4,11 +4,21 @@ Our own budgets (no source): nine students on the first screen of a phone, fifte
 a desktop; fifteen words a line; bars of 56 and 64 pixels.
 """
 
+import re
+from datetime import timedelta
+
 import pytest
 
+from coaching.lessons.models import Lesson
+from coaching.lessons.services import plan_lesson
+from coaching.season.services import add_event
+from practice.care.models import Stop
+from practice.weeks.models import Week
 from tests.board.make import history, present_week
 from tests.browser.test_pages_axe import opened
-from tests.factories import make_student
+from tests.factories import MONDAY, WEDNESDAY_EVENING, make_drill, make_student
+from tests.log.entries import Phone, entry
+from tests.season.make import make_plan
 
 pytestmark = [
     pytest.mark.browser,
@@ -32,6 +42,7 @@ WORDS = """() => [...document.querySelectorAll('.board-item .board-line')].map((
 })"""
 TALL = "document.documentElement.scrollHeight"
 WIDE = "document.documentElement.scrollWidth"
+A4_PAGE = re.compile(rb"/Type\s*/Page\b")
 
 
 def roster(coach, many: int) -> None:
@@ -133,14 +144,115 @@ def test_forty_five_students_are_two_screens_of_a_phone(browser, live_server, co
     page.context.close()
 
 
-def test_the_sheet_stands_on_one_screen(browser, live_server, coach):
-    student = make_student(coach, "Sam Longname")
-    history(student, "10- 12- 40+ 9-")
+@pytest.fixture
+def full(coach):
+    """A student with something in every line of the sheet, in long words."""
+    student = make_student(coach, "Sam Longname", goal="to hit the fairway on the first tee")
+    plan = make_plan(student, priorities=[
+        {"name": "Keeps the hips back through the ball", "stage": "keep"},
+        {"name": "Wedges from forty to seventy metres", "stage": "shape"},
+        {"name": "Steady pace on long putts", "stage": "shape"},
+    ])  # fmt: skip
+    assert plan.priorities.count() == 3
+    lesson = Lesson.objects.create(
+        student=student, coach=coach, at=WEDNESDAY_EVENING - timedelta(days=9),
+        opened_at=WEDNESDAY_EVENING - timedelta(days=9), state="closed", ending="none",
+    )  # fmt: skip
+    for place, cue in enumerate(("tail stays on the wall until the hands pass", "slow and low")):
+        lesson.findings.create(position=place, fault="Sways", cue=cue)
+    history(student, "10- 12- 40+ 9- 42+ 40- 38+ 44+")
     present_week(student, left=30)
-    page = who(browser, live_server, coach, DESKTOP)
+    drill = make_drill(student.studio, "Ladder")
+    Stop.objects.create(student=student, drill=None, since=MONDAY)
+    Stop.objects.create(student=student, drill=drill, since=MONDAY)
+    Phone(student).receipt(entry(student, note="Is my grip too strong now, or as it was before?"))
+    add_event(student=student, kind="competition", name="Spring medal of the county",
+              first=MONDAY + timedelta(days=12))  # fmt: skip
+    plan_lesson(student=student, coach=coach, at=WEDNESDAY_EVENING + timedelta(days=2))
+    student.excusals.create(first=MONDAY + timedelta(days=5), last=MONDAY + timedelta(days=6))
+    return student
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("which", ["fresh", "full"])
+def test_the_sheet_stands_on_one_screen(browser, live_server, coach, full, which, theme):
+    student = full if which == "full" else make_student(coach, "Robin Longname")
+    page = who(browser, live_server, coach, DESKTOP, theme)
     page.goto(f"/students/{student.pk}/")
     assert page.evaluate(TALL) <= DESKTOP["height"]
     assert len(page.locator("main").inner_text().split()) <= 160
     page.set_viewport_size(PHONE)
     assert page.evaluate(TALL) <= 2 * PHONE["height"]
+    assert page.evaluate(WIDE) <= PHONE["width"]
+    if theme == "light":
+        assert len(A4_PAGE.findall(page.pdf(format="A4"))) == 1
+    page.context.close()
+
+
+def focus(page) -> dict:
+    """What has the focus, and whether one can see that it has."""
+    return page.evaluate(
+        """() => {
+        const at = document.activeElement;
+        const shown = at.matches("input[type=checkbox], input[type=radio]") && at.closest("label")
+            || at;
+        const style = getComputedStyle(at), outer = getComputedStyle(shown);
+        const box = shown.getBoundingClientRect();
+        const rings = [style, outer].some((each) =>
+            each.outlineStyle !== "none" && parseFloat(each.outlineWidth) >= 2
+            || each.boxShadow !== "none");
+        const x = Math.min(Math.max(box.x + Math.min(box.width, 40) / 2, 0), innerWidth - 1);
+        const over = document.elementFromPoint(x, box.y + box.height / 2);
+        return {
+            tag: at.tagName, id: at.id, text: (at.value || at.innerText || "").trim(),
+            href: at.getAttribute("href") || "", rings,
+            uncovered: !!over && (shown.contains(over) || over.contains(shown)),
+            inside: box.top >= 0 && box.bottom <= innerHeight + 1,
+        };
+    }"""
+    )
+
+
+def tab_to(page, wanted) -> None:
+    """Tab until it has the focus; each stop on the way is seen."""
+    for _ in range(150):
+        page.keyboard.press("Tab")
+        at = focus(page)
+        if at["tag"] == "BODY":
+            continue
+        assert at["rings"], f"No ring on {at}"
+        assert at["inside"], f"Out of sight: {at}"
+        assert at["uncovered"], f"Covered: {at}"
+        if wanted(at):
+            return
+    raise AssertionError("It is not reached by Tab.")
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
+def test_keys_alone_lead_from_the_first_page_to_a_sent_week(
+    browser, live_server, coach, size, theme
+):
+    """No pointer and no shortcut: Tab, Enter and letters; where one is can always be seen."""
+    student = make_student(coach, "Sam Longname")
+    for name in ("Slow turns", "Ladder"):
+        make_drill(student.studio, name, "12@40, 9@60")
+    page = who(browser, live_server, coach, size, theme)
+    page.goto("/")
+    tab_to(page, lambda at: at["text"] == "Set the week")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    tab_to(page, lambda at: at["id"] == "add-drill")
+    page.keyboard.type("slow")
+    chosen = page.locator("#drill-list [aria-selected=true]")
+    chosen.wait_for()
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.activeElement.id === 'p0-dose'")
+    page.keyboard.press("Control+a")
+    page.keyboard.type("20 balls")
+    tab_to(page, lambda at: at["id"] == "send")
+    page.keyboard.press("Enter")
+    page.get_by_text("The week is sent to Sam Longname.").wait_for()
+    (part,) = Week.objects.get(student=student, state=Week.State.SENT).parts.all()
+    assert part.dose == "20 balls"
     page.context.close()
