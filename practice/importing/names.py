@@ -13,7 +13,8 @@ from functools import lru_cache
 _FIELDS = {
     "day": (
         "day|date|shot date|session date|date time|datetime|time stamp|timestamp|recorded at|"
-        "datum|tag|jour|date du coup|fecha|dia|data|giorno|dag|dato"
+        "when|recorded|zeitpunkt|cuando|quando|ts|datum|tag|jour|date du coup|fecha|dia|data|"
+        "giorno|dag|dato"
     ),
     "session": (
         "session|session id|session name|set|group|series|sitzung|einheit|seance|sesion|serie|"
@@ -30,11 +31,12 @@ _FIELDS = {
     "place": "place|location|range|venue|ort|standort|platz|lieu|lugar|luogo|plaats|plats|local",
     "player": (
         "player|player name|golfer|student|spieler|spielername|joueur|nom du joueur|jugador|"
-        "giocatore|speler|spelare|jogador|schuler|eleve|alumno|allievo|leerling|elev"
+        "giocatore|speler|spelare|spiller|schutze|joueuse|jugadora|giocatrice|jogador|schuler|"
+        "eleve|alumno|allievo|leerling|elev"
     ),
     "club": (
         "club|club name|club type|club used|schlager|schlagertyp|schlaeger|club utilise|palo|"
-        "bastone|klubba|taco|golf club|golfclub"
+        "stick|baton|ferro|bastone|klubba|kølle|kølletype|taco|golf club|golfclub"
     ),
     "length": (
         "length|swing length|swing|swing type|schwunglange|schwung|longueur de swing|"
@@ -53,25 +55,30 @@ _FIELDS = {
         "carry|carry distance|carry dist|carry length|distance carry|carrydistanz|carryweite|"
         "carry weite|carrylange|carry lange|flugweite|fluglange|portee|distance de vol|vol|vuelo|"
         "distancia de vuelo|acarreo|distancia carry|volo|distanza di volo|distanza carry|"
-        "carry afstand|carryafstand|vliegafstand|carry langd|carrylangd|carry avstand"
+        "carried|draagafstand|voo|distancia de voo|carry længde|flyvelængde|carry afstand|"
+        "carryafstand|vliegafstand|carry langd|carrylangd|carry avstand"
     ),
     "total": (
-        "total|total distance|total dist|distance total|distance|gesamt|gesamtweite|gesamtlange|"
-        "gesamtdistanz|gesamtentfernung|distance totale|totale|distancia total|distancia|"
-        "distanza totale|distanza|totale afstand|totaal|total langd|totallangd|total avstand"
+        "total|total distance|longueur totale|total dist|distance total|distance|gesamt|"
+        "gesamtweite|gesamtlange|gesamtdistanz|gesamtentfernung|distance totale|totale|"
+        "distancia total|distancia|"
+        "samlet længde|total længde|distanza totale|distanza|totale afstand|totaal|total langd|"
+        "totallangd|total avstand"
     ),
     "side": (
         "side|offline|off line|lateral|side distance|carry side|left right|deviation|"
         "side deviation|carry deviation|lateral deviation|lateral distance|dispersion|"
         "abweichung|seitliche abweichung|seitenabweichung|seite|seitlich|ecart lateral|ecart|"
         "deviation laterale|desviacion|desviacion lateral|deviazione|deviazione laterale|laterale|"
-        "scostamento|afwijking|zijwaartse afwijking|zijwaarts|avvikelse|sidoavvikelse|sida|desvio"
+        "scarto|scarto laterale|zijafwijking|zijdelingse afwijking|sideafvigelse|afvigelse|"
+        "desvio lateral|deviazione lat|scostamento|afwijking|zijwaartse afwijking|zijwaarts|"
+        "avvikelse|sidoavvikelse|sida|desvio"
     ),
     "ball_speed": (
         "ball speed|ballspeed|ball velocity|speed ball|ballgeschwindigkeit|ballgeschw|balltempo|"
         "vitesse de balle|vitesse balle|vitesse de la balle|velocidad de bola|"
         "velocidad de la bola|velocidad bola|vel bola|velocita palla|velocita della palla|"
-        "balsnelheid|bollhastighet|velocidade da bola"
+        "balsnelheid|bollhastighet|boldhastighed|vball|v ball|velocidade da bola"
     ),
     "club_speed": (
         "club speed|clubspeed|club head speed|clubhead speed|head speed|swing speed|"
@@ -80,17 +87,21 @@ _FIELDS = {
         "vitesse de club|vitesse club|vitesse du club|vitesse tete de club|"
         "vitesse de tete de club|velocidad del palo|velocidad palo|velocidad de la cabeza|"
         "velocidad cabeza|velocita bastone|velocita del bastone|velocita testa bastone|"
-        "clubsnelheid|clubhoofdsnelheid|klubbhastighet|klubbhuvudhastighet|velocidade do taco"
+        "køllehastighed|køllehovedhastighed|vclub|v club|"
+        "velocidad cabeza palo|vel cabeza palo|vel palo|clubsnelheid|clubhoofdsnelheid|"
+        "klubbhastighet|klubbhuvudhastighet|velocidade do taco"
     ),
     "launch": (
         "launch|launch angle|vertical launch angle|vertical launch|launch v|abflugwinkel|"
         "startwinkel|angle de lancement|angle de decollage|angle d envol|angulo de lanzamiento|"
+        "abschlagwinkel|angolo di decollo|angulo salida|udgangsvinkel|afgangsvinkel|"
         "angulo de salida|angolo di lancio|angolo di partenza|lanceerhoek|utgangsvinkel|"
         "angulo de lancamento"
     ),
     "spin": (
         "spin|spin rate|total spin|backspin|back spin|spinrate|gesamtspin|drall|ruckdrall|"
         "taux de spin|spin total|vitesse de rotation|giro|tasa de giro|efecto|rotazione|"
+        "rotation|rotation arriere|rotacao|toeren|toerental|drehzahl|omwentelingen|"
         "spinsnelheid|spinn|backspinn"
     ),
     "is_clean": (
@@ -114,6 +125,7 @@ _OTHERS = (
     "altitude|pressure|low point|tempo|swing plane|swing direction|speed|geschwindigkeit|vitesse|"
     "velocidad|velocita|snelheid|hastighet|distance to pin|efficiency|coup|schlag|golpe|colpo|"
     "slag|ball speed difference|carry efficiency|max height distance|shot type|shot shape|"
+    "observaciones|opmerking|opmerkingen|observacoes|bemærkning|note di gioco|abschlagplatz|"
     "impact height|impact offset|air density|kommentar|nummer|numero|mode|units|score"
 )
 OTHER = ""
@@ -139,6 +151,11 @@ UNIT_OF = {written: unit for unit, names in _UNITS.items() for written in names.
 _IN_BRACKETS = re.compile(r"[(\[{]\s*([^)\]}]{1,12}?)\s*[)\]}]")
 _AT_END = re.compile(r"(?:[,_\s/.]|\bin)\s*([A-Za-zéè]{1,8}/?[A-Za-z]{0,4}|[°%])\s*$")
 ENOUGH, NEAR = 0.62, 0.86
+# How words are cut short in a heading; each stands for itself wherever it is.
+_SHORT = {
+    "spd": "speed", "hd": "head", "ang": "angle", "dist": "distance", "dev": "deviation",
+    "lat": "lateral", "avg": "average", "len": "length",
+}  # fmt: skip
 # To compare a text with all names takes some milliseconds, and a row may have 2,000 cells.
 LOOKED_ACROSS = 100
 
@@ -159,7 +176,8 @@ def bare(header: str) -> tuple[str, str]:
         text = re.sub(r"\b(?:in|en)\s*$", "", text[: at_end.start()])
     spread = unicodedata.normalize("NFKD", text.replace("#", " no ").casefold())
     plain = "".join(sign for sign in spread if not unicodedata.combining(sign))
-    return re.sub(r"[\W_]+", " ", plain).strip(), unit
+    words = re.sub(r"[\W_]+", " ", plain).split()
+    return " ".join(_SHORT.get(word, word) for word in words), unit
 
 
 @lru_cache(4096)

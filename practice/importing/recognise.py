@@ -6,12 +6,14 @@ guess. A column in a unit of speed can only be a speed, whatever it is called.
 
 from collections.abc import Sequence
 from math import sqrt
+from statistics import median
 
 from practice.importing import cells
 from practice.importing.assignment import assigned
 from practice.importing.cells import Bad, Cell, text_of
 from practice.importing.columns import FIELDS, UNITS, Column
 from practice.importing.names import ENOUGH, OTHER, SPEED_OF, bare, likeness, unit_of
+from practice.shots.club_names import is_club
 from practice.shots.limits import LIMITS
 
 LOOKED_AT = 40
@@ -54,7 +56,51 @@ def guess_columns(
     for row, place in assigned(scores, ENOUGH).items():
         each, name = looked[row], names[place]
         found[each.index] = Column(name, each.unit_for(name, usual))
+    found |= _told_by_cells([each for each in looked if each.index not in found], found, usual)
+    _compare(looked, found, usual)
     return dict(sorted(found.items()))
+
+
+# A field that cells alone can tell where a heading says nothing: no other column looks like it.
+_ALONE = ("day", "club", "spin", "side")
+# Medians of two columns of one sitting: ball by club speed (1.0 is a chip, 1.55 more than any
+# club gives), and the whole way by the part in the air. Wide on purpose; common knowledge.
+_SMASH, _ROLL = (1.05, 1.55), (1.0, 1.4)
+_PAIRS = (("club_speed", "ball_speed", _SMASH), ("carry", "total", _ROLL))
+
+
+def _told_by_cells(
+    free: Sequence["_Looked"], found: dict[int, Column], usual: dict[str, str]
+) -> dict[int, Column]:
+    """Columns whose heading says nothing to us, where one alone can be a field by its cells."""
+    taken = {column.field for column in found.values()}
+    told = {}
+    for name in _ALONE:
+        can_be = [each for each in free if each.says_nothing and each.looks_like(name, usual)]
+        if name not in taken and len(can_be) == 1 and can_be[0].index not in told:
+            told[can_be[0].index] = Column(name, can_be[0].unit_for(name, usual))
+    return told
+
+
+def _compare(looked: Sequence["_Looked"], found: dict[int, Column], usual: dict[str, str]) -> None:
+    """The other one of a pair of which one is known, if one column alone is as far from it as
+    such a one can be."""
+    for less, more, (low, high) in _PAIRS:
+        by_name = {column.field: index for index, column in found.items()}
+        if (less in by_name) == (more in by_name):
+            continue
+        name, known = (more, less) if less in by_name else (less, more)
+        one = next(each for each in looked if each.index == by_name[known])
+        fits = []
+        for each in looked:
+            if each.index in found or not each.says_nothing or each.unit != one.unit:
+                continue
+            if each.unit and each.looks_like(name, usual) and one.median:
+                ratio = each.median / one.median
+                if low < (ratio if name == more else 1 / ratio) <= high:
+                    fits.append(each)
+        if len(fits) == 1:
+            found[fits[0].index] = Column(name, fits[0].unit_for(name, usual))
 
 
 class _Looked:
@@ -96,6 +142,35 @@ class _Looked:
             sum(value != round(value) for value in self.numbers) * 2 > len(self.cells)
         )
 
+    @property
+    def says_nothing(self) -> bool:
+        """Whether the heading is near to nothing that we know, ours or another's."""
+        return max(self.near.values(), default=0.0) < ENOUGH
+
+    @property
+    def median(self) -> float:
+        return abs(median(self.numbers)) if self.numbers else 0.0
+
+    def looks_like(self, name: str, usual: dict[str, str]) -> bool:
+        """Whether every cell can be this, and hardly anything else."""
+        if not self.cells or self._by_cells(name, usual) < 1.0:
+            return False
+        if name == "day":
+            return True
+        if name == "club":
+            return self._are_clubs()
+        if name == "spin":
+            return self.unit == "rpm"
+        if name == "side":
+            both = min(self.numbers, default=0.0) < 0 < max(self.numbers, default=0.0)
+            return self.unit in UNITS["distance"] and both
+        return bool(self.numbers) and min(self.numbers) > 0
+
+    def _are_clubs(self) -> bool:
+        return bool(self.cells) and all(
+            isinstance(cell, str) and is_club(cell) for cell in self.cells
+        )
+
     def score(self, name: str, usual: dict[str, str]) -> float:
         """From 0 to 1: how likely this column is this field."""
         words = self.near.get(name, 0.0)
@@ -104,6 +179,8 @@ class _Looked:
         return words * self._by_unit(name) * self._by_cells(name, usual)
 
     def _by_unit(self, name: str) -> float:
+        if name == "club" and self._are_clubs():
+            return 1.0  # '54°' is a club's name, and no angle.
         measure = FIELDS[name].measure
         fits = set(UNITS[measure]) if measure else {_OTHER_UNITS.get(name, "")}
         if self.unit:

@@ -61,6 +61,15 @@ def form_of(name: str) -> Form:
     return Form(" ".join(text.split()))
 
 
+def is_club(name: str) -> bool:
+    """Whether a name can be nothing but a club's: '7i', 'Fer 9', 'Sand wedge', '54°'."""
+    kind = form_of(name).kind
+    if len(name.strip()) < 2 or name.strip().isdigit():
+        return False
+    is_numbered = re.fullmatch(r"\d{1,2} (?:iron|wood|hybrid)", kind) is not None
+    return kind in _NAMED or is_numbered or ("°" in name and kind.replace(".", "").isdigit())
+
+
 def _plain(text: str) -> str:
     """Lower case without accents."""
     spread = unicodedata.normalize("NFKD", text.replace("º", "°").casefold())
