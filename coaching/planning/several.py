@@ -192,8 +192,22 @@ def _tell(request: SignedInRequest, outcomes: list[Outcome], done: str) -> None:
             names_left = listed(outcome.left_out)
             words = f"{outcome.student.name}: without {names_left}, not for now."
             messages.warning(request, words)
+    for words, those in _alike(outcomes).items():
+        if len(those) == 1:
+            messages.warning(request, format_html("Not for this one: {}", those[0].error))
+        else:
+            not_sent = listed(outcome.student.name for outcome in those)
+            messages.warning(request, format_html("Not for {}. Each {}", not_sent, words))
+
+
+def _alike(outcomes: list[Outcome]) -> dict[str, list[Outcome]]:
+    """Those that went wrong by what is said beside the name: forty are one message."""
+    found: dict[str, list[Outcome]] = {}
+    for outcome in outcomes:
         if outcome.error:
-            messages.warning(request, format_html("Not for this one: {}", outcome.error))
+            words = outcome.error.removeprefix(f"{outcome.student.name} ")
+            found.setdefault(words, []).append(outcome)
+    return found
 
 
 # --- the page ------------------------------------------------------------------------

@@ -3,6 +3,9 @@
 Every half hour of 2031: students log or do not, the coach writes lines and answers questions,
 reminders are planned and sent, to six students by mail and to six by their phones. The oracle
 knows the rules as they are told to people, and a clock; it reads nothing of ours.
+
+The worker ticks where something happens or an hour comes that somebody waits for, and at every
+fifth of the other half hours, drawn: what is sent out of place is found there or at the next.
 """
 
 import random
@@ -33,6 +36,7 @@ ZONES = [
     "America/Santiago", "Pacific/Honolulu",
 ]  # fmt: skip
 STEP = timedelta(minutes=30)
+IDLE_TICKS = 0.2
 FIRST, LAST = datetime(2031, 1, 1, tzinfo=UTC), datetime(2032, 1, 1, tzinfo=UTC)
 HOURS = [time(7), time(8, 30), time(12), time(15), time(17), time(18), time(20), time(20, 30)]
 
@@ -128,6 +132,23 @@ def seeded(coach, drill, n: int, zone: str, life: Lived):
     return student, asked
 
 
+def is_idle(now: datetime, lives: list[Lived]) -> bool:
+    """Nothing happens to anybody, and nobody's hour nor an end of the night has come just now."""
+    return not any(
+        now in life.logs
+        or now in life.lines
+        or now in life.answers
+        or any(has_come(hour, now, life.zone) for hour in (life.hour, time(7), time(21)))
+        for life in lives
+    )
+
+
+def has_come(hour: time, now: datetime, zone: ZoneInfo) -> bool:
+    """Whether the clock has reached this hour since the half hour before."""
+    local = now.astimezone(zone)
+    return timedelta() <= local.replace(tzinfo=None) - datetime.combine(local, hour) < STEP
+
+
 def happens(now: datetime, life: Lived, student, asked, coach) -> None:
     if now in life.logs:
         Entry.objects.create(
@@ -161,6 +182,9 @@ def test_none_is_missed_none_doubled_and_none_sent_at_night(monkeypatch, setting
             clock.move_to(now)
             for life, (student, asked) in zip(lives, people, strict=True):
                 happens(now, life, student, asked, coach)
+            if is_idle(now, lives) and chance.random() > IDLE_TICKS:
+                now += STEP
+                continue
             before = len(mail.outbox) + len(pushed)
             plan.tick()
             send.send_due()
