@@ -15,6 +15,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from coaching.demo import cast
+from coaching.demo.answers import load_answers
 from coaching.demo.cast import Asked, Person
 from coaching.demo.documents import documents_of
 from coaching.demo.lessons import load_lessons
@@ -75,6 +76,7 @@ def load(now: datetime | None = None) -> Iterator[str]:
             line = _history(student, person, shelf, now)
             this_week = town_today - timedelta(days=TODAY_OFFSET)
             load_season(student, this_week, practice_day(now, person.zone), shelf, gym_coach)
+            load_answers(student)
             yield line
         _juniors(studio, coach)
         studio_reckoning.sweep(now)
