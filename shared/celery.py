@@ -35,6 +35,7 @@ app.conf.beat_schedule = {
     # Somebody may be waiting for a code to sign in with.
     "make backups": _sweep("shared.backups.make", max(settings.TICK_SECONDS, 600.0)),
     "send mails": _sweep("shared.outbox.send", min(settings.TICK_SECONDS, 2.0)),
+    "look for returned mails": _sweep("shared.people.returned", max(settings.TICK_SECONDS, 300.0)),
     "read files of shots": _sweep("practice.importing.read", min(settings.TICK_SECONDS, 5.0)),
     "sweep clips": _sweep("practice.clips.sweep", max(settings.TICK_SECONDS, 900.0)),
     "make figures of tests": _sweep("practice.progress.reckon", settings.TICK_SECONDS),

@@ -3,10 +3,8 @@
 from datetime import timedelta
 
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.db import IntegrityError, transaction
 from django.db.models import Q, QuerySet
-from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
@@ -104,19 +102,17 @@ def wait_anew() -> None:
 def _tell(erasure: Erasure) -> None:
     page = settings.SITE_URL + reverse("records:erase", args=[erasure.student_id])
     facts = {"erasure": erasure, "student": erasure.student, "page": page}
-    text = render_to_string("records/mail/asked.txt", facts)
     for user in _concerned(erasure.student):
-        message = EmailMessage("A place is about to be erased", text, to=[user.email])
+        message = invitation_mail.letter("records/mail/asked.txt", facts, user.email)
         invitation_mail.put(message, until=erasure.due_at)
 
 
 def tell_copied(student: Student, by: User) -> None:
     """Somebody of the studio has taken a copy of everything: no step they could take unseen."""
     facts = {"student": student, "by": by, "site": settings.SITE_URL}
-    text = render_to_string("records/mail/copied.txt", facts)
     for user in _concerned(student):
         if user != by:
-            message = EmailMessage("A copy of everything was taken", text, to=[user.email])
+            message = invitation_mail.letter("records/mail/copied.txt", facts, user.email)
             until = timezone.now() + invitation_mail.NEWS_GOOD_FOR
             invitation_mail.put(message, until=until)
 

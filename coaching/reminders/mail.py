@@ -27,7 +27,7 @@ from practice.weeks.places import place_words
 from practice.weeks.queries import standing_parts, week_of
 from shared.kit.weeks import week_start
 from shared.outbox.send import NothingToSay
-from shared.people import access
+from shared.people import access, undelivered
 from shared.people.models import Student, User
 
 SALT = "coaching.reminders.stop"
@@ -47,14 +47,16 @@ def build(notice: Notice) -> EmailMultiAlternatives:
     """The whole mail. Raises NothingToSay, or ValueError for an address no mail can go to."""
     if not notice.recipient.has_mail:
         raise NothingToSay("no phone took it, and there is no mail address")
+    if undelivered.stops(notice.recipient.email):
+        raise NothingToSay("mails to this address did not arrive")
     letter, link = letter_of(notice)
     stop = stop_link(notice) if not letter.must else ""
     studio = notice.student.studio.name if notice.student else ""
     filling = {"letter": letter, "link": link, "stop": stop, "studio": studio}
     message = EmailMultiAlternatives(
-        " ".join(letter.subject.split())[:LONGEST_SUBJECT],
+        subject_of(letter),
         render_to_string("reminders/mail/letter.txt", filling),
-        _sender(letter.by, studio),
+        sender(letter.by, studio),
         to=[notice.recipient.email],
         headers=_headers(notice, stop),
     )
@@ -63,7 +65,11 @@ def build(notice: Notice) -> EmailMultiAlternatives:
     return message
 
 
-def _sender(by: str, studio: str) -> str:
+def subject_of(letter: Letter) -> str:
+    return " ".join(letter.subject.split())[:LONGEST_SUBJECT]
+
+
+def sender(by: str, studio: str) -> str:
     """Our address in the coach's and the studio's name."""
     names = ", ".join(" ".join(name.split()) for name in (by, studio) if name)
     _, address = parseaddr(settings.DEFAULT_FROM_EMAIL)

@@ -137,6 +137,10 @@ class Notice(Outgoing):
             models.CheckConstraint(condition=Q(copies__lte=2), name="at_most_two_copies"),
         ]
 
+    @property
+    def sent_to(self) -> str:
+        return self.recipient.email
+
 
 class Told(models.Model):
     """That a mail speaks of one thing which a coach wrote, so that no other mail does."""

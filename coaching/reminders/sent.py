@@ -13,6 +13,7 @@ from coaching.reminders.written import Item, untold
 from shared.kit.text import date_words
 from shared.outbox.mail_sender import TO_A_PHONE
 from shared.people.models import Student, User
+from shared.people.undelivered import DID_NOT_ARRIVE
 
 MOST_SHOWN = 60
 STATES = {
@@ -69,6 +70,8 @@ def _became(notice: Notice, clock: ZoneInfo) -> str:
     ended = moment(notice.ended_at or notice.planned_at, clock)
     if notice.state == Notice.State.SENT:
         return f"sent {ended}" + (f", {TO_A_PHONE}" if notice.why == TO_A_PHONE else "")
+    if notice.why.startswith(DID_NOT_ARRIVE):
+        return f"{DID_NOT_ARRIVE}, {ended}{notice.why.removeprefix(DID_NOT_ARRIVE)}"
     if notice.state in STATES:
         why = f" ({notice.why})" if notice.why else ""
         return f"{STATES[Notice.State(notice.state)]}, {ended}{why}"

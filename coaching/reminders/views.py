@@ -13,12 +13,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from coaching.reminders import chance, mail, queries, services, starts
+from coaching.reminders import chance, mail, previews, queries, services, starts
 from coaching.reminders import sent as what_went
 from coaching.reminders.forms import RuleForm
 from coaching.reminders.if_then import sentence
 from coaching.reminders.models import Silence
-from shared.people import access
+from shared.outbox.mail_sender import reaches_nobody
+from shared.people import access, undelivered
 from shared.people.models import Membership, Student, User
 from shared.people.requests import SignedInRequest
 
@@ -42,6 +43,16 @@ def mine(request: SignedInRequest) -> HttpResponse:
         "owns": access.studios_of(request.user, (Membership.Role.OWNER,)).exists(),
     }
     return render(request, "reminders/mine.html", context)
+
+
+@require_safe
+@login_required
+def mails(request: SignedInRequest) -> HttpResponse:
+    """Every mail of the house, with invented people in it, in the name of the coach's studio."""
+    studio = access.studio_or_404(request.user, access.PLANNING)
+    shown = previews.previews(studio.name, timezone.now())
+    context = {"previews": shown, "nobody": reaches_nobody()}
+    return render(request, "reminders/mails.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -82,6 +93,7 @@ def sent(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "rows": what_went.sent(student, ZoneInfo(request.user.time_zone)),
         "waiting": what_went.waiting(student, timezone.now()),
         "unreachable": what_went.unreachable(student),
+        "undelivered": undelivered.of(undelivered.addresses_of(student)),
         "by_file": not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend"),
     }
     return render(request, "reminders/sent.html", context)

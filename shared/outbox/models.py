@@ -51,6 +51,11 @@ class Outgoing(models.Model):
     class Meta:
         abstract = True
 
+    @property
+    def sent_to(self) -> str:
+        """The address that it goes to."""
+        raise NotImplementedError
+
 
 def still_open(name: str) -> models.Index:
     """The index by which the sender finds what is due."""

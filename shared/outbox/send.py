@@ -141,6 +141,16 @@ def forget_open(why: str) -> None:
         waiting.update(state=State.UNKNOWN, why=why, ended_at=timezone.now(), **kind.model.EMPTIED)
 
 
+def mail_with(message_id: str) -> Outgoing | None:
+    """The mail that went out, or may have, under this Message-ID."""
+    gone = (State.SENT, State.UNKNOWN)
+    for kind in _kinds:
+        found = kind.model._default_manager.filter(message_id=message_id, state__in=gone).first()  # noqa: SLF001 (documented)
+        if found is not None:
+            return found
+    return None
+
+
 def is_troubled() -> bool:
     """Whether the mail server could not be reached when it was last tried."""
     return Retry.objects.filter(sweep=SENDING, row=SERVER).exists()

@@ -9,11 +9,12 @@ class PeopleConfig(AppConfig):
     def ready(self) -> None:
         from shared.outbox.send import Kind, carry
         from shared.people import events, house_findings, invitation_mail
-        from shared.people.checks import check_sqlite
+        from shared.people.checks import check_returned, check_sqlite
         from shared.people.models import AccountMail
         from shared.site import metrics
 
         register(check_sqlite)
+        register(check_returned)
         # Before all others: somebody waits for it.
         carry(Kind(AccountMail, invitation_mail.objection, invitation_mail.build, urgency=1))
         metrics.sources.append(house_findings.gauges)

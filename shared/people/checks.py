@@ -6,6 +6,7 @@ from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning  # noqa: A004 (Django's own name)
 from django.db import connection
 
+from shared.outbox.bounce_mailbox import mailbox_at
 from shared.site.sqlite import is_sound
 
 
@@ -27,3 +28,14 @@ def check_sqlite(**_: Any) -> list[CheckMessage]:
             id="people.E001" if settings.PRODUCTION else "people.W001",
         )
     ]
+
+
+def check_returned(**_: Any) -> list[CheckMessage]:
+    """The mailbox of returned mails is written so that it can be read."""
+    if not settings.BOUNCES_URL:
+        return []
+    try:
+        mailbox_at(settings.BOUNCES_URL)
+    except ValueError as error:
+        return [Error(str(error), id="people.E002")]
+    return []

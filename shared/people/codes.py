@@ -14,7 +14,7 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare, salted_hmac
 
-from shared.people import invitation_mail
+from shared.people import invitation_mail, undelivered
 from shared.people.models import MailedCode
 
 GOOD_FOR = timedelta(minutes=10)
@@ -77,6 +77,7 @@ def check(session: SessionBase, *, purpose: str, code: str) -> str:
         raise CodeOver
     del session[KEY]
     session[PROVEN_KEY] = {"purpose": purpose, "email": row.email}
+    undelivered.arrived([row.email])
     return row.email
 
 

@@ -1,10 +1,12 @@
 """Mails that let somebody in. They are put into the outbox, never sent by a request."""
 
 import json
+import re
 from base64 import urlsafe_b64encode
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from hashlib import sha256
+from typing import Any
 from uuid import uuid4
 
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
@@ -16,10 +18,11 @@ from django.utils import timezone
 
 from shared.outbox.models import message_id_of
 from shared.outbox.send import NothingToSay
-from shared.people import invitations
+from shared.people import invitations, undelivered
 from shared.people.models import AccountMail, Invitation, Student, User
 
 NEWS_GOOD_FOR = timedelta(days=3)
+_A_LINK = re.compile(r"https?://\S+")
 NOBODY = "nobody here has this address"
 
 
@@ -49,16 +52,26 @@ def put(
     )
 
 
+def letter(template: str, facts: Mapping[str, Any], to: str) -> EmailMessage:
+    """A mail from one template: its subject, an empty line, and its text."""
+    subject, _, text = render_to_string(template, dict(facts)).partition("\n\n")
+    return EmailMessage(" ".join(subject.split()), text.strip() + "\n", to=[to])
+
+
+def html_of(text: str) -> str:
+    """The same text as HTML: paragraphs, and a link where one stands alone."""
+    paragraphs = [each.strip() for each in text.split("\n\n") if each.strip()]
+    shown = [(each, bool(_A_LINK.fullmatch(each))) for each in paragraphs]
+    return render_to_string("people/mail/_paragraphs.html", {"paragraphs": shown})
+
+
 def send_code(code: str, email: str, *, until: datetime, wanted: bool = True) -> None:
-    text = render_to_string("people/mail/code.txt", {"code": code})
-    put(EmailMessage("Your code", text, to=[email]), until=until, wanted=wanted)
+    put(letter("people/mail/code.txt", {"code": code}, email), until=until, wanted=wanted)
 
 
 def send_invitation(invitation: Invitation) -> None:
     facts = {"invitation": invitation, "link": invitations.link_to(invitation)}
-    text = render_to_string("people/mail/invitation.txt", facts)
-    subject = " ".join(f"{invitation.studio.name} invites you".split())
-    message = EmailMessage(subject, text, to=[invitation.email])
+    message = letter("people/mail/invitation.txt", facts, invitation.email)
     put(message, until=invitation.expires_at, invitation=invitation)
 
 
@@ -67,8 +80,8 @@ def send_about_child(student: Student, text: str, readers: Iterable[User]) -> No
     page = settings.SITE_URL + reverse("consents", args=[student.pk])
     for reader in readers:
         if reader.has_mail:
-            body = render_to_string("people/mail/child.txt", {"text": text, "page": page})
-            message = EmailMessage("What holds for your child has changed", body, to=[reader.email])
+            facts = {"text": text, "page": page}
+            message = letter("people/mail/child.txt", facts, reader.email)
             put(message, until=timezone.now() + NEWS_GOOD_FOR)
 
 
@@ -77,6 +90,8 @@ def objection(mail: AccountMail, now: datetime) -> str:
     invited = mail.invitation
     if invited is not None and not invitations.open_ones().filter(pk=invited.pk).exists():
         return "the invitation is over"
+    if undelivered.stops(mail.address):
+        return "mails to this address did not arrive"
     return ""
 
 
@@ -92,6 +107,9 @@ def build(mail: AccountMail) -> EmailMessage:
     )
     for content, kind in said["more"]:
         message.attach_alternative(content, kind)
+    if not said["more"]:
+        filling = {"subject": said["subject"], "body": html_of(said["body"])}
+        message.attach_alternative(render_to_string("people/mail/frame.html", filling), "text/html")
     message.message()  # A bad header or address is found out now, not while sending.
     return message
 

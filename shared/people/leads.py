@@ -5,10 +5,8 @@ the owner gives it, and whoever it concerns is told, also where the owner gives 
 """
 
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.db import transaction
 from django.db.models import Q
-from django.template.loader import render_to_string
 from django.utils import timezone
 
 from shared.people import access, invitation_mail, services
@@ -26,10 +24,9 @@ def hand_over(*, student: Recordable, to: User, by: User) -> None:
     student.lead_coach = to
     services.change_student(student=student, changed=("lead_coach",))
     facts = {"student": student, "to": to, "by": by, "site": settings.SITE_URL}
-    text = render_to_string("people/mail/lead.txt", facts)
     until = timezone.now() + invitation_mail.NEWS_GOOD_FOR
     for reader in _concerned(student, by):
-        message = EmailMessage("Who leads has changed", text, to=[reader.email])
+        message = invitation_mail.letter("people/mail/lead.txt", facts, reader.email)
         invitation_mail.put(message, until=until)
 
 

@@ -1,9 +1,7 @@
 """Somebody who works here has lost their passkey: it goes, and everything it opened ends."""
 
 from allauth.mfa.models import Authenticator
-from django.core.mail import EmailMessage
 from django.db import transaction
-from django.template.loader import render_to_string
 from django.utils import timezone
 
 from shared.people import ends, invitation_mail, sessions
@@ -21,7 +19,6 @@ def take_away(user: User, by: str) -> bool:
     sessions.end_all(user)
     ends.note(ends.What.PASSKEY, user.pk, stands=False)
     if gone:
-        text = render_to_string("people/mail/passkey_lost.txt", {"by": by})
-        message = EmailMessage("Your passkey was taken away", text, to=[user.email])
+        message = invitation_mail.letter("people/mail/passkey_lost.txt", {"by": by}, user.email)
         invitation_mail.put(message, until=timezone.now() + invitation_mail.NEWS_GOOD_FOR)
     return bool(gone)

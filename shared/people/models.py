@@ -14,7 +14,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.functional import cached_property
 
-from shared.outbox.models import Outgoing, still_open
+from shared.outbox.models import LONGEST_WHY, Outgoing, still_open
 from shared.people.fields import TimeZoneField
 
 ADULT_AGE = 18
@@ -431,6 +431,18 @@ class AccountMail(Outgoing):
                 condition=Q(copies__lte=2), name="account_mail_at_most_two_copies"
             )
         ]
+
+    @property
+    def sent_to(self) -> str:
+        return self.address
+
+
+class Undelivered(models.Model):
+    """An address at which a mail of ours did not arrive: nothing more is sent there for now."""
+
+    address = models.EmailField(unique=True)
+    at = models.DateTimeField(default=timezone.now)
+    why = models.CharField(max_length=LONGEST_WHY, blank=True)
 
 
 class Proved(models.Model):

@@ -10,7 +10,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from shared.people import access, invitations, lost_passkey, ready, roster, security, services
+from shared.people import (
+    access,
+    invitations,
+    lost_passkey,
+    ready,
+    roster,
+    security,
+    services,
+    undelivered,
+)
 from shared.people.forms import StaffInvitationForm, StudioForm
 from shared.people.models import Membership
 from shared.people.prove_views import proves_again
@@ -38,6 +47,7 @@ def people(request: SignedInRequest) -> HttpResponse:
         "waiting": invitations.open_in(studio, invitations.STAFF),
         "form": form,
         "ticks": ready.open_ticks(),
+        "undelivered": undelivered.of(each.user.email for each in roster.staff(studio)),
     }
     return render(request, "people/people.html", context)
 

@@ -9,9 +9,7 @@ from datetime import timedelta
 from hashlib import sha256
 
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.core.signing import BadSignature, TimestampSigner
-from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
@@ -102,8 +100,8 @@ def prove(token: str) -> str | None:
 
 
 def send_test_mail(user: User) -> None:
-    text = render_to_string("people/mail/test.txt", {"link": link_to_prove(What.MAIL)})
-    message = EmailMessage("A test mail from your studio", text, to=[user.email])
+    facts = {"link": link_to_prove(What.MAIL)}
+    message = invitation_mail.letter("people/mail/test.txt", facts, user.email)
     invitation_mail.put(message, until=timezone.now() + LINK_GOOD_FOR)
 
 

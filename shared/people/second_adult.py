@@ -8,10 +8,8 @@ owners are told of each, and the guardian by whom.
 """
 
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.db import transaction
 from django.http import HttpRequest
-from django.template.loader import render_to_string
 from django.utils import timezone
 
 from shared.people import access, invitation_mail
@@ -48,9 +46,9 @@ def confirm(student: Student, by: User) -> bool:
 def _tell(student: Student, by: User) -> None:
     until = timezone.now() + invitation_mail.NEWS_GOOD_FOR
     facts = {"student": student, "by": by, "site": settings.SITE_URL}
-    text = render_to_string("people/mail/confirmed.txt", facts)
     for owner in access.owners_of(student.studio).exclude(pk__in=[by.pk, student.lead_coach_id]):
-        invitation_mail.put(EmailMessage("A new child", text, to=[owner.email]), until=until)
+        message = invitation_mail.letter("people/mail/confirmed.txt", facts, owner.email)
+        invitation_mail.put(message, until=until)
     news = f"{by} of the studio has confirmed {student.name} and you. The record begins now."
     ties = student.guardianships.filter(ended_at=None).exclude(user=by).select_related("user")
     invitation_mail.send_about_child(student, news, [tie.user for tie in ties])

@@ -8,9 +8,7 @@ from zoneinfo import ZoneInfo
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.core.exceptions import ImmediateHttpResponse
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.http import Http404, HttpRequest, HttpResponse
-from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
@@ -108,8 +106,7 @@ class AccountAdapter(DefaultAccountAdapter):
             "device": device_words(self.request.headers.get("User-Agent", "")),
             "page": settings.SITE_URL + reverse("settings"),
         }
-        text = render_to_string("people/mail/changed.txt", facts)
-        message = EmailMessage("Your sign-in was changed", text, to=[user.email])
+        message = invitation_mail.letter("people/mail/changed.txt", facts, user.email)
         invitation_mail.put(message, until=timezone.now() + invitation_mail.NEWS_GOOD_FOR)
 
     def get_reset_password_from_key_url(self, key: str) -> str:

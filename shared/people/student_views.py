@@ -16,6 +16,7 @@ from shared.people import (
     roster,
     security,
     services,
+    undelivered,
 )
 from shared.people.forms import AdultForm, GuardianInvitationForm, StudentForm
 from shared.people.models import Invitation, User
@@ -108,6 +109,7 @@ def edit_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "guardians": access.guardians_of(student)[:10] if student.is_minor else [],
         "invitation": invitations.open_ones().filter(student=student).first(),
         "may_hand_out": access.owns(request.user, student.studio),
+        "undelivered": undelivered.of(undelivered.addresses_of(student)),
         "closes_on": None if student.is_minor else coming_of_age.closes_on(student),
     }
     status = 200 if may_be_recorded else 409
@@ -158,3 +160,13 @@ def _page_number(text: str) -> int:
     if text.isascii() and text.isdecimal() and len(text) < 4:
         return min(int(text), MOST_PAGES)
     return 0
+
+
+@require_POST
+@login_required
+def mail_again(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """Somebody says that the addresses of a student are right: mails go there again."""
+    student = access.student_planned_or_404(request.user, student_id)
+    if undelivered.arrived(undelivered.addresses_of(student)):
+        messages.success(request, "The next mail goes there again.")
+    return redirect("student_edit", student.pk)

@@ -24,6 +24,7 @@ urlpatterns = [
     path("students/new/", student_views.enter_student, name="student_new"),
     path("students/new/under-18/", student_views.enter_minor, name="student_new_minor"),
     path("students/<uuid:student_id>/edit/", student_views.edit_student, name="student_edit"),
+    path("students/<uuid:student_id>/mail-again/", student_views.mail_again, name="mail_again"),
     path("students/<uuid:student_id>/left/", student_views.student_left, name="student_left"),
     path(
         "students/<uuid:student_id>/returned/",

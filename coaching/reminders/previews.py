@@ -1,0 +1,149 @@
+"""Every mail that this house sends, as it would reach somebody, with invented people.
+
+Each is made by the very templates and functions that make the real one.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from types import SimpleNamespace
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.template.loader import render_to_string
+
+from coaching.reminders import text
+from coaching.reminders.chance import UNHEARD
+from coaching.reminders.due import WORDS, Kind
+from coaching.reminders.mail import sender, subject_of
+from coaching.reminders.text import Letter, PartWords
+from coaching.reminders.written import Item
+from shared.people.invitation_mail import html_of, letter
+from shared.people.models import Invitation
+
+# Invented, all of them.
+COACH, STUDENT, CHILD, READER = "Mara Lindgren", "Ada Hill", "Kim", "reader@example.org"
+PART = PartWords(1, 12, "Gate putting", "quiet head", "in the garage")
+LINK = "https://studio.example.org/"
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """One mail: who gets it and when in `name`, then what the reader sees. `html` is safe."""
+
+    name: str
+    sender: str
+    subject: str
+    text: str
+    html: str
+
+
+def previews(studio: str, now: datetime) -> list[Preview]:
+    """All of them in the studio's name: about practice first, then about people and sign-in."""
+    return [*_reminders(studio, now), *_accounts(studio, now)]
+
+
+def _item(what: str, words: str, now: datetime) -> Item:
+    return Item(what, UUID(int=0), COACH, now, words)
+
+
+def letters(now: datetime) -> dict[Kind, Letter]:
+    """One letter of each kind of reminder, as its reader gets it."""
+    report, line = _item("report", "", now), _item("line", "Both feet down. Well kept.", now)
+    call = text.with_plan(text.practice_call(PART, child=""), "After school, in the garage.")
+    return {
+        Kind.PRACTICE_CALL: call,
+        Kind.MIDWEEK_OFFER: text.midweek_offer(PART, sessions_left=2, child=""),
+        Kind.NEW_WEEK: text.new_week(_monday(now), "Slow first, then full.", [PART], child=""),
+        Kind.LESSON_TOMORROW: text.lesson_tomorrow(child=""),
+        Kind.TEST_TOMORROW: text.test_tomorrow("Ten from two metres", child=""),
+        Kind.WRITTEN: text.from_the_coach([line, report], child=CHILD),
+        Kind.ANSWER: text.from_the_coach([_item("answer", "Yes, both feet.", now)], child=""),
+        Kind.CALLS_STOP: text.calls_stop(UNHEARD, child=""),
+        Kind.COACH_MONDAY: text.coach_monday(
+            [f"{STUDENT}: no log for 5 days"],
+            "Last week 12 students had a week, and 9 did it.",
+        ),
+        Kind.COACH_EVENING: text.coach_evening([f"16:30 {STUDENT}: in step"]),
+        Kind.PAIN_TOLD: text.pain_told_to_guardian(CHILD),
+    }
+
+
+def _monday(now: datetime) -> date:
+    return now.date() - timedelta(days=now.weekday())
+
+
+def _reminders(studio: str, now: datetime) -> Iterator[Preview]:
+    for kind, said in letters(now).items():
+        yield _of_letter(WORDS[kind], said, studio)
+    told = text.pain_told_to_coach(STUDENT)
+    yield _of_letter(f"{WORDS[Kind.PAIN_TOLD]}, to the coach", told, studio)
+
+
+def _of_letter(name: str, said: Letter, studio: str) -> Preview:
+    stop = "" if said.must else f"{LINK}stop/"
+    filling = {"letter": said, "link": LINK, "stop": stop, "studio": studio}
+    return Preview(
+        name, sender(said.by, studio), subject_of(said),
+        render_to_string("reminders/mail/letter.txt", filling),
+        render_to_string("reminders/mail/_letter.html", filling),
+    )  # fmt: skip
+
+
+def facts_of(studio: str, now: datetime) -> dict[str, tuple[str, dict[str, Any]]]:
+    """By template of a mail about accounts: what it is, and what stands in it."""
+    student = _Named(STUDENT, studio=studio, lead_coach=COACH, name=STUDENT)
+    erasure = SimpleNamespace(due_at=now + timedelta(days=7), asked_by=STUDENT, why="")
+    shared = {"by": COACH, "student": student, "site": LINK, "page": LINK}
+    at = datetime.combine(now.date(), time(9, 30), tzinfo=now.tzinfo)
+    return {
+        "people/mail/code.txt": ("Code to sign in", {"code": "K7QM2P"}),
+        "people/mail/test.txt": ("Test mail", {"link": LINK}),
+        "people/mail/child.txt": (
+            "News for a guardian",
+            {"text": f"{COACH} leads {CHILD} from now on.", "page": LINK},
+        ),
+        "people/mail/confirmed.txt": ("A child was confirmed", shared),
+        "people/mail/lead.txt": ("Another lead coach", shared | {"to": "Tom Ashby"}),
+        "people/mail/changed.txt": (
+            "The sign-in was changed",
+            {"changed": "A passkey was added to your sign-in.", "at": at,
+             "device": "a phone", "page": LINK},
+        ),
+        "people/mail/passkey_lost.txt": ("A passkey was lost", shared),
+        "records/mail/asked.txt": ("An erasure was asked for", shared | {"erasure": erasure}),
+        "records/mail/copied.txt": ("A copy was taken", shared),
+    }  # fmt: skip
+
+
+class _Named(SimpleNamespace):
+    """Something invented that a template prints by its name."""
+
+    def __init__(self, words: str, **facts: Any) -> None:
+        super().__init__(words=words, **facts)
+
+    def __str__(self) -> str:
+        return str(self.words)
+
+
+def _accounts(studio: str, now: datetime) -> Iterator[Preview]:
+    for kind in Invitation.Kind:
+        facts = {"invitation": _invitation(kind, studio), "link": LINK}
+        yield _of_template(f"Invitation: {kind.label}", "people/mail/invitation.txt", facts)
+    for template, (name, facts) in facts_of(studio, now).items():
+        yield _of_template(name, template, facts)
+
+
+def _invitation(kind: str, studio: str) -> SimpleNamespace:
+    return SimpleNamespace(
+        kind=kind, name=READER.partition("@")[0].capitalize(), invited_by=COACH,
+        studio=SimpleNamespace(name=studio), student=SimpleNamespace(name=CHILD),
+        get_kind_display=Invitation.Kind(kind).label,
+    )  # fmt: skip
+
+
+def _of_template(name: str, template: str, facts: dict[str, Any]) -> Preview:
+    made = letter(template, facts, READER)
+    body = str(made.body)
+    return Preview(name, settings.DEFAULT_FROM_EMAIL, str(made.subject), body, html_of(body))
