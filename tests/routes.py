@@ -41,6 +41,7 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "student_new_minor": PLANNING,
     "student_edit": PLANNED_BY,
     "student_left": PLANNED_BY,
+    "mail_again": PLANNED_BY,
     "student_returned": NOBODY,  # The victim has not left.
     "student_invite": NOBODY,  # The victim has joined.
     "student_closed": NOBODY,  # The victim's record is open.
@@ -162,10 +163,13 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "timetable:own_calendar": LOGGED_BY,
     "timetable:feed": NOBODY,  # Asked with an invitation's token, which opens no calendar.
     "timetable:holiday_remove": PLANNED_BY,
+    "timetable:read_in": PLANNING,
+    "timetable:take_read_in_back": NOBODY,  # None was read in.
     "bring:list": PLANNING,
     "bring:batch": PLANNED_BY,
     "bring:send": PLANNED_BY,
     "bring:take_back": PLANNED_BY,
+    "bring:forget_past": PLANNED_BY,
     # Words
     "words:waiting": TEACHING,
     "words:act": NOBODY,  # The entry asked for is nobody's.
@@ -234,6 +238,7 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "reminders:mine": SIGNED_IN - LIFTING,
     "reminders:summary": TEACHING,
     "reminders:evening": TEACHING,
+    "reminders:mails": PLANNING,
     "reminders:running": {"owner", "stranger"},
     "reminders:stop": NOBODY,  # Asked with an invitation's token, which opens nothing here.
     "reminders:of": LOGGED_BY,

@@ -10,9 +10,9 @@ from coaching.forecast.deciding import Decided, decide, pace_of
 from coaching.forecast.evaluation import counts_of
 from coaching.forecast.forecast import ThisWeek, forecast, left_of_day, to_come
 from coaching.forecast.outlook import Outlook, Pace
-from coaching.forecast.rhythm import DoneWeek
+from coaching.forecast.rhythm import DoneWeek, remembered_week
 from coaching.forecast.studio_rhythms import done_week
-from shared.kit.weeks import DAYS_IN_WEEK
+from shared.kit.weeks import DAYS_IN_WEEK, week_start
 
 NEEDS_A_WAY = frozenset({Pace.TIGHT, Pace.UNLIKELY})
 A_STEP = 5  # Minutes.
@@ -36,14 +36,15 @@ def decided_by(person: Person, raw: Raw, week: Tally | None, by_count: Judgement
     outlook, since, to_step = by_count
     past, now = past_of(person, raw), week_now(person, raw, week)
     known, borders = person.known, person.borders
-    said = forecast(now, past, known.rhythm, borders.finish_share)
+    memory = remembered_of(person, raw)
+    said = forecast(now, past, known.rhythm, borders.finish_share, memory)
     outlook, decided = decide(outlook, said, known.record, borders)
     if said is not None:
         enough = borders.finish_share
         _, of_line = counts_of(past, now.by_day, now.asked, now.rest(enough).day, enough)
         decided = replace(decided, share_of_line=of_line)
     if decided.forecast_decides:
-        look = _Look(person, now, past)
+        look = _Look(person, now, past, memory)
         since = look.since(outlook.pace)
         to_step = look.to_step() if outlook.pace in NEEDS_A_WAY else None
     return Weighed(outlook, since, to_step, decided)
@@ -56,6 +57,18 @@ def past_of(person: Person, raw: Raw) -> list[DoneWeek]:
         if t.opens < person.opens and t.has_plan and t.open_days
     ]
     return [week for week in weeks if week]
+
+
+def remembered_of(person: Person, raw: Raw) -> list[DoneWeek]:
+    """Weeks before this one of which somebody remembers a day of practice, oldest first; a week
+    that was sent speaks for itself. Days without a word of such a week were without practice."""
+    sent = {tally.opens for tally in raw.tallies if tally.has_plan}
+    weeks: dict[date, list[float]] = {}
+    for day, minutes in sorted(raw.remembered.items()):
+        opens = week_start(day, person.first_weekday)
+        if opens < person.opens and opens not in sent:
+            weeks.setdefault(opens, [0.0] * DAYS_IN_WEEK)[(day - opens).days] += minutes
+    return [remembered_week(opens, tuple(by_day)) for opens, by_day in weeks.items()]
 
 
 def week_now(person: Person, raw: Raw, week: Tally) -> ThisWeek:
@@ -84,6 +97,7 @@ class _Look:
     person: Person
     now: ThisWeek
     past: list[DoneWeek]
+    memory: list[DoneWeek]
 
     @property
     def today(self) -> int:
@@ -92,7 +106,8 @@ class _Look:
     def _pace(self, by_day: tuple[float, ...], to_come: tuple[float, ...]) -> Pace | None:
         known, borders = self.person.known, self.person.borders
         week = replace(self.now, by_day=by_day, to_come=to_come)
-        return pace_of(forecast(week, self.past, known.rhythm, borders.finish_share), borders)
+        said = forecast(week, self.past, known.rhythm, borders.finish_share, self.memory)
+        return pace_of(said, borders)
 
     def since(self, pace: Pace) -> date:
         """The day at whose end the chance first gave this word, and gave it every day since."""

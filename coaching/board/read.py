@@ -21,9 +21,11 @@ from django.db.models import (
     Value,
     When,
 )
+from django.db.models.functions import Cast
 
 from coaching.board.rules.drill import CheckedStep
 from coaching.board.rules.facts import OpenStop, Pain
+from coaching.bring.models import Remembered
 from coaching.forecast.forecast import WEEKS_READ
 from coaching.forecast.models import Tried
 from coaching.forecast.own_thresholds import COLUMNS, from_values
@@ -142,6 +144,8 @@ class Raw:
     # Whether the week after this one is sent already.
     is_sent_ahead: bool = False
     excused: set[date] = field(default_factory=set)
+    # Minutes by day before the first week was sent, as somebody remembers them.
+    remembered: dict[date, float] = field(default_factory=dict)
     stops: list[OpenStop] = field(default_factory=list)
     pains: list[Pain] = field(default_factory=list)
     # Days on which each drill was done; read of those who told pain.
@@ -267,7 +271,7 @@ def standing_parts(parts: list[dict[str, Any]] | None) -> list[dict[str, Any]]:
 
 
 def _spans(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
-    """Excused days and open stops, which are both days of a student."""
+    """Excused days, open stops and remembered practice, which are all days of a student."""
     excused = Excusal.objects.filter(student__in=raw, withdrawn_at=None, last__gte=first)
     stops = Stop.objects.filter(student__in=raw, cleared_at=None)
     rows = (
@@ -277,6 +281,9 @@ def _spans(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
             stops.annotate(
                 until=F("since"), part=F("drill__current__name"), kept=Value("stop")
             ).values_list("student", "since", "until", "part", "kept"),
+            Remembered.objects.filter(student__in=raw, day__gte=first)
+            .annotate(until=F("day"), part=Cast("minutes", CharField()), kept=Value("memory"))
+            .values_list("student", "day", "until", "part", "kept"),
             all=True,
         )
         .order_by("first")
@@ -284,8 +291,15 @@ def _spans(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
     for student, begins, ends, part, kept in rows:
         if kept == "stop":
             raw[student].stops.append(OpenStop(begins, part or ""))
+        elif kept == "memory":
+            add_remembered(raw[student], of[student], begins, float(part))
         else:
             raw[student].excused |= excused_days(of[student], begins, ends)
+
+
+def add_remembered(raw: Raw, person: Person, day: date, minutes: float) -> None:
+    if day >= person.opens - timedelta(weeks=WEEKS_BACK):
+        raw.remembered[day] = raw.remembered.get(day, 0.0) + minutes
 
 
 def excused_days(person: Person, first: date, last: date) -> set[date]:

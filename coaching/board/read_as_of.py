@@ -23,6 +23,7 @@ from coaching.board.read import (
     Tally,
     add_counted,
     add_lesson,
+    add_remembered,
     add_tally,
     excused_days,
     held,
@@ -32,6 +33,7 @@ from coaching.board.read import (
     summed_counts,
 )
 from coaching.board.rules.facts import OpenStop
+from coaching.bring.models import Remembered
 from coaching.forecast.own_thresholds import thresholds_of
 from coaching.forecast.thresholds import Thresholds
 from practice.care.models import PainNote, Stop
@@ -137,6 +139,9 @@ def _spans(raw: Raw, student: Student, person: Person, at: datetime) -> None:
     )
     for begins, ends in excused.values_list("first", "last"):
         raw.excused |= excused_days(person, begins, ends)
+    kept = Remembered.objects.filter(student=student, made_at__lte=at)
+    for day, minutes in kept.order_by("day").values_list("day", "minutes"):
+        add_remembered(raw, person, day, minutes)
     stops = Stop.objects.filter(
         Q(cleared_at=None) | Q(cleared_at__gt=at),
         Q(pain=None) | Q(pain__told_at__lte=at),

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 
 from coaching.board import student_pages as pages
 from coaching.board.sheet import sheet
+from coaching.bring import past
 from coaching.season.limits_pages import limits_shown
 from practice.care import looks
 from practice.shots.results import results_of_tests
@@ -37,7 +38,9 @@ def student_weeks(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if page.reads_pain:
         looks.keep(request.user, [student.pk], "Weeks")
     tests = results_of_tests(student, request.user)
-    return render(request, "board/weeks.html", {"page": page, "tests": tests})
+    memory = past.weeks_of(student)
+    context = {"page": page, "tests": tests, "memory": memory}
+    return render(request, "board/weeks.html", context)
 
 
 def _day(text: str | None) -> date | None:

@@ -32,6 +32,7 @@ WATCHED = {
     "drills.DrillRevision": OF_DRILL,
     "weeks.Part": OF_WEEK,
     "weeks.Excusal": OWN,
+    "bring.Remembered": OWN,
     "compliance.WeekTally": OWN,
     "log.Entry": OWN,
     "log.Result": OWN,

@@ -5,13 +5,13 @@ field), and the best whole assignment is taken, so that two columns are never th
 """
 
 import re
-import unicodedata
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from practice.importing.assignment import assigned
 from practice.importing.cells import Cell, text_of
+from shared.kit.text import plain
 
 FIELDS = {
     "name": "Name",
@@ -21,6 +21,7 @@ FIELDS = {
     "phone": "Phone",
     "guardian": "Guardian’s name",
     "guardian_email": "Guardian’s e-mail",
+    "guardian_phone": "Guardian’s phone",
     "weekday": "Weekday of the lesson",
     "at": "Time of the lesson",
     "lesson": "Weekday and time of the lesson",
@@ -60,6 +61,12 @@ _HEADINGS = {
         "correo del tutor|correo padre|email tutor|email genitore|mail ouder|e mail ouder|"
         "email ouder"
     ),
+    "guardian_phone": (
+        "guardian phone|parent phone|parents phone|parent mobile|guardian mobile|mother phone|"
+        "father phone|telefon eltern|telefon der eltern|handy eltern|eltern telefon|"
+        "telephone parent|telephone des parents|tel parent|portable parent|telefono padre|"
+        "telefono del tutor|telefono tutor|telefono genitore|telefoon ouder|telefoon ouders"
+    ),
     "weekday": "day|weekday|lesson day|day of lesson|tag|wochentag|jour|dia|giorno|dag|lesdag",
     "at": "time|lesson time|hour|start|uhrzeit|zeit|uhr|heure|hora|ora|orario|tijd|lestijd",
     "lesson": (
@@ -77,7 +84,6 @@ _HEADINGS = {
         "nacimiento|fecha de nacimiento|data di nascita|nato|geboortedatum|geboortejaar"
     ),
 }
-_BY_HEADING = {said: field for field, all_ in _HEADINGS.items() for said in all_.split("|")}
 WEEKDAYS = {
     word: number
     for number, words in enumerate(
@@ -112,13 +118,6 @@ class Table:
     fields: tuple[str, ...]
     # The number of the first row of people in the text.
     first: int
-
-
-def plain(text: str) -> str:
-    """Small letters without accents and signs, so that words can be compared."""
-    text = unicodedata.normalize("NFKD", text.replace("ß", "ss"))
-    text = "".join(sign for sign in text if not unicodedata.combining(sign))
-    return re.sub(r"[\W_]+", " ", text).strip().lower()
 
 
 def weekday_in(text: str) -> int | None:
@@ -179,6 +178,7 @@ _CAN_BE: dict[str, Callable[[Cell], bool]] = {
     "phone": _is_phone,
     "guardian": lambda cell: isinstance(cell, str) and bool(_NAME.fullmatch(cell)),
     "guardian_email": lambda cell: bool(MAIL.search(text_of(cell))),
+    "guardian_phone": _is_phone,
     "weekday": _is_weekday,
     "at": lambda cell: time_in(cell) is not None,
     "lesson": _is_lesson,
@@ -194,28 +194,54 @@ _BY_CELLS = {
 _BY_WORDS = 20.0
 
 
-def score(field: str, heading: str, cells: Sequence[Cell]) -> float:
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """A sort of list: its fields with their names, the headings that mean each, what its cells
+    can be, and how far cells alone are believed."""
+
+    fields: Mapping[str, str]
+    headings: Mapping[str, str]
+    can_be: Mapping[str, Callable[[Cell], bool]]
+    by_cells: Mapping[str, float]
+
+    def meant_by(self, heading: str) -> str | None:
+        """The field that a heading names; what stands in brackets behind it may be a unit."""
+        said = self.headings.get(plain(heading))
+        return said or self.headings.get(plain(re.sub(r"[(\[].{0,30}[)\]]", "", heading)))
+
+
+def headings_of(words: Mapping[str, str]) -> dict[str, str]:
+    """By heading, the field."""
+    return {said: field for field, all_ in words.items() for said in all_.split("|")}
+
+
+PEOPLE = Sort(FIELDS, headings_of(_HEADINGS), _CAN_BE, _BY_CELLS)
+
+
+def score(field: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -> float:
     """How well a column fits a field; 0: not at all. What its cells cannot be, it is not."""
     full = [cell for cell in cells if text_of(cell)]
-    fits = sum(map(_CAN_BE[field], full)) / len(full) if full else 0.5
-    said = _BY_HEADING.get(plain(heading)) if heading else None
+    fits = sum(map(sort.can_be[field], full)) / len(full) if full else 0.5
+    said = sort.meant_by(heading) if heading else None
     if said == field:
         return _BY_WORDS * (0.25 + fits)
     if said is not None or fits < 0.6:
         return 0.0
-    return _BY_CELLS.get(field, 0.0) * fits
+    return sort.by_cells.get(field, 0.0) * fits
 
 
-def recognised(rows: Sequence[Sequence[Cell]], fixed: dict[int, str] | None = None) -> Table:
+def recognised(
+    rows: Sequence[Sequence[Cell]], fixed: dict[int, str] | None = None, sort: Sort = PEOPLE
+) -> Table:
     """The list with a field or '' for each column; `fixed` says what somebody chose."""
     width = max((len(row) for row in rows), default=0)
     filled = [tuple(row) + ("",) * (width - len(row)) for row in rows]
-    has_headings = _are_headings(filled)
+    has_headings = _are_headings(filled, sort)
     headings = tuple(text_of(cell) for cell in filled[0]) if has_headings else ("",) * width
     people = tuple(filled[1:] if has_headings else filled)
-    names = list(FIELDS)
+    names = list(sort.fields)
     scores = [
-        [score(name, headings[i], [row[i] for row in people]) for name in names]
+        [score(name, headings[i], [row[i] for row in people], sort) for name in names]
         for i in range(width)
     ]
     chosen = dict.fromkeys(range(width), "")
@@ -227,11 +253,11 @@ def recognised(rows: Sequence[Sequence[Cell]], fixed: dict[int, str] | None = No
     return Table(headings, people, fields, 2 if has_headings else 1)
 
 
-def _are_headings(rows: Sequence[Sequence[Cell]]) -> bool:
+def _are_headings(rows: Sequence[Sequence[Cell]], sort: Sort) -> bool:
     """Whether the first row names the columns: it has known words, and nothing of a person."""
     if not rows:
         return False
     first = [text_of(cell) for cell in rows[0] if text_of(cell)]
     has_person = any(MAIL.search(cell) or time_in(cell) for cell in first)
-    known = sum(plain(cell) in _BY_HEADING for cell in first)
+    known = sum(sort.meant_by(cell) is not None for cell in first)
     return not has_person and known >= max(1, len(first) // 3)

@@ -5,8 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time
 
-from coaching.bring.columns import MAIL, Table, born_in, plain, time_in, weekday_in
+from coaching.bring.columns import MAIL, Table, born_in, time_in, weekday_in
 from practice.importing.cells import Cell, text_of
+from shared.kit.text import plain
 from shared.people.models import PHONE_NUMBER
 
 ADULT = 18
@@ -52,7 +53,7 @@ def _read(number: int, said: dict[str, Cell], coaches: Mapping[str, str], today:
     )
     person.name, in_name = _without_mail(person.name)
     person.email = _mail(person, said.get("email"), "mail") or in_name
-    _read_phone(person, _words(said.get("phone")))
+    own, guardians = _words(said.get("phone")), _words(said.get("guardian_phone"))
     person.guardian = _words(said.get("guardian"))
     person.guardian_email = _mail(person, said.get("guardian_email"), "guardian’s mail")
     if not person.guardian_email:
@@ -61,6 +62,7 @@ def _read(number: int, said: dict[str, Cell], coaches: Mapping[str, str], today:
     _read_lesson(person, said)
     _read_coach(person, _words(said.get("coach")), coaches)
     _read_age(person, said.get("born", ""), today)
+    _read_phone(person, (guardians or own) if person.is_minor else own)
     if not person.name:
         person.faults.append("No name. Write one.")
     for name, longest in LONGEST.items():

@@ -10,12 +10,12 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from coaching.bring.columns import plain
 from coaching.bring.models import Batch, Listed
 from coaching.bring.rows import Person
 from coaching.lessons.services import LessonError
 from coaching.timetable import recurrence
 from coaching.timetable.services import add_series
+from shared.kit.text import plain
 from shared.people import access, invitation_mail, invitations, services
 from shared.people.models import Guardianship, Invitation, Student, Studio, User
 from shared.people.today import today_of
@@ -67,6 +67,8 @@ def _outcome(
         words = f"Under 18: {person.guardian_email} is invited as the guardian."
         if lesson:
             words += f"{lesson[:-1]}, once the guardian has entered the child."
+        if person.phone:
+            words += f" For calls: {person.phone}, as the guardian’s number."
         return Outcome(person, words, True)
     is_here = any(mail == person.email for _, mail in known if mail) or plain(person.name) in names
     if is_here or (Invitation.Kind.STUDENT, person.email) in waiting:
@@ -119,14 +121,15 @@ def _weekly(student: access.Recordable, coach: User, weekday: int, at: time) -> 
 
 
 def _bring_guardian(batch: Batch, person: Person, lead: User) -> None:
-    """Nothing of the child: the hour alone waits, with who gives it."""
+    """Nothing of the child: the hour alone waits, who gives it, and the guardian's number."""
     invitation = invitations.invite(
         by=batch.by, studio=batch.studio, kind=Invitation.Kind.GUARDIAN,
         email=person.guardian_email, name=person.guardian or person.guardian_email[:80],
     )  # fmt: skip
     Listed.objects.create(
-        batch=batch, invitation=invitation, coach=lead, weekday=person.weekday, at=person.at
-    )
+        batch=batch, invitation=invitation, coach=lead, weekday=person.weekday, at=person.at,
+        phone=person.phone,
+    )  # fmt: skip
 
 
 @transaction.atomic
@@ -174,12 +177,12 @@ def _has_begun(student: Student) -> bool:
 
 
 def settle_waiting() -> int:
-    """Put the hour that waits on the timetable once a guardian has entered the child, and the
-    record has begun; how many were settled."""
+    """Put the hour that waits on the timetable, and the number to call with the child, once a
+    guardian has entered it and the record has begun; how many were settled."""
     settled = 0
-    waiting = Listed.objects.filter(
-        student=None, weekday__isnull=False, at__isnull=False, invitation__accepted_at__isnull=False
-    )
+    has_hour = Q(weekday__isnull=False, at__isnull=False)
+    waiting = Listed.objects.filter(has_hour | ~Q(phone=""), student=None)
+    waiting = waiting.filter(invitation__accepted_at__isnull=False)
     for each in waiting.select_related("invitation", "coach", "batch__by"):
         settled += _settle(each)
     return settled
@@ -195,13 +198,16 @@ def _settle(brought: Listed) -> bool:
     ).exclude(Q(student__series__isnull=False))  # fmt: skip
     tie = ties.select_related("student").order_by("consented_at").first()
     student = access.recordable_or_none(tie.student) if tie else None
-    if student is None or brought.weekday is None or brought.at is None:
+    if student is None:
         return False
-    coach = brought.coach or brought.batch.by
-    try:
-        _weekly(student, coach, brought.weekday, brought.at)
-    except LessonError:
-        return False
-    brought.student, brought.weekday, brought.at = student, None, None
-    brought.save(update_fields=["student", "weekday", "at"])
+    if brought.weekday is not None and brought.at is not None:
+        try:
+            _weekly(student, brought.coach or brought.batch.by, brought.weekday, brought.at)
+        except LessonError:
+            return False
+    if brought.phone and not student.phone:
+        student.phone = brought.phone
+        services.change_student(student=student, changed=("phone",))
+    brought.student, brought.weekday, brought.at, brought.phone = student, None, None, ""
+    brought.save(update_fields=["student", "weekday", "at", "phone"])
     return True

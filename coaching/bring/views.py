@@ -13,9 +13,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.text import Truncator
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from coaching.bring import services
-from coaching.bring.columns import FIELDS, Table, recognised
+from coaching.bring import past, services
+from coaching.bring.columns import PEOPLE, Sort, Table, recognised
 from coaching.bring.models import Batch
+from coaching.bring.past_rows import PRACTICE, is_past_practice, read_past
 from coaching.bring.rows import read_rows
 from practice.importing.cells import Cell, text_of
 from practice.importing.reading import BadRow, closing_rows, kind_of, rows_of
@@ -25,9 +26,11 @@ from shared.people import access, invitations, limits, ready
 from shared.people.models import Studio
 from shared.people.requests import SignedInRequest
 from shared.people.today import today_of
+from shared.people.undelivered import DID_NOT_ARRIVE
 from shared.site import errors
 
 MOST_TEXT = 200_000
+PAST = "past"
 EXAMPLE = "Ada Hill\tada@example.org\tTuesday\t16:30\nKim Ray\t\tThu\t5 pm\tparent@example.org"
 
 
@@ -40,17 +43,60 @@ def bring(request: SignedInRequest) -> HttpResponse:
         return _page(request, studio, "", {})
     try:
         rows = _rows(request)
+        is_past = _is_past(request, rows)
+        _check_length(rows, is_past=is_past)
     except Unreadable as error:
         typed = request.POST.get("list", "")
         return _page(request, studio, typed, {"fault": str(error)}, status=400)
-    table = recognised(rows, None if request.FILES else _chosen(request, rows))
+    return (_past if is_past else _people)(request, studio, rows)
+
+
+def _check_length(rows: Sequence[Sequence[Cell]], *, is_past: bool) -> None:
+    if not is_past and len(rows) > services.MOST_PEOPLE + 1:
+        raise Unreadable("Bring at most 200 people at once. Split the list.")
+
+
+def _is_past(request: SignedInRequest, rows: Sequence[Sequence[Cell]]) -> bool:
+    """Whether it is past practice: as somebody said, else as it looks."""
+    said = request.POST.get("sort")
+    return said == PAST if said and not request.FILES else is_past_practice(rows)
+
+
+def _past(request: SignedInRequest, studio: Studio, rows: list[list[Cell]]) -> HttpResponse:
+    """Past practice: what becomes of every row, and with one button kept, as from memory."""
+    fixed = None if request.FILES else _chosen(request, rows, PRACTICE)
+    table = recognised(rows, fixed, PRACTICE)
+    read = read_past(table, past.students_of(request.user, studio), today_of(studio))
+    outcomes = past.outcomes(studio, read)
+    count = sum(each.brings for each in outcomes)
+    shown: dict[str, Any] = {
+        "is_past": True,
+        "outcomes": outcomes,
+        "columns": _columns(table, PRACTICE),
+        "count": count,
+        "left_out": len(outcomes) - count,
+    }
+    if "bring" in request.POST and not request.FILES:
+        if not count:
+            shown["fault"] = "No row can be brought yet: each says below what to mend."
+        elif not limits.may(request, "list", str(studio.pk)):
+            return errors.too_many(request)
+        else:
+            batch = past.keep(studio=studio, by=request.user, rows=read)
+            return redirect("bring:batch", batch.pk)
+    return _page(request, studio, _as_text(rows), shown)
+
+
+def _people(request: SignedInRequest, studio: Studio, rows: list[list[Cell]]) -> HttpResponse:
+    """Students: what becomes of every row, and with one button they are brought."""
+    table = recognised(rows, None if request.FILES else _chosen(request, rows, PEOPLE))
     people = read_rows(table, services.coaches_of(studio), today_of(studio))
     outcomes = services.outcomes(studio, people)
     brought = [each for each in outcomes if each.brings]
     adults = [each for each in brought if not each.person.is_minor]
     shown: dict[str, Any] = {
         "outcomes": outcomes,
-        "columns": _columns(table),
+        "columns": _columns(table, PEOPLE),
         "count": len(brought),
         "left_out": len(outcomes) - len(brought),
         "adults": len(adults),
@@ -80,24 +126,30 @@ def _rows(request: SignedInRequest) -> list[list[Cell]]:
     file = io.BytesIO(typed.encode() if sent is None else sent.read())
     found: list[list[Cell]] = []
     kind = replace(kind_of(file), is_turned=False)  # A person is a row, whatever they are called.
-    with closing_rows(rows_of(file, kind, services.MOST_PEOPLE + 2)) as rows:
+    with closing_rows(rows_of(file, kind, past.MOST_ROWS + 2)) as rows:
         for number, row in rows:
             if isinstance(row, BadRow):
                 raise Unreadable(f"Row {number}: {row.reason}")
             found.append(row)
-            if len(found) > services.MOST_PEOPLE + 1:
-                raise Unreadable("Bring at most 200 people at once. Split the list.")
+            if len(found) > past.MOST_ROWS + 1:
+                raise Unreadable("Bring at most 2000 rows at once. Split the list.")
     return found
 
 
-def _chosen(request: SignedInRequest, rows: Sequence[Sequence[Cell]]) -> dict[int, str]:
-    """What somebody has said that columns are."""
+def _chosen(request: SignedInRequest, rows: Sequence[Sequence[Cell]], sort: Sort) -> dict[int, str]:
+    """What somebody has said that columns are; nothing where it was of another sort of list."""
+    if request.POST.get("was", request.POST.get("sort")) != request.POST.get("sort"):
+        return {}
     width = max((len(row) for row in rows), default=0)
-    said = {column: request.POST.get(f"column-{column}") for column in range(width)}
-    return {column: name for column, name in said.items() if name in FIELDS or name == ""}
+    said = ((column, request.POST.get(f"column-{column}")) for column in range(width))
+    return {
+        column: name
+        for column, name in said
+        if name is not None and (name in sort.fields or name == "")
+    }
 
 
-def _columns(table: Table) -> list[dict[str, Any]]:
+def _columns(table: Table, sort: Sort) -> list[dict[str, Any]]:
     """Each column with its heading, an example, and what it is taken for."""
     columns = []
     for index, name in enumerate(table.fields):
@@ -108,7 +160,7 @@ def _columns(table: Table) -> list[dict[str, Any]]:
                 "index": index,
                 "heading": table.headings[index],
                 "example": Truncator(example).chars(40),
-                "choices": [("", "leave out"), *FIELDS.items()],
+                "choices": [("", "leave out"), *sort.fields.items()],
                 "chosen": name,
             }
         )
@@ -139,6 +191,9 @@ def _batch(request: SignedInRequest, batch_id: UUID) -> Batch:
 def batch(request: SignedInRequest, batch_id: UUID) -> HttpResponse:
     """Everybody who was brought, and one button for all of the invitations."""
     found = _batch(request, batch_id)
+    if found.remembered.exists():
+        rows_kept = found.remembered.select_related("student").order_by("student__name", "day")
+        return render(request, "bring/past.html", {"batch": found, "rows": rows_kept})
     brought = found.listed.select_related("invitation", "student").prefetch_related(
         "student__series", "invitation__mails"
     )
@@ -166,6 +221,8 @@ def _standing(invitation: Any, nobody: bool) -> str:
     last = mails[-1]
     if last.state == "sent" and not last.why:
         return "mailed"
+    if last.why.startswith(DID_NOT_ARRIVE):
+        return DID_NOT_ARRIVE
     return "written to a file, as no mail server is set" if nobody or last.why else "waits its turn"
 
 
@@ -186,9 +243,22 @@ def send(request: SignedInRequest, batch_id: UUID) -> HttpResponse:
 @login_required
 def take_back(request: SignedInRequest, batch_id: UUID) -> HttpResponse:
     found = _batch(request, batch_id)
+    if found.remembered.exists():
+        messages.success(request, f"Taken back: {past.take_back(batch=found)} rows. None is kept.")
+        return redirect("bring:list")
     went, stayed = services.take_back(batch=found)
     words = f"Taken back: {went}."
     if stayed:
         words += f" {stayed} had come in already, or have something kept, and stay."
     messages.success(request, words)
     return redirect("students")
+
+
+@require_POST
+@login_required
+def forget_past(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """What was remembered of one student goes."""
+    student = access.student_planned_or_404(request.user, student_id)
+    went = past.forget(student=student)
+    messages.success(request, f"Taken back: {went} rows from memory. None is kept.")
+    return redirect("board:weeks", student.pk)

@@ -157,11 +157,15 @@ def chance_words(said: Forecast) -> str:
     """'Chance of 80 % by the end of the week: 35 %, from 12 weeks of their own.'"""
     own = percent(said.own_share)
     stands = f"{many(said.weeks, 'week')} of their own" if said.weeks else "no week of their own"
-    return (
+    words = (
         f"Chance of {percent(said.enough)} % by the end of the week: {percent(said.chance)} %. "
         f"It stands on {stands}: {own} % of the rhythm is the student's, "
         f"{100 - own} % the studio's."
     )
+    if said.from_memory:
+        weeks = many(said.from_memory, "week")
+        words += f" Practice from memory adds {weeks}, at a quarter of its weight."
+    return words
 
 
 def why(decided: Decided) -> str:

@@ -9,7 +9,7 @@ kind of week it is, and the rest is added up over every set of days still to com
 simulation, so the same facts always give the same chance.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
@@ -51,6 +51,10 @@ LOST_CHANCE = 0.01  # Of practice on a day, in a week that is lost.
 # Days after which the spread of a student's minutes weighs as much as what it starts from:
 # few students differ much in it (common practice, no source).
 OWN_SPREAD = 12.0
+# A week from memory beside one that was logged the same week. Our own choice: what people say
+# of their activity and what instruments measure go together only loosely (Prince et al. 2008, a
+# review: correlations around 0.4 on average; the figure from memory, and for activity at large).
+FROM_MEMORY = 0.25
 HARDLY_A_KIND = 1e-4
 CRUMB = 1e-6  # Minutes.
 SURE = 1e-6
@@ -140,6 +144,8 @@ class Forecast:
         what it says alone.
     through, told : int
         Own past weeks that brought as large a share from here, and all that tell.
+    from_memory : int
+        Weeks from before the first that was asked, as somebody remembers them.
     """
 
     chance: float
@@ -153,6 +159,7 @@ class Forecast:
     alone: float = 0.0
     through: int = 0
     told: int = 0
+    from_memory: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +197,7 @@ def forecast(
     past: Sequence[DoneWeek],
     rhythm: Rhythm,
     enough: float = ENOUGH,
+    remembered: Sequence[DoneWeek] = (),
 ) -> Forecast | None:
     """The chance that `enough` of this week's asked minutes are credited at its end.
 
@@ -202,6 +210,10 @@ def forecast(
     rhythm : Rhythm
     enough : float, optional
         Share of the asked minutes, in (0, 1].
+    remembered : sequence of DoneWeek, optional
+        Weeks from memory, oldest first, in which nothing was asked (`remembered_week`). They
+        say on which days somebody practises and how long, each FROM_MEMORY of a logged week;
+        nothing else is learnt from them.
 
     Returns
     -------
@@ -217,7 +229,8 @@ def forecast(
         raise ValueError("Give seven days, and a share above 0 and up to 1.")
     if week.asked <= 0:
         return None
-    return said(week, own_of(past, rhythm, week.whole, enough), rhythm, enough)
+    own = own_of(past, rhythm, week.whole, enough, remembered)
+    return replace(said(week, own, rhythm, enough), from_memory=len(remembered[-WEEKS_READ:]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,24 +248,36 @@ class Own:
     weights: tuple[float, ...] = (1 / len(By),) * len(By)
 
 
-def own_of(past: Sequence[DoneWeek], rhythm: Rhythm, asked: float, enough: float) -> Own:
+def own_of(
+    past: Sequence[DoneWeek],
+    rhythm: Rhythm,
+    asked: float,
+    enough: float,
+    remembered: Sequence[DoneWeek] = (),
+) -> Own:
     """What past weeks tell of a student who is asked for so many minutes, excused days whole."""
     read = tuple(past[-WEEKS_READ:])
     weights = weights_of(rhythm.trust, _scores(read, rhythm, enough))
-    return replace(alone(read, rhythm, asked, enough), weights=weights)
+    return replace(alone(read, rhythm, asked, enough, remembered[-WEEKS_READ:]), weights=weights)
 
 
-def alone(past: Sequence[DoneWeek], rhythm: Rhythm, asked: float, enough: float) -> Own:
+def alone(
+    past: Sequence[DoneWeek],
+    rhythm: Rhythm,
+    asked: float,
+    enough: float,
+    remembered: Sequence[DoneWeek] = (),
+) -> Own:
     """The same, each forecaster believed alike."""
     shares = [in_percent(week) for week in past]
     like_this = len(past) % 2
     turns = replace(
-        habits_of(past[like_this::2], rhythm, asked),
+        habits_of(past[like_this::2], rhythm, asked, remembered),
         minutes=own_minutes(shares[like_this::2], of_shares(rhythm)),
     )
     return Own(
         past=tuple(past),
-        habits=habits_of(past, rhythm, asked),
+        habits=habits_of(past, rhythm, asked, remembered),
         in_shares=own_minutes(shares, of_shares(rhythm)),
         turns=turns,
         usual=usual_of(past, rhythm, enough),
@@ -350,26 +375,42 @@ def _adds_up(week: ThisWeek, own: Minutes, ahead: "_Ahead", rhythm: Rhythm, enou
 # --- the student's habits ---------------------------------------------------------
 
 
-def habits_of(past: Sequence[DoneWeek], rhythm: Rhythm, asked: float = 0.0) -> Habits:
+def habits_of(
+    past: Sequence[DoneWeek],
+    rhythm: Rhythm,
+    asked: float = 0.0,
+    remembered: Sequence[DoneWeek] = (),
+) -> Habits:
     """A student's habits from past weeks; newer weeks weigh more.
 
     `asked` are the minutes of the present week, excused days made whole: what a student
     was asked for says something of a first week only; later the weeks before do.
     """
     days, done = [0.0] * DAYS, [0.0] * DAYS
-    weight = 1.0
-    for before in reversed(past):
+    for before, weight in _weighed(past, remembered, rhythm.fade):
         for weekday, credited, _ in before.days():
             days[weekday] += weight
             done[weekday] += weight * (credited > 0)
-        weight *= rhythm.fade
-    minutes = own_minutes(past, rhythm)
+    minutes = own_minutes(past, rhythm, remembered)
     begin = start_of(rhythm)
     start = begin.after_asking(days_asked(past, asked, minutes.mean) - rhythm.usually_asked)
     usual, doubt = odds_after(days, done, start, begin.spread)
     odds, moves = one_way(usual, doubt, rhythm.weeks_differ**2)
     own_share = 1 - trace(doubt) / trace(begin.spread)
     return Habits(odds, moves, minutes, weeks=len(past), own_share=own_share)
+
+
+def _weighed(
+    past: Sequence[DoneWeek], remembered: Sequence[DoneWeek], fade: float
+) -> Iterator[tuple[DoneWeek, float]]:
+    """Weeks with their weights, the newest first; those from memory lie behind all others."""
+    weight = 1.0
+    for week in reversed(past):
+        yield week, weight
+        weight *= fade
+    for week in reversed(remembered):
+        yield week, weight * FROM_MEMORY
+        weight *= fade
 
 
 def days_asked(past: Sequence[DoneWeek], asked: float, minutes: float) -> float:
@@ -384,17 +425,17 @@ def days_asked(past: Sequence[DoneWeek], asked: float, minutes: float) -> float:
     return sum(whole) / len(whole) - log(minutes) if whole else 0.0
 
 
-def own_minutes(past: Sequence[DoneWeek], rhythm: Rhythm) -> Minutes:
+def own_minutes(
+    past: Sequence[DoneWeek], rhythm: Rhythm, remembered: Sequence[DoneWeek] = ()
+) -> Minutes:
     """A student's minutes from past practice days; newer ones weigh more."""
     work: list[tuple[int, float, bool, float]] = []
-    weight = 1.0
-    for before in reversed(past):
+    for before, weight in _weighed(past, remembered, rhythm.fade):
         work += [
             (weekday, minutes / rhythm.amounts[weekday], cut, weight)
             for weekday, minutes, cut in before.days()
             if minutes > 0
         ]
-        weight *= rhythm.fade
     own = rhythm.own_amount
     weight = sum([w for *_, w in work])
     whole = sum([m * w for _, m, cut, w in work if not cut]) + own * rhythm.amount

@@ -7,7 +7,7 @@ without any has HOUSE, which is our own choice.
 from dataclasses import asdict, dataclass, field, fields, replace
 from datetime import date
 from functools import lru_cache
-from math import exp
+from math import exp, inf
 from typing import Any
 
 DAYS = 7
@@ -160,6 +160,11 @@ class DoneWeek:
                 if so_far >= enough:
                     break
         return found
+
+
+def remembered_week(opens: date, by_day: tuple[float, ...]) -> DoneWeek:
+    """A week of which nothing was asked: it is never nearly done, and no share of it is known."""
+    return DoneWeek(opens, inf, by_day)
 
 
 def in_percent(week: DoneWeek) -> DoneWeek:

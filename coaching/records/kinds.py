@@ -23,7 +23,7 @@ from django.contrib.sessions.models import Session
 from django.db.models import AutoField, BigAutoField, Field, Model, Q, QuerySet
 
 from coaching.board.models import KeptLine
-from coaching.bring.models import Batch, Listed
+from coaching.bring.models import Batch, Listed, Remembered
 from coaching.forecast.models import BoardLook, StudioRhythm, StudioThresholds, Tried
 from coaching.groups.models import Attended, Group, GroupSession
 from coaching.intake.models import Intake
@@ -43,7 +43,7 @@ from coaching.season.models import (
     SeasonPlan,
     SeasonTemplate,
 )
-from coaching.timetable.models import Feed, Holiday, Occurrence, Series
+from coaching.timetable.models import Feed, Holiday, Occurrence, ReadIn, Series
 from coaching.track_record.models import WordKept
 from practice.care.models import CautionRead, EarlierHurt, PainLook, PainNote, Screening, Stop
 from practice.clips.models import Clip
@@ -72,6 +72,7 @@ from shared.people.models import (
     Student,
     StudentWas,
     Studio,
+    Undelivered,
     User,
     UserSession,
 )
@@ -224,6 +225,8 @@ KINDS = (
               stays="a link that was signed with this installation's key"),
     _users("account_mail", AccountMail, "address", stays="on its way from this installation",
            secret=frozenset({"sealed"}), hidden=STATE, kept="mails to sign in"),
+    _users("undelivered", Undelivered, "address", stays="what became of mails from here",
+           kept="addresses that mails did not reach"),
     _users("mailed_code", MailedCode, "email", kept="codes",
            stays="a code that this installation mailed a moment ago",
            not_copied="a code that holds for some minutes"),
@@ -293,13 +296,16 @@ KINDS = (
     _students("season_plan", SeasonPlan),
     _students("phase", Phase, "plan__student", by=("plan", "first", "pk")),
     _students("season_priority", Priority, "plan__student", by=("plan", "place", "pk")),
-    _students("series", Series),
+    _studios("read_in", ReadIn, stays="a calendar that was read in here"),
+    _students("series", Series, secret=frozenset({"read_in_id"})),
     _students("series_day", Occurrence, "series__student", by=("series", "day")),
     _studios("holiday", Holiday),
     _students("feed", Feed, secret=frozenset({"digest"}), stays="a link into this installation"),
     _studios("batch", Batch, stays="a list that was brought here"),
     _students("listed", Listed, stays="a list that was brought here",
               by=("batch", "pk"), not_copied="says only with whom somebody was entered"),
+    _students("remembered", Remembered, by=("student", "day", "pk"),
+              secret=frozenset({"batch_id"})),
     _students("intake", Intake, by=("student",)),
     _students("event", Event, by=("student", "first", "pk")),
     _students("ramp", AreaRamp, "plan__student", by=("plan", "area", "opens", "pk")),

@@ -35,6 +35,7 @@ from shared.people.models import (
     Membership,
     SecurityEvent,
     Student,
+    Undelivered,
     User,
     UserSession,
 )
@@ -184,6 +185,9 @@ RULES = (
          lambda: MailedCode.objects.filter(until__lt=timezone.now())),
     Rule("offers of a phone", "An offer of a phone goes when it has run out.",
          lambda: PhoneOffer.objects.filter(until__lt=_ago(1))),
+    Rule("addresses that mails did not reach",
+         _days("That mail did not reach an address is forgotten after {}.", "events"),
+         lambda: Undelivered.objects.filter(at__lt=_ago(KEEP["events"]))),
     Rule("mails to sign in", _days("To whom a mail went goes after {}.", "mails"),
          lambda: AccountMail.objects.filter(planned_at__lt=_ago(KEEP["mails"]))),
     Rule("reminders sent", _days("That a reminder was sent goes after {}.", "events"),

@@ -11,6 +11,14 @@ from shared.people.models import Base, Student, Studio, User
 MOST_MINUTES = 480
 
 
+class ReadIn(Base):
+    """A calendar that was read in, so that it can be taken back as one."""
+
+    studio = models.ForeignKey(Studio, models.CASCADE, related_name="read_in")
+    by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+
 class Series(Base):
     """A student's lesson that comes back by a rule (RFC 5545, RRULE), at one time of one zone."""
 
@@ -24,6 +32,9 @@ class Series(Base):
     rule = models.CharField(max_length=120)
     last = models.DateField(null=True, blank=True)
     place = models.CharField(max_length=OF_LESSON["place"], blank=True)
+    read_in = models.ForeignKey(
+        ReadIn, models.SET_NULL, related_name="series", null=True, blank=True
+    )
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     changed_at = models.DateTimeField(default=timezone.now)
 

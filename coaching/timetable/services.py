@@ -1,5 +1,6 @@
 """Everything that writes the timetable. Each command is atomic and can be repeated."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 
 from django.db import transaction
@@ -31,8 +32,11 @@ def add_series(
     minutes: int = 60,
     last: date | None = None,
     place: str = "",
+    zone: str = "",
+    off: Sequence[date] = (),
 ) -> Series:
-    """A lesson that comes back, noted ahead at once. The same again changes nothing.
+    """A lesson that comes back, noted ahead at once; not on the days `off`. The same again
+    changes nothing. Without a zone it keeps to the studio's clock.
 
     Raises LessonError, or RuleError for a rule that cannot be kept.
     """
@@ -45,8 +49,9 @@ def add_series(
         raise LessonError(f"{student.name} has {MOST_SERIES} lessons that come back already.")
     series = Series.objects.create(
         student=student, coach=coach, first=first, at=at, rule=rule, minutes=minutes, last=last,
-        place=place, time_zone=student.studio.time_zone,
+        place=place, time_zone=zone or student.studio.time_zone,
     )  # fmt: skip
+    Occurrence.objects.bulk_create(Occurrence(series=series, day=day) for day in sorted({*off}))
     fill(series=series, student=student)
     return series
 

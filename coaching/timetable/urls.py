@@ -1,6 +1,6 @@
 from django.urls import path, re_path
 
-from coaching.timetable import feed_views, views
+from coaching.timetable import feed_views, read_views, views
 
 app_name = "timetable"
 urlpatterns = [
@@ -12,6 +12,12 @@ urlpatterns = [
     path("timetable/calendar/", feed_views.coachs, name="calendar"),
     path("students/<uuid:student_id>/calendar/", feed_views.students, name="own_calendar"),
     path("calendar/<str:token>.ics", feed_views.feed, name="feed"),
+    path("timetable/read/", read_views.read_in, name="read_in"),
+    path(
+        "timetable/read/<uuid:read_in_id>/take-back/",
+        read_views.take_back,
+        name="take_read_in_back",
+    ),
     path("timetable/<uuid:series_id>/", views.series, name="series"),
     re_path(
         r"^timetable/(?P<series_id>[0-9a-f-]{36})/(?P<day>\d{4}-\d\d-\d\d)/(?P<how>off|back|move)/$",

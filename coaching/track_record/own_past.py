@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from coaching.board.forecasting import past_of as done_weeks
-from coaching.board.forecasting import week_now
+from coaching.board.forecasting import remembered_of, week_now
 from coaching.board.read import Person, Raw
 from coaching.board.weighing import this_week
 from coaching.forecast.evaluation import LOOKS, OPENING, Case, counts_of
@@ -69,7 +69,8 @@ class OwnPast:
         if week is None or not week.has_plan or row.credit is None:
             return None
         now, weeks = week_now(person, raw, week), done_weeks(person, raw)
-        said = forecast(now, weeks, person.known.rhythm, self.enough)
+        memory = remembered_of(person, raw)
+        said = forecast(now, weeks, person.known.rhythm, self.enough, memory)
         if said is None:
             return None
         share, same_line = counts_of(weeks, now.by_day, now.asked, look, self.enough)

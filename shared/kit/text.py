@@ -1,5 +1,7 @@
 """Days, counts and lists as a person says them. Figures are rounded so that none flatters."""
 
+import re
+import unicodedata
 from collections.abc import Iterable
 from datetime import date
 from math import ceil, floor
@@ -60,3 +62,10 @@ def capital(sentence: str) -> str:
 def minutes(amount: float) -> int:
     """Minutes still to do, rounded up so that a rest of a minute is not nothing."""
     return ceil(amount - 1e-6)
+
+
+def plain(text: str) -> str:
+    """Small letters without accents and signs, so that words can be compared."""
+    text = unicodedata.normalize("NFKD", text.replace("ß", "ss"))
+    text = "".join(sign for sign in text if not unicodedata.combining(sign))
+    return re.sub(r"[\W_]+", " ", text).strip().lower()

@@ -98,8 +98,13 @@ class Life:
         student.refresh_from_db()
         acts = [self.log] * 6 + [self.change, self.back, self.excuse, self.open_again, self.amend]
         acts += [self.drop, self.accept, self.unaccept, self.hurt, self.clear, self.zone]
-        acts += [self.lesson, self.borders]
+        acts += [self.lesson, self.borders, self.remember]
         self.random.choice(acts)(student)
+
+    def remember(self, student) -> None:
+        """Somebody brings past practice, from memory."""
+        day = self.now.date() - timedelta(days=self.random.randint(1, 100))
+        student.remembered.create(day=day, minutes=self.random.choice((15, 40)), made_at=self.now)
 
     # --- what can happen -----------------------------------------------------------------
 

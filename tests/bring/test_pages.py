@@ -236,3 +236,29 @@ def test_a_phone_number_is_kept_with_the_place_and_a_wrong_one_is_asked_about(co
         "Ada Hill": "+44 20 7946 0011",
         "Bo Lund": "",
     }
+
+
+def test_the_guardians_number_waits_for_the_child_and_stands_where_calls_are_made(
+    coach_client, coach
+):
+    """A number in a child's row is the guardian's; of the child itself nothing is kept before."""
+    rows = (
+        "Name\tMail\tPhone\tGuardian mail\tGuardian phone\n"
+        "Kim Ray\t\t\tgil@example.org\t+44 20 7946 0022\n"
+        "Lou Ray\t\t+44 20 7946 0033\thal@example.org\t"
+    )
+    page = coach_client.post(PAGE, {"list": rows})
+    assert "For calls: +44 20 7946 0022, as the guardian’s number." in page.text
+    bring(coach_client, rows)
+    assert not Student.objects.exists()
+    for name, mail in (("Kim", "gil@example.org"), ("Lou", "hal@example.org")):
+        guardian = factories.make_user(f"Guardian of {name}", email=mail)
+        invitations.take(Invitation.objects.get(email=mail), guardian)
+        factories.make_child(coach, guardian, name=name)
+    Guardianship.objects.update(consented_at=NOON)
+    assert services.settle_waiting() == 2
+    assert dict(Student.objects.values_list("name", "phone")) == {
+        "Kim": "+44 20 7946 0022",
+        "Lou": "+44 20 7946 0033",
+    }
+    assert services.settle_waiting() == 0

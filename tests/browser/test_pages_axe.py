@@ -10,6 +10,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
 
+from coaching.bring.models import Batch
 from coaching.bring.rows import Person
 from coaching.bring.services import bring
 from coaching.demo.cast import OWNER
@@ -46,9 +47,10 @@ COACHS = [
     "/groups/", "{group}", "{group}change/", "{group}test-day/?test={test}", "{s}test-day/",
     "/weeks/several/?group={group_id}", "/settings/devices/",
     "/account/again/", "/account/passkey-needed/", "/timetable/", "{series}",
-    "/timetable/calendar/", "/students/list/", "{s}questions/", "{s}screening/",
+    "/timetable/calendar/", "/timetable/read/", "/students/list/", "/reminders/mails/",
+    "{s}questions/", "{s}screening/",
 ]  # fmt: skip
-OWNERS = ["/house/", "/house/events/", "/people/address/", "{batch}"]
+OWNERS = ["/house/", "/house/events/", "/people/address/", "{batch}", "{past}"]
 STUDENTS = [
     "{s}feels-like/", "{s}own-words/", "{s}own-reports/", "{s}clips/", "{report}",
     "/settings/devices/", "/log/plain", "/own/{id}/ladder/", "/own/{id}/season/", "/own/{id}/days/",
@@ -77,6 +79,8 @@ def names():
         student=student, coach=coach, first=today, at=time(16, 30), rule="FREQ=WEEKLY"
     )
     person = Person(1, "Ada Hill", "ada@example.org", weekday=1, at=time(9))
+    past = Batch.objects.create(studio=student.studio, by=coach)
+    past.remembered.create(student=student, day=today, minutes=25, drill="Gate")
     brought = bring(studio=student.studio, by=coach, people=[person])
     return {
         "id": student.pk,
@@ -84,6 +88,7 @@ def names():
         "lesson": f"/lessons/{lesson.pk}/",
         "series": f"/timetable/{comes_back.pk}/",
         "batch": f"/students/list/{brought.pk}/",
+        "past": f"/students/list/{past.pk}/",
         "report": f"/reports/{report.pk}/",
         "group": f"/groups/{squad.pk}/",
         "group_id": squad.pk,

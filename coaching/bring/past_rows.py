@@ -1,0 +1,188 @@
+"""Past practice in somebody's list: a student, a day, minutes, and perhaps the drill. Pure."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from coaching.bring.columns import MAIL, Sort, Table, headings_of, recognised
+from practice.importing.cells import Bad, Cell, Order, day, number, text_of
+from practice.importing.columns import guess_order
+from shared.kit.text import plain
+
+MOST_MINUTES = 480
+LONGEST_DRILL = 80
+# The forecast reads half a year back; what is older would be kept for nothing.
+BACK = timedelta(weeks=26)
+FIELDS = {"name": "Student", "day": "Day", "minutes": "Minutes", "drill": "Drill"}
+# English, German, French, Spanish, Italian and Dutch, as such lists are headed in general.
+_HEADINGS = {
+    "name": (
+        "name|student|full name|player|pupil|who|schuler|schueler|spieler|nom|eleve|joueur|"
+        "nombre|alumno|jugador|nome|allievo|giocatore|naam|leerling|speler|wer"
+    ),
+    "day": (
+        "day|date|practice day|on|when|datum|tag|wann|jour|date de pratique|fecha|dia|data|"
+        "giorno|dag|wanneer"
+    ),
+    "minutes": (
+        "minutes|min|mins|practice minutes|duration|length|time|how long|minuten|dauer|zeit|"
+        "duree|temps|minutos|duracion|tiempo|minuti|durata|tempo|duur|tijd"
+    ),
+    "drill": (
+        "drill|exercise|what|part|work|ubung|uebung|was|inhalt|exercice|quoi|ejercicio|que|"
+        "esercizio|cosa|oefening|wat"
+    ),
+}
+_HOURS = re.compile(
+    r"(\d{1,2}(?:[.,]\d{1,2})?)\s*(?:h|hrs?|hours?|std\.?|stunden?|heures?|horas?|ore|uur)"
+    r"(?:\s*(\d{1,2})\s*(?:m|min|mins|minutes|minuten|minutos|minuti)?\.?)?",
+    re.IGNORECASE,
+)
+_CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::00)?")
+_MINUTES = re.compile(
+    r"(\d{1,3}(?:[.,]\d{1,2})?)\s*(?:m|min|mins|minutes?|minuten|minutos|minuti|')?\.?",
+    re.IGNORECASE,
+)
+
+
+@dataclass(slots=True)
+class PastRow:
+    """One row, read. `faults` are sentences that say what to mend; with one it is not brought."""
+
+    number: int
+    name: str = ""
+    day: date | None = None
+    minutes: float = 0.0
+    drill: str = ""
+    student: str = ""
+    faults: list[str] = field(default_factory=list)
+
+
+def minutes_in(cell: Cell) -> float | None:
+    """Minutes as people write them: 25, 25 min, 1 h 15, 1,5 h, 1:15; None if it is none."""
+    if isinstance(cell, datetime):
+        return None
+    if isinstance(cell, float):
+        return cell
+    text = cell.strip()
+    if found := _CLOCK.fullmatch(text):
+        return int(found[1]) * 60.0 + int(found[2])
+    if found := _HOURS.fullmatch(text):
+        return (number(found[1].replace(",", "."), ".") or 0.0) * 60 + int(found[2] or 0)
+    if found := _MINUTES.fullmatch(text):
+        return number(found[1].replace(",", "."), ".")
+    return None
+
+
+def _is_day(cell: Cell) -> bool:
+    for order in Order:
+        try:
+            if day(cell, order) is not None:
+                return True
+        except Bad:
+            continue
+    return False
+
+
+def _is_minutes(cell: Cell) -> bool:
+    found = minutes_in(cell)
+    return found is not None and 0 < found <= MOST_MINUTES
+
+
+def _is_words(cell: Cell) -> bool:
+    return isinstance(cell, str) and any(sign.isalpha() for sign in cell) and not _is_day(cell)
+
+
+PRACTICE = Sort(
+    FIELDS,
+    headings_of(_HEADINGS),
+    {"name": _is_words, "day": _is_day, "minutes": _is_minutes, "drill": _is_words},
+    {"day": 6.0, "minutes": 4.0, "name": 2.0, "drill": 1.0},
+)
+
+
+def is_past_practice(rows: Sequence[Sequence[Cell]]) -> bool:
+    """Whether a list tells of practice and not of people: it has days and minutes, no address."""
+    table = recognised(rows, sort=PRACTICE)
+    if not table.rows or not {"name", "day", "minutes"} <= set(table.fields):
+        return False
+    if any(MAIL.search(text_of(cell)) for row in rows for cell in row):
+        return False
+    at, of = table.fields.index("day"), table.fields.index("minutes")
+    fit = sum(_is_day(row[at]) and _is_minutes(row[of]) for row in table.rows)
+    return 2 * fit > len(table.rows)
+
+
+def read_past(table: Table, students: Mapping[str, Sequence[str]], today: date) -> list[PastRow]:
+    """Every row of the list. `students` are ids by plain name; today is the studio's."""
+    days = [row[table.fields.index("day")] for row in table.rows] if "day" in table.fields else []
+    order = guess_order(days)
+    rows = [
+        _read(PastRow(place), dict(zip(table.fields, row, strict=True)), students, order, today)
+        for place, row in enumerate(table.rows, table.first)
+    ]
+    _say_twice(rows)
+    return rows
+
+
+def _read(
+    row: PastRow,
+    said: Mapping[str, Cell],
+    students: Mapping[str, Sequence[str]],
+    order: Order,
+    today: date,
+) -> PastRow:
+    row.name = " ".join(text_of(said.get("name", "")).split())[:80]
+    row.drill = " ".join(text_of(said.get("drill", "")).split())
+    _read_student(row, students)
+    _read_day(row, said.get("day", ""), order, today)
+    minutes = minutes_in(said.get("minutes", ""))
+    if minutes is None or not 0 < minutes <= MOST_MINUTES:
+        row.faults.append(
+            f"“{text_of(said.get('minutes', ''))[:20]}” is no practice time. Write minutes, as 25."
+        )
+    row.minutes = minutes or 0.0
+    if len(row.drill) > LONGEST_DRILL:
+        row.faults.append(f"The drill is longer than {LONGEST_DRILL} letters. Shorten it.")
+    return row
+
+
+def _read_student(row: PastRow, students: Mapping[str, Sequence[str]]) -> None:
+    """By the whole name, or by a part of it that only one has."""
+    asked = set(plain(row.name).split())
+    if not asked:
+        row.faults.append("No name. Write one.")
+        return
+    whole = students.get(plain(row.name))
+    parts = [key for name, keys in students.items() if asked <= set(name.split()) for key in keys]
+    found = list(whole) if whole else parts
+    if len(found) == 1:
+        row.student = found[0]
+    elif found:
+        row.faults.append(f"Several students are called “{row.name[:40]}”. Write the whole name.")
+    else:
+        row.faults.append(f"No student here is called “{row.name[:40]}”. Bring the students first.")
+
+
+def _read_day(row: PastRow, cell: Cell, order: Order, today: date) -> None:
+    try:
+        row.day = day(cell, order)
+    except Bad as error:
+        row.faults.append(str(error))
+        return
+    if row.day is None:
+        row.faults.append("No day. Write one like 2026-02-25.")
+    elif row.day > today:
+        row.faults.append("That day is still to come.")
+    elif row.day < today - BACK:
+        row.faults.append("That is more than half a year ago. Nothing reads it. Left out.")
+
+
+def _say_twice(rows: Sequence[PastRow]) -> None:
+    seen: dict[tuple[object, ...], int] = {}
+    for row in rows:
+        key = (row.student, row.day, row.drill, row.minutes)
+        if row.student and key in seen:
+            row.faults.append(f"The same as row {seen[key]}. Delete one of them.")
+        seen.setdefault(key, row.number)

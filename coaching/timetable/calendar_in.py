@@ -1,0 +1,173 @@
+"""Lessons out of somebody's calendar: RFC 5545, read by the icalendar library. Pure.
+
+Of an event that comes back are taken its rule, its hour on the wall clock of its own zone, the
+days on which it is off (EXDATE, or an instance that is cancelled) and those that were moved
+(RECURRENCE-ID). What cannot be kept is said in a sentence; nothing is guessed.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from coaching.timetable import recurrence
+from coaching.timetable.recurrence import RuleError
+
+MOST_EVENTS = 400
+LONGEST_TITLE = 120
+# Their rules could be made to run for long, and every zone that we keep is known here anyway.
+_ZONE_RULES = re.compile(r"^BEGIN:VTIMEZONE.*?^END:VTIMEZONE\s*$", re.MULTILINE | re.DOTALL)
+
+
+class NoCalendar(ValueError):
+    """What was given cannot be read; the sentence says what to do."""
+
+
+@dataclass(slots=True)
+class Incoming:
+    """One event that comes back. With a fault it is not taken; `remark` is said beside it."""
+
+    uid: str
+    title: str
+    first: date
+    at: time
+    zone: str
+    minutes: int
+    rule: str = ""
+    last: date | None = None
+    place: str = ""
+    off: list[date] = field(default_factory=list)
+    moved: list[tuple[date, datetime]] = field(default_factory=list)
+    fault: str = ""
+    remark: str = ""
+
+
+def read(text: str, zone: str) -> list[Incoming]:
+    """Every event of the calendar, in its order; `zone` is the clock of what names none.
+
+    Raises NoCalendar.
+    """
+    from icalendar import Calendar
+
+    if "BEGIN:VCALENDAR" not in text.upper():
+        raise NoCalendar("This is no calendar. Save yours as a file that ends in .ics.")
+    try:
+        calendars = Calendar.from_ical(_ZONE_RULES.sub("", text), multiple=True)
+        events = [event for each in calendars for event in each.walk("VEVENT")]
+    except (ValueError, KeyError, IndexError, TypeError) as error:
+        raise NoCalendar("The calendar cannot be read. Save it again as an .ics file.") from error
+    if len(events) > MOST_EVENTS:
+        raise NoCalendar(f"At most {MOST_EVENTS} events at once. Save a part of the calendar.")
+    return list(_together(events, zone))
+
+
+def _together(events: Iterable[Any], zone: str) -> Iterator[Incoming]:
+    """Each event with the instances that say otherwise, which bear its UID."""
+    alone: dict[str, list[Any]] = {}
+    whole: list[Any] = []
+    for event in events:
+        (alone.setdefault(str(event.get("UID", "")), []) if "RECURRENCE-ID" in event else whole
+         ).append(event)  # fmt: skip
+    for event in whole:
+        found = _event(event, zone)
+        if found is None:
+            continue
+        if not found.fault:
+            for instance in alone.get(found.uid, []):
+                _instance(found, instance, zone)
+        yield found
+
+
+def _event(event: Any, zone: str) -> Incoming | None:
+    """None for what has no beginning at all."""
+    begins = getattr(event.get("DTSTART"), "dt", None)
+    title = " ".join(str(event.get("SUMMARY", "")).split())[:LONGEST_TITLE] or "without a name"
+    uid = str(event.get("UID", ""))[:255]
+    if begins is None:
+        return None
+    if not isinstance(begins, datetime):
+        return Incoming(uid, title, begins, time(), zone, 60, fault="Lasts all day. Left out.")
+    named, remark, fault = _zone_of(event, begins, zone)
+    found = Incoming(
+        uid, title, begins.date(), begins.time().replace(second=0, microsecond=0, tzinfo=None),
+        named, _minutes(event), place=" ".join(str(event.get("LOCATION", "")).split()),
+        remark=remark, fault=fault,
+    )  # fmt: skip
+    if not fault:
+        _add_rule(found, event)
+    return found
+
+
+def _zone_of(event: Any, begins: datetime, zone: str) -> tuple[str, str, str]:
+    """The name of the zone, what is to be said of it, and why it cannot be taken."""
+    if begins.tzinfo is None:
+        said = event["DTSTART"].params.get("TZID")
+        unknown = f"The zone “{str(said)[:40]}” is unknown: read by the studio’s clock."
+        return zone, unknown if said else "", ""
+    name = getattr(begins.tzinfo, "key", "")
+    if begins.tzinfo is UTC or name in {"UTC", "Etc/UTC"}:
+        return "UTC", "Written in UTC: its hour here moves with the clock.", ""
+    if name not in available_timezones():
+        return zone, "", "Its time zone is not known by name. Add it by hand."
+    return name, "", ""
+
+
+def _minutes(event: Any) -> int:
+    try:
+        length = event.duration
+    except (ValueError, KeyError, TypeError, AttributeError):
+        length = timedelta()
+    minutes = round(length.total_seconds() / 60) if length else 60
+    return min(max(minutes, 5), 480)
+
+
+def _add_rule(found: Incoming, event: Any) -> None:
+    rules = event.get("RRULE")
+    if rules is None:
+        found.fault = "Takes place once. Note it as a single lesson."
+        return
+    if str(event.get("STATUS", "")).upper() == "CANCELLED":
+        found.fault = "Is cancelled. Left out."
+        return
+    if isinstance(rules, list):
+        found.fault = "Comes back by several rules. Add it by hand."
+        return
+    try:
+        rule = recurrence.read_rule(rules.to_ical().decode(), found.zone)
+    except RuleError as error:
+        found.fault = str(error)
+        return
+    found.rule, found.last = rule.text, rule.last
+    found.off = sorted({_local(each, found.zone) for each in _dates(event, "EXDATE")})
+    if _dates(event, "RDATE"):
+        found.remark = f"{found.remark} Days added by hand are not taken.".strip()
+
+
+def _dates(event: Any, name: str) -> list[date]:
+    said = event.get(name)
+    lists = said if isinstance(said, list) else [said] if said is not None else []
+    return [each.dt for those in lists for each in those.dts]
+
+
+def _local(moment: date, zone: str) -> date:
+    """The day on the wall clock of the zone."""
+    if isinstance(moment, datetime):
+        return (moment.astimezone(ZoneInfo(zone)) if moment.tzinfo else moment).date()
+    return moment
+
+
+def _instance(found: Incoming, event: Any, zone: str) -> None:
+    """One day that is off or elsewhere in time."""
+    day = _local(event["RECURRENCE-ID"].dt, found.zone)
+    begins = getattr(event.get("DTSTART"), "dt", None)
+    if str(event.get("STATUS", "")).upper() == "CANCELLED":
+        found.off = sorted({*found.off, day})
+        return
+    if not isinstance(begins, datetime):
+        return
+    named, *_ = _zone_of(event, begins, zone)
+    at = begins if begins.tzinfo else begins.replace(tzinfo=ZoneInfo(named))
+    if at != recurrence.instant(day, found.at, found.zone):
+        found.moved = sorted([*found.moved, (day, at)])
