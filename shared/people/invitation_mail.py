@@ -53,9 +53,10 @@ def put(
 
 
 def letter(template: str, facts: Mapping[str, Any], to: str) -> EmailMessage:
-    """A mail from one template: its subject, an empty line, and its text."""
-    subject, _, text = render_to_string(template, dict(facts)).partition("\n\n")
-    return EmailMessage(" ".join(subject.split()), text.strip() + "\n", to=[to])
+    """A mail from one template: its subject, a sentence, then an empty line, and its text."""
+    said, _, text = render_to_string(template, dict(facts)).partition("\n\n")
+    subject = " ".join(said.split()).removesuffix(".")
+    return EmailMessage(subject, text.strip() + "\n", to=[to])
 
 
 def html_of(text: str) -> str:
