@@ -57,7 +57,7 @@ def _keep(
         made = reading_in.keep(studio=studio, by=request.user, rows=rows)
     except LessonError as error:
         return _page(request, studio, text, shown | {"fault": str(error)}, status=400)
-    messages.success(request, f"{made.series.count()} lessons are on the timetable.")
+    messages.success(request, f"Put on the timetable: {made.series.count()}.")
     return redirect("timetable:timetable")
 
 
@@ -91,5 +91,5 @@ def take_back(request: SignedInRequest, read_in_id: UUID) -> HttpResponse:
     studios = access.studios_of(request.user, access.PLANNING)
     found = get_object_or_404(ReadIn, pk=read_in_id, studio__in=studios)
     went = reading_in.take_back(read_in=found)
-    messages.success(request, f"Taken back: {went} lessons that came back.")
+    messages.success(request, f"Taken back from the timetable: {went}.")
     return redirect("timetable:timetable")

@@ -226,7 +226,7 @@ def test_it_is_taken_back_as_one_and_what_was_begun_stays(client, coach, ada):
     assert "Take it back" in client.get(PAGE).text
     read_in = ReadIn.objects.get()
     told = client.post(f"{PAGE}{read_in.pk}/take-back/", follow=True).text
-    assert "Taken back: 2 lessons that came back." in told
+    assert "Taken back from the timetable: 2." in told
     assert list(Lesson.objects.all()) == [begun]
     for model in (Series, Occurrence, ReadIn):
         assert not model.objects.exists()
