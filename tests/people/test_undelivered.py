@@ -9,7 +9,6 @@ from django.core.checks import run_checks
 
 from coaching.reminders import plan
 from coaching.reminders.due import Kind
-from coaching.reminders.models import Notice
 from shared.jobs.models import Retry
 from shared.outbox import send
 from shared.outbox.bounce_mailbox import MOST_BYTES, mailbox_at
@@ -213,7 +212,8 @@ def test_a_reminder_does_not_go_there_either_and_its_page_says_so(coach):
 
     with pytest.raises(send.NothingToSay, match="did not arrive"):
         mail.build(notice)
-    Notice.objects.update(state="failed", why="did not arrive: 5.1.1", ended_at=NOON)
+    notice.state, notice.why, notice.ended_at = "failed", "did not arrive: 5.1.1", NOON
+    notice.save()
     page = signed_in(coach).get(f"/reminders/{student.pk}/sent/").text
     assert f"Mail to {student.user.email} did not arrive on 26 Feb 2031." in page
     assert "did not arrive, Wed 26 Feb 12:00: 5.1.1." in page
