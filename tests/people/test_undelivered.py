@@ -236,7 +236,7 @@ def test_the_mailbox_is_read_once_and_other_mails_stay_as_they_are(coach, invite
 
 def test_a_mailbox_that_cannot_be_read_waits_and_says_so(coach, settings):
     with mailbox() as box:
-        settings.BOUNCES_URL = box.url.replace("word", "sword")
+        settings.BOUNCES_URL = box.url.replace("mouth", "hand")
         assert undelivered.look_for_returned() == 0
     assert "the mailbox of returned mails" in Retry.objects.get().why
     settings.BOUNCES_URL = box.url  # Put off: not even tried.
