@@ -182,7 +182,7 @@ def test_none_is_missed_none_doubled_and_none_sent_at_night(monkeypatch, setting
             clock.move_to(now)
             for life, (student, asked) in zip(lives, people, strict=True):
                 happens(now, life, student, asked, coach)
-            if is_idle(now, lives) and chance.random() > IDLE_TICKS:
+            if now > FIRST and is_idle(now, lives) and chance.random() > IDLE_TICKS:
                 now += STEP
                 continue
             before = len(mail.outbox) + len(pushed)
