@@ -54,7 +54,7 @@ def letters(now: datetime) -> dict[Kind, Letter]:
     call = text.with_plan(text.practice_call(PART, child=""), "After school, in the garage.")
     return {
         Kind.PRACTICE_CALL: call,
-        Kind.MIDWEEK_OFFER: text.midweek_offer(PART, sessions_left=2, child=""),
+        Kind.MIDWEEK_OFFER: text.midweek_offer(PART, visits_left=2, child=""),
         Kind.NEW_WEEK: text.new_week(_monday(now), "Slow first, then full.", [PART], child=""),
         Kind.LESSON_TOMORROW: text.lesson_tomorrow(child=""),
         Kind.TEST_TOMORROW: text.test_tomorrow("Ten from two metres", child=""),
