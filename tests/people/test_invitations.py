@@ -325,7 +325,7 @@ def test_the_page_says_what_became_of_a_mailed_invitation(coach_client, invited,
     page = coach_client.get(f"/invitations/{invited.pk}/", headers={"host": "localhost"})
     assert "The mail server took the mail to ada@example.org." in page.text
     assert sink.taken[0]["To"] == "ada@example.org"
-    body = sink.taken[0].get_payload(decode=True).decode()
+    body = sink.taken[0].get_payload(0).get_payload(decode=True).decode()
     assert f"https://practice.example.org{path_of(invited)}" in body.replace("=\n", "")
 
 
