@@ -94,6 +94,7 @@ INSTALLED_APPS = [
     "practice.importing",
     "practice.coach_counts",
     "practice.strength",
+    "practice.tryouts",
     "practice.numbers.now",
     "practice.clips",
     "coaching.forecast",

@@ -219,6 +219,8 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "progress:clubs": TAUGHT_BY,
     "progress:count": TAUGHT_BY,
     # Strength: the victim is a child, of whom there is none.
+    "progress:try_out": PLANNED_BY,
+    "progress:end_try_out": NOBODY,  # The try-out asked for is nobody's.
     "progress:strength_roster": LIFTING,
     "progress:strength": NOBODY,
     "progress:strength_remove": NOBODY,

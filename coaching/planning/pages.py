@@ -26,6 +26,7 @@ from practice.drills.text import in_short
 from practice.measures.usual import Usual
 from practice.numbers.claims.sees import counts_see, speeds_see
 from practice.shots.studio_days import usual_days
+from practice.tryouts.queries import Drawn, drawn_for
 from practice.weeks import queries
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.places import place_words
@@ -89,7 +90,8 @@ class Sums:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What is read once for the page, whatever was typed. Eighteen queries."""
+    """What is read once for the page, whatever was typed. Nineteen queries, more with a
+    try-out."""
 
     student: Recordable
     opens: date
@@ -106,6 +108,7 @@ class Known:
     speed_unit: str
     # The drills of the last lesson, the first first.
     from_lesson: Sequence[UUID]
+    drawn: Drawn
 
 
 def known(user: User, student: Recordable, opens: date) -> Known:
@@ -125,6 +128,7 @@ def known(user: User, student: Recordable, opens: date) -> Known:
         usual_days=usual_days(student),
         speed_unit=user.speed_unit,
         from_lesson=_from_lesson(student),
+        drawn=drawn_for(student, opens),
     )
 
 
@@ -252,14 +256,17 @@ def sums(known: Known, forms: Sequence[RowForm]) -> Sums:
         fit=fit(totals.minutes, known.usual),
         hard=hard_swings(totals.hard_swings, known.hard_before, under_16=under_16),
         open_days=7 - len(known.excused),
-        facts=near_facts(known.student, known.opens, known.excused)
-        + facts_of(
-            known.season,
-            _speed_days(forms),
-            planned_hard=totals.hard_swings,
-            hard_before=known.hard_before,
-            under_16=under_16,
-        ),
+        facts=[
+            *known.drawn.says,
+            *near_facts(known.student, known.opens, known.excused),
+            *facts_of(
+                known.season,
+                _speed_days(forms),
+                planned_hard=totals.hard_swings,
+                hard_before=known.hard_before,
+                under_16=under_16,
+            ),
+        ],
     )
 
 
@@ -387,14 +394,16 @@ def strip(known: Known, forms: Sequence[RowForm]) -> list[DayLine]:
 
 
 def first_of(known: Known) -> list[tuple[str, ShelfDrill]]:
-    """What stands first among the drills to add: the last lesson's, then last week's."""
+    """What stands first among the drills to add: what was drawn, the last lesson's, last week's."""
     last = (
         [part.drill_id for part in queries.standing_parts(known.last_week)]
         if known.last_week
         else []
     )
+    drawn = {pk: why for why, pk in known.drawn.adds}
     words = dict.fromkeys(last, "last week") | dict.fromkeys(known.from_lesson, "from the lesson")
-    order = dict.fromkeys([*known.from_lesson, *last])
+    words |= drawn
+    order = dict.fromkeys([*drawn, *known.from_lesson, *last])
     found = [(words[pk], known.shelf[pk]) for pk in order if pk in known.shelf]
     return [(why, drill) for why, drill in found if not drill.is_archived]
 

@@ -56,6 +56,7 @@ from practice.numbers.now.models import NumbersNow
 from practice.phone.models import PushDevice
 from practice.shots.models import Club, Shot, Sitting, SpeedBlock, StudioDays
 from practice.strength.models import Lift, StrengthConsent, StrengthConsentChange
+from practice.tryouts.models import TryOut
 from practice.weeks.models import Excusal, Part, Week, WeekTemplate
 from shared.jobs.models import Retry, Sweep
 from shared.people.models import (
@@ -285,6 +286,7 @@ KINDS = (
               not_copied="says only which file named which club first"),
     _studios("kept_columns", KeptColumns, stays=ON_ITS_WAY),
     _students("checked_count", CheckedCount),
+    _students("try_out", TryOut, by=("student", "drawn_at", "pk")),
     _students("clip", Clip, stays=A_FILE, kept="clips"),
     _students("lesson", Lesson, hidden=frozenset({"private"})),
     _students("finding", Finding, "lesson__student", by=("lesson", "pk")),

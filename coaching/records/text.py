@@ -42,6 +42,7 @@ TITLES = {
     "shot_file": "files of shots that came in",
     "refused_row": "rows of those files that could not be taken",
     "checked_count": "counts by a coach",
+    "try_out": "drills that were tried out, and what was drawn",
     "clip": "clips; the films, pictures and voice notes lie in clips/",
     "lesson": "lessons, without the coaches' own line",
     "finding": "what was found in a lesson",

@@ -20,7 +20,7 @@ from typing import Any
 from coaching.records.kinds import MOVING
 
 FORMAT = "between-lessons studio"
-VERSION = 11  # With season_template (10) and remembered (11), of which older files have none.
+VERSION = 12  # With season_template (10), remembered (11) and try_out (12), new kinds.
 # Fields by the version they came with: of which kind, and what an older record has in them.
 CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
     2: {

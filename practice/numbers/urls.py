@@ -4,6 +4,7 @@ from practice.numbers import api
 from practice.numbers.balls import views
 from practice.numbers.ladder import views as ladder_views
 from practice.numbers.load import views as load_views
+from practice.numbers.moved import try_out_views
 from practice.numbers.moved import views as moved_views
 from practice.numbers.speed import views as speed_views
 from practice.numbers.strength import views as strength_views
@@ -16,6 +17,12 @@ _API = "api/students/<uuid:student_id>/"
 
 urlpatterns = [
     path(_STUDENT + "moved/", moved_views.moved, name="moved"),
+    path(_STUDENT + "try-out/", try_out_views.try_out, name="try_out"),
+    path(
+        _STUDENT + "try-out/<uuid:try_out_id>/end/",
+        try_out_views.end_try_out,
+        name="end_try_out",
+    ),
     path(_OWN + "moved/", moved_views.own_moved, name="own_moved"),
     path(_STUDENT + "speed/", speed_views.speed, name="speed"),
     path(_STUDENT + "speed/block/", speed_views.speed_block, name="speed_block"),

@@ -17,6 +17,7 @@ DAYS = [7.0 * i for i in range(10)]
 SPEEDS = [60.0, 60.6, 60.9, 61.4, 62.2, 62.4, 63.1, 63.4, 64.1, 64.4]
 CARRIES = [58.0, 60.0, 61.0, 59.0, 62.0, 60.5, 57.5, 61.5, 60.0, 59.5]
 LINES = [1.0, -2.0, 0.5, 2.0, -1.0, 0.0, 1.5, -0.5, 0.2, -1.2]
+TESTS = [(week - 2.5, value) for week, value in enumerate(SPEEDS)]
 CARD = {
     Cell("54", "hip"): CARRIES[:5],
     Cell("54", "chest"): [value + 12 for value in CARRIES[:5]],
@@ -66,6 +67,14 @@ GOOD: dict[str, dict[str, Any]] = {
     "flight.fly": {"launch": WEDGE, "density": 1.2, "start_height": 1.0, "tolerance": 1e-6},
     "days.level_over_days": {"days": SESSIONS, "unit": "m", "coarsest": 1.0, "level": 0.9},
     "days.share_over_days": {"days": [(8, 10), (5, 10), (9, 12)], "level": 0.9},
+    "drawn.ways_to_start": {"windows": [(0, 2), (2, 2)]},
+    "drawn.draw_starts": {"windows": [(0, 2), (2, 2)], "seed": 3},
+    "drawn.since_drawn_starts": {
+        "series": [TESTS, TESTS],
+        "windows": [(0, 2), (2, 2)],
+        "starts": [3, 0],
+        "seed": 1,
+    },
     "flight.carry_ratio": {
         "launch": WEDGE,
         "density": 1.0,
@@ -205,6 +214,10 @@ MAY_BE_NEGATIVE = {
     ("verdicts.more_and_more", "before"),
     ("weather.density_at", "altitude"),
     ("weather.density_at", "celsius"),
+    ("drawn.ways_to_start", "windows"),
+    ("drawn.draw_starts", "windows"),
+    ("drawn.since_drawn_starts", "series"),
+    ("drawn.since_drawn_starts", "windows"),
     ("wedges.expected_miss", "mean_error"),
     ("wedges.next_ball_ellipse", "depth"),
     ("wedges.next_ball_ellipse", "line"),

@@ -142,7 +142,7 @@ def _speed(name: str, line: SpeedLine | None) -> Test:
 def _counted(name: str, counts: Sequence[DayCount], usual: Usual) -> Test:
     from practice.measures.claim import WORTH_SHARE, change_of_shares
 
-    used = _used(counts)
+    used = counts_used(counts)
     days = sorted({count.day for count in used})
     kinds = [Evidence.COACH_CHECKED if c.is_checked else Evidence.COUNTED for c in used]
     readings = tuple(_reading(day, used) for day in days)
@@ -156,11 +156,11 @@ def counted_days(counts: Sequence[DayCount]) -> list[tuple[float, int]]:
     """Successes and tries of each day, each step freed of how hard it is."""
     from practice.measures.tried import Tried, freed_of_steps
 
-    used = _used(counts)
+    used = counts_used(counts)
     return freed_of_steps([Tried(each.day, each.step, each.clean, each.tries) for each in used])
 
 
-def _used(counts: Sequence[DayCount]) -> list[DayCount]:
+def counts_used(counts: Sequence[DayCount]) -> list[DayCount]:
     """A coach's counts alone where there are any on two days, else all counts."""
     checked = [count for count in counts if count.is_checked]
     return checked if len({count.day for count in checked}) > 1 else list(counts)

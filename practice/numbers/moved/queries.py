@@ -93,6 +93,18 @@ def read_moved(student: Student, today: date) -> MovedFacts:
     return MovedFacts(tuple(parts), speeds, usual_days(student))
 
 
+def read_trial(
+    student: Student, drill: Drill, test: Drill, since: date, until: date
+) -> tuple[PartFacts, SpeedFacts | None]:
+    """One drill, asked or not, and one test, which need not be its own. At most nine queries."""
+    area = test.current.area if test.current else ""
+    part = PartFacts(drill.pk, str(drill), 1, [], test.pk, str(test), area == Area.SPEED)
+    _add_results([part], student, since, until)
+    _add_checks([part], student, since, until)
+    _add_misses([part], student, since, until)
+    return part, read_speeds(student, until) if part.test_is_speed else None
+
+
 def _asked(student: Student, since: date, today: date) -> dict[UUID, tuple[int, list[AskedWeek]]]:
     """Per drill asked in the last four open weeks: its latest priority, and its weeks."""
     rows = WeekTally.objects.filter(

@@ -1,0 +1,57 @@
+"""What a coach chooses before the app draws."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+
+from practice.drills.models import Drill
+from practice.drills.queries import swap_choices, test_choices
+from practice.tryouts.models import MOST_STARTS, MOST_TOGETHER
+from practice.weeks.queries import this_opening
+from shared.kit.text import date_words
+from shared.people import access
+from shared.people.models import Student, User
+
+WEEKS_AHEAD = 8
+
+
+class TryOutForm(forms.Form):
+    """Drill, test, the window, and who else."""
+
+    drill: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=Drill.objects.none(),
+        label="Drill",
+        help_text="Best one that was not practised for two months.",
+    )
+    test: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=Drill.objects.none(),
+        label="Test that judges it",
+        help_text="The same test, once a week.",
+    )
+    first = forms.TypedChoiceField(label="First possible week", coerce=date.fromisoformat)
+    starts = forms.IntegerField(
+        label="Possible weeks",
+        min_value=1,
+        max_value=MOST_STARTS,
+        initial=6,
+        help_text="For each student. With 6 for one student, chance alone gives 1 in 6.",
+    )
+    others: forms.ModelMultipleChoiceField = forms.ModelMultipleChoiceField(
+        queryset=Student.objects.none(),
+        label="Together with",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=f"At most {MOST_TOGETHER - 1} more. Each begins in a week of their own.",
+    )
+
+    def __init__(self, *args: Any, student: Student, by: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        opens = this_opening(student)
+        weeks = [opens + timedelta(weeks=n) for n in range(1, WEEKS_AHEAD + 1)]
+        others = access.students_planned_by(by).filter(studio=student.studio_id)
+        fields: Any = self.fields
+        fields["drill"].queryset = swap_choices(student.studio)
+        fields["test"].queryset = test_choices(student.studio)
+        fields["first"].choices = [(str(week), date_words(week)) for week in weeks]
+        fields["others"].queryset = others.exclude(pk=student.pk).order_by("name")

@@ -1,0 +1,182 @@
+"""A try-out in words: what was drawn, what is known, how sure, and from how many days."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from practice.measures.answers import TooLittle
+from practice.numbers.kit import text as said
+from practice.numbers.moved.try_out import Trial
+from shared.kit.text import date_words, number
+from shared.kit.units import SPEED
+
+if TYPE_CHECKING:
+    from practice.measures.drawn import Proof
+
+CAVEAT = "It tells of this drill and this test in these weeks."
+UNSEEN = "A true help can stay unseen."
+HINT = "That is a hint, no proof."
+TOO_FEW = "There were too few test days, so nothing can be told."
+
+
+@dataclass(frozen=True, slots=True)
+class TrialView:
+    """One try-out on a page. `how` are lines under *How was this worked out?*."""
+
+    id: UUID
+    name: str
+    word: str
+    lead: tuple[str, ...]
+    small: tuple[str, ...]
+    how: tuple[str, ...]
+    may_end: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """Of whoever reads."""
+
+    speed: str
+    distance: str
+
+
+def trial_views(trials: tuple[Trial, ...], units: Units) -> tuple[TrialView, ...]:
+    """For those who teach."""
+    return tuple(_view(each, units) for each in trials)
+
+
+def own_words(trials: tuple[Trial, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """For the student and guardians: the drill, and what is said of it; none that was ended."""
+    kept = [each for each in trials if not each.ended_on]
+    return tuple((each.drill, (*_lead(each), *_caveat(each))) for each in kept)
+
+
+def _view(trial: Trial, units: Units) -> TrialView:
+    return TrialView(
+        id=trial.id,
+        name=trial.drill,
+        word=_word(trial),
+        lead=(*_lead(trial), *_caveat(trial)),
+        small=tuple(_small(trial, units)),
+        how=tuple(_how(trial)),
+        may_end=trial.proof is None and trial.ended_on is None,
+    )
+
+
+def _word(trial: Trial) -> str:
+    proof = trial.proof
+    if trial.ended_on:
+        return "Ended"
+    if proof is None:
+        return "Running" if trial.today >= trial.run.begins else "Drawn"
+    if isinstance(proof, TooLittle):
+        return "Cannot be told"
+    if proof.is_proved:
+        return "It helped"
+    return "A hint" if proof.is_hint else "No help seen"
+
+
+def _lead(trial: Trial) -> list[str]:
+    proof, begins = trial.proof, date_words(trial.run.begins)
+    if trial.ended_on:
+        return [f"It was ended on {date_words(trial.ended_on)}, before it was judged."]
+    if proof is None:
+        verb = "began" if trial.today >= trial.run.begins else "begins"
+        judged = date_words(trial.judged_on)
+        return [
+            f"“{trial.drill}” {verb} in a week that was drawn, {begins}.",
+            f"Its tests up to {judged} tell whether it helps.",
+        ]
+    if isinstance(proof, TooLittle):
+        return [TOO_FEW]
+    who = "" if trial.of == 1 else f" of the {number(trial.of - trial.left)} who tried it"
+    if proof.is_proved or proof.is_hint:
+        return [f"The tests{who} got better after “{trial.drill}” began.", _by_chance(proof)]
+    return [f"No help of “{trial.drill}” was seen in the tests{who}.", _by_chance(proof)]
+
+
+def _by_chance(proof: "Proof") -> str:
+    """'Chance alone does as well in 2 of 24 draws.'"""
+    return f"Chance alone does as well in {proof.as_good} of {proof.looked_at} draws."
+
+
+def _caveat(trial: Trial) -> list[str]:
+    proof = trial.proof
+    if proof is None or isinstance(proof, TooLittle):
+        return []
+    if proof.is_proved:
+        return [CAVEAT]
+    return [HINT] if proof.is_hint else [UNSEEN]
+
+
+def _small(trial: Trial, units: Units) -> list[str]:
+    run, proof = trial.run, trial.proof
+    words = []
+    if proof is None and not trial.ended_on:
+        words.append(f"At best chance alone does as well in 1 of {trial.ways} draws.")
+        since = len(run.tests) - run.before
+        words.append(f"So far {said.many(run.before, 'test day')} before it and {since} since.")
+        words.append("Two are needed before the first possible week, and two after the last.")
+    if proof is not None and not isinstance(proof, TooLittle):
+        change = _gain(run.kind, proof.value, units)
+        words.append(f"The tests since are {change}, on {said.many(proof.since, 'test day')}.")
+        words.append(f"They stand beside {said.many(proof.before, 'test day')} before it.")
+    if trial.ended_why:
+        words.append(f"Why: “{trial.ended_why}”.")
+    return words
+
+
+def _gain(kind: str, value: float, units: Units) -> str:
+    better = "better" if value >= 0 else "worse"
+    if kind == "speed":
+        unit = SPEED[units.speed]
+        return f"{abs(unit.from_si(value)):.1f} {unit.sign} {better}"
+    if kind == "miss":
+        return f"{said.metres(abs(value), units.distance)} {better}"
+    return f"{abs(100 * value):.0f} of 100 {better}"
+
+
+def _how(trial: Trial) -> list[str]:
+    """What the guideline for reports of single cases (SCRIBE 2016) asks to be told.
+
+    Tate, R. L. et al. (2016). Archives of Scientific Psychology 4, 1-9: design, order, how it
+    was drawn, points a phase, the analysis, and what went otherwise than planned.
+    """
+    run = trial.run
+    design = "One student. The week in which it begins was drawn."
+    if trial.of > 1:
+        design = (
+            f"{number(trial.of).capitalize()} students, one after the other. Who begins when was "
+            "drawn. This is a multiple baseline, judged as by Koehler and Levin (1998)."
+        )
+    since = len(run.tests) - run.before
+    return [
+        f"Design: {design}",
+        f"Drawn once by the app on {_day(trial.drawn_on)}, with the number {trial.seed}.",
+        f"This student had {said.many(run.starts, 'possible week')} from {_day(run.first)} on.",
+        f"In all {trial.ways} draws were possible.",
+        f"Order: without it until {_day(run.begins)}, then with it.",
+        f"Test: {trial.test}, on {said.many(run.before, 'day')} before and {since} since.",
+        f"It is judged once, with the tests up to {_day(trial.judged_on)}.",
+        "The figure is the mean of the tests since the start less the mean before it.",
+        "It stands beside the same figure for every other draw (a randomisation test, one-sided).",
+        "It helped: at most one draw in twenty does as well.",
+        f"Otherwise than planned: {_deviations(trial)}",
+    ]
+
+
+def _deviations(trial: Trial) -> str:
+    """What went otherwise than planned, as far as it was logged."""
+    run, found = trial.run, []
+    if run.too_early:
+        found.append(f"done on {said.many(run.too_early, 'day')} before it was to begin")
+    if idle := run.idle_weeks(trial.until):
+        found.append(f"not done in {said.many(idle, 'week')} since it began")
+    if trial.left:
+        found.append(f"{trial.left} of {trial.of} left it")
+    return f"{said.listed(found)}." if found else "nothing that was logged."
+
+
+def _day(day: date) -> str:
+    return said.day(day)

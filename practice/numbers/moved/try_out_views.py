@@ -1,0 +1,50 @@
+"""Try-outs: drawing one, and ending one."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from practice.numbers.moved.forms import TryOutForm
+from practice.tryouts import services
+from practice.tryouts.models import TryOut
+from shared.kit.text import date_words
+from shared.people import access
+from shared.people.access import Recordable
+from shared.people.requests import SignedInRequest
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def try_out(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_planned_or_404(request.user, student_id)
+    form = TryOutForm(request.POST or None, student=student, by=request.user)
+    if request.method == "POST" and form.is_valid() and _drawn(request, student, form):
+        return redirect("progress:moved", student.pk)
+    return render(request, "numbers/try_out.html", {"student": student, "form": form})
+
+
+def _drawn(request: SignedInRequest, student: Recordable, form: TryOutForm) -> bool:
+    chosen = dict(form.cleaned_data)
+    everybody = [student, *chosen.pop("others")]
+    try:
+        rows = services.draw(students=everybody, by=request.user, **chosen)
+    except services.Refused as refusal:
+        form.add_error(None, str(refusal))
+        return False
+    begins = date_words(rows[0].begins)
+    messages.success(request, f"Drawn: {student.name} begins in the week of {begins}.")
+    return True
+
+
+@require_POST
+@login_required
+def end_try_out(request: SignedInRequest, student_id: UUID, try_out_id: UUID) -> HttpResponse:
+    student = access.student_planned_or_404(request.user, student_id)
+    row = get_object_or_404(TryOut, pk=try_out_id, student=student)
+    services.end(try_out=row, why=request.POST.get("why", ""))
+    messages.success(request, "Ended. It stays listed and is not judged.")
+    return redirect("progress:moved", student.pk)

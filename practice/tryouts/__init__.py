@@ -1,0 +1,1 @@
+"""Try-outs: whether a drill works for somebody, told by a start that is drawn."""

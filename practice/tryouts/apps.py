@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class TryoutsConfig(AppConfig):
+    name = "practice.tryouts"
+    label = "tryouts"

@@ -1,0 +1,52 @@
+"""What was drawn for whom, and what a week is asked for by it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from practice.tryouts.models import TryOut
+from practice.tryouts.services import may_begin
+from shared.people.models import Student
+
+MOST = 20
+THE_TEST = "test of a try-out"
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """What a try-out asks of one week: drills to add first, each with why, and a word to say."""
+
+    adds: Sequence[tuple[str, UUID]]
+    says: Sequence[str]
+
+
+def try_outs_of(student: Student) -> list[TryOut]:
+    """The newest first. One query."""
+    rows = TryOut.objects.filter(student=student).order_by("-drawn_at", "pk")
+    return list(rows.select_related("student", "drill__current", "test__current")[:MOST])
+
+
+def drawn_for(student: Student, opens: date) -> Drawn:
+    """Asked of the limits. One query, and at most two more for each try-out of this week."""
+    adds, says = [], []
+    rows = TryOut.objects.filter(student=student, ended_at=None, judged_on__gte=opens)
+    rows = rows.select_related("drill__current", "test__current").order_by("begins", "pk")
+    for row in rows[:MOST]:
+        if may_begin(student, row.test):
+            adds.append((THE_TEST, row.test_id))
+        if opens < row.begins:
+            says.append(f"“{row.drill}” begins in the week of {_day(row.begins)}, as drawn.")
+        elif may_begin(student, row.drill):
+            adds.append((_why(row, opens), row.drill_id))
+        else:
+            says.append(f"The try-out of “{row.drill}” waits: it is not for now.")
+    return Drawn(adds, says)
+
+
+def _why(row: TryOut, opens: date) -> str:
+    return "drawn: it begins this week" if opens == row.begins else "drawn: it runs"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b}"

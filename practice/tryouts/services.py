@@ -1,0 +1,112 @@
+"""Drawing a try-out, once, and ending one."""
+
+import secrets
+import uuid
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from practice.care.limits import Work
+from practice.care.queries import limits_of
+from practice.drills.dose import DoseError, parse
+from practice.drills.models import Area, Drill, DrillRevision
+from practice.tryouts.models import MOST_STARTS, MOST_TOGETHER, TryOut
+from shared.people.access import Recordable
+from shared.people.models import Student, User
+
+WEEK = timedelta(weeks=1)
+SINCE = 4 * WEEK  # After the last possible start, until it is judged (house rule).
+MOST_SEED = 2**31 - 1
+
+
+class Refused(ValueError):
+    """Why nothing is drawn, in a sentence."""
+
+
+@transaction.atomic
+def draw(
+    *,
+    students: Sequence[Recordable],
+    drill: Drill,
+    test: Drill,
+    first: date,
+    starts: int,
+    by: User,
+) -> list[TryOut]:
+    """Draw who begins when; a try-out each, in the order of the students.
+
+    One student: a week among `starts`, from `first` on. Several: as many windows of so many
+    weeks, one after the other, shared out by the draw. Raises Refused.
+    """
+    from practice.measures.drawn import draw_starts
+
+    _check(students, drill, test, starts)
+    for student in students:
+        _check_free(student, drill, test)
+    windows = [(place * starts, starts) for place in range(len(students))]
+    seed = secrets.randbelow(MOST_SEED)
+    together = uuid.uuid4()
+    last = first + (len(students) * starts - 1) * WEEK
+    return [
+        TryOut.objects.create(
+            student=student,
+            drill=drill,
+            test=test,
+            together=together,
+            of=len(students),
+            first=first + windows[place][0] * WEEK,
+            starts=starts,
+            begins=first + week * WEEK,
+            judged_on=last + SINCE,
+            seed=seed,
+            made_by=by,
+        )
+        for student, (place, week) in zip(students, draw_starts(windows, seed), strict=True)
+    ]
+
+
+def end(*, try_out: TryOut, why: str) -> None:
+    """It is not judged, and stays listed. Ending it twice changes nothing."""
+    TryOut.objects.filter(pk=try_out.pk, ended_at=None).update(
+        ended_at=timezone.now(), ended_why=why.strip()[:120]
+    )
+
+
+def _check(students: Sequence[Student], drill: Drill, test: Drill, starts: int) -> None:
+    if not 1 <= len(students) <= MOST_TOGETHER:
+        raise Refused(f"Choose one to {MOST_TOGETHER} students.")
+    if not 1 <= starts <= MOST_STARTS or len(students) * starts < 2:
+        raise Refused(f"Choose 2 to {MOST_STARTS} possible weeks.")
+    if len(students) * starts > MOST_STARTS:
+        raise Refused(f"Together that takes more than {MOST_STARTS} weeks. Choose fewer.")
+    studios = {student.studio_id for student in students} | {drill.studio_id, test.studio_id}
+    if len(studios) > 1 or drill.is_test or not test.is_test:
+        raise Refused("Choose a drill and a test of your own shelf.")
+
+
+def _check_free(student: Student, drill: Drill, test: Drill) -> None:
+    if TryOut.objects.filter(student=student, drill=drill, ended_at=None).exists():
+        raise Refused(f"{student.name} has a try-out of this drill. It was drawn already.")
+    if not may_begin(student, drill):
+        raise Refused(f"“{drill}” is not for {student.name} now. Ask the lead coach.")
+    if student.is_minor and _words(test).area == Area.SPEED:
+        raise Refused(f"{student.name} is growing, and speed grows too. Choose another test.")
+
+
+def may_begin(student: Student, drill: Drill) -> bool:
+    """Whether no stop and no age stands against it. One query."""
+    words, limits = _words(drill), limits_of(student)
+    try:
+        dose = parse(words.dose)
+    except DoseError:
+        dose = None
+    stop = limits.stop_of(Work(drill.pk, dose, words.area))
+    return stop is None and not limits.is_too_young(words.min_age)
+
+
+def _words(drill: Drill) -> DrillRevision:
+    if drill.current is None:
+        raise Refused("This drill has no words yet. Choose another.")
+    return drill.current

@@ -1,0 +1,310 @@
+"""A try-out: drawn once, judged once, and said in plain words to coach, student and guardian."""
+
+from datetime import timedelta
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from practice.coach_counts.models import CheckedCount
+from practice.drills.models import Area
+from practice.measures.answers import TooLittle
+from practice.numbers.moved.try_out import trials
+from practice.numbers.moved.try_out_text import Units, own_words, trial_views
+from practice.tryouts import services
+from practice.tryouts.models import TryOut
+from practice.tryouts.queries import THE_TEST, drawn_for, try_outs_of
+from practice.weeks.queries import this_opening
+from shared.people import access
+from tests.conftest import signed_in
+from tests.factories import make_child, make_drill, make_student
+from tests.numbers.make import today_of
+from tests.numbers.test_moved import logged
+
+pytestmark = pytest.mark.django_db
+WEEK = timedelta(weeks=1)
+UNITS = Units("mph", "m")
+
+
+@pytest.fixture
+def drill(student):
+    return make_drill(student.studio, "Wall turn")
+
+
+@pytest.fixture
+def test(student):
+    return make_drill(student.studio, "Ladder check", is_test=True)
+
+
+def draw(students, drill, test, *, starts=4, by=None, **fields):
+    student = students[0]
+    given = {"first": this_opening(student) + WEEK} | fields
+    kept = [access.recordable(each) for each in students]
+    return services.draw(
+        students=kept, drill=drill, test=test, starts=starts, by=by or student.lead_coach, **given
+    )
+
+
+def moved_back(rows):
+    """The same draw, so long ago that it was judged yesterday."""
+    today = today_of(rows[0].student)
+    ago = timedelta(days=(rows[0].judged_on - today).days + 1)
+    for row in rows:
+        row.first, row.begins = row.first - ago, row.begins - ago
+        row.judged_on -= ago
+        row.save()
+
+
+def counted(row, clean_before, clean_since, reps=20, *, every=WEEK):
+    """A coach's counts of the test in the middle of each week, from two months before."""
+    day = row.first - 6 * WEEK + timedelta(days=3)
+    while day <= row.judged_on:
+        clean = clean_since if day > row.begins else clean_before
+        CheckedCount.objects.create(
+            student=row.student, drill=row.test, effort=60, clean_reps=clean, reps=reps, day=day
+        )
+        day += every
+
+
+def views_of(student):
+    return trial_views(trials(try_outs_of(student), today_of(student)), UNITS)
+
+
+def said(view):
+    return " ".join((*view.lead, *view.small))
+
+
+def own_said(student):
+    return " ".join(own_words(trials(try_outs_of(student), today_of(student)))[0][1])
+
+
+# --- drawing ---
+
+
+def test_a_week_is_drawn_in_the_window_and_kept(student, drill, test):
+    (row,) = draw([student], drill, test, starts=5)
+    first = this_opening(student) + WEEK
+    assert row.first == first
+    assert row.begins in {first + n * WEEK for n in range(5)}
+    assert row.judged_on == first + 4 * WEEK + services.SINCE
+    from practice.measures.drawn import draw_starts
+
+    assert draw_starts([(0, 5)], row.seed) == [(0, (row.begins - first).days // 7)]
+
+
+def test_several_begin_one_after_the_other(student, drill, test):
+    others = [make_student(student.lead_coach, f"Other {n}") for n in range(3)]
+    rows = draw([student, *others], drill, test, starts=1)
+    first = this_opening(student) + WEEK
+    assert {row.begins for row in rows} == {first + n * WEEK for n in range(4)}
+    assert len({row.together for row in rows}) == len({row.judged_on for row in rows}) == 1
+    assert {row.of for row in rows} == {4}
+
+
+def test_it_is_never_drawn_again(student, drill, test):
+    (row,) = draw([student], drill, test)
+    with pytest.raises(services.Refused, match="drawn already"):
+        draw([student], drill, test)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        TryOut.objects.create(
+            student=student, drill=drill, test=test, first=row.first, starts=4, seed=1,
+            begins=row.first, judged_on=row.judged_on,
+        )  # fmt: skip
+    services.end(try_out=row, why="Away for a month")
+    draw([student], drill, test)
+    assert [view.word for view in views_of(student)] == ["Drawn", "Ended"]
+
+
+def test_what_is_stopped_for_pain_is_not_drawn(student, drill, test):
+    student.stops.create(drill=drill, since=today_of(student))
+    with pytest.raises(services.Refused, match="not for Sam Sample now"):
+        draw([student], drill, test)
+    assert not TryOut.objects.exists()
+
+
+def test_one_who_is_too_young_is_not_drawn(coach, test):
+    child = make_child(coach, born_year=today_of(make_student(coach)).year - 10)
+    drill = make_drill(child.studio, "Heavy bat", min_age=14)
+    test.studio = child.studio
+    with pytest.raises(services.Refused, match="not for"):
+        draw([child], drill, make_drill(child.studio, "Count", is_test=True))
+
+
+def test_the_speed_of_a_child_judges_nothing(coach):
+    child = make_child(coach, born_year=today_of(make_student(coach)).year - 12)
+    speed = make_drill(child.studio, "Speed test", is_test=True, area=Area.SPEED)
+    with pytest.raises(services.Refused, match="growing"):
+        draw([child], make_drill(child.studio), speed)
+
+
+@pytest.mark.parametrize(("count", "starts"), [(1, 1), (1, 27), (3, 9), (0, 4)])
+def test_a_window_that_is_no_draw_is_refused(student, drill, test, count, starts):
+    students = [student, *(make_student(student.lead_coach, f"Other {n}") for n in range(2))]
+    with pytest.raises(services.Refused):
+        services.draw(
+            students=students[:count], drill=drill, test=test, starts=starts,
+            first=this_opening(student) + WEEK, by=student.lead_coach,
+        )  # fmt: skip
+
+
+# --- in a week ---
+
+
+def test_the_week_is_asked_for_the_drill_from_its_drawn_week_on(student, drill, test):
+    (row,) = draw([student], drill, test)
+    before = drawn_for(student, row.begins - WEEK)
+    assert list(before.adds) == [(THE_TEST, test.pk)]
+    assert "as drawn" in before.says[0]
+    begins = drawn_for(student, row.begins)
+    assert list(begins.adds) == [(THE_TEST, test.pk), ("drawn: it begins this week", drill.pk)]
+    assert ("drawn: it runs", drill.pk) in drawn_for(student, row.begins + WEEK).adds
+    assert drawn_for(student, row.judged_on + WEEK).adds == []
+
+
+def test_it_waits_for_pain(student, drill, test):
+    (row,) = draw([student], drill, test)
+    stop = student.stops.create(drill=drill, since=today_of(student))
+    waits = drawn_for(student, row.begins)
+    assert list(waits.adds) == [(THE_TEST, test.pk)]
+    assert "waits" in waits.says[0]
+    stop.delete()
+    student.stops.create(drill=None, since=today_of(student))
+    test.current.area = Area.SPEED
+    test.current.save()
+    assert THE_TEST not in dict(drawn_for(student, row.begins).adds)
+
+
+def test_set_the_week_offers_it_first(student, drill, test, coach_client):
+    (row,) = draw([student], drill, test)
+    page = coach_client.get(f"/students/{student.pk}/week/{row.begins}/").content.decode()
+    assert "drawn: it begins this week" in page
+    assert "test of a try-out" in page
+
+
+# --- judging ---
+
+
+def test_nothing_is_judged_before_its_day(student, drill, test):
+    (row,) = draw([student], drill, test)
+    moved_back([row])
+    TryOut.objects.update(judged_on=today_of(student))
+    counted(row, 2, 19)
+    (view,) = views_of(student)
+    assert view.word == "Running"
+    assert view.may_end
+    assert "1 of 4 draws" in said(view)
+    assert "better" not in said(view)
+
+
+def test_four_possible_weeks_are_a_hint_at_best(student, drill, test):
+    (row,) = draw([student], drill, test, starts=4)
+    moved_back([row])
+    counted(row, 2, 19)
+    (view,) = views_of(student)
+    assert view.word == "A hint"
+    assert "Chance alone does as well in 1 of 4 draws." in said(view)
+    assert "a hint, no proof" in said(view)
+    assert "85 of 100 better" in said(view)
+    assert "a hint, no proof" in own_said(student)
+
+
+def test_four_students_can_prove_it(student, drill, test):
+    others = [make_student(student.lead_coach, f"Other {n}") for n in range(3)]
+    rows = draw([student, *others], drill, test, starts=1)
+    moved_back(rows)
+    for row in rows:
+        counted(row, 2, 19)
+    (view,) = views_of(student)
+    assert view.word == "It helped"
+    assert "1 of 24 draws" in said(view)
+    assert "of the four who tried it" in own_said(student)
+    assert "these weeks" in own_said(student)
+    assert all(other.name not in own_said(student) for other in others)
+    how = " ".join(view.how)
+    assert str(rows[0].seed) in how
+    assert "24 draws" in how
+    # Whoever is no longer recorded is not read either, and that is told.
+    services.end(try_out=rows[-1], why="Moved away")
+    (view,) = views_of(student)
+    assert "1 of 4 left it" in " ".join(view.how)
+    assert "1 of 6 draws" in said(view)
+    assert view.word == "A hint"
+
+
+def test_no_help_is_said_as_not_seen(student, drill, test):
+    (row,) = draw([student], drill, test, starts=4)
+    moved_back([row])
+    counted(row, 19, 2)
+    (view,) = views_of(student)
+    assert view.word == "No help seen"
+    assert "can stay unseen" in own_said(student)
+    assert "4 of 4 draws" in said(view)
+    assert "worse" in said(view)
+
+
+def test_too_few_tests_tell_nothing(student, drill, test):
+    (row,) = draw([student], drill, test, starts=4)
+    moved_back([row])
+    counted(row, 2, 19, every=8 * WEEK)
+    (found,) = trials(try_outs_of(student), today_of(student))
+    assert isinstance(found.proof, TooLittle)
+    assert "Too few" in own_said(student) or "too few" in own_said(student)
+
+
+def test_what_went_otherwise_is_told(student, drill, test):
+    (row,) = draw([student], drill, test, starts=2)
+    moved_back([row])
+    counted(row, 2, 19)
+    today = today_of(student)
+    logged(student, drill, days_ago=(today - row.begins).days + 2)
+    logged(student, drill, days_ago=(today - row.begins).days - 1)
+    how = " ".join(views_of(student)[0].how)
+    assert "done on 1 day before it was to begin" in how
+    weeks = (row.judged_on - row.begins).days // 7 - 1
+    assert f"not done in {weeks} week" in how
+
+
+# --- pages ---
+
+
+def test_a_coach_draws_on_the_page_and_ends_it(student, drill, test, coach_client):
+    address = f"/students/{student.pk}/try-out/"
+    assert coach_client.get(address).status_code == 200
+    first = this_opening(student) + WEEK
+    chosen = {"drill": drill.pk, "test": test.pk, "first": first, "starts": 3}
+    assert coach_client.post(address, chosen).status_code == 302
+    page = coach_client.get(f"/students/{student.pk}/moved/").content.decode()
+    assert "Try-out of Wall turn: Drawn" in page
+    again = coach_client.post(address, chosen)
+    assert "drawn already" in again.content.decode()
+    row = TryOut.objects.get()
+    end = f"{address}{row.pk}/end/"
+    assert coach_client.post(end, {"why": "Rain"}).status_code == 302
+    row.refresh_from_db()
+    assert row.ended_why == "Rain"
+    coach_client.post(end, {"why": "Again"})
+    row.refresh_from_db()
+    assert row.ended_why == "Rain"
+
+
+def test_somebody_elses_student_is_on_no_list(student, drill, test, coach_client):
+    from tests.factories import make_coach
+
+    foreign = make_student(make_coach())
+    chosen = {
+        "drill": drill.pk, "test": test.pk, "first": this_opening(student) + WEEK, "starts": 3,
+        "others": [foreign.pk],
+    }  # fmt: skip
+    assert coach_client.post(f"/students/{student.pk}/try-out/", chosen).status_code == 200
+    assert not TryOut.objects.exists()
+
+
+def test_student_and_guardian_read_one_true_sentence(coach):
+    child = make_child(coach, with_user=False)
+    guardian = child.guardianships.get().user
+    drill = make_drill(child.studio, "Wall turn")
+    (row,) = draw([child], drill, make_drill(child.studio, "Count", is_test=True))
+    moved_back([row])
+    counted(row, 2, 19)
+    page = signed_in(guardian).get(f"/own/{child.pk}/moved/").content.decode()
+    assert "Chance alone does as well in 1 of 4 draws." in page
+    assert "a hint, no proof" in page
