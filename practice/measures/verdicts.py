@@ -72,6 +72,32 @@ def done_and_moved(
     return Practice.CHANGE_THE_DRILL if ruled_out else Practice.CANNOT_TELL
 
 
+class Kept(StrEnum):
+    STAYS = "stays"
+    FADES = "fades"
+    CANNOT_TELL = "cannot tell yet"
+
+
+def kept_of(claim: Claim | None) -> Kept:
+    """Does what was gained stay, by the claim of the tests afterwards against those before?
+
+    Parameters
+    ----------
+    claim : Claim or None
+        Tests after rest, or at another place, against the last ones with the drill.
+
+    Notes
+    -----
+    House rule: *fades* where the tests moved for the worse; *stays* where they got better, or
+    where any change worth having is ruled out; else it cannot be told yet.
+    """
+    if claim is not None and claim.worse:
+        return Kept.FADES
+    if claim is not None and (claim.better or claim.is_ruled_out):
+        return Kept.STAYS
+    return Kept.CANNOT_TELL
+
+
 class Link(StrEnum):
     MORE_WITH_MORE = "more has gone with more"
     LESS_WITH_MORE = "more has gone with less"

@@ -11,6 +11,10 @@ from shared.people.models import Base, Student, User
 
 MOST_STARTS = 26
 MOST_TOGETHER = 8
+# Days after the day of judging: tests without the drill, and then at another place (the times
+# are the house's own).
+RESTS = (7, 14)
+ELSEWHERE, CHECKED = 21, 35
 
 
 class TryOut(Base):

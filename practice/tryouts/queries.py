@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from uuid import UUID
 
-from practice.tryouts.models import TryOut
+from practice.drills.models import Area
+from practice.tryouts.models import CHECKED, ELSEWHERE, RESTS, TryOut
 from practice.tryouts.services import may_begin
 from shared.people.models import Student
 
@@ -30,18 +31,44 @@ def try_outs_of(student: Student) -> list[TryOut]:
 def drawn_for(student: Student, opens: date) -> Drawn:
     """Asked of the limits. One query, and at most two more for each try-out of this week."""
     adds, says = [], []
-    rows = TryOut.objects.filter(student=student, ended_at=None, judged_on__gte=opens)
+    since = opens - timedelta(days=CHECKED)
+    rows = TryOut.objects.filter(student=student, ended_at=None, judged_on__gt=since)
     rows = rows.select_related("drill__current", "test__current").order_by("begins", "pk")
     for row in rows[:MOST]:
-        if may_begin(student, row.test):
-            adds.append((THE_TEST, row.test_id))
+        why = _test(row, opens)
+        if why and may_begin(student, row.test):
+            adds.append((why, row.test_id))
         if opens < row.begins:
             says.append(f"“{row.drill}” begins in the week of {_day(row.begins)}, as drawn.")
+        elif opens >= row.judged_on:
+            if _rests(row, opens):
+                says.append(f"Leave “{row.drill}” out, so that its test tells whether it stays.")
         elif may_begin(student, row.drill):
             adds.append((_why(row, opens), row.drill_id))
         else:
             says.append(f"The try-out of “{row.drill}” waits: it is not for now.")
     return Drawn(adds, says)
+
+
+def _test(row: TryOut, opens: date) -> str:
+    """Why the test is asked for in this week; empty where it is not."""
+    past = (opens - row.judged_on).days
+    if past < 0:
+        return THE_TEST
+    if past < min(RESTS):
+        return ""
+    if past < ELSEWHERE:
+        return f"test after {max(days for days in RESTS if days <= past)} days without it"
+    return "" if _is_speed(row) else "test at another place"
+
+
+def _rests(row: TryOut, opens: date) -> bool:
+    return (opens - row.judged_on).days < max(RESTS)
+
+
+def _is_speed(row: TryOut) -> bool:
+    """Speeds of two places are never joined."""
+    return row.test.current is not None and row.test.current.area == Area.SPEED
 
 
 def _why(row: TryOut, opens: date) -> str:

@@ -173,6 +173,7 @@ WITHOUT_NUMBERS = {
     "days.of_median",
     "days.weighted_mean",
     "ladder.firth",
+    "verdicts.kept_of",
     "studio.spread_of_days",
     "tried.freed_of_steps",
 }

@@ -10,6 +10,7 @@ from practice.drills.models import Area
 from practice.measures.answers import TooLittle
 from practice.numbers.moved.try_out import trials
 from practice.numbers.moved.try_out_text import Units, own_words, trial_views
+from practice.shots.models import Sitting
 from practice.tryouts import services
 from practice.tryouts.models import TryOut
 from practice.tryouts.queries import THE_TEST, drawn_for, try_outs_of
@@ -17,7 +18,7 @@ from practice.weeks.queries import this_opening
 from shared.people import access
 from tests.conftest import signed_in
 from tests.factories import make_child, make_drill, make_student
-from tests.numbers.make import today_of
+from tests.numbers.make import balls, club, sitting, today_of
 from tests.numbers.test_moved import logged
 
 pytestmark = pytest.mark.django_db
@@ -157,7 +158,24 @@ def test_the_week_is_asked_for_the_drill_from_its_drawn_week_on(student, drill, 
     begins = drawn_for(student, row.begins)
     assert list(begins.adds) == [(THE_TEST, test.pk), ("drawn: it begins this week", drill.pk)]
     assert ("drawn: it runs", drill.pk) in drawn_for(student, row.begins + WEEK).adds
-    assert drawn_for(student, row.judged_on + WEEK).adds == []
+
+
+def test_afterwards_its_test_is_asked_without_it_and_at_another_place(student, drill, test):
+    (row,) = draw([student], drill, test)
+    weeks = [drawn_for(student, row.judged_on + n * WEEK) for n in range(6)]
+    assert [[why for why, _ in week.adds] for week in weeks] == [
+        [],
+        ["test after 7 days without it"],
+        ["test after 14 days without it"],
+        ["test at another place"],
+        ["test at another place"],
+        [],
+    ]
+    assert all(pk == test.pk for week in weeks for _, pk in week.adds)
+    assert ["out" in " ".join(week.says) for week in weeks] == [True, True, *[False] * 4]
+    test.current.area = Area.SPEED
+    test.current.save()
+    assert drawn_for(student, row.judged_on + 3 * WEEK).adds == []
 
 
 def test_it_waits_for_pain(student, drill, test):
@@ -261,6 +279,115 @@ def test_what_went_otherwise_is_told(student, drill, test):
     assert "done on 1 day before it was to begin" in how
     weeks = (row.judged_on - row.begins).days // 7 - 1
     assert f"not done in {weeks} week" in how
+
+
+# --- does it stay? ---
+
+
+def checked_after(row, *counts, first=8):
+    """A coach's counts a week apart, from `first` days after the day of judging."""
+    for n, (clean, reps) in enumerate(counts):
+        CheckedCount.objects.create(
+            student=row.student,
+            drill=row.test,
+            effort=60,
+            clean_reps=clean,
+            reps=reps,
+            day=row.judged_on + timedelta(days=first) + n * WEEK,
+        )
+
+
+def judged(row, ago):
+    """As `moved_back`, and so many days longer ago."""
+    moved_back([row])
+    for name in ("first", "begins", "judged_on"):
+        setattr(row, name, getattr(row, name) - timedelta(days=ago))
+    row.save()
+
+
+def stays_of(student):
+    (found,) = trials(try_outs_of(student), today_of(student))
+    return found.stays
+
+
+def test_what_is_gone_after_rest_fades(student, drill, test):
+    (row,) = draw([student], drill, test)
+    judged(row, 22)
+    counted(row, 20, 380, reps=400)
+    checked_after(row, (8, 400), (8, 400))
+    assert stays_of(student).rest == "fades"
+    assert "After a week or two without it: it fades." in own_said(student)
+
+
+def test_two_days_of_twenty_tries_cannot_tell(student, drill, test):
+    (row,) = draw([student], drill, test)
+    judged(row, 22)
+    counted(row, 2, 18)
+    checked_after(row, (18, 20), (17, 20))
+    assert stays_of(student).rest == "cannot tell yet"
+    assert "it cannot be told yet, about" in own_said(student)
+
+
+def test_a_day_after_practice_of_it_is_no_rest(student, drill, test):
+    (row,) = draw([student], drill, test)
+    judged(row, 22)
+    counted(row, 20, 380, reps=400)
+    checked_after(row, (8, 400), (8, 400))
+    done = row.judged_on + timedelta(days=6)
+    logged(student, drill, days_ago=(today_of(student) - done).days)
+    # The first test came two days after it, the second nine.
+    assert stays_of(student).rest_claim.days == 5
+
+
+def test_another_place_is_read_apart(student, drill, test):
+    (row,) = draw([student], drill, test)
+    judged(row, 36)
+    counted(row, 20, 380, reps=400)
+    checked_after(row, (380, 400), (380, 400))
+    checked_after(row, (8, 400), (8, 400), first=22)
+    found = stays_of(student)
+    assert found.elsewhere == "fades"
+    assert found.rest != "fades"
+    assert "At another place: it fades." in own_said(student)
+
+
+def test_the_same_place_again_is_no_other_place(student, drill, test):
+    (row,) = draw([student], drill, test)
+    judged(row, 36)
+    today = today_of(student)
+    stick = club(student)
+    for n in range(20):
+        day = row.first + (n - 6) * WEEK + timedelta(days=3)
+        if day >= today:
+            break
+        kept = sitting(student, days_ago=(today - day).days, drill=test, place="bay 1")
+        miss = 1 if row.begins < day <= row.judged_on else 9
+        balls(kept, stick, [60 + miss + off for off in (0, 0.5, -0.5, 0.2)], target=60)
+    found = stays_of(student)
+    assert isinstance(found.elsewhere_claim, TooLittle)
+    Sitting.objects.filter(day__gt=row.judged_on + timedelta(days=20)).update(place="course")
+    assert not isinstance(stays_of(student).elsewhere_claim, TooLittle)
+    assert stays_of(student).elsewhere == "fades"
+
+
+def test_days_of_speed_are_claimed_in_their_own_line(student, drill):
+    test = make_drill(student.studio, "Speed test", is_test=True, area=Area.SPEED)
+    (row,) = draw([student], drill, test)
+    judged(row, 22)
+    today = today_of(student)
+    for n in range(20):
+        day = row.first + (n - 6) * WEEK + timedelta(days=3)
+        if day >= today:
+            break
+        kept = sitting(student, days_ago=(today - day).days, drill=test)
+        fast = 60 if row.begins < day <= row.judged_on else 40
+        balls(kept, None, [None] * 6, ball_speed=fast)
+    found = stays_of(student)
+    assert found.rest == "fades"
+    assert found.elsewhere is None
+    assert "20.0 m/s better" in " ".join(
+        trial_views(trials(try_outs_of(student), today), Units("mps", "m"))[0].small
+    )
 
 
 # --- pages ---

@@ -7,7 +7,9 @@ import pytest
 from scipy.stats import permutation_test
 
 from practice.measures.answers import BadData, TooLittle
+from practice.measures.claim import change_of_shares
 from practice.measures.drawn import draw_starts, since_drawn_starts, ways_to_start
+from practice.measures.verdicts import Kept, kept_of
 from tests.outside.sources import checks
 
 FOUR = [(0, 1), (1, 1), (2, 1), (3, 1)]
@@ -216,3 +218,23 @@ def test_what_helps_by_two_spreads_is_proved_to_about_seven_in_ten():
         ]
         proved += since_drawn_starts(series, windows, starts).is_proved
     assert 60 <= proved <= 85
+
+
+@checks(kept_of, source="House rule: the claim's own interval, whose ends are checked elsewhere")
+@pytest.mark.parametrize(
+    ("later", "answer"),
+    [
+        ([(300, 3000)] * 4, Kept.FADES),
+        ([(2700, 3000)] * 40, Kept.STAYS),
+        ([(2995, 3000)] * 4, Kept.CANNOT_TELL),
+        ([(7, 10)] * 2, Kept.CANNOT_TELL),
+    ],
+)
+def test_what_stays_and_what_fades_is_the_claims_own_answer(later, answer):
+    claim = change_of_shares([(2700, 3000)] * 4 + later, 0.2, start=4)
+    assert kept_of(claim) is answer
+    if answer is Kept.STAYS:
+        assert -0.2 < claim.low < claim.high < 0.2
+    if answer is Kept.FADES:
+        assert claim.high < 0
+    assert kept_of(None) is Kept.CANNOT_TELL

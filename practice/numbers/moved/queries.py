@@ -49,6 +49,7 @@ class DayMiss:
     day: date
     misses: tuple[float, ...]
     is_seen: bool
+    places: frozenset[str] = frozenset()
 
 
 @dataclass(slots=True)
@@ -244,15 +245,19 @@ def _add_misses(parts: list[PartFacts], student: Student, since: date, today: da
     ).order_by("-sitting__day", "pk")
     found: dict[tuple[UUID, date], list[float]] = defaultdict(list)
     seen: set[tuple[UUID, date]] = set()
+    places: dict[tuple[UUID, date], set[str]] = defaultdict(set)
     values = rows.values_list(
-        "sitting__drill", "sitting__day", "sitting__evidence", "carry", "target"
+        "sitting__drill", "sitting__day", "sitting__evidence", "sitting__place", "carry", "target"
     )
-    for drill, day, evidence, carry, target in values[:MOST]:
+    for drill, day, evidence, place, carry, target in values[:MOST]:
         if drill is None or carry is None or target is None:
             continue
         found[drill, day].append(abs(carry - target))
+        if place:
+            places[drill, day].add(place)
         if evidence == "seen":
             seen.add((drill, day))
     for (drill, day), misses in found.items():
         for part in by_test[drill]:
-            part.misses.append(DayMiss(day, tuple(misses), (drill, day) in seen))
+            where = frozenset(places[drill, day])
+            part.misses.append(DayMiss(day, tuple(misses), (drill, day) in seen, where))

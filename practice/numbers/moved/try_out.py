@@ -12,6 +12,7 @@ from uuid import UUID
 from practice.measures.answers import TooLittle
 from practice.numbers.moved.answer import counted_days, counts_used
 from practice.numbers.moved.queries import PartFacts, read_trial
+from practice.numbers.moved.stays import Stays, stays
 from practice.numbers.speed.queries import SpeedFacts
 from practice.tryouts.models import TryOut
 from shared.people import access
@@ -70,6 +71,7 @@ class Trial:
     ways: int
     today: date
     proof: "Proof | TooLittle | None"
+    stays: Stays | None
 
     @property
     def until(self) -> date:
@@ -77,8 +79,8 @@ class Trial:
 
 
 def trials(rows: Sequence[TryOut], today: date) -> tuple[Trial, ...]:
-    """Each try-out with what it shows. At most nine queries each, and nine more for everybody
-    who was drawn together with it, once it is judged."""
+    """Each try-out with what it shows. At most nine queries each; once it is judged ten more,
+    and nine for everybody who was drawn together with it."""
     return tuple(_trial(row, today) for row in rows)
 
 
@@ -108,6 +110,7 @@ def _trial(row: TryOut, today: date) -> Trial:
         ways=ways_to_start(_windows(everybody, base)),
         today=today,
         proof=proof,
+        stays=stays(row, today) if is_judged else None,
     )
 
 

@@ -8,11 +8,14 @@ from uuid import UUID
 from practice.measures.answers import TooLittle
 from practice.numbers.kit import text as said
 from practice.numbers.moved.try_out import Trial
+from practice.tryouts.models import ELSEWHERE, RESTS
 from shared.kit.text import date_words, number
 from shared.kit.units import SPEED
 
 if TYPE_CHECKING:
+    from practice.measures.claim import Claim
     from practice.measures.drawn import Proof
+    from practice.measures.verdicts import Kept
 
 CAVEAT = "It tells of this drill and this test in these weeks."
 UNSEEN = "A true help can stay unseen."
@@ -49,7 +52,7 @@ def trial_views(trials: tuple[Trial, ...], units: Units) -> tuple[TrialView, ...
 def own_words(trials: tuple[Trial, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """For the student and guardians: the drill, and what is said of it; none that was ended."""
     kept = [each for each in trials if not each.ended_on]
-    return tuple((each.drill, (*_lead(each), *_caveat(each))) for each in kept)
+    return tuple((each.drill, (*_lead(each), *_caveat(each), *_stays(each))) for each in kept)
 
 
 def _view(trial: Trial, units: Units) -> TrialView:
@@ -57,7 +60,7 @@ def _view(trial: Trial, units: Units) -> TrialView:
         id=trial.id,
         name=trial.drill,
         word=_word(trial),
-        lead=(*_lead(trial), *_caveat(trial)),
+        lead=(*_lead(trial), *_caveat(trial), *_stays(trial)),
         small=tuple(_small(trial, units)),
         how=tuple(_how(trial)),
         may_end=trial.proof is None and trial.ended_on is None,
@@ -108,6 +111,33 @@ def _caveat(trial: Trial) -> list[str]:
     if proof.is_proved:
         return [CAVEAT]
     return [HINT] if proof.is_hint else [UNSEEN]
+
+
+def _stays(trial: Trial) -> list[str]:
+    """Only of what helped, or seemed to."""
+    proof, found = trial.proof, trial.stays
+    if found is None or proof is None or isinstance(proof, TooLittle):
+        return []
+    if not proof.is_proved and not proof.is_hint:
+        return []
+    days = (trial.today - trial.judged_on).days
+    words = ["Tests after 7 and 14 days without it tell whether that stays."]
+    if days > min(RESTS):
+        words = [f"After a week or two without it: it {_kept(found.rest, found.rest_claim)}."]
+    if found.elsewhere is not None and found.elsewhere_claim is not None and days > ELSEWHERE:
+        words.append(f"At another place: it {_kept(found.elsewhere, found.elsewhere_claim)}.")
+    return words
+
+
+def _kept(kept: "Kept", claim: "Claim | TooLittle") -> str:
+    """'stays', 'fades', 'cannot be told yet, about 4 more test days'."""
+    if kept != "cannot tell yet":
+        return str(kept)
+    if isinstance(claim, TooLittle):
+        return f"cannot be told yet, {said.many(claim.missing, 'more test day')}"
+    if not claim.more_days:
+        return "cannot be told yet"
+    return f"cannot be told yet, about {said.many(claim.more_days, 'more test day')}"
 
 
 def _small(trial: Trial, units: Units) -> list[str]:
@@ -162,6 +192,7 @@ def _how(trial: Trial) -> list[str]:
         "The figure is the mean of the tests since the start less the mean before it.",
         "It stands beside the same figure for every other draw (a randomisation test, one-sided).",
         "It helped: at most one draw in twenty does as well.",
+        "Whether it stays is one claim: tests without it beside the last ones with it.",
         f"Otherwise than planned: {_deviations(trial)}",
     ]
 
