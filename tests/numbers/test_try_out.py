@@ -234,7 +234,7 @@ def test_four_students_can_prove_it(student, drill, test):
     (view,) = views_of(student)
     assert view.word == "It helped"
     assert "1 of 24 draws" in said(view)
-    assert "of the four who tried it" in own_said(student)
+    assert "of the four students" in own_said(student)
     assert "these weeks" in own_said(student)
     assert all(other.name not in own_said(student) for other in others)
     how = " ".join(view.how)

@@ -35,7 +35,7 @@ class TryOutForm(forms.Form):
         min_value=1,
         max_value=MOST_STARTS,
         initial=6,
-        help_text="For each student. With 6 for one student, chance alone gives 1 in 6.",
+        help_text="For each student. With six for one student, chance gives 1 in 6.",
     )
     others: forms.ModelMultipleChoiceField = forms.ModelMultipleChoiceField(
         queryset=Student.objects.none(),

@@ -93,10 +93,10 @@ def _lead(trial: Trial) -> list[str]:
         ]
     if isinstance(proof, TooLittle):
         return [TOO_FEW]
-    who = "" if trial.of == 1 else f" of the {number(trial.of - trial.left)} who tried it"
+    who = "" if trial.of == 1 else f" of the {number(trial.of - trial.left)} students"
     if proof.is_proved or proof.is_hint:
         return [f"The tests{who} got better after “{trial.drill}” began.", _by_chance(proof)]
-    return [f"No help of “{trial.drill}” was seen in the tests{who}.", _by_chance(proof)]
+    return [f"In the tests{who} no help of “{trial.drill}” was seen.", _by_chance(proof)]
 
 
 def _by_chance(proof: "Proof") -> str:
