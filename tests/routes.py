@@ -220,6 +220,7 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "progress:count": TAUGHT_BY,
     # Strength: the victim is a child, of whom there is none.
     "progress:try_out": PLANNED_BY,
+    "progress:try_turns": PLANNED_BY,
     "progress:end_try_out": NOBODY,  # The try-out asked for is nobody's.
     "progress:strength_roster": LIFTING,
     "progress:strength": NOBODY,

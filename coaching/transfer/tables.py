@@ -20,7 +20,7 @@ from typing import Any
 from coaching.records.kinds import MOVING
 
 FORMAT = "between-lessons studio"
-VERSION = 12  # With season_template (10), remembered (11) and try_out (12), new kinds.
+VERSION = 13  # With season_template (10), remembered (11) and try_out (12), new kinds.
 # Fields by the version they came with: of which kind, and what an older record has in them.
 CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
     2: {
@@ -48,5 +48,6 @@ CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
             "calls_since": None,
         }
     },
+    13: {"try_out": {"design": "start", "other_id": None, "weeks": 1, "turns": []}},
 }
 BY_KIND = {kind.name: kind for kind in MOVING}

@@ -1,4 +1,4 @@
-"""Does a drill work? Proof by drawing: what came after a drawn start, beside every other draw.
+"""Does a drill work? Proof by drawing: what came of a draw, beside every other draw.
 
 Only what was drawn may be judged so. The draw itself is the whole argument: neither a trend
 nor days that are alike can make a difference that chance would not make as often.
@@ -16,6 +16,7 @@ from practice.measures.arrays import finite, numbers
 
 PROVED_AT = 0.05
 LEAST_DAYS = 2  # Test days before the first possible start, and after the last (house rule).
+LEAST_PAIRS = 2
 MOST_LISTED = 5000  # More draws than these are sampled.
 _HARDLY = 1e-9
 Draw = tuple[int, ...]
@@ -202,6 +203,115 @@ def since_drawn_starts(
     )
     before = sum(len(tests) for tests in series) - since
     return Proof(value(drawn), as_good, looked_at, ways, 1 / ways, before, since)
+
+
+def ways_to_turn(pairs: int) -> int:
+    """How many draws of turns there are: in each pair either may come first.
+
+    Raises
+    ------
+    BadData
+        No pair.
+
+    References
+    ----------
+    Edgington, E. & Onghena, P. (2007), as `since_drawn_starts`, chapter 11 (alternating
+    treatments in randomised blocks of two).
+
+    Examples
+    --------
+    >>> ways_to_turn(6)
+    64
+    """
+    return 1 << int(finite(pairs, "pairs", least=1))
+
+
+def draw_turns(pairs: int, seed: int) -> list[int]:
+    """0 or 1 for each turn: in each pair of turns both come, and which is first is drawn.
+
+    Raises
+    ------
+    BadData
+        No pair, or a seed below 0.
+
+    References
+    ----------
+    As `ways_to_turn`.
+    """
+    count = int(finite(pairs, "pairs", least=1))
+    random = Random(int(finite(seed, "seed", least=0)))  # noqa: S311 (a draw that can be shown)
+    firsts = [random.randrange(2) for _ in range(count)]
+    return [turn for first in firsts for turn in (first, 1 - first)]
+
+
+def between_turns(
+    figures: Sequence[float | None], turns: Sequence[int], *, gain: int = 1, seed: int = 1
+) -> Proof | TooLittle:
+    """Do the turns of one kind do better than those of the other?
+
+    Parameters
+    ----------
+    figures : sequence of float or None
+        One for each turn in time order; None where there is none. A pair with one missing is
+        left out whole.
+    turns : sequence of int
+        0 or 1 for each turn, as drawn.
+    gain : int
+        -1 where less is better.
+    seed : int
+        Of the sample, where there are more than 5000 draws.
+
+    Returns
+    -------
+    Proof, or TooLittle below two whole pairs. `value` is the second kind (1) less the first;
+    `before` counts turns of the first kind, `since` those of the second.
+
+    Raises
+    ------
+    BadData
+        Lists that differ in length, a figure not finite, or a pair without one of each.
+
+    Notes
+    -----
+    The difference of the means; p is the share of all draws in which it is as large, either
+    way. Two-sided: either kind may do better, so the least p is 2 in all the draws.
+
+    References
+    ----------
+    As `ways_to_turn`.
+
+    Examples
+    --------
+    >>> found = between_turns([1, 5, 6, 2] * 3, [0, 1, 1, 0] * 3)
+    >>> found.value, found.as_good, found.looked_at, found.is_proved
+    (4.0, 2, 64, True)
+    """
+    if len(figures) != len(turns) or len(turns) % 2:
+        raise BadData("Each turn has a figure or none, and turns come in pairs.")
+    numbers((each for each in figures if each is not None), "figures")
+    order = tuple(int(finite(turn, "turn", least=0)) for turn in turns)
+    firsts, gaps = [], []
+    for place in range(0, len(order), 2):
+        if sorted(order[place : place + 2]) != [0, 1]:
+            raise BadData("Each pair of turns has one of each kind.")
+        one, other = figures[place], figures[place + 1]
+        if one is not None and other is not None:
+            firsts.append(order[place])
+            gaps.append((other - one) * gain)
+    if len(gaps) < LEAST_PAIRS:
+        return TooLittle("Two pairs of turns with a test in each.", len(gaps), LEAST_PAIRS)
+
+    def value(draw: Draw) -> float:
+        return fmean(gap if first == 0 else -gap for first, gap in zip(draw, gaps, strict=True))
+
+    drawn, ways = tuple(firsts), ways_to_turn(len(gaps))
+    reference = _Reference(
+        ways,
+        lambda: product((0, 1), repeat=len(gaps)),
+        lambda random: tuple(random.randrange(2) for _ in gaps),
+    )
+    as_good, looked_at = _as_good(lambda draw: abs(value(draw)), drawn, reference, seed)
+    return Proof(value(drawn), as_good, looked_at, ways, 2 / ways, len(gaps), len(gaps))
 
 
 def _check(windows: Windows) -> None:

@@ -18,6 +18,7 @@ _API = "api/students/<uuid:student_id>/"
 urlpatterns = [
     path(_STUDENT + "moved/", moved_views.moved, name="moved"),
     path(_STUDENT + "try-out/", try_out_views.try_out, name="try_out"),
+    path(_STUDENT + "try-out/turns/", try_out_views.try_turns, name="try_turns"),
     path(
         _STUDENT + "try-out/<uuid:try_out_id>/end/",
         try_out_views.end_try_out,

@@ -12,6 +12,7 @@ from shared.people.models import Student
 
 MOST = 20
 THE_TEST = "test of a try-out"
+LIGHT, AS_USUAL = "drawn: light, half the visits", "drawn: as usual"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,16 +26,21 @@ class Drawn:
 def try_outs_of(student: Student) -> list[TryOut]:
     """The newest first. One query."""
     rows = TryOut.objects.filter(student=student).order_by("-drawn_at", "pk")
-    return list(rows.select_related("student", "drill__current", "test__current")[:MOST])
+    drills = ("drill__current", "other__current", "test__current")
+    return list(rows.select_related("student", *drills)[:MOST])
 
 
 def drawn_for(student: Student, opens: date) -> Drawn:
     """Asked of the limits. One query, and at most two more for each try-out of this week."""
-    adds, says = [], []
+    adds: list[tuple[str, UUID]] = []
+    says: list[str] = []
     since = opens - timedelta(days=CHECKED)
     rows = TryOut.objects.filter(student=student, ended_at=None, judged_on__gt=since)
-    rows = rows.select_related("drill__current", "test__current").order_by("begins", "pk")
-    for row in rows[:MOST]:
+    rows = rows.select_related("drill__current", "other__current", "test__current")
+    for row in rows.order_by("begins", "pk")[:MOST]:
+        if row.design == TryOut.Design.TURNS:
+            _add_turn(row, student, opens, adds, says)
+            continue
         why = _test(row, opens)
         if why and may_begin(student, row.test):
             adds.append((why, row.test_id))
@@ -48,6 +54,28 @@ def drawn_for(student: Student, opens: date) -> Drawn:
         else:
             says.append(f"The try-out of “{row.drill}” waits: it is not for now.")
     return Drawn(adds, says)
+
+
+def _add_turn(
+    row: TryOut, student: Student, opens: date, adds: list[tuple[str, UUID]], says: list[str]
+) -> None:
+    """Whose turn this week is; nothing before the first turn and after the last."""
+    place = (opens - row.first).days // (7 * row.weeks)
+    if not 0 <= place < len(row.turns):
+        return
+    if may_begin(student, row.test):
+        adds.append((THE_TEST, row.test_id))
+    is_others = row.turns[place] == 1
+    drill = row.other if is_others and row.other else row.drill
+    if not may_begin(student, drill):
+        says.append(f"The try-out of “{drill}” waits: it is not for now.")
+        return
+    if row.other is None:
+        adds.append((LIGHT if is_others else AS_USUAL, drill.pk))
+        return
+    rests = row.drill if is_others else row.other
+    adds.append(("drawn: its turn", drill.pk))
+    says.append(f"“{rests}” rests this week, as drawn.")
 
 
 def _test(row: TryOut, opens: date) -> str:

@@ -6,18 +6,21 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from practice.care.limits import Work
 from practice.care.queries import limits_of
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Area, Drill, DrillRevision
-from practice.tryouts.models import MOST_STARTS, MOST_TOGETHER, TryOut
+from practice.tryouts.models import MOST_PAIRS, MOST_STARTS, MOST_TOGETHER, TryOut
 from shared.people.access import Recordable
 from shared.people.models import Student, User
 
 WEEK = timedelta(weeks=1)
 SINCE = 4 * WEEK  # After the last possible start, until it is judged (house rule).
+LEAST_PAIRS = 3
+LIGHT_WEEKS = 2  # A light fortnight.
 MOST_SEED = 2**31 - 1
 
 
@@ -67,6 +70,50 @@ def draw(
     ]
 
 
+@transaction.atomic
+def draw_turns(
+    *,
+    student: Recordable,
+    drill: Drill,
+    other: Drill | None,
+    test: Drill,
+    first: date,
+    pairs: int,
+    by: User,
+) -> TryOut:
+    """Draw which drill has which week; without another, which fortnights are light.
+
+    Raises Refused.
+    """
+    from practice.measures import drawn
+
+    if not LEAST_PAIRS <= pairs <= MOST_PAIRS:
+        raise Refused(f"Choose {LEAST_PAIRS} to {MOST_PAIRS} pairs.")
+    if other == drill:
+        raise Refused("Choose another drill, or none for light fortnights.")
+    both = [drill, other] if other else [drill]
+    for each in both:
+        _check_shelf([student], each, test)
+        _check_free(student, each, test)
+    seed = secrets.randbelow(MOST_SEED)
+    weeks = 1 if other else LIGHT_WEEKS
+    return TryOut.objects.create(
+        design=TryOut.Design.TURNS,
+        student=student,
+        drill=drill,
+        other=other,
+        test=test,
+        first=first,
+        starts=pairs,
+        begins=first,
+        weeks=weeks,
+        turns=drawn.draw_turns(pairs, seed),
+        judged_on=first + 2 * pairs * weeks * WEEK,
+        seed=seed,
+        made_by=by,
+    )
+
+
 def end(*, try_out: TryOut, why: str) -> None:
     """It is not judged, and stays listed. Ending it twice changes nothing."""
     TryOut.objects.filter(pk=try_out.pk, ended_at=None).update(
@@ -81,13 +128,18 @@ def _check(students: Sequence[Student], drill: Drill, test: Drill, starts: int) 
         raise Refused(f"Choose 2 to {MOST_STARTS} possible weeks.")
     if len(students) * starts > MOST_STARTS:
         raise Refused(f"Together that takes more than {MOST_STARTS} weeks. Choose fewer.")
+    _check_shelf(students, drill, test)
+
+
+def _check_shelf(students: Sequence[Student], drill: Drill, test: Drill) -> None:
     studios = {student.studio_id for student in students} | {drill.studio_id, test.studio_id}
     if len(studios) > 1 or drill.is_test or not test.is_test:
         raise Refused("Choose a drill and a test of your own shelf.")
 
 
 def _check_free(student: Student, drill: Drill, test: Drill) -> None:
-    if TryOut.objects.filter(student=student, drill=drill, ended_at=None).exists():
+    rows = TryOut.objects.filter(Q(drill=drill) | Q(other=drill), student=student, ended_at=None)
+    if rows.exists():
         raise Refused(f"{student.name} has a try-out of this drill. It was drawn already.")
     if not may_begin(student, drill):
         raise Refused(f"“{drill}” is not for {student.name} now. Ask the lead coach.")

@@ -41,7 +41,7 @@ COACHS = [
     "/who/", "/who/?all=1", "/find/?q=a", "{s}weeks/",
     "/next/", "/words/", "/reminders/", "/who/calls/", "/who/lines/", "{lesson}", "{lesson}close/",
     "{report}", "{s}", "{s}lessons/", "{s}door/", "{s}handover/", "{s}words/",
-    "{s}reports/", "{s}clips/", "{s}moved/", "{s}try-out/",
+    "{s}reports/", "{s}clips/", "{s}moved/", "{s}try-out/", "{s}try-out/turns/",
     "{s}speed/", "{s}wedges/?distance=44", "{s}wedges/print/", "{s}ladder/", "{s}load/",
     "{s}checked/", "{s}balls/", "{s}season/", "{s}season/plan/", "{s}gym/", "/gym/", "{s}files/",
     "/groups/", "{group}", "{group}change/", "{group}test-day/?test={test}", "{s}test-day/",

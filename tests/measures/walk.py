@@ -69,6 +69,9 @@ GOOD: dict[str, dict[str, Any]] = {
     "days.share_over_days": {"days": [(8, 10), (5, 10), (9, 12)], "level": 0.9},
     "drawn.ways_to_start": {"windows": [(0, 2), (2, 2)]},
     "drawn.draw_starts": {"windows": [(0, 2), (2, 2)], "seed": 3},
+    "drawn.ways_to_turn": {"pairs": 6},
+    "drawn.draw_turns": {"pairs": 6, "seed": 3},
+    "drawn.between_turns": {"figures": SPEEDS, "turns": [0, 1, 1, 0] * 2 + [0, 1], "seed": 1},
     "drawn.since_drawn_starts": {
         "series": [TESTS, TESTS],
         "windows": [(0, 2), (2, 2)],
@@ -217,6 +220,7 @@ MAY_BE_NEGATIVE = {
     ("weather.density_at", "celsius"),
     ("drawn.ways_to_start", "windows"),
     ("drawn.draw_starts", "windows"),
+    ("drawn.between_turns", "figures"),
     ("drawn.since_drawn_starts", "series"),
     ("drawn.since_drawn_starts", "windows"),
     ("wedges.expected_miss", "mean_error"),

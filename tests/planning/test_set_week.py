@@ -419,8 +419,8 @@ def test_the_page_costs_the_same_however_much_there_is(
     # parts; 8 the shelf; 9 last week's tally; 10 usual minutes; 11 hard swings; 12 excused
     # days; 13 events of the season; 14 gym days; 15 cautions; 16 templates (not on a sent
     # week); 16 whether the frame offers the coach's pages; 17 how much days here differ;
-    # 18 drills of the last lesson.
-    with django_assert_num_queries(25):
+    # 18 drills of the last lesson; 19 what was drawn for it.
+    with django_assert_num_queries(26):
         coach_client.get(address(student))
 
 

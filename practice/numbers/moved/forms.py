@@ -7,7 +7,8 @@ from django import forms
 
 from practice.drills.models import Drill
 from practice.drills.queries import swap_choices, test_choices
-from practice.tryouts.models import MOST_STARTS, MOST_TOGETHER
+from practice.tryouts.models import MOST_PAIRS, MOST_STARTS, MOST_TOGETHER
+from practice.tryouts.services import LEAST_PAIRS
 from practice.weeks.queries import this_opening
 from shared.kit.text import date_words
 from shared.people import access
@@ -47,11 +48,49 @@ class TryOutForm(forms.Form):
 
     def __init__(self, *args: Any, student: Student, by: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        opens = this_opening(student)
-        weeks = [opens + timedelta(weeks=n) for n in range(1, WEEKS_AHEAD + 1)]
         others = access.students_planned_by(by).filter(studio=student.studio_id)
         fields: Any = self.fields
         fields["drill"].queryset = swap_choices(student.studio)
         fields["test"].queryset = test_choices(student.studio)
-        fields["first"].choices = [(str(week), date_words(week)) for week in weeks]
+        fields["first"].choices = [(str(week), date_words(week)) for week in _weeks(student)]
         fields["others"].queryset = others.exclude(pk=student.pk).order_by("name")
+
+
+class TurnsForm(forms.Form):
+    """A drill, another or none, the test, and how long."""
+
+    drill: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=Drill.objects.none(), label="Drill"
+    )
+    other: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=Drill.objects.none(),
+        label="In turns with",
+        required=False,
+        empty_label="the same drill, light",
+        help_text="Another drill takes every other week. Light is half the visits for a fortnight.",
+    )
+    test: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=Drill.objects.none(),
+        label="Test that judges it",
+        help_text="The same test, once a week, best on its last day.",
+    )
+    first = forms.TypedChoiceField(label="First week", coerce=date.fromisoformat)
+    pairs = forms.IntegerField(
+        label="Pairs of turns",
+        min_value=LEAST_PAIRS,
+        max_value=MOST_PAIRS,
+        initial=6,
+        help_text="With six pairs chance alone gives 2 in 64. Five or less are a hint at best.",
+    )
+
+    def __init__(self, *args: Any, student: Student, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields: Any = self.fields
+        fields["drill"].queryset = fields["other"].queryset = swap_choices(student.studio)
+        fields["test"].queryset = test_choices(student.studio)
+        fields["first"].choices = [(str(week), date_words(week)) for week in _weeks(student)]
+
+
+def _weeks(student: Student) -> list[date]:
+    opens = this_opening(student)
+    return [opens + timedelta(weeks=n) for n in range(1, WEEKS_AHEAD + 1)]

@@ -3,7 +3,7 @@
 It is judged once, on the day that was set when it was drawn. Nothing is looked at before.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
@@ -78,10 +78,11 @@ class Trial:
         return min(self.today, self.judged_on)
 
 
-def trials(rows: Sequence[TryOut], today: date) -> tuple[Trial, ...]:
-    """Each try-out with what it shows. At most nine queries each; once it is judged ten more,
-    and nine for everybody who was drawn together with it."""
-    return tuple(_trial(row, today) for row in rows)
+def trials(rows: Iterable[TryOut], today: date) -> tuple[Trial, ...]:
+    """Each try-out of a drawn start with what it shows. At most nine queries each; once it is
+    judged ten more, and nine for everybody who was drawn together with it."""
+    starts = [row for row in rows if row.design == TryOut.Design.START]
+    return tuple(_trial(row, today) for row in starts)
 
 
 def _trial(row: TryOut, today: date) -> Trial:
@@ -145,11 +146,11 @@ def _proof(runs: Sequence[Run], row: TryOut, base: date) -> "Proof | TooLittle":
 def _run(row: TryOut, base: date, until: date) -> Run:
     since = base - BACK
     part, speeds = read_trial(row.student, row.drill, row.test, since, until)
-    kind, tests = _figures(part, speeds, since)
+    kind, tests = day_figures(part, speeds, since)
     return Run(row.begins, row.first, row.starts, kind, tuple(tests), tuple(sorted(part.minutes)))
 
 
-def _figures(
+def day_figures(
     part: PartFacts, speeds: SpeedFacts | None, since: date
 ) -> tuple[str, list[tuple[date, float]]]:
     """The kind of the test, and one figure a day, each step freed of how hard it is."""

@@ -95,11 +95,11 @@ def _lead(trial: Trial) -> list[str]:
         return [TOO_FEW]
     who = "" if trial.of == 1 else f" of the {number(trial.of - trial.left)} students"
     if proof.is_proved or proof.is_hint:
-        return [f"The tests{who} got better after “{trial.drill}” began.", _by_chance(proof)]
-    return [f"In the tests{who} no help of “{trial.drill}” was seen.", _by_chance(proof)]
+        return [f"The tests{who} got better after “{trial.drill}” began.", by_chance(proof)]
+    return [f"In the tests{who} no help of “{trial.drill}” was seen.", by_chance(proof)]
 
 
-def _by_chance(proof: "Proof") -> str:
+def by_chance(proof: "Proof") -> str:
     """'Chance alone does as well in 2 of 24 draws.'"""
     return f"Chance alone does as well in {proof.as_good} of {proof.looked_at} draws."
 
@@ -158,13 +158,17 @@ def _small(trial: Trial, units: Units) -> list[str]:
 
 
 def _gain(kind: str, value: float, units: Units) -> str:
-    better = "better" if value >= 0 else "worse"
+    return f"{how_much(kind, value, units)} {'better' if value >= 0 else 'worse'}"
+
+
+def how_much(kind: str, value: float, units: Units) -> str:
+    """How large a difference is, whichever way: '3.1 mph', '1.2 m', '12 of 100'."""
     if kind == "speed":
         unit = SPEED[units.speed]
-        return f"{abs(unit.from_si(value)):.1f} {unit.sign} {better}"
+        return f"{abs(unit.from_si(value)):.1f} {unit.sign}"
     if kind == "miss":
-        return f"{said.metres(abs(value), units.distance)} {better}"
-    return f"{abs(100 * value):.0f} of 100 {better}"
+        return said.metres(abs(value), units.distance)
+    return f"{abs(100 * value):.0f} of 100"
 
 
 def _how(trial: Trial) -> list[str]:

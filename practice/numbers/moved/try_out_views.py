@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from practice.numbers.moved.forms import TryOutForm
+from practice.numbers.moved.forms import TryOutForm, TurnsForm
 from practice.tryouts import services
 from practice.tryouts.models import TryOut
 from shared.kit.text import date_words
@@ -38,6 +38,22 @@ def _drawn(request: SignedInRequest, student: Recordable, form: TryOutForm) -> b
     begins = date_words(rows[0].begins)
     messages.success(request, f"Drawn: {student.name} begins in the week of {begins}.")
     return True
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def try_turns(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    student = access.student_planned_or_404(request.user, student_id)
+    form = TurnsForm(request.POST or None, student=student)
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.draw_turns(student=student, by=request.user, **form.cleaned_data)
+        except services.Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, "Drawn. Each week is told when it is set.")
+            return redirect("progress:moved", student.pk)
+    return render(request, "numbers/try_turns.html", {"student": student, "form": form})
 
 
 @require_POST

@@ -10,10 +10,8 @@ from django.views.decorators.http import require_safe
 from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.pages import MovedReader, moved_page, own_moved_page
 from practice.numbers.moved.queries import read_moved
-from practice.numbers.moved.try_out import trials
-from practice.numbers.moved.try_out_text import Units, own_words, trial_views
+from practice.numbers.moved.try_out_pages import own_shown, shown
 from practice.numbers.speed.text import Reader
-from practice.tryouts.queries import try_outs_of
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
@@ -26,9 +24,7 @@ def moved(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     parts = moved_parts(read_moved(student, today_of(student)), is_minor=student.is_minor)
     page = moved_page(parts, _reader(request.user, student, student.name))
-    found = trials(try_outs_of(student), today_of(student))
-    views = trial_views(found, Units(request.user.speed_unit, request.user.distance_unit))
-    context = {"student": student, "page": page, "try_outs": views}
+    context = {"student": student, "page": page, "try_outs": shown(student, request.user)}
     return render(request, "numbers/moved.html", context)
 
 
@@ -39,8 +35,8 @@ def own_moved(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     is_child = student.user_id != request.user.pk
     parts = moved_parts(read_moved(student, today_of(student)), is_minor=student.is_minor)
     page = own_moved_page(parts, _reader(request.user, student, student.name if is_child else ""))
-    said = own_words(trials(try_outs_of(student), today_of(student)))
-    context = {"student": student, "is_child": is_child, "page": page, "try_outs": said}
+    context = {"student": student, "is_child": is_child, "page": page}
+    context |= {"try_outs": own_shown(student)}
     return render(request, "numbers/own_moved.html", context)
 
 
