@@ -22,11 +22,13 @@ class TryOutForm(forms.Form):
 
     drill: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=Drill.objects.none(),
+        empty_label="choose a drill",
         label="Drill",
         help_text="Best one that was not practised for two months.",
     )
     test: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=Drill.objects.none(),
+        empty_label="choose a test",
         label="Test that judges it",
         help_text="The same test, once a week.",
     )
@@ -60,7 +62,7 @@ class TurnsForm(forms.Form):
     """A drill, another or none, the test, and how long."""
 
     drill: forms.ModelChoiceField = forms.ModelChoiceField(
-        queryset=Drill.objects.none(), label="Drill"
+        queryset=Drill.objects.none(), empty_label="choose a drill", label="Drill"
     )
     other: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=Drill.objects.none(),
@@ -71,6 +73,7 @@ class TurnsForm(forms.Form):
     )
     test: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=Drill.objects.none(),
+        empty_label="choose a test",
         label="Test that judges it",
         help_text="The same test, once a week, best on its last day.",
     )

@@ -193,10 +193,11 @@ def _how(trial: Trial) -> list[str]:
         f"Order: without it until {_day(run.begins)}, then with it.",
         f"Test: {trial.test}, on {said.many(run.before, 'day')} before and {since} since.",
         f"It is judged once, with the tests up to {_day(trial.judged_on)}.",
-        "The figure is the mean of the tests since the start less the mean before it.",
-        "It stands beside the same figure for every other draw (a randomisation test, one-sided).",
+        "The figure is the mean of the tests since then less the mean before.",
+        "It stands beside the same figure for every other draw.",
+        "That is a randomisation test, and only better counts.",
         "It helped: at most one draw in twenty does as well.",
-        "Whether it stays is one claim: tests without it beside the last ones with it.",
+        "Whether it stays is one claim: tests without it beside the last with it.",
         f"Otherwise than planned: {_deviations(trial)}",
     ]
 

@@ -102,7 +102,7 @@ def _how(each: Turns) -> list[str]:
     figure = "The figure of a turn is the mean of its tests."
     if not each.other:
         design = "One drill, usual and light in drawn turns of a fortnight, in pairs."
-        figure = "The figure of a turn is its last test less the last test before it."
+        figure = "The figure of a turn is its last test less the one before it."
     otherwise = "nothing that was logged."
     if each.stray:
         otherwise = f"on {said.many(each.stray, 'day')} a drill was done in the other's week."
