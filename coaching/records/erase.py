@@ -30,6 +30,7 @@ from shared.people.models import (
     Membership,
     SecurityEvent,
     Student,
+    Undelivered,
     User,
     UserSession,
 )
@@ -131,6 +132,7 @@ def _keep_as_numbers(student: Student) -> None:
 def _erase_user(user: User) -> None:
     address = user.email
     AccountMail.objects.filter(address__iexact=address).delete()
+    Undelivered.objects.filter(address__iexact=address).delete()
     MailedCode.objects.filter(Q(email__iexact=address) | Q(purpose__contains=user.pk)).delete()
     Invitation.objects.filter(Q(email__iexact=address) | Q(accepted_by=user)).delete()
     _forget_id(user.pk)

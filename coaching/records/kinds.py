@@ -227,7 +227,7 @@ KINDS = (
     _users("account_mail", AccountMail, "address", stays="on its way from this installation",
            secret=frozenset({"sealed"}), hidden=STATE, kept="mails to sign in"),
     _users("undelivered", Undelivered, "address", stays="what became of mails from here",
-           kept="addresses that mails did not reach"),
+           kept="addresses out of reach"),
     _users("mailed_code", MailedCode, "email", kept="codes",
            stays="a code that this installation mailed a moment ago",
            not_copied="a code that holds for some minutes"),

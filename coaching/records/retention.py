@@ -185,7 +185,7 @@ RULES = (
          lambda: MailedCode.objects.filter(until__lt=timezone.now())),
     Rule("offers of a phone", "An offer of a phone goes when it has run out.",
          lambda: PhoneOffer.objects.filter(until__lt=_ago(1))),
-    Rule("addresses that mails did not reach",
+    Rule("addresses out of reach",
          _days("That mail did not reach an address is forgotten after {}.", "events"),
          lambda: Undelivered.objects.filter(at__lt=_ago(KEEP["events"]))),
     Rule("mails to sign in", _days("To whom a mail went goes after {}.", "mails"),

@@ -38,6 +38,11 @@ class Preview:
     text: str
     html: str
 
+    @property
+    def lines(self) -> list[str]:
+        """Of the plain text, one by one as a reader meets them."""
+        return [line for line in self.text.splitlines() if line.strip()]
+
 
 def previews(studio: str, now: datetime) -> list[Preview]:
     """All of them in the studio's name: about practice first, then about people and sign-in."""

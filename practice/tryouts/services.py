@@ -114,9 +114,9 @@ def draw_turns(
     )
 
 
-def end(*, try_out: TryOut, why: str) -> None:
+def end(*, student: Recordable, try_out: TryOut, why: str) -> None:
     """It is not judged, and stays listed. Ending it twice changes nothing."""
-    TryOut.objects.filter(pk=try_out.pk, ended_at=None).update(
+    TryOut.objects.filter(pk=try_out.pk, student=student, ended_at=None).update(
         ended_at=timezone.now(), ended_why=why.strip()[:120]
     )
 

@@ -117,7 +117,7 @@ class Watched(Life):
         if "counts" in names:
             some = list(model.objects.order_by("pk").values_list("pk", flat=True))[::3]
             model.objects.filter(pk__in=some).update(counts=False)
-        elif "day" in names:
+        elif "level" in names:
             model.objects.filter(level__gt=0).update(level=self.random.randint(1, 10))
         elif model._meta.label in {"compliance.WeekTally", "weeks.Excusal", "care.Stop"}:
             rows = list(model.objects.values_list("pk", flat=True))

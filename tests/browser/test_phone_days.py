@@ -213,6 +213,7 @@ def test_the_day_after_last_week_it_can_be_made_up_and_says_what_is_left(turning
     turning.tap("Save")
     assert turning.ticks[0]["b"][0]["last"] is True
     turning.page.evaluate("() => { location.hash = 'last'; }")
+    turning.page.wait_for_selector("h1:text('For last week')")
     turning.until(lambda: "6 visits left of last week" in first.inner_text(), "one less")
 
 
@@ -227,6 +228,7 @@ def test_later_only_what_was_done_in_last_week_counts_and_its_day_is_asked(turni
     assert tick["day"] == closes
     assert "last" not in tick["b"][0]
     turning.page.evaluate("() => { location.hash = 'last'; }")
+    turning.page.wait_for_selector("h1:text('For last week')")
     first = turning.page.locator("main li a").first
     turning.until(lambda: "6 visits left of last week" in first.inner_text(), "one less")
 

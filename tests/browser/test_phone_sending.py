@@ -79,6 +79,14 @@ PushManager.prototype.subscribe = async (asked) => (held = {
   unsubscribe: async () => !(held = null),
 });
 """
+# Over once the worker has done with it, and with its error if it could not show it.
+PUSHED = """(told) => {
+  const event = new PushEvent("push", { data: JSON.stringify(told) });
+  let done = null;
+  event.waitUntil = (work) => { done = work; };
+  self.dispatchEvent(event);
+  return done;
+}"""
 TOLD = """() => navigator.serviceWorker.ready.then((sw) => sw.getNotifications())
   .then((all) => all.map((it) => [it.title, it.body, it.tag, it.data.navigate]))"""
 
@@ -105,10 +113,7 @@ def test_a_phone_is_asked_once_whether_it_reminds_and_shows_what_comes(browser, 
     # What comes is shown, and a tap on it opens today's practice.
     shown = {"title": "Practice today", "body": "Part 1.", "tag": "n1", "navigate": "/log#for=x"}
     (worker,) = context.service_workers
-    worker.evaluate(
-        """(told) => self.dispatchEvent(new PushEvent("push", { data: JSON.stringify(told) }))""",
-        {"web_push": 8030, "notification": shown},
-    )
+    worker.evaluate(PUSHED, {"web_push": 8030, "notification": shown})
     until(lambda: phone.page.evaluate(TOLD), "the reminder")
     (told,) = phone.page.evaluate(TOLD)
     assert told == ["Practice today", "Part 1.", "n1", "/log#for=x"]

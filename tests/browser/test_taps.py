@@ -1,9 +1,12 @@
 """How many taps a log takes after the link was opened. A number field is one tap."""
 
+import re
+
 import pytest
 
 pytestmark = pytest.mark.browser
 
+LESS = re.compile("^Done.*: one less$")
 COUNT_TAPS = """
 self.taps = 0;
 addEventListener("pointerdown", () => self.taps++, true);
@@ -33,9 +36,9 @@ def test_done_as_asked_takes_at_most_three_taps(counted):
 
 def test_two_corrected_counts_take_at_most_nine_taps(counted):
     counted.tap("Did part", "link")
-    counted.page.get_by_role("button", name="Done: one less").nth(1).click()
-    counted.page.get_by_role("button", name="Done: one less").nth(2).click()
-    counted.page.get_by_role("button", name="Done: one less").nth(2).click()
+    counted.page.get_by_role("button", name=LESS).nth(1).click()
+    counted.page.get_by_role("button", name=LESS).nth(2).click()
+    counted.page.get_by_role("button", name=LESS).nth(2).click()
     counted.tap("Save")
     counted.all_sent()
     assert 5 == taps(counted) <= 9

@@ -176,6 +176,7 @@ WITHOUT_NUMBERS = {
     "days.of_median",
     "days.weighted_mean",
     "ladder.firth",
+    "roots.root",
     "verdicts.kept_of",
     "studio.spread_of_days",
     "tried.freed_of_steps",

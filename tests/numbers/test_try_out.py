@@ -110,7 +110,7 @@ def test_it_is_never_drawn_again(student, drill, test):
             student=student, drill=drill, test=test, first=row.first, starts=4, seed=1,
             begins=row.first, judged_on=row.judged_on,
         )  # fmt: skip
-    services.end(try_out=row, why="Away for a month")
+    services.end(student=row.student, try_out=row, why="Away for a month")
     draw([student], drill, test)
     assert [view.word for view in views_of(student)] == ["Drawn", "Ended"]
 
@@ -241,7 +241,7 @@ def test_four_students_can_prove_it(student, drill, test):
     assert str(rows[0].seed) in how
     assert "24 draws" in how
     # Whoever is no longer recorded is not read either, and that is told.
-    services.end(try_out=rows[-1], why="Moved away")
+    services.end(student=rows[-1].student, try_out=rows[-1], why="Moved away")
     (view,) = views_of(student)
     assert "1 of 4 left it" in " ".join(view.how)
     assert "1 of 6 draws" in said(view)

@@ -132,7 +132,7 @@ class Planter:
             models.JSONField: lambda: {"words": self.word(name)},
         }
         if KIND_OF[model] not in (*OF_USER, *OF_STUDENT):
-            return 2 if isinstance(field, models.IntegerField) else "nobody's"
+            return self.nobodys(field)
         if isinstance(field, models.FileField):
             return ContentFile(self.word(name).encode(), name="film.mp4")
         for kind, make in made.items():
@@ -144,6 +144,12 @@ class Planter:
         if isinstance(field, models.IntegerField):
             return 2
         raise AssertionError(f"no value for {name}")
+
+    def nobodys(self, field: models.Field) -> object:
+        """For a row of a house, about no person: a moment, a count or some words."""
+        if isinstance(field, models.DateTimeField):
+            return timezone.now()
+        return 2 if isinstance(field, models.IntegerField) else "nobody's"
 
     def word(self, name: str) -> str:
         return self.words.setdefault(name, CANARY.format(next(self._numbers)))

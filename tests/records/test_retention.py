@@ -17,6 +17,7 @@ from practice.flows import stop as care
 from practice.flows.take_entry import STORED, Sender, receive_one
 from practice.log.models import Entry, LogKey, PhoneOffer
 from shared.backups.services import brought_back
+from shared.jobs.models import Sweep
 from shared.people import access
 from shared.people.models import (
     AccountMail,
@@ -37,6 +38,12 @@ KEEP = settings.KEEP_DAYS
 
 def ago(days: float):
     return timezone.now() - timedelta(days=days)
+
+
+def test_the_name_of_every_rule_fits_its_column():
+    """SQLite keeps a longer one; PostgreSQL refuses it, and nothing is forgotten any more."""
+    most = Sweep._meta.get_field("name").max_length
+    assert [name for rule in RULES if len(name := f"forget {rule.name}") > most] == []
 
 
 def test_what_the_list_names_has_a_rule():

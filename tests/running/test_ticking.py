@@ -46,6 +46,7 @@ SWEEPS = [
     "practice.progress.reckon",
     "shared.backups.make",
     "shared.outbox.send",
+    "shared.people.returned",
 ]
 
 

@@ -211,8 +211,9 @@ def test_fitting_costs_the_same_however_many_parts(
         coach_client.post(address(student), specs)
 
 
-# The page twice, each time with how much days here differ and the drills of the last lesson.
-FIT_QUERIES = 54
+# The page twice, each time with how much days here differ, the drills of the last lesson and the
+# try-outs that were drawn.
+FIT_QUERIES = 56
 
 
 # --- an event in the week ---------------------------------------------------------------------

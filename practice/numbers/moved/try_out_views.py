@@ -61,6 +61,6 @@ def try_turns(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def end_try_out(request: SignedInRequest, student_id: UUID, try_out_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
     row = get_object_or_404(TryOut, pk=try_out_id, student=student)
-    services.end(try_out=row, why=request.POST.get("why", ""))
+    services.end(student=student, try_out=row, why=request.POST.get("why", ""))
     messages.success(request, "Ended. It stays listed and is not judged.")
     return redirect("progress:moved", student.pk)
