@@ -51,7 +51,9 @@ async function forget(db, who, keys) {
   for (const name of [`week ${who}`, `sitting ${who}`]) await aside.delete(`/${name}`);
   if (me?.id !== who) return;
   await aside.delete("/me");
-  localStorage.removeItem("kept");
+  try {
+    localStorage.removeItem("kept");
+  } catch {}
 }
 
 async function clear() {

@@ -180,3 +180,22 @@ def test_the_same_id_twice_is_one_entry_and_another_content_gets_its_own(context
 
 
 FAR_OFF = 4_000_000_000_000
+
+
+NOTHING_FOR_PAGES = """Object.defineProperty(self, "localStorage", {
+  get() { throw new DOMException("denied", "SecurityError"); },
+});"""
+
+
+def test_where_a_page_may_not_leave_a_hint_it_logs_all_the_same(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["sam"], extra=NOTHING_FOR_PAGES)
+    phone = Phone(context.new_page(), server).open()
+    phone.done_as_asked()
+    phone.all_sent()
+    phone.page.reload()
+    phone.loaded()
+    phone.done_as_asked()
+    phone.all_sent()
+    assert verdict(phone.ticks, server.rows()) == ([], [])
+    assert len(server.rows()) == 2
+    context.close()

@@ -4,6 +4,9 @@ const requeued = new Set();
 
 /** After each week that arrives: send again what is owed, and let go of what is older than is listed. */
 async function compare(week) {
+  try {
+    localStorage.kept = week.me.id;
+  } catch {}
   const lost = owed(state.rows, week).filter((e) => !requeued.has(e.id));
   for (const e of lost) {
     requeued.add(e.id);

@@ -11,8 +11,10 @@ extra.forget = async (who) => {
   for (const { id, st, e } of await rows()) if (st === 1 && e.who === who) await discard(id);
   if (state.me?.id !== who) return;
   state.me = state.week = null;
-  localStorage.removeItem("kept");
   await remember("me", null);
   await refresh();
   moveTo("");
+  try {
+    localStorage.removeItem("kept");
+  } catch {}
 };

@@ -158,13 +158,20 @@ async function firstVisit() {
   await Promise.all([remember("keys", state.keys), remember(`week ${id}`, week), remember("me", state.me)]);
 }
 
+/** Whose week is kept, as the second script left it; nothing where no page may leave anything. */
+function hint() {
+  try {
+    return localStorage.kept;
+  } catch {}
+}
+
 /** The script stands before the page's body: what it waits for comes while that is read. */
 const parsed = new Promise((on) => addEventListener("DOMContentLoaded", on));
 
 async function start() {
   const brings = /[#&](key|for)=/.test(location.hash);
   // A hint of whose week is kept, before the store has opened. Where there is none, a key is asked for.
-  const { kept } = localStorage;
+  const kept = hint();
   if (!brings && !kept) state.first = askKey();
   const [me, keys, week] = await Promise.all([recall("me"), recall("keys"), kept && recall(`week ${kept}`), refresh(), parsed]);
   state.keys = keys || {};
@@ -190,7 +197,6 @@ async function start() {
   }
   await load();
   await extra.whose?.();
-  if (state.me) localStorage.kept = state.me.id;
   state.late = !extra.whose;
   show();
   await renew();
