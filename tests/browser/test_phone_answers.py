@@ -76,7 +76,7 @@ def test_what_the_server_refuses_is_shown_with_its_reason_and_put_right(context,
     phone.tap("Save")
     phone.until(lambda: phone.pill() == "1 needs a look", "the refusal")
     phone.page.click("#sent")
-    assert "minutes" in phone.page.inner_text(".look")
+    phone.page.wait_for_selector(".look:has-text('minutes')")
     phone.tap("Put it right", "link")
     phone.page.fill("#min", "15")
     phone.tap("Save")

@@ -111,7 +111,7 @@ def test_a_receipt_names_the_day_when_it_is_not_today(phone):
     day = date.fromisoformat(phone.page.evaluate(TODAY)) - timedelta(days=1)
     phone.page.fill("[name=day]", str(day))
     phone.tap("Save")
-    assert f"{day.day} {day:%b}" in phone.page.inner_text("#said")
+    phone.until(lambda: f"{day.day} {day:%b}" in phone.page.inner_text("#said"), "the words")
     phone.page.evaluate("() => { location.hash = ''; }")
     phone.done_as_asked()
     assert "For" not in phone.page.inner_text("#said")

@@ -68,7 +68,7 @@ def test_the_corner_for_pain_writes_nothing_however_often_it_is_tapped(phone):
     point = phone.page.evaluate(AT, "#do a[href^='#hurts']")
     for _ in range(TAPS):
         phone.page.mouse.click(*point)
-    assert "In what?" in phone.page.inner_text("main")
+    phone.until(lambda: "In what?" in phone.page.inner_text("main"), "the words")
     assert phone.ticks == []
 
 
@@ -76,7 +76,7 @@ def test_a_part_that_is_saved_says_so_until_it_is_logged_again(phone, server):
     phone.tap("Done as asked")
     assert phone.page.inner_text("article h2") == "Wall-back turns"
     phone.page.get_by_role("button", name="Saved", exact=True).click()
-    assert "saved already" in phone.page.inner_text("#said")
+    phone.until(lambda: "saved already" in phone.page.inner_text("#said"), "the words")
     phone.page.reload()
     phone.loaded()
     assert phone.page.get_by_role("button", name="Saved", exact=True).count() == 1

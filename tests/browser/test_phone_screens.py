@@ -26,7 +26,7 @@ def test_it_opens_on_the_first_part_in_the_students_words(phone):
 
 def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):
     phone.tap("Something hurts", "link")
-    assert "Stop this part now" in phone.page.inner_text("main")
+    phone.until(lambda: "Stop this part now" in phone.page.inner_text("main"), "the words")
     assert "call your local emergency services" in phone.page.inner_text("main")
     phone.tap("6")
     phone.page.wait_for_selector("text=Thank you for saying it")
@@ -52,7 +52,7 @@ def test_a_log_is_changed_and_taken_back(phone, server):
     phone.done_as_asked()
     phone.all_sent()
     phone.page.click("#sent")
-    assert "Your coach has it" in phone.page.inner_text("main")
+    phone.page.wait_for_selector("main:has-text('Your coach has it')")
     phone.tap("Change", "link")
     phone.page.fill("#n0", "9")
     phone.page.select_option("[name=felt]", "7")
@@ -61,7 +61,7 @@ def test_a_log_is_changed_and_taken_back(phone, server):
     first, change = server.rows()
     assert (change["k"], change["target"], change["felt"]) == ("change", first["id"], 7)
     phone.page.click("#sent")
-    assert phone.page.locator("main li").count() == 1
+    phone.until(lambda: phone.page.locator("main li").count() == 1, "the one row")
     phone.tap("Take it back")
     phone.all_sent()
     assert "Taken back" in phone.page.locator("main li").inner_text()

@@ -153,6 +153,6 @@ def test_an_answer_is_counted_shown_under_its_question_and_read(phone, server, s
     phone.page.wait_for_selector("text=Words from your coach: 1 new")
     assert "The left one." in phone.page.inner_text("article")
     phone.tap("Words from your coach: 1 new", "link")
-    assert "Which foot goes first?" in phone.page.inner_text("main")
+    phone.until(lambda: "Which foot goes first?" in phone.page.inner_text("main"), "the words")
     read = "SELECT count(*) FROM log_line WHERE seen_at IS NOT NULL"
     phone.until(lambda: server.sql(read) == [(1,)], "the line to be read")
