@@ -208,7 +208,7 @@ def session_view(
 
 def _with_swap(block: BlockView, result: Result, entry: Entry, swaps: Swaps) -> BlockView:
     """The block with what a coach may let it count for, or has."""
-    work = work_of(result)
+    work = work_of(result.drill_id, result.what)
     if result.part_id is not None or work == NEVER:
         return block
     swap = swaps.get((entry.root, work))

@@ -4,10 +4,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import OuterRef, Q, Subquery
-from django.db.models.functions import Coalesce
 
 from practice.care.models import PainNote, Stop
 from practice.drills.models import DrillRevision
@@ -22,6 +22,52 @@ SECONDS_A_BALL = 30  # Common practice, no source.
 CHAINED = (Entry.Kind.LOG, Entry.Kind.CHANGE, Entry.Kind.TAKE_BACK)
 
 
+class Told(NamedTuple):
+    """A counting entry of the week's days: when it was done and written, the pain told with it."""
+
+    day: date
+    at: datetime
+    # When the first entry of its chain was written.
+    first_at: datetime
+    utc_offset_minutes: int
+    pain: int | None
+
+
+class Done(NamedTuple):
+    """One block of a counting entry: a result beside what its entry says of it."""
+
+    pk: int
+    entry: UUID
+    root: UUID
+    day: date
+    received_at: datetime
+    # Minutes of the whole entry.
+    whole: float | None
+    opens: date
+    filed: str
+    part: UUID | None
+    drill: UUID | None
+    what: str
+    steps: list[dict[str, Any]]
+    minutes: float | None
+    balls: int
+    hard_swings: int
+    as_asked: bool
+    stopped: bool
+    # What its drill said when the entry came in; read only where no part of the week says it.
+    dose: str = ""
+    seconds_per_rep: float = SECONDS_A_BALL
+    # It was on no list; a coach has accepted it afterwards.
+    accepted: bool = False
+
+
+_DONE = (
+    "pk", "entry", "entry__root", "entry__day", "entry__received_at", "entry__minutes", "opens",
+    "filed", "part", "drill", "what", "steps", "minutes", "balls", "hard_swings", "as_asked",
+    "stopped",
+)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class WeekFacts:
     """Rows that bear on one student-week; superseded and taken-back entries are not among them.
@@ -32,35 +78,23 @@ class WeekFacts:
 
     opens: date
     parts: Sequence[Part]
-    results: Sequence[Result]
-    neighbours: dict[UUID, list[Result]]
-    entries: Sequence[Entry]
+    results: Sequence[Done]
+    neighbours: dict[UUID, list[Done]]
+    entries: Sequence[Told]
     excused: frozenset[int]
     stops: Sequence[Stop]
     pain: int | None
 
 
-def wording_of(result: Result) -> tuple[str, float]:
-    """Dose and seconds a rep of the result's drill when the entry came in."""
-    read = vars(result)
-    return read["worded_dose"] or "", read["worded_pace"] or SECONDS_A_BALL
-
-
-def first_written(entry: Entry) -> datetime:
-    """When the first entry of its chain was written."""
-    return vars(entry)["first_at"] or entry.at
-
-
 def read_week(student: Student, opens: date, as_of: datetime | None = None) -> WeekFacts:
-    """Six queries, however much was logged; with `as_of` eight.
+    """Five queries, however much was logged; with `as_of` seven.
 
-    1 parts, 2 results, 3 swaps accepted, 4 entries of its days with their pain,
-    5 excusals, 6 stops. With `as_of`, 7 and 8 find what counted then among results
-    and entries.
+    1 parts, 2 results, 3 entries of its days with their pain, 4 excusals, 5 stops. With
+    `as_of` two find what counted then among results and entries. Where work was not asked
+    for, two more: swaps accepted, and what drills said; where an entry was changed, one.
     """
     parts = _parts(student, opens, as_of)
-    results = _results(student, opens, as_of)
-    _accept_swaps(results, parts, _accepted(student, opens, as_of))
+    results = _worded(_accept_swaps(_results(student, opens, as_of), parts, as_of), parts)
     entries = _entries(student, opens, as_of)
     return WeekFacts(
         opens=opens,
@@ -70,7 +104,7 @@ def read_week(student: Student, opens: date, as_of: datetime | None = None) -> W
         entries=entries,
         excused=_excused(student, opens, as_of),
         stops=_stops(student, opens, as_of),
-        pain=max((told for e in entries if (told := vars(e)["pain"]) is not None), default=None),
+        pain=max((entry.pain for entry in entries if entry.pain is not None), default=None),
     )
 
 
@@ -86,11 +120,9 @@ def _parts(student: Student, opens: date, as_of: datetime | None) -> list[Part]:
     return found
 
 
-def _accepted(
-    student: Student, opens: date, as_of: datetime | None
-) -> dict[tuple[UUID, str], UUID]:
-    """Of each session and work, the part that a coach lets it count for."""
-    swaps = AcceptedSwap.objects.filter(student=student, part__week__opens=opens)
+def _accepted(parts: Sequence[Part], as_of: datetime | None) -> dict[tuple[UUID, str], UUID]:
+    """Of each session and work, which of these parts a coach lets it count for."""
+    swaps = AcceptedSwap.objects.filter(part__in=[part.pk for part in parts])
     if as_of is None:
         swaps = swaps.filter(withdrawn_at=None)
     else:
@@ -98,28 +130,26 @@ def _accepted(
     return {(root, work): part for root, work, part in swaps.values_list("root", "work", "part")}
 
 
-def work_of(result: Result) -> str:
+def work_of(drill: UUID | None, what: str) -> str:
     """What a coach accepts it as: its drill, or its kind."""
-    return str(result.drill_id or result.what)
+    return str(drill or what)
 
 
-def _accept_swaps(
-    results: Sequence[Result], parts: Sequence[Part], accepted: dict[tuple[UUID, str], UUID]
-) -> None:
+def _accept_swaps(results: list[Done], parts: Sequence[Part], as_of: datetime | None) -> list[Done]:
     """Let accepted work count for its part, here in memory; what was logged stays as it was."""
-    here = {part.pk for part in parts}
-    for result in results if accepted else ():
-        part = accepted.get((result.entry.root, work_of(result)))
-        if result.part_id is None and part in here:
-            result.part_id, result.filed = part, Result.Filed.IN_WEEK
-            result.accepted = True  # type: ignore[attr-defined]  # No column.
+    if not parts or all(result.part for result in results):
+        return results
+    accepted = _accepted(parts, as_of)
+    return [
+        result._replace(part=part, filed=Result.Filed.IN_WEEK, accepted=True)
+        if result.part is None
+        and (part := accepted.get((result.root, work_of(result.drill, result.what))))
+        else result
+        for result in results
+    ]
 
 
-def was_accepted(result: Result) -> bool:
-    return bool(vars(result).get("accepted"))
-
-
-def _results(student: Student, opens: date, as_of: datetime | None) -> list[Result]:
+def _results(student: Student, opens: date, as_of: datetime | None) -> list[Done]:
     """Results of every counting entry with at least one in this week."""
     own = Result.objects.filter(student=student, opens=opens)
     # The entries of this week lead to their results; a student's whole life would too, slowly.
@@ -129,29 +159,37 @@ def _results(student: Student, opens: date, as_of: datetime | None) -> list[Resu
     else:
         roots = Entry.objects.filter(pk__in=own.values("entry")).values("root")
         results = results.filter(entry__in=counting_at(student, Q(root__in=roots), as_of))
-    worded = {
-        "worded_dose": _wording("dose"),
-        "worded_pace": _wording("seconds_per_rep"),
-    }
-    return list(
-        results.annotate(**worded)
-        .select_related("entry")
-        .order_by("entry__at", "entry", "position")
-    )
+    rows = results.order_by("entry__at", "entry", "position").values_list(*_DONE)
+    return [Done(*row) for row in rows]
 
 
-def _wording(field: str) -> Coalesce:
+def _worded(results: list[Done], parts: Sequence[Part]) -> list[Done]:
     """What a drill said when the entry came in, so that editing it rewrites no tally."""
-    revisions = DrillRevision.objects.filter(drill=OuterRef("drill"))
-    then = revisions.filter(written_at__lte=OuterRef("entry__received_at")).order_by("-number")
-    return Coalesce(
-        Subquery(then.values(field)[:1]), Subquery(revisions.order_by("number").values(field)[:1])
-    )
+    here = {part.pk for part in parts}
+    drills = {result.drill for result in results if result.drill and result.part not in here}
+    if not drills:
+        return results
+    written = DrillRevision.objects.filter(drill__in=drills).order_by("number")
+    wordings = defaultdict(list)
+    for drill, *wording in written.values_list("drill", "written_at", "dose", "seconds_per_rep"):
+        wordings[drill].append(wording)
+    return [
+        _said(result, wordings[result.drill])
+        if result.drill and result.part not in here
+        else result
+        for result in results
+    ]
 
 
-def _entries(student: Student, opens: date, as_of: datetime | None) -> list[Entry]:
-    """Counting entries of the week's days, each with `first_at`, when its chain
-    was begun, and `pain`, the highest told with it."""
+def _said(result: Done, wordings: list[list[Any]]) -> Done:
+    """With the last wording of its drill by then; with the first where there was none."""
+    then = [wording for wording in wordings if wording[0] <= result.received_at]
+    _, dose, pace = then[-1] if then else wordings[0]
+    return result._replace(dose=dose or "", seconds_per_rep=pace or SECONDS_A_BALL)
+
+
+def _entries(student: Student, opens: date, as_of: datetime | None) -> list[Told]:
+    """Counting entries of the week's days."""
     days = Q(day__gte=opens, day__lte=opens + CLOSES)
     entries = Entry.objects.filter(days, student=student)
     if as_of is None:
@@ -159,10 +197,14 @@ def _entries(student: Student, opens: date, as_of: datetime | None) -> list[Entr
     else:
         roots = entries.values("root")
         entries = entries.filter(pk__in=counting_at(student, Q(root__in=roots), as_of))
-    begun = Entry.objects.filter(pk=OuterRef("root")).values("at")[:1]
     worst = PainNote.objects.filter(entry=OuterRef("pk")).order_by("-level").values("level")[:1]
-    told = entries.annotate(first_at=Subquery(begun), pain=Subquery(worst))
-    return list(told.order_by("day", "at", "pk"))
+    told = entries.annotate(pain=Subquery(worst)).order_by("day", "at", "pk")
+    rows = list(told.values_list("pk", "root", "day", "at", "utc_offset_minutes", "pain"))
+    changed = [root for pk, root, *_ in rows if root != pk]
+    begun = dict(Entry.objects.filter(pk__in=changed).values_list("pk", "at")) if changed else {}
+    return [
+        Told(day, at, begun.get(root, at), offset, pain) for _, root, day, at, offset, pain in rows
+    ]
 
 
 def counting_at(student: Student, chains: Q, as_of: datetime) -> list[UUID]:
@@ -174,10 +216,10 @@ def counting_at(student: Student, chains: Q, as_of: datetime) -> list[UUID]:
     return [pk for pk, kind in latest.values() if kind != Entry.Kind.TAKE_BACK]
 
 
-def _by_entry(results: Sequence[Result]) -> dict[UUID, list[Result]]:
-    groups: dict[UUID, list[Result]] = defaultdict(list)
+def _by_entry(results: Sequence[Done]) -> dict[UUID, list[Done]]:
+    groups: dict[UUID, list[Done]] = defaultdict(list)
     for result in results:
-        groups[result.entry_id].append(result)
+        groups[result.entry].append(result)
     return dict(groups)
 
 

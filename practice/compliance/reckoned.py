@@ -8,7 +8,8 @@ from typing import TypedDict
 from practice.care.limits import Work, covers
 from practice.care.models import Stop
 from practice.compliance.credit import DAYS_IN_WEEK, PartCredit, minutes_left
-from practice.compliance.facts import WeekFacts, was_accepted
+from practice.compliance.dates import Filed
+from practice.compliance.facts import Done, WeekFacts
 from practice.compliance.notes import Note, notes_of
 from practice.compliance.parts import (
     AskedPart,
@@ -24,7 +25,6 @@ from practice.compliance.parts import (
     step_tallies,
 )
 from practice.drills.dose import Dose
-from practice.log.models import Result
 from practice.weeks.models import Part
 
 
@@ -112,11 +112,11 @@ def _reckoned(
     as_of: datetime | None,
 ) -> Reckoned:
     asked = _asked(part, dose, facts, as_of)
-    results = [r for r in facts.results if r.part_id == part.pk]
-    credited = [r for r in results if r.filed != Result.Filed.UNPLANNED]
+    results = [r for r in facts.results if r.part == part.pk]
+    credited = [r for r in results if r.filed != Filed.UNPLANNED]
     blocks = [_block(result, part, facts.opens) for result in credited]
     done = sum(minutes[result.pk] for result in results)
-    late = [(r.entry.day - facts.opens).days for r in results if r not in credited]
+    late = [(r.day - facts.opens).days for r in results if r not in credited]
     reckoned, credit = reckoned_part(asked, blocks)
     notes = notes_of(asked, reckoned, blocks, credit, not_counted=late)
     return Reckoned(part, reckoned, blocks, credit, done, notes)
@@ -166,9 +166,9 @@ def _care_stop(stop: Stop, opens: date) -> CareStop:
     return CareStop((stop.since - opens).days, cleared)
 
 
-def _logged(result: Result) -> tuple[LoggedStep, ...]:
+def _logged(result: Done) -> tuple[LoggedStep, ...]:
     """Steps as counted; an accepted swap that only counted balls counts those."""
-    if was_accepted(result) and not result.steps and result.balls:
+    if result.accepted and not result.steps and result.balls:
         return (LoggedStep(result.balls),)
     return tuple(
         LoggedStep(step.get("n") or 0, step.get("clean"), step.get("effort"))
@@ -176,16 +176,15 @@ def _logged(result: Result) -> tuple[LoggedStep, ...]:
     )
 
 
-def _block(result: Result, part: Part, opens: date) -> Block:
+def _block(result: Done, part: Part, opens: date) -> Block:
     return Block(
-        day=(result.entry.day - opens).days,
+        day=(result.day - opens).days,
         steps=_logged(result),
         minutes=result.minutes,
         as_asked=result.as_asked,
         stopped=result.stopped,
-        is_swap=was_accepted(result)
-        or (result.drill_id is not None and result.drill_id != part.drill_id),
-        accepted=was_accepted(result),
+        is_swap=result.accepted or (result.drill is not None and result.drill != part.drill_id),
+        accepted=result.accepted,
     )
 
 

@@ -12,12 +12,11 @@ from typing import Any
 from django.db import connection
 
 from practice.compliance.credit import DAYS_IN_WEEK, is_finished, minutes_left, week_credit
-from practice.compliance.facts import WeekFacts, first_written, read_week
+from practice.compliance.facts import Told, WeekFacts, read_week
 from practice.compliance.models import WeekTally
 from practice.compliance.parts import counts_given, dose_of, planned_days, sessions_left
 from practice.compliance.reckoned import Reckoned, part_tally, reckon
 from practice.compliance.volume import Volume, minutes_of, volume_of
-from practice.log.models import Entry
 from shared.kit.weeks import TURNOVER
 from shared.people.models import Student
 
@@ -51,7 +50,7 @@ def recompute(student: Student, opens: date) -> None:
 def keep(student: Student, weeks: Iterable[date]) -> None:
     """The same for who has taken the turn already, and for several weeks at once.
 
-    Six queries a week to read, and one to write them all, however much was logged.
+    Five queries a week to read, and one to write them all, however much was logged.
     """
     WeekTally.objects.bulk_create(
         [compute(student, opens) for opens in sorted(weeks)],
@@ -65,8 +64,8 @@ def compute(student: Student, opens: date, *, as_of: datetime | None = None) -> 
     """The tally of this student-week, not saved.
 
     With `as_of`, from what was known at that instant: entries received, excused days
-    and stops told, swaps accepted, parts added, changed and taken off by then. Six
-    queries; with `as_of` eight.
+    and stops told, swaps accepted, parts added, changed and taken off by then. Queries
+    as `read_week` says.
     """
     facts = read_week(student, opens, as_of)
     minutes = minutes_of(facts)
@@ -165,7 +164,7 @@ def _as_asked(parts: Sequence[Reckoned], facts: WeekFacts) -> dict[str, int]:
     }
 
 
-def _written(entry: Entry, opens: date) -> list[int]:
+def _written(entry: Told, opens: date) -> list[int]:
     """[day it was done, day it was first written down], the latter on the phone's clock."""
-    begun = (first_written(entry)) + timedelta(minutes=entry.utc_offset_minutes) - TURNOVER
+    begun = entry.first_at + timedelta(minutes=entry.utc_offset_minutes) - TURNOVER
     return [(entry.day - opens).days, (begun.date() - opens).days]

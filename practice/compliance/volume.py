@@ -3,13 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from practice.care.load import HARD_EFFORT, swing_equivalents
 from practice.compliance.credit import DAYS_IN_WEEK
-from practice.compliance.facts import WeekFacts, wording_of
+from practice.compliance.dates import Filed
+from practice.compliance.facts import Done, WeekFacts
 from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
 from practice.drills.dose import Step, Unit
-from practice.log.models import Result
 from practice.weeks.models import Part
 
 LESSON = "lesson"
@@ -39,38 +40,39 @@ def volume_of(facts: WeekFacts, minutes: dict[int, float]) -> Volume:
     by_day = [0.0] * DAYS_IN_WEEK
     for result in home:
         by_day[_offset(result, facts)] += minutes[result.pk]
-    swings = [pair for result in facts.results for pair in _swings(result, _part(result, facts))]
+    own = _by_id(facts.parts)
+    swings = [pair for result in facts.results for pair in _swings(result, own.get(result.part))]
     return Volume(
         minutes=sum(by_day),
         asked_for_minutes=sum(minutes[r.pk] for r in home if _is_asked_for(r)),
         minutes_by_day=by_day,
-        days_done=len({result.entry.day for result in home}),
-        reps=sum(_reps(result, _part(result, facts)) for result in home),
+        days_done=len({result.day for result in home}),
+        reps=sum(_reps(result, own.get(result.part)) for result in home),
         balls=sum(result.balls for result in home),
         hard_swings=sum(result.hard_swings for result in facts.results),
         swing_equivalents=swing_equivalents(swings),
     )
 
 
-def _is_asked_for(result: Result) -> bool:
-    return result.part_id is not None and result.filed != Result.Filed.UNPLANNED
+def _is_asked_for(result: Done) -> bool:
+    return result.part is not None and result.filed != Filed.UNPLANNED
 
 
-def _offset(result: Result, facts: WeekFacts) -> int:
-    return min(max((result.entry.day - facts.opens).days, 0), DAYS_IN_WEEK - 1)
+def _offset(result: Done, facts: WeekFacts) -> int:
+    return min(max((result.day - facts.opens).days, 0), DAYS_IN_WEEK - 1)
 
 
-def _part(result: Result, facts: WeekFacts) -> Part | None:
-    return next((part for part in facts.parts if part.pk == result.part_id), None)
+def _by_id(parts: Sequence[Part]) -> dict[UUID | None, Part]:
+    return {part.pk: part for part in parts}
 
 
-def _steps_beside(result: Result, part: Part | None) -> tuple[Step, ...]:
+def _steps_beside(result: Done, part: Part | None) -> tuple[Step, ...]:
     """The steps that the counts belong to: the part's, also where a swap was done."""
-    dose = dose_of(part.dose if part else wording_of(result)[0])
+    dose = dose_of(part.dose if part else result.dose)
     return dose.steps if dose else ()
 
 
-def _counted(result: Result, part: Part | None) -> list[tuple[float, int | None]]:
+def _counted(result: Done, part: Part | None) -> list[tuple[float, int | None]]:
     """(reps, felt effort) of every step that is not timed; unfelt ones as asked."""
     asked = _steps_beside(result, part)
     steps = [(step, asked[i] if i < len(asked) else None) for i, step in enumerate(result.steps)]
@@ -87,11 +89,11 @@ def _effort(felt: int | None, asked: Step | None) -> int | None:
     return felt
 
 
-def _reps(result: Result, part: Part | None) -> int:
+def _reps(result: Done, part: Part | None) -> int:
     return round(sum(reps for reps, _ in _counted(result, part)))
 
 
-def _swings(result: Result, part: Part | None) -> Sequence[tuple[float, int | None]]:
+def _swings(result: Done, part: Part | None) -> Sequence[tuple[float, int | None]]:
     """For load. Hard swings told without steps count at 90 percent, the least that hard means."""
     counted = _counted(result, part)
     return counted or [(result.hard_swings, HARD_EFFORT)]
@@ -105,10 +107,11 @@ def minutes_of(facts: WeekFacts) -> dict[int, float]:
     reps at the drill's pace.
     """
     minutes: dict[int, float] = {}
+    own = _by_id(facts.parts)
     for results in facts.neighbours.values():
-        guesses = {r.pk: _estimate(r, _part(r, facts)) for r in results if r.minutes is None}
+        guesses = {r.pk: _estimate(r, own.get(r.part)) for r in results if r.minutes is None}
         given = {r.pk: r.minutes for r in results if r.minutes is not None}
-        minutes |= given | _shared(guesses, results[0].entry.minutes, sum(given.values()))
+        minutes |= given | _shared(guesses, results[0].whole, sum(given.values()))
     return minutes
 
 
@@ -121,7 +124,7 @@ def _shared(guesses: dict[int, float], whole: float | None, given: float) -> dic
     return {pk: left * guess / total for pk, guess in guesses.items()}
 
 
-def _estimate(result: Result, part: Part | None) -> float:
-    pace = part.revision.seconds_per_rep if part else wording_of(result)[1]
+def _estimate(result: Done, part: Part | None) -> float:
+    pace = part.revision.seconds_per_rep if part else result.seconds_per_rep
     steps = [LoggedStep(step.get("n") or 0) for step in result.steps]
     return estimated_minutes(steps, _steps_beside(result, part), pace)

@@ -166,15 +166,17 @@ def _read(
 
 
 def _keep(coming: Sequence[chains.Incoming], *, with_tally: bool) -> list[Receipt]:
-    known = _known(coming)
-    receipts = [receipt for entry in coming if (receipt := _earlier(entry, known))]
-    if len(receipts) == len(coming):
-        return receipts  # Sent again: nobody has to wait for a turn.
+    if not coming:
+        return []
     student = coming[0].student
     touched: set[date] = set()
     with transaction.atomic():
         tally.take_turns(student)
-        known, room = _known(coming), _room(student, coming[0].now)
+        known = _known(coming)
+        receipts = [receipt for entry in coming if (receipt := _earlier(entry, known))]
+        if len(receipts) == len(coming):
+            return receipts
+        room = _room(student, coming[0].now)
         batch = chains.Batch(coming)
         receipts = []
         for entry in coming:
@@ -211,8 +213,6 @@ def _room(student: Recordable, now: datetime) -> int:
 
 def _known(coming: Sequence[chains.Incoming]) -> dict[UUID, tuple[UUID, str]]:
     """Whose the ids are that are taken already, and what came under them."""
-    if not coming:
-        return {}
     taken = Entry.objects.filter(pk__in=[entry.document.id for entry in coming])
     rows = taken.values_list("pk", "student_id", "fingerprint")
     return {pk: (student, fingerprint) for pk, student, fingerprint in rows}

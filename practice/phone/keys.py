@@ -77,13 +77,9 @@ def find_key(secret: str) -> LogKey | None:
         .filter(digest=digest_of(secret), revoked_at=None, expires_at__gt=timezone.now())
         .first()
     )
-    if key is None or not key.user.is_active or not may_log(key.user, key.student):
+    if key is None or not key.user.is_active or not access.may_log_for(key.user, key.student):
         return None
     return key
-
-
-def may_log(user: User, student: Student) -> bool:
-    return access.students_logged_by(user).filter(pk=student.pk).exists()
 
 
 def touch(key: LogKey) -> None:

@@ -14,7 +14,7 @@ from django.core import signing
 from django.urls import reverse
 from django.utils import timezone
 
-from practice.phone.keys import make_key, may_log
+from practice.phone.keys import make_key
 from shared.kit.weeks import day_starts_at
 from shared.people import access
 from shared.people.access import Recordable
@@ -61,7 +61,7 @@ def read_link(token: str) -> WeekLink:
         raise LinkOver from error
     student = Student.objects.select_related("studio").filter(pk=UUID(student_id)).first()
     reader = User.objects.filter(pk=UUID(reader_id), is_active=True).first()
-    if student is None or reader is None or not may_log(reader, student):
+    if student is None or reader is None or not access.may_log_for(reader, student):
         raise LinkOver
     link = WeekLink(access.recordable(student), reader, date.fromisoformat(opens))
     if link.expires_at <= timezone.now():

@@ -151,6 +151,16 @@ def students_logged_by(user: User) -> QuerySet[Recordable]:
     return recordable_students().filter(Q(pk__in=own) | Q(pk__in=wards))
 
 
+def may_log_for(user: User, student: Student) -> bool:
+    """Whether `students_logged_by` names this student, whose row has just been read.
+
+    For an adult in the own place that row says it; for a child the database is asked.
+    """
+    if student.born_year is None and student.user_id == user.pk:
+        return student.left_on is None
+    return students_logged_by(user).filter(pk=student.pk).exists()
+
+
 def students_who_left(user: User) -> QuerySet[Student]:
     """Former students of the studios in which the user may enter students."""
     studios = _works_in(user, PLANNING)

@@ -171,9 +171,9 @@ def test_queries_do_not_grow_with_the_log(
         did(entry, ladder, 10, 8, 6)
         did(entry, putting, 20)
     turn = 1 if connection.features.has_select_for_update else 0
-    # 1 parts, 2 results, 3 swaps accepted, 4 entries, 5 excusals, 6 stops, 7 the row
-    with django_assert_num_queries(turn + 7), transaction.atomic(savepoint=False):
+    # 1 parts, 2 results, 3 entries, 4 excusals, 5 stops, 6 the row
+    with django_assert_num_queries(turn + 6), transaction.atomic(savepoint=False):
         recompute(student, MONDAY)
-    # The same six, and what counted then among 7 results and 8 entries
-    with django_assert_num_queries(8):
+    # The same five, and what counted then among 6 results and 7 entries
+    with django_assert_num_queries(7):
         compute(student, MONDAY, as_of=at(9))

@@ -157,18 +157,19 @@ def test_the_number_of_queries_does_not_grow(
     with django_assert_num_queries(24):
         answer = bundle(student, student.user)
     assert len(answer["weeks"][1]["parts"]) == many
-    # and the key with its student, whether they may log
-    with django_assert_num_queries(26):
+    # and the key with its student
+    with django_assert_num_queries(25):
         phone.week()
 
 
 def test_an_entry_is_taken_in_few_queries(phone, student, part, django_assert_max_num_queries):
     one = entry(student, part)
-    # The key, its place; had before?, a savepoint's worth of the same; part, entry, result;
-    # the tally's eight; the key's own date.
-    with django_assert_max_num_queries(20):
+    # The key with its student; a transaction's two and, on PostgreSQL, its turn; had before?,
+    # room; part, entry, result; the tally's five and its row; the key's own date.
+    with django_assert_max_num_queries(16):
         phone.receipt(one)
-    with django_assert_max_num_queries(3):
+    # The key; the transaction's two, its turn; had before.
+    with django_assert_max_num_queries(5):
         phone.receipt(one)
     assert Entry.objects.count() == 1
 

@@ -1,7 +1,10 @@
 """A minor stands here only on a guardian's consent, whichever form is tried."""
 
+from datetime import date
+
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from shared.people import access, consent, invitations, services
 from shared.people.forms import AdultForm, GuardianInvitationForm, StudentForm
@@ -274,3 +277,24 @@ def test_another_guardian_is_a_stranger(child):
     factories.make_child(factories.make_coach(), other)
     assert signed_in(other).get(f"/child/{child.pk}/consents/").status_code == 404
     assert Client().get(f"/child/{child.pk}/consents/").status_code == 302
+
+
+def test_who_may_log_is_said_alike_of_one_and_in_the_list(coach):
+    guardian = factories.make_user("Reads and logs")
+    adult, left = (
+        factories.make_student(coach, "Adult"),
+        factories.make_student(coach, "Left", left_on=date(2031, 1, 1)),
+    )
+    child = factories.make_child(coach, guardian, name="Child")
+    closed = factories.make_child(coach, factories.make_user("Withdrew"), name="Closed")
+    closed.guardianships.update(withdrawn_at=timezone.now())
+    nobody = factories.make_student(coach, "No phone", with_user=False)
+    students = Student.objects.filter(pk__in=[s.pk for s in (adult, left, child, closed, nobody)])
+    found = set()
+    for user in User.objects.all():
+        listed = set(access.students_logged_by(user))
+        assert {who for who in students if access.may_log_for(user, who)} == listed
+        found |= {(user.pk, who.name) for who in listed}
+    assert found == {
+        (adult.user_id, "Adult"), (child.user_id, "Child"), (guardian.pk, "Child")
+    }  # fmt: skip
