@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from http.client import HTTPConnection, HTTPException, HTTPSConnection
 from urllib.parse import urlsplit
 
-from shared.checkup import Finding
+from shared.checkup import CheckFinding
 
 SECONDS = 10
 EVIL = "evil.example"  # RFC 2606: a name that is nobody's.
@@ -22,7 +22,7 @@ MEND = "Look at what stands in front of the server; else tell of it, as in .gith
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class HttpAnswer:
     status: int
     headers: dict[str, str]
     body: str
@@ -38,7 +38,7 @@ class Site:
     def is_https(self) -> bool:
         return self.url.startswith("https:")
 
-    def ask(self, path: str, method: str = "GET", **headers: str) -> Answer:
+    def ask(self, path: str, method: str = "GET", **headers: str) -> HttpAnswer:
         kind = HTTPSConnection if self.is_https else HTTPConnection
         connection = kind(urlsplit(self.url).netloc, timeout=SECONDS)
         try:
@@ -46,7 +46,7 @@ class Site:
             connection.request(method, path, headers=given)
             found = connection.getresponse()
             said = {name.lower(): value for name, value in found.getheaders()}
-            return Answer(found.status, said, found.read(100_000).decode(errors="replace"))
+            return HttpAnswer(found.status, said, found.read(100_000).decode(errors="replace"))
         finally:
             connection.close()
 
@@ -113,7 +113,7 @@ TRIES: tuple[tuple[str, Callable[[Site], bool]], ...] = (
 )
 
 
-def findings(url: str) -> Iterable[Finding]:
+def findings(url: str) -> Iterable[CheckFinding]:
     """What of it succeeds on the site at this address."""
     site, failed = Site(url), 0
     for words, holds in TRIES:
@@ -122,10 +122,10 @@ def findings(url: str) -> Iterable[Finding]:
         except (OSError, HTTPException) as error:
             why = " ".join(str(error).split())
             mend = "Start it, or say with --url where this machine reaches it."
-            yield Finding("From outside", f"{url} does not answer: {why}.", mend)
+            yield CheckFinding("From outside", f"{url} does not answer: {why}.", mend)
             return
         if not is_well:
             failed += 1
-            yield Finding("From outside", words, MEND)
+            yield CheckFinding("From outside", words, MEND)
     if not failed:
-        yield Finding("From outside", f"{len(TRIES)} attacks on {url} came to nothing.")
+        yield CheckFinding("From outside", f"{len(TRIES)} attacks on {url} came to nothing.")

@@ -426,7 +426,7 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {
         "line": {
-            "()": "shared.site.logs.Line",
+            "()": "shared.site.logs.LogLine",
             "fmt": "{asctime} {levelname} {name}: {message}",
             "style": "{",
         },

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.test import Client
 
 from shared.people import views
-from shared.site.logs import Line
+from shared.site.logs import LogLine
 from tests.conftest import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -89,10 +89,10 @@ def test_what_is_signed_in_for_is_kept_by_no_cache(coach, student):
 def line_of(*args) -> str:
     """What the log of this installation writes."""
     given = dict(settings.LOGGING["formatters"]["line"])
-    assert given.pop("()") == "shared.site.logs.Line"
+    assert given.pop("()") == "shared.site.logs.LogLine"
     out = StringIO()
     handler = logging.StreamHandler(out)
-    handler.setFormatter(Line(**given))
+    handler.setFormatter(LogLine(**given))
     handler.handle(logging.LogRecord("django.request", logging.WARNING, "", 0, *args, None))
     return out.getvalue()
 

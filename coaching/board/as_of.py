@@ -8,9 +8,9 @@ from django.db.models import Q
 from django.utils import timezone
 
 from coaching.board.forecasting import past_of
-from coaching.board.read import Person, Raw
+from coaching.board.read import BoardPerson, Raw
 from coaching.board.read_as_of import people_as_of, raw_as_of, with_numbers
-from coaching.board.rows import Judged, bar_of, group_of, judge_student, said
+from coaching.board.rows import JudgedStudent, bar_of, group_of, judge_student, said
 from coaching.board.rules.order import in_order, marks_of
 from coaching.board.rules.states import state_words
 from coaching.board.weighing import facts_of
@@ -40,7 +40,9 @@ def standing_at(
     return rows_of(judged_of(as_made_then(persons, raw, at), raw), reads_pain=reads_pain)
 
 
-def as_made_then(persons: Iterable[Person], raw: dict[Any, Raw], at: datetime) -> list[Person]:
+def as_made_then(
+    persons: Iterable[BoardPerson], raw: dict[Any, Raw], at: datetime
+) -> list[BoardPerson]:
     """Where the app did not run at that time (the past came with an import), each studio's
     rhythm is made from what was known then, as the app would have made it that week."""
     persons = list(persons)
@@ -54,7 +56,7 @@ def as_made_then(persons: Iterable[Person], raw: dict[Any, Raw], at: datetime) -
     ]
 
 
-def _rhythm(persons: Iterable[Person], raw: dict[Any, Raw]) -> Known:
+def _rhythm(persons: Iterable[BoardPerson], raw: dict[Any, Raw]) -> Known:
     persons = list(persons)
     delays = [
         max(0, on - day)
@@ -67,11 +69,11 @@ def _rhythm(persons: Iterable[Person], raw: dict[Any, Raw]) -> Known:
     return Known(rhythm_from([past_of(p, raw[p.id]) for p in persons], delays, enough))
 
 
-def judged_of(persons: Collection[Person], raw: dict[Any, Raw]) -> list[Judged]:
+def judged_of(persons: Collection[BoardPerson], raw: dict[Any, Raw]) -> list[JudgedStudent]:
     return [judge_student(p, raw[p.id], facts_of(p, raw[p.id])) for p in persons]
 
 
-def rows_of(judged: Iterable[Judged], *, reads_pain: bool = True) -> list[dict[str, Any]]:
+def rows_of(judged: Iterable[JudgedStudent], *, reads_pain: bool = True) -> list[dict[str, Any]]:
     by_id = {str(each.person.id): each for each in judged}
     ordered = in_order(each.place for each in by_id.values())
     return [
@@ -80,7 +82,7 @@ def rows_of(judged: Iterable[Judged], *, reads_pain: bool = True) -> list[dict[s
     ]
 
 
-def _row(judged: Judged, number: int, *, reads_pain: bool) -> dict[str, Any]:
+def _row(judged: JudgedStudent, number: int, *, reads_pain: bool) -> dict[str, Any]:
     words, facts, week = said(judged, reads_pain=reads_pain), judged.facts, judged.week
     bar = bar_of(judged, 0)
     look, decided = facts.outlook, facts.decided

@@ -7,9 +7,9 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from coaching.board.queries import everybody, viewer_of
-from coaching.board.rows import TONES, Judged, group_of, said
+from coaching.board.rows import TONES, JudgedStudent, group_of, said
 from coaching.board.rules.drafts import tried_words
-from coaching.board.rules.order import Group, in_order
+from coaching.board.rules.order import OrderGroup, in_order
 from coaching.board.rules.states import state_words
 from coaching.forecast.models import Tried
 from shared.kit.text import date_words
@@ -17,7 +17,7 @@ from shared.people import access
 from shared.people.models import Guardianship, Student, User
 
 MOST_TRIED = 500
-CALLED_FOR = {Group.CARE, Group.ACT}
+CALLED_FOR = {OrderGroup.CARE, OrderGroup.ACT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def call_list(user: User, now: datetime) -> CallList:
     return CallList(date_words(today), tuple(rows))
 
 
-def _tried(judged: list[Judged], user: User) -> dict[UUID, list[str]]:
+def _tried(judged: list[JudgedStudent], user: User) -> dict[UUID, list[str]]:
     """Of this week, each student's own."""
     opens = {each.person.id: each.facts.opens for each in judged}
     since = min(opens.values(), default=date.max)
@@ -92,7 +92,7 @@ def words_of(row: Tried, user: User) -> str:
     return tried_words(row.get_what_display(), str(row.by), day, row.note)
 
 
-def _guardians(judged: list[Judged]) -> dict[UUID, list[str]]:
+def _guardians(judged: list[JudgedStudent]) -> dict[UUID, list[str]]:
     """Names of the guardians whose consent stands."""
     ties = Guardianship.objects.filter(
         student__in=[each.person.id for each in judged], withdrawn_at=None

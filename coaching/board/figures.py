@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from math import floor
 
 from coaching.board.read import Raw, Tally
-from coaching.board.rows import Judged, Viewer, bar_of, figures_of, said
+from coaching.board.rows import JudgedStudent, Viewer, bar_of, figures_of, said
 from coaching.board.rules.facts import Facts, PartFacts
 from coaching.board.rules.habits import LESSONS_LOOKED_AT
 from coaching.board.rules.states import state_words
@@ -16,7 +16,7 @@ from coaching.forecast import deciding
 from coaching.forecast.outlook import WEEKS_COUNTED, Counted
 from practice.compliance.credit import DAY_LINE
 from practice.compliance.note_text import sentences, spread_words
-from shared.kit.drawing.work_bar import Bar
+from shared.kit.drawing.work_bar import WorkBar
 from shared.kit.text import capital, date_words, listed, many
 from shared.kit.text import whole_percent as percent
 
@@ -24,29 +24,29 @@ COUNTED_AS = {True: "came through", False: "did not", None: "left out: less was 
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class FigureTable:
     caption: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class FigureSection:
     title: str
     lines: tuple[str, ...]
-    table: Table | None = None
+    table: FigureTable | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class WorkedOut:
     state: str
     words: Words
-    bar: Bar
+    bar: WorkBar
     figures: tuple[tuple[str, str], ...]
-    sections: tuple[Section, ...]
+    sections: tuple[FigureSection, ...]
 
 
-def worked_out_of(judged: Judged, raw: Raw, viewer: Viewer) -> WorkedOut:
+def worked_out_of(judged: JudgedStudent, raw: Raw, viewer: Viewer) -> WorkedOut:
     facts = judged.facts
     return WorkedOut(
         state=state_words(judged.state, reads_pain=viewer.reads_pain),
@@ -62,7 +62,7 @@ def worked_out_of(judged: Judged, raw: Raw, viewer: Viewer) -> WorkedOut:
             silence_section(facts),
             load_section(facts, raw),
             habits_section(facts),
-            Section("Weeks", worked_out(facts.trend, facts.drift)),
+            FigureSection("Weeks", worked_out(facts.trend, facts.drift)),
         ),
     )
 
@@ -70,9 +70,11 @@ def worked_out_of(judged: Judged, raw: Raw, viewer: Viewer) -> WorkedOut:
 # --- this week ----------------------------------------------------------------------
 
 
-def credit_section(facts: Facts, week: Tally | None) -> Section:
+def credit_section(facts: Facts, week: Tally | None) -> FigureSection:
     if week is None or not facts.has_week:
-        return Section("Week", ("No week is sent for these days, so there is nothing to credit.",))
+        return FigureSection(
+            "Week", ("No week is sent for these days, so there is nothing to credit.",)
+        )
     counted = [part for part in facts.parts if part.credit is not None]
     asked = sum(part.sessions_asked * part.session_minutes for part in counted)
     lines = [
@@ -89,8 +91,10 @@ def credit_section(facts: Facts, week: Tally | None) -> Section:
             f"those of the plan × {week.open_days} / 7, a half rounded up."
         )
     head = ("Part", "Visits credited", "Credit", "Visits × minutes")
-    return Section(
-        "Week", tuple(lines), Table("Parts this week", head, tuple(map(_part_row, facts.parts)))
+    return FigureSection(
+        "Week",
+        tuple(lines),
+        FigureTable("Parts this week", head, tuple(map(_part_row, facts.parts))),
     )
 
 
@@ -107,36 +111,38 @@ def _part_row(part: PartFacts) -> tuple[str, ...]:
     )
 
 
-def notes_section(raw: Raw, opens: date) -> Section:
+def notes_section(raw: Raw, opens: date) -> FigureSection:
     """Why what was done counts as it does: a sentence each, part by part."""
     lines = [
         f"{part['name']}: {sentence}"
         for part in raw.parts.get(opens, [])
         for sentence in sentences(part, opens)
     ]
-    return Section("How it counts", tuple(lines or ["Nothing more to say: done is what counts."]))
+    return FigureSection(
+        "How it counts", tuple(lines or ["Nothing more to say: done is what counts."])
+    )
 
 
-def spread_section(week: Tally | None) -> Section:
+def spread_section(week: Tally | None) -> FigureSection:
     """Days apart from volume, so that neither hides the other."""
     if week is None or not week.minutes_by_day:
-        return Section("Days", ("Nothing logged this week.",))
+        return FigureSection("Days", ("Nothing logged this week.",))
     words = spread_words(week.minutes_by_day, week.planned_by_day or [], week.opens)
-    return Section("Days", (words or "Nothing logged this week.",))
+    return FigureSection("Days", (words or "Nothing logged this week.",))
 
 
-def left_section(facts: Facts) -> Section:
+def left_section(facts: Facts) -> FigureSection:
     open_parts = [p for p in facts.parts if p.credit is not None and not p.stopped]
     if not open_parts:
-        return Section("Minutes left", ("Nothing is asked now, so nothing is left.",))
+        return FigureSection("Minutes left", ("Nothing is asked now, so nothing is left.",))
     terms = " + ".join(f"{_one(part.minutes_left)} ({part.name})" for part in open_parts)
-    return Section("Minutes left", (f"{terms} = {_one(facts.left)} minutes.",))
+    return FigureSection("Minutes left", (f"{terms} = {_one(facts.left)} minutes.",))
 
 
 # --- outlook ------------------------------------------------------------------------
 
 
-def outlook_section(facts: Facts) -> Section:
+def outlook_section(facts: Facts) -> FigureSection:
     look, borders = facts.outlook, facts.borders
     lines = [
         (
@@ -163,7 +169,9 @@ def outlook_section(facts: Facts) -> Section:
         )
     lines += chance_lines(facts)
     head = ("Week from", "Minutes from here on", "Finished", "Counts as")
-    return Section("Outlook", tuple(lines), Table("Past weeks", head, _weeks(look.weeks)))
+    return FigureSection(
+        "Outlook", tuple(lines), FigureTable("Past weeks", head, _weeks(look.weeks))
+    )
 
 
 def chance_lines(facts: Facts) -> list[str]:
@@ -197,7 +205,7 @@ def _weeks(weeks: Iterable[Counted]) -> tuple[tuple[str, ...], ...]:
 # --- silence, load, habits ------------------------------------------------------------
 
 
-def silence_section(facts: Facts) -> Section:
+def silence_section(facts: Facts) -> FigureSection:
     quiet = facts.silence
     usual = (
         f"The longest gap between days of writing in six weeks was {quiet.longest_gap}, "
@@ -220,10 +228,10 @@ def silence_section(facts: Facts) -> Section:
             "Half or more of the last entries were written two days or more after the practice, "
             "and three quarters or more on one weekday: Logs later."
         )
-    return Section("Last word", tuple(lines))
+    return FigureSection("Last word", tuple(lines))
 
 
-def load_section(facts: Facts, raw: Raw) -> Section:
+def load_section(facts: Facts, raw: Raw) -> FigureSection:
     load = facts.load
     weeks = [facts.opens - timedelta(weeks=n) for n in range(4, 0, -1)]
     known = {tally.opens: tally.hard_swings for tally in raw.tallies}
@@ -235,7 +243,7 @@ def load_section(facts: Facts, raw: Raw) -> Section:
     )
     borders = facts.borders
     under = f" ({borders.jump_rise_under_16} under 16)" if facts.minor else ""
-    return Section(
+    return FigureSection(
         "Hard swings",
         (
             f"{load.now} this week; the four weeks before: {before}; {base}.",
@@ -248,7 +256,7 @@ def load_section(facts: Facts, raw: Raw) -> Section:
     )
 
 
-def habits_section(facts: Facts) -> Section:
+def habits_section(facts: Facts) -> FigureSection:
     cram, size, counts, borders = facts.cramming, facts.size, facts.counts, facts.borders
     lines = [
         (
@@ -281,7 +289,7 @@ def habits_section(facts: Facts) -> Section:
             f"{facts.favourite.part}: {percent(facts.favourite.share)} % of the minutes, more than "
             "twice its planned share, with part 1 under half, two weeks running."
         )
-    return Section("Habits", tuple(lines))
+    return FigureSection("Habits", tuple(lines))
 
 
 def _one(amount: float | None) -> str:

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from math import ceil
 from typing import NamedTuple
 
-from coaching.board.read import Person, Raw, Tally
+from coaching.board.read import BoardPerson, Raw, Tally
 from coaching.forecast.deciding import Decided, decide, pace_of
 from coaching.forecast.evaluation import counts_of
 from coaching.forecast.forecast import ThisWeek, forecast, left_of_day, to_come
@@ -29,7 +29,7 @@ class Weighed(NamedTuple):
     decided: Decided | None
 
 
-def decided_by(person: Person, raw: Raw, week: Tally | None, by_count: Judgement) -> Weighed:
+def decided_by(person: BoardPerson, raw: Raw, week: Tally | None, by_count: Judgement) -> Weighed:
     """The outlook with the word of count or chance, since when, and what both say."""
     if week is None or not week.has_plan:
         return Weighed(*by_count, None)
@@ -44,13 +44,13 @@ def decided_by(person: Person, raw: Raw, week: Tally | None, by_count: Judgement
         _, of_line = counts_of(past, now.by_day, now.asked, now.rest(enough).day, enough)
         decided = replace(decided, share_of_line=of_line)
     if decided.forecast_decides:
-        look = _Look(person, now, past, memory)
+        look = _WeekLook(person, now, past, memory)
         since = look.since(outlook.pace)
         to_step = look.to_step() if outlook.pace in NEEDS_A_WAY else None
     return Weighed(outlook, since, to_step, decided)
 
 
-def past_of(person: Person, raw: Raw) -> list[DoneWeek]:
+def past_of(person: BoardPerson, raw: Raw) -> list[DoneWeek]:
     weeks = [
         done_week(t.opens, t.asked_minutes, t.credited_by_day, t.open_days, raw.excused)
         for t in raw.tallies
@@ -59,7 +59,7 @@ def past_of(person: Person, raw: Raw) -> list[DoneWeek]:
     return [week for week in weeks if week]
 
 
-def remembered_of(person: Person, raw: Raw) -> list[DoneWeek]:
+def remembered_of(person: BoardPerson, raw: Raw) -> list[DoneWeek]:
     """Weeks before this one of which somebody remembers a day of practice, oldest first; a week
     that was sent speaks for itself. Days without a word of such a week were without practice."""
     sent = {tally.opens for tally in raw.tallies if tally.has_plan}
@@ -71,7 +71,7 @@ def remembered_of(person: Person, raw: Raw) -> list[DoneWeek]:
     return [remembered_week(opens, tuple(by_day)) for opens, by_day in weeks.items()]
 
 
-def week_now(person: Person, raw: Raw, week: Tally) -> ThisWeek:
+def week_now(person: BoardPerson, raw: Raw, week: Tally) -> ThisWeek:
     come = to_come(
         (person.today - person.opens).days,
         person.known.rhythm.late,
@@ -85,16 +85,16 @@ def _by_day(week: Tally) -> tuple[float, ...]:
     return tuple(week.credited_by_day) or (0.0,) * DAYS_IN_WEEK
 
 
-def _shut(person: Person, raw: Raw) -> frozenset[int]:
+def _shut(person: BoardPerson, raw: Raw) -> frozenset[int]:
     days = range(DAYS_IN_WEEK)
     return frozenset(n for n in days if person.opens + timedelta(days=n) in raw.excused)
 
 
 @dataclass(frozen=True, slots=True)
-class _Look:
+class _WeekLook:
     """The week of one student for whom the chance gives the word."""
 
-    person: Person
+    person: BoardPerson
     now: ThisWeek
     past: list[DoneWeek]
     memory: list[DoneWeek]

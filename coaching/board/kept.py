@@ -11,11 +11,11 @@ from django.db import connection, transaction
 from django.db.models import QuerySet
 from django.db.models.functions import Greatest
 
-from coaching.board.lines import Line, from_json, line_of, rules, stands_until, to_json
+from coaching.board.lines import BoardLine, from_json, line_of, rules, stands_until, to_json
 from coaching.board.models import KeptLine
 from coaching.board.read import LESSONS_BACK, hour_of, judged_from, people
-from coaching.board.rows import Judged, judge_student
-from coaching.board.rules.order import Place
+from coaching.board.rows import JudgedStudent, judge_student
+from coaching.board.rules.order import OrderPlace
 from coaching.board.weighing import facts_of
 from coaching.lessons.models import Lesson
 from shared.kit.weeks import practice_day
@@ -37,13 +37,13 @@ class Standing:
     next_lesson: date | None
     # Of the student's own calendar.
     day: date
-    line: Line
+    line: BoardLine
 
     @property
-    def place(self) -> Place:
+    def place(self) -> OrderPlace:
         lesson = self.next_lesson
         ahead = lesson if lesson and lesson >= self.day else None
-        return Place(self.line.need, ahead, self.name, str(self.id))
+        return OrderPlace(self.line.need, ahead, self.name, str(self.id))
 
 
 def standings(students: QuerySet[Student], now: datetime) -> list[Standing]:
@@ -69,7 +69,7 @@ def is_standing(kept: Sequence[Any], now: datetime) -> bool:
     return judged is not None and judged == version and made_by == rules() and now < until
 
 
-def judge(students: Collection[UUID], now: datetime) -> dict[UUID, Line]:
+def judge(students: Collection[UUID], now: datetime) -> dict[UUID, BoardLine]:
     """These students judged from scratch, and kept.
 
     The version is read before what is judged: what changes meanwhile raises it, and the line
@@ -99,7 +99,7 @@ def _versions(students: Collection[UUID]) -> dict[UUID, int]:
     return dict(rows.values_list("student", "version"))
 
 
-def from_scratch(students: Collection[UUID], now: datetime) -> list[Judged]:
+def from_scratch(students: Collection[UUID], now: datetime) -> list[JudgedStudent]:
     persons = people(Student.objects.filter(pk__in=students), now)
     raw = judged_from(persons, now)
     return [judge_student(p, raw[p.id], facts_of(p, raw[p.id])) for p in persons]
@@ -136,7 +136,7 @@ KEEP = (
 )
 
 
-def _keep(rows: list[tuple[Line, int, datetime, UUID]]) -> None:
+def _keep(rows: list[tuple[BoardLine, int, datetime, UUID]]) -> None:
     """In one go, past whoever writes of a student just now: what they change is judged again."""
     field = {f.name: f.get_db_prep_save for f in KeptLine._meta.concrete_fields}  # noqa: SLF001 (documented)
     with transaction.atomic(), connection.cursor() as cursor:

@@ -9,9 +9,9 @@ from django.utils.safestring import SafeString, mark_safe
 
 from coaching.board.addresses import Addresses
 from coaching.board.kept import Standing
-from coaching.board.lines import Line
+from coaching.board.lines import BoardLine
 from coaching.board.rows import TONES, Viewer
-from coaching.board.rules.news_text import Units
+from coaching.board.rules.news_text import NewsUnits
 from coaching.board.rules.order import GROUP_OF, Need
 from coaching.board.rules.states import offers_shorter, state_words
 from practice.care.models import PainNote
@@ -61,7 +61,7 @@ class Readers:
     def __init__(self, user: User, roles: Mapping[UUID, set[str]]) -> None:
         self.user, self.roles = user, roles
         self.clock = ZoneInfo(user.time_zone)
-        self.units = Units(user.speed_unit, user.distance_unit)
+        self.units = NewsUnits(user.speed_unit, user.distance_unit)
 
     def of(self, studio: UUID, student: UUID, lead_coach: UUID) -> Viewer:
         here = self.roles.get(studio, set())
@@ -142,7 +142,7 @@ def _row(
     )
 
 
-def _do(line: Line, who: UUID, viewer: Viewer, to: Addresses) -> Do:
+def _do(line: BoardLine, who: UUID, viewer: Viewer, to: Addresses) -> Do:
     """One thing, by need. Who may not plan can write."""
     write = Do("Write a line", to.open_to_write(who))
     if line.need is Need.CARE:

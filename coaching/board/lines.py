@@ -8,15 +8,15 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from coaching.board.read import Person
-from coaching.board.rows import Judged, bar_of
+from coaching.board.read import BoardPerson
+from coaching.board.rows import JudgedStudent, bar_of
 from coaching.board.rules.by_chance import Looked, looked_at
 from coaching.board.rules.order import Need
 from coaching.board.rules.short import Because, because
 from coaching.board.rules.states import State
 from coaching.board.rules.trend_text import weeks_before
 from coaching.forecast.forecast import EVENING
-from shared.kit.drawing.work_bar import Bar
+from shared.kit.drawing.work_bar import WorkBar
 from shared.kit.weeks import TURNOVER, day_starts_at
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,7 +26,7 @@ MADE_BY = ("coaching/board", "coaching/forecast", "practice/numbers/now", "pract
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BoardLine:
     """What is said of one student until something changes, for whoever reads it."""
 
     opens: date
@@ -35,15 +35,15 @@ class Line:
     has_week: bool
     because: Because
     # Without its page's scale and key.
-    bar: Bar
+    bar: WorkBar
     shares: tuple[float | None, ...]
     shares_words: str
     looked: Looked
 
 
-def line_of(judged: Judged) -> Line:
+def line_of(judged: JudgedStudent) -> BoardLine:
     facts = judged.facts
-    return Line(
+    return BoardLine(
         opens=judged.person.opens,
         need=judged.need,
         state=judged.state,
@@ -56,7 +56,7 @@ def line_of(judged: Judged) -> Line:
     )
 
 
-def to_json(line: Line) -> list[Any]:
+def to_json(line: BoardLine) -> list[Any]:
     why, bar = line.because, line.bar
     told = why.told and (str(why.told[0]), why.told[1])
     return [
@@ -72,23 +72,23 @@ def to_json(line: Line) -> list[Any]:
     ]
 
 
-def from_json(kept: Sequence[Any]) -> Line:
+def from_json(kept: Sequence[Any]) -> BoardLine:
     opens, need, state, has_week, (words, metres, of_pain, told), bar, shares, said, looked = kept
     day_and_level = (date.fromisoformat(told[0]), told[1]) if told else None
-    return Line(
+    return BoardLine(
         date.fromisoformat(opens),
         Need(need),
         State[state],
         has_week,
         Because(words, metres, of_pain, day_and_level),
-        Bar(*bar),
+        WorkBar(*bar),
         tuple(shares),
         said,
         Looked(*looked),
     )
 
 
-def stands_until(judged: Judged, lessons: Iterable[datetime]) -> datetime:
+def stands_until(judged: JudgedStudent, lessons: Iterable[datetime]) -> datetime:
     """When time alone may change the line: the turn of the day, the next lesson, and the
     evening of those whose word is the chance's."""
     person, decided = judged.person, judged.facts.decided
@@ -98,7 +98,7 @@ def stands_until(judged: Judged, lessons: Iterable[datetime]) -> datetime:
     return min(turns)
 
 
-def _evening(person: Person) -> datetime:
+def _evening(person: BoardPerson) -> datetime:
     return day_starts_at(person.today, person.zone) + timedelta(hours=EVENING) - TURNOVER
 
 

@@ -14,10 +14,10 @@ from coaching.board.addresses import Addresses
 from coaching.board.kept import Standing, standings
 from coaching.board.line_rows import LineRow, Readers, line_rows
 from coaching.board.looks import Look, last_look, news_since
-from coaching.board.read import Person, Raw, people, raw_of
-from coaching.board.rows import BoardRow, Judged, Viewer, judge_student, row_of, said
+from coaching.board.read import BoardPerson, Raw, people, raw_of
+from coaching.board.rows import BoardRow, JudgedStudent, Viewer, judge_student, row_of, said
 from coaching.board.rules.by_chance import by_chance
-from coaching.board.rules.order import GROUP_OF, Group, in_order
+from coaching.board.rules.order import GROUP_OF, OrderGroup, in_order
 from coaching.board.weighing import facts_of
 from shared.kit.text import NAMED_DAYS, WEEKDAYS, capital, date_words, day_words
 from shared.people import access
@@ -81,7 +81,7 @@ class Board:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class BoardAsked:
     """How the page is to be shown: for one lesson day, with one line open, all as lines."""
 
     lesson: date | None = None
@@ -91,7 +91,7 @@ class Asked:
 
 
 def board(
-    user: User, now: datetime, lesson: date | None = None, asked: Asked | None = None
+    user: User, now: datetime, lesson: date | None = None, asked: BoardAsked | None = None
 ) -> Board:
     """Every student the user teaches, by need.
 
@@ -102,7 +102,7 @@ def board(
     roles = access.roles_by_studio(user)
     if not roles:
         raise Http404
-    asked = asked or Asked(lesson)
+    asked = asked or BoardAsked(lesson)
     lesson = asked.lesson
     found = standings(students_of(user)[: MOST_STUDENTS + 1], now)
     everyone = found[:MOST_STUDENTS]
@@ -140,7 +140,7 @@ def _opened(user: User, roles: dict[UUID, set[str]], who: str, now: datetime) ->
 
 def everybody(
     user: User, now: datetime, roles: dict[UUID, set[str]]
-) -> tuple[list[Judged], dict[UUID, Raw]]:
+) -> tuple[list[JudgedStudent], dict[UUID, Raw]]:
     """Every student the user teaches, judged. Raises Http404 for somebody who teaches nowhere."""
     if not roles:
         raise Http404
@@ -163,7 +163,7 @@ def reasons(user: User, now: datetime) -> list[tuple[str, bool, str]]:
     return found
 
 
-def one_student(user: User, student: Student, now: datetime) -> tuple[Judged, Raw, Viewer]:
+def one_student(user: User, student: Student, now: datetime) -> tuple[JudgedStudent, Raw, Viewer]:
     """One student by the same rules. Ten queries."""
     person = people(Student.objects.filter(pk=student.pk), now)[0]
     raw = raw_of([person], now)[person.id]
@@ -171,7 +171,7 @@ def one_student(user: User, student: Student, now: datetime) -> tuple[Judged, Ra
     return judge_student(person, raw, facts_of(person, raw)), raw, viewer
 
 
-def viewer_of(user: User, roles: dict[UUID, set[str]], person: Person) -> Viewer:
+def viewer_of(user: User, roles: dict[UUID, set[str]], person: BoardPerson) -> Viewer:
     return Readers(user, roles).of(person.studio, person.id, person.lead_coach)
 
 
@@ -190,14 +190,14 @@ def look_words(look: Look, now: datetime, user: User) -> str:
 def _groups(
     chosen: Iterable[Standing], rows: dict[str, LineRow], *, names: bool
 ) -> tuple[RowsOfGroup, ...]:
-    held: dict[Group, list[LineRow]] = {group: [] for group in Group}
+    held: dict[OrderGroup, list[LineRow]] = {group: [] for group in OrderGroup}
     for place in in_order(each.place for each in chosen):
         held[GROUP_OF[place.need]].append(rows[place.who])
     return tuple(
         RowsOfGroup(
-            group.value, group.name.lower(), tuple(held[group]), names and group is Group.FINE
+            group.value, group.name.lower(), tuple(held[group]), names and group is OrderGroup.FINE
         )
-        for group in Group
+        for group in OrderGroup
         if held[group]
     )
 
@@ -205,10 +205,10 @@ def _groups(
 def _summary(chosen: Iterable[Standing]) -> str:
     """'2 need care · 4 need you · 3 to watch · 5 are fine'."""
     endings = {
-        Group.CARE: ("needs care", "need care"),
-        Group.ACT: ("needs you", "need you"),
-        Group.WATCH: ("to watch", "to watch"),
-        Group.FINE: ("is fine", "are fine"),
+        OrderGroup.CARE: ("needs care", "need care"),
+        OrderGroup.ACT: ("needs you", "need you"),
+        OrderGroup.WATCH: ("to watch", "to watch"),
+        OrderGroup.FINE: ("is fine", "are fine"),
     }
     counts = Counter(GROUP_OF[each.line.need] for each in chosen)
     said = [

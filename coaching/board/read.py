@@ -24,7 +24,7 @@ from django.db.models import (
 from django.db.models.functions import Cast
 
 from coaching.board.rules.drill import CheckedStep
-from coaching.board.rules.facts import OpenStop, Pain
+from coaching.board.rules.facts import OpenStop, PainFacts
 from coaching.bring.models import Remembered
 from coaching.forecast.forecast import WEEKS_READ
 from coaching.forecast.models import Tried
@@ -38,7 +38,7 @@ from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
 from practice.log.clock import DAYS_BACK as DAYS_WRITTEN_BACK
 from practice.log.models import Entry, Line, LogKey, Result
-from practice.measures.usual import Usual
+from practice.measures.usual import UsualPrior
 from practice.numbers.now.values import Numbers, from_json
 from practice.shots import studio_days
 from practice.shots.models import Sitting
@@ -61,7 +61,7 @@ MOST_WORDS = 2000
 LONG = ("minutes_by_day", "planned_by_day")  # Columns that only the last few weeks have.
 
 
-class Person(NamedTuple):
+class BoardPerson(NamedTuple):
     """A student as the board reads one, on the student's own practice day."""
 
     id: UUID
@@ -79,7 +79,7 @@ class Person(NamedTuple):
     # The studio's rhythm of practice, and how forecasts came out there.
     known: Known
     # How much days of students differ in the studio.
-    usual: Usual
+    usual: UsualPrior
     # What the newest tests of speed and wedges say, as the worker last made it.
     numbers: Numbers
     # What is said of the gate before priority 1, as the worker last said it.
@@ -147,7 +147,7 @@ class Raw:
     # Minutes by day before the first week was sent, as somebody remembers them.
     remembered: dict[date, float] = field(default_factory=dict)
     stops: list[OpenStop] = field(default_factory=list)
-    pains: list[Pain] = field(default_factory=list)
+    pains: list[PainFacts] = field(default_factory=list)
     # Days on which each drill was done; read of those who told pain.
     days_of_drill: dict[str, set[date]] = field(default_factory=dict)
     line: tuple[str, datetime] | None = None
@@ -178,7 +178,7 @@ PERSON = (
 )
 
 
-def people(students: QuerySet[Student], now: datetime) -> list[Person]:
+def people(students: QuerySet[Student], now: datetime) -> list[BoardPerson]:
     """Students by name, each with the practice day on their own clock. One query."""
     own = [f"studio__thresholds__{name}" for name in COLUMNS]
     rows = students.annotate(known=latest(now), usual=studio_days.latest(now)).values_list(
@@ -195,7 +195,7 @@ def people(students: QuerySet[Student], now: datetime) -> list[Person]:
         if studio not in borders:
             borders[studio] = from_values(dict(zip(COLUMNS, row[len(PERSON) :], strict=True)))
         made = (known_from(known), studio_days.known_from(usual), from_json(figures), gate or "")
-        found.append(Person._make((*row[: len(PERSON)], borders[studio], *made, *days[zone])))
+        found.append(BoardPerson._make((*row[: len(PERSON)], borders[studio], *made, *days[zone])))
     return found
 
 
@@ -204,7 +204,7 @@ def hour_of(now: datetime, day: date, zone: str) -> float:
     return TURNOVER.total_seconds() / 3600 + (now - day_starts_at(day, zone)).total_seconds() / 3600
 
 
-def raw_of(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
+def raw_of(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, Raw]:
     """Read everything of these students. Eight queries."""
     raw = judged_from(persons, now)
     if persons:
@@ -212,7 +212,7 @@ def raw_of(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
     return raw
 
 
-def judged_from(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
+def judged_from(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, Raw]:
     """What the rules judge, without the words shown beside it. Six queries.
 
     Nobody's depends on who else is read: what is read for the sake of others, who live a
@@ -234,7 +234,7 @@ def judged_from(persons: Collection[Person], now: datetime) -> dict[UUID, Raw]:
     return raw
 
 
-def _tallies(raw: dict[UUID, Raw], of: dict[UUID, Person], span: tuple[date, date]) -> None:
+def _tallies(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], span: tuple[date, date]) -> None:
     """Weeks oldest first. The long columns come with the last few weeks only."""
     weeks = WeekTally.objects.filter(student__in=raw, opens__range=span).order_by("opens")
     this_week = span[0] + timedelta(weeks=WEEKS_BACK)
@@ -245,7 +245,9 @@ def _tallies(raw: dict[UUID, Raw], of: dict[UUID, Person], span: tuple[date, dat
         add_tally(raw[tally.student], of[tally.student], tally, parts)
 
 
-def add_tally(raw: Raw, person: Person, tally: Tally, parts: list[dict[str, Any]] | None) -> None:
+def add_tally(
+    raw: Raw, person: BoardPerson, tally: Tally, parts: list[dict[str, Any]] | None
+) -> None:
     """Of the weeks that the rules look back on; of older ones of these without long columns.
 
     Of the week ahead only whether it is sent.
@@ -270,7 +272,7 @@ def standing_parts(parts: list[dict[str, Any]] | None) -> list[dict[str, Any]]:
     return sorted(standing, key=lambda part: part["priority"])
 
 
-def _spans(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
+def _spans(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date) -> None:
     """Excused days, open stops and remembered practice, which are all days of a student."""
     excused = Excusal.objects.filter(student__in=raw, withdrawn_at=None, last__gte=first)
     stops = Stop.objects.filter(student__in=raw, cleared_at=None)
@@ -297,12 +299,12 @@ def _spans(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
             raw[student].excused |= excused_days(of[student], begins, ends)
 
 
-def add_remembered(raw: Raw, person: Person, day: date, minutes: float) -> None:
+def add_remembered(raw: Raw, person: BoardPerson, day: date, minutes: float) -> None:
     if day >= person.opens - timedelta(weeks=WEEKS_BACK):
         raw.remembered[day] = raw.remembered.get(day, 0.0) + minutes
 
 
-def excused_days(person: Person, first: date, last: date) -> set[date]:
+def excused_days(person: BoardPerson, first: date, last: date) -> set[date]:
     """Of days excused, those that the rules look at."""
     begins = person.opens - timedelta(weeks=WEEKS_BACK)
     return days_between(max(first, begins), min(last, person.opens + EXCUSED_AHEAD))
@@ -313,7 +315,7 @@ def days_between(first: date, last: date) -> set[date]:
     return {first + timedelta(days=n) for n in range((last - first).days + 1)}
 
 
-def _pains(raw: dict[UUID, Raw], of: dict[UUID, Person], first: date) -> None:
+def _pains(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date) -> None:
     """The pain of these weeks, and what those who told any did on which day."""
     told = PainNote.objects.filter(student__in=raw, day__gte=first, level__gt=0)
     for student, day, *row in told.order_by(*PAIN_ORDER).values_list("student", *PAIN):
@@ -334,8 +336,10 @@ PAIN_ORDER = ("day", "told_at", "pk")
 PAIN = ("day", "level", "where", "signs", "drill__current__name")
 
 
-def pain_of(day: date, level: int, where: str, signs: list[str], part: str | None) -> Pain:
-    return Pain(day, level, where, tuple(sign_words(signs)), part or "", is_serious(level, signs))
+def pain_of(day: date, level: int, where: str, signs: list[str], part: str | None) -> PainFacts:
+    return PainFacts(
+        day, level, where, tuple(sign_words(signs)), part or "", is_serious(level, signs)
+    )
 
 
 def _words(raw: dict[UUID, Raw], since: datetime) -> None:
@@ -360,7 +364,7 @@ def _words(raw: dict[UUID, Raw], since: datetime) -> None:
             setattr(raw[student], kind, at if kind == "seen" else (text, at))
 
 
-def _lessons(raw: dict[UUID, Raw], of: dict[UUID, Person], now: datetime) -> None:
+def _lessons(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], now: datetime) -> None:
     """Lessons held in the last weeks, on the student's own practice day, newest first."""
     for student, at in held(now).filter(student__in=raw).values_list("student", "at"):
         add_lesson(raw[student], of[student], at)
@@ -372,13 +376,13 @@ def held(now: datetime) -> QuerySet[Lesson]:
     return Lesson.objects.filter(opened_at__lte=now, at__gte=since, at__lte=now).order_by("-at")
 
 
-def add_lesson(raw: Raw, person: Person, at: datetime) -> None:
+def add_lesson(raw: Raw, person: BoardPerson, at: datetime) -> None:
     day = practice_day(at, person.zone)
     if day >= person.today - LESSONS_BACK:
         raw.lessons.append(day)
 
 
-def _checked(raw: dict[UUID, Raw], of: dict[UUID, Person], since: date) -> None:
+def _checked(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], since: date) -> None:
     """Whose shots of the last weeks were measured."""
     measured = Sitting.objects.filter(
         student__in=raw, day__gte=since, counts=True, evidence=Sitting.Evidence.MEASURED
@@ -387,7 +391,7 @@ def _checked(raw: dict[UUID, Raw], of: dict[UUID, Person], since: date) -> None:
         raw[student].is_checked |= day >= of[student].today - CHECKED_BACK
 
 
-def _counted(raw: dict[UUID, Raw], of: dict[UUID, Person], since: date) -> None:
+def _counted(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], since: date) -> None:
     rows = CheckedCount.objects.filter(student__in=raw, day__gte=since, counts=True)
     for student, *row in summed_counts(rows, "student"):
         add_counted(raw[student], row, of[student].today)

@@ -18,7 +18,7 @@ from coaching.board.read import (
     PAINS_BACK,
     WEEK_AHEAD,
     WEEKS_BACK,
-    Person,
+    BoardPerson,
     Raw,
     Tally,
     add_counted,
@@ -51,7 +51,7 @@ from shared.people.history import as_known_at
 from shared.people.models import Student, StudentWas
 
 
-def people_as_of(students: QuerySet[Student], at: datetime) -> list[Person]:
+def people_as_of(students: QuerySet[Student], at: datetime) -> list[BoardPerson]:
     """Students by name, each as the row stood at that moment, who had joined by then.
 
     They joined on a day of the studio's clock. Without what tests say: see with_numbers().
@@ -62,12 +62,12 @@ def people_as_of(students: QuerySet[Student], at: datetime) -> list[Person]:
     return [person for person in known if person.joined_on <= days[person.studio]]
 
 
-def person_as_of(student: UUID, at: datetime) -> Person:
+def person_as_of(student: UUID, at: datetime) -> BoardPerson:
     """One student as the row stood, whatever day it says that the student joined."""
     return _all_as_of(Student.objects.filter(pk=student), at)[0]
 
 
-def _all_as_of(students: QuerySet[Student], at: datetime) -> list[Person]:
+def _all_as_of(students: QuerySet[Student], at: datetime) -> list[BoardPerson]:
     studios = set(students.values_list("studio", flat=True))
     borders = {studio: thresholds_of(studio, at) for studio in studios}
     known = as_known_at(students.values_list("pk", flat=True), at)
@@ -77,7 +77,9 @@ def _all_as_of(students: QuerySet[Student], at: datetime) -> list[Person]:
     ]
 
 
-def _as_known(person: Person, was: StudentWas | None, borders: Thresholds, at: datetime) -> Person:
+def _as_known(
+    person: BoardPerson, was: StudentWas | None, borders: Thresholds, at: datetime
+) -> BoardPerson:
     person = person._replace(borders=borders, numbers=NO_NUMBERS)
     if was is None:
         return person
@@ -92,20 +94,20 @@ def _as_known(person: Person, was: StudentWas | None, borders: Thresholds, at: d
     )
 
 
-def with_numbers(persons: Iterable[Person], at: datetime) -> list[Person]:
+def with_numbers(persons: Iterable[BoardPerson], at: datetime) -> list[BoardPerson]:
     """Each with what the tests that had arrived by then say; up to nine queries a student."""
     return [
         person._replace(numbers=numbers_known_at(person.id, at, person.today)) for person in persons
     ]
 
 
-def raw_as_of(persons: Collection[Person], at: datetime) -> dict[UUID, Raw]:
+def raw_as_of(persons: Collection[BoardPerson], at: datetime) -> dict[UUID, Raw]:
     """What judged_from() would have read then. Queries grow with students and weeks."""
     rows = Student.objects.select_related("studio").in_bulk([person.id for person in persons])
     return {person.id: _raw(rows[person.id], person, at) for person in persons}
 
 
-def _raw(student: Student, person: Person, at: datetime) -> Raw:
+def _raw(student: Student, person: BoardPerson, at: datetime) -> Raw:
     raw = Raw()
     _tallies(raw, student, person, at)
     _spans(raw, student, person, at)
@@ -122,7 +124,7 @@ def _raw(student: Student, person: Person, at: datetime) -> Raw:
     return raw
 
 
-def _tallies(raw: Raw, student: Student, person: Person, at: datetime) -> None:
+def _tallies(raw: Raw, student: Student, person: BoardPerson, at: datetime) -> None:
     span = person.opens - timedelta(weeks=WEEKS_BACK), person.opens + WEEK_AHEAD
     for opens in weeks_known_at(student, at, span):
         tally = compute(student, opens, as_of=at)
@@ -130,7 +132,7 @@ def _tallies(raw: Raw, student: Student, person: Person, at: datetime) -> None:
         add_tally(raw, person, Tally(student=student.pk, **values), tally.parts)
 
 
-def _spans(raw: Raw, student: Student, person: Person, at: datetime) -> None:
+def _spans(raw: Raw, student: Student, person: BoardPerson, at: datetime) -> None:
     excused = Excusal.objects.filter(
         Q(withdrawn_at=None) | Q(withdrawn_at__gt=at),
         student=student,

@@ -8,14 +8,14 @@ from zoneinfo import ZoneInfo
 from django.utils.safestring import SafeString, mark_safe
 
 from coaching.board.addresses import Addresses
-from coaching.board.read import Person, Raw, Tally
+from coaching.board.read import BoardPerson, Raw, Tally
 from coaching.board.rules import care_text
 from coaching.board.rules import text as words
 from coaching.board.rules.care import Care, care_needed
 from coaching.board.rules.drafts import draft
 from coaching.board.rules.facts import Facts
-from coaching.board.rules.news_text import HOUSE, Units
-from coaching.board.rules.order import GROUP_OF, Group, Need, Place, marks_of, need_of
+from coaching.board.rules.news_text import HOUSE, NewsUnits
+from coaching.board.rules.order import GROUP_OF, Need, OrderGroup, OrderPlace, marks_of, need_of
 from coaching.board.rules.states import State, offers_shorter, state_of, state_words
 from coaching.board.rules.text import Words
 from coaching.board.rules.trend_text import drift_words, trend_words, weeks_before
@@ -24,19 +24,19 @@ from coaching.board.weighing import this_week
 from coaching.forecast.models import Tried
 from shared.kit import text as phrases
 from shared.kit.drawing.week_bars import week_bars
-from shared.kit.drawing.work_bar import Bar, draw, in_words
+from shared.kit.drawing.work_bar import WorkBar, draw, in_words
 from shared.kit.text import capital, date_words, day_words
 from shared.kit.text import whole_percent as percent
 
-TONES = {Group.ACT: "look"}
+TONES = {OrderGroup.ACT: "look"}
 LONGEST_QUOTE = 140
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class JudgedStudent:
     """What the rules say about one student, before it becomes words."""
 
-    person: Person
+    person: BoardPerson
     facts: Facts
     state: State
     care: Care | None
@@ -44,10 +44,10 @@ class Judged:
     week: Tally | None
 
     @property
-    def place(self) -> Place:
+    def place(self) -> OrderPlace:
         lesson = self.person.next_lesson
         ahead = lesson if lesson and lesson >= self.person.calendar_day else None
-        return Place(self.need, ahead, self.person.name, str(self.person.id))
+        return OrderPlace(self.need, ahead, self.person.name, str(self.person.id))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Viewer:
     clock: ZoneInfo
     may_plan: bool
     reads_pain: bool
-    units: Units = HOUSE
+    units: NewsUnits = HOUSE
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ class BoardRow:
     gate: str
 
 
-def judge_student(person: Person, raw: Raw, facts: Facts) -> Judged:
+def judge_student(person: BoardPerson, raw: Raw, facts: Facts) -> JudgedStudent:
     state = state_of(
         stopped=bool(facts.stops),
         excused=facts.excused,
@@ -110,14 +110,16 @@ def judge_student(person: Person, raw: Raw, facts: Facts) -> Judged:
         pace=facts.outlook.pace,
     )
     care = care_needed(facts)
-    return Judged(person, facts, state, care, need_of(facts, state, care), this_week(person, raw))
+    return JudgedStudent(
+        person, facts, state, care, need_of(facts, state, care), this_week(person, raw)
+    )
 
 
-def group_of(judged: Judged) -> Group:
+def group_of(judged: JudgedStudent) -> OrderGroup:
     return GROUP_OF[judged.need]
 
 
-def said(judged: Judged, *, reads_pain: bool, units: Units = HOUSE) -> Words:
+def said(judged: JudgedStudent, *, reads_pain: bool, units: NewsUnits = HOUSE) -> Words:
     """The reason, since when, the next step, and what would bring the student back."""
     facts, care = judged.facts, judged.care
     sentence = (
@@ -129,7 +131,7 @@ def said(judged: Judged, *, reads_pain: bool, units: Units = HOUSE) -> Words:
 
 
 def row_of(
-    judged: Judged,
+    judged: JudgedStudent,
     raw: Raw,
     viewer: Viewer,
     scale: float,
@@ -173,9 +175,9 @@ def row_of(
     )
 
 
-def _excuse(judged: Judged, viewer: Viewer, to: Addresses) -> str:
+def _excuse(judged: JudgedStudent, viewer: Viewer, to: Addresses) -> str:
     """Where days can be excused, for whoever needs something."""
-    needs = group_of(judged) in {Group.CARE, Group.ACT}
+    needs = group_of(judged) in {OrderGroup.CARE, OrderGroup.ACT}
     return to.excuse(judged.person.id) if viewer.may_plan and needs else ""
 
 
@@ -186,7 +188,7 @@ def _tried(raw: Raw, today: date, clock: ZoneInfo) -> str:
     return f"{Tried.What(what).label}, {_moment(at, today, clock)}"
 
 
-def _shorter(judged: Judged, viewer: Viewer, to: Addresses) -> str:
+def _shorter(judged: JudgedStudent, viewer: Viewer, to: Addresses) -> str:
     if viewer.may_plan and judged.facts.has_week and offers_shorter(judged.state):
         return to.shorter(judged.person.id, judged.person.opens)
     return ""
@@ -195,20 +197,20 @@ def _shorter(judged: Judged, viewer: Viewer, to: Addresses) -> str:
 # --- the bar and the figures -----------------------------------------------------
 
 
-def bar_length(judged: Judged) -> float:
+def bar_length(judged: JudgedStudent) -> float:
     """Asked and beyond, in minutes: what the shared scale must hold."""
     week = judged.week
     return week.asked_minutes + _extra(week) if week else 0
 
 
-def bar_of(judged: Judged, scale: float) -> Bar:
+def bar_of(judged: JudgedStudent, scale: float) -> WorkBar:
     """Asked, credited, everything else that was done, and where it should stand by now."""
     week = judged.week
     asked = week.asked_minutes if week else 0
     done, extra = (week.credited_minutes, _extra(week)) if week else (0, 0)
     pin = _pin(judged) if asked and not judged.facts.finished else None
     excused = _excused_words(week)
-    return Bar(
+    return WorkBar(
         asked=asked,
         done=done,
         extra=extra,
@@ -223,7 +225,7 @@ def _extra(week: Tally) -> float:
     return max(0.0, week.minutes - week.credited_minutes)
 
 
-def _pin(judged: Judged) -> float:
+def _pin(judged: JudgedStudent) -> float:
     """What was planned for the days that are over."""
     week = judged.week
     days_over = (judged.facts.today - judged.facts.opens).days
@@ -235,7 +237,7 @@ def _excused_words(week: Tally | None) -> str:
     return f"; {phrases.many(away, 'day')} excused" if away > 0 else ""
 
 
-def figures_of(judged: Judged) -> tuple[tuple[str, str], ...]:
+def figures_of(judged: JudgedStudent) -> tuple[tuple[str, str], ...]:
     """The figures side by side. Never added up to one."""
     week = judged.week
     if week is None:
@@ -257,7 +259,7 @@ def _sessions(done: float) -> str:
     return f"{floor(done * 10 + 1e-9) / 10:g}"
 
 
-def _hard(judged: Judged) -> str:
+def _hard(judged: JudgedStudent) -> str:
     load = judged.facts.load
     if not load.usual:
         return str(load.now) if load.now else ""
@@ -297,6 +299,6 @@ def _quoted(said_at: tuple[str, datetime] | None, today: date, clock: ZoneInfo) 
     return f"“{text}” ({_moment(at, today, clock)})"
 
 
-def _lesson(judged: Judged) -> str:
+def _lesson(judged: JudgedStudent) -> str:
     lesson = judged.place.lesson
     return capital(day_words(lesson, judged.person.calendar_day)) if lesson else ""

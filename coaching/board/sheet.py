@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from coaching.board.addresses import Addresses
 from coaching.board.queries import one_student
-from coaching.board.read import Person
+from coaching.board.read import BoardPerson
 from coaching.board.rows import BoardRow, bar_length, row_of
 from coaching.lessons.current_cues import CueLine, cue_line, cues_of
 from coaching.lessons.numbers import numbers_said
@@ -21,7 +21,7 @@ MOST_PRIORITIES = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SheetLine:
     """One thing and what is said of it."""
 
     label: str
@@ -39,10 +39,10 @@ class Sheet:
     row: BoardRow
     # The first words of the reason; all of it is under *How was this worked out?*
     reason: str
-    about: tuple[Line, ...]
-    numbers: tuple[Line, ...]
-    ahead: tuple[Line, ...]
-    said: tuple[Line, ...]
+    about: tuple[SheetLine, ...]
+    numbers: tuple[SheetLine, ...]
+    ahead: tuple[SheetLine, ...]
+    said: tuple[SheetLine, ...]
     may_plan: bool
     reads_pain: bool
 
@@ -62,7 +62,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         reason=first_sentence(row.reason, REASON_SENTENCES),
         about=_about(student, user, person.today),
         numbers=tuple(
-            Line(title, first_sentence(answer))
+            SheetLine(title, first_sentence(answer))
             for title, answer in numbers_said(student, user, to_student=False)
         ),
         ahead=_ahead(student, person),
@@ -88,8 +88,8 @@ def first_sentence(text: str, most: int = 1) -> str:
     return ". ".join(sentences[:most]) + ("." if len(sentences) > most else "")
 
 
-def _lines(said: dict[str, str]) -> tuple[Line, ...]:
-    return tuple(Line(label, words) for label, words in said.items() if words)
+def _lines(said: dict[str, str]) -> tuple[SheetLine, ...]:
+    return tuple(SheetLine(label, words) for label, words in said.items() if words)
 
 
 def _facts(student: Student, user: User) -> str:
@@ -102,7 +102,7 @@ def _facts(student: Student, user: User) -> str:
     return " · ".join(said)
 
 
-def _about(student: Student, user: User, today: date) -> tuple[Line, ...]:
+def _about(student: Student, user: User, today: date) -> tuple[SheetLine, ...]:
     """The first priorities with their stage, and the cue in the student's words under each."""
     stages = Priority.objects.filter(plan__student=student).order_by("place")[:MOST_PRIORITIES]
     cues = {
@@ -118,13 +118,13 @@ def _about(student: Student, user: User, today: date) -> tuple[Line, ...]:
     return tuple(_of_place(place, named.get(place, ""), cues) for place in places)
 
 
-def _of_place(place: int, name: str, cues: dict[int, CueLine]) -> Line:
+def _of_place(place: int, name: str, cues: dict[int, CueLine]) -> SheetLine:
     cue = cues.get(place)
     words = [name, f"“{cue.cue}”"] if cue else [name]
-    return Line(f"Priority {place}", ": ".join(filter(None, words)))
+    return SheetLine(f"Priority {place}", ": ".join(filter(None, words)))
 
 
-def _ahead(student: Student, person: Person) -> tuple[Line, ...]:
+def _ahead(student: Student, person: BoardPerson) -> tuple[SheetLine, ...]:
     today = person.today
     phase = Phase.objects.filter(plan__student=student, first__lte=today, last__gte=today).first()
     away = (

@@ -8,21 +8,27 @@ from django.utils.safestring import SafeString, mark_safe
 from coaching.board.addresses import Addresses
 from coaching.board.calls import tried_for
 from coaching.board.queries import one_student
-from coaching.board.read import Person
+from coaching.board.read import BoardPerson
 from coaching.board.rows import BoardRow, Viewer, row_of
-from coaching.board.student_read import WEEK, WEEKS, Record, read_record
-from coaching.board.student_text import PartView, SessionView, figures_of, part_view, session_view
+from coaching.board.student_read import WEEK, WEEKS, StudentRecord, read_record
+from coaching.board.student_text import (
+    SessionView,
+    WeekPartView,
+    figures_of,
+    part_view,
+    session_view,
+)
 from practice.compliance.models import WeekTally
 from practice.compliance.note_text import spread_words
 from practice.weeks.models import Week
-from shared.kit.drawing.work_bar import Bar, draw, in_words, scale_of
+from shared.kit.drawing.work_bar import WorkBar, draw, in_words, scale_of
 from shared.kit.text import date_words, listed
 from shared.kit.weeks import week_start
 from shared.people.models import Student, User
 
 
 @dataclass(frozen=True, slots=True)
-class LineView:
+class CoachLineView:
     by: str
     at: str
     text: str
@@ -41,9 +47,9 @@ class WeekView:
     excused: str
     sent: str
     note: str
-    parts: list[PartView]
+    parts: list[WeekPartView]
     sessions: list[SessionView]
-    lines: list[LineView]
+    lines: list[CoachLineView]
     holds: str
     # Minutes by day, apart from how many there were.
     spread: str
@@ -76,7 +82,7 @@ class StudentPage:
 class _Frame:
     """What every week of the page is drawn with."""
 
-    record: Record
+    record: StudentRecord
     student: Student
     viewer: Viewer
     this_opens: date
@@ -112,7 +118,7 @@ def student_page(
     )
 
 
-def _facts(student: Student, person: Person) -> list[str]:
+def _facts(student: Student, person: BoardPerson) -> list[str]:
     facts = [f"{student.get_hand_display()}, lead coach {student.lead_coach}"]
     if student.plays_seated:
         facts.append("plays seated")
@@ -158,7 +164,7 @@ def _week(opens: date, frame: _Frame) -> WeekView:
         parts=_parts(tally, week, record, opens),
         sessions=sessions,
         lines=[
-            LineView(str(line.author), _moment(line.at, viewer), line.text)
+            CoachLineView(str(line.author), _moment(line.at, viewer), line.text)
             for line in record.lines.get(opens, [])
         ],
         holds=_holds(len(tally.parts) if tally else 0, len(sessions)),
@@ -168,8 +174,8 @@ def _week(opens: date, frame: _Frame) -> WeekView:
 
 
 def _parts(
-    tally: WeekTally | None, week: Week | None, record: Record, opens: date
-) -> list[PartView]:
+    tally: WeekTally | None, week: Week | None, record: StudentRecord, opens: date
+) -> list[WeekPartView]:
     """Each part; who asked for it where that was not whoever sent the week."""
     sender = str(week.author_id) if week else ""
     return [
@@ -197,10 +203,10 @@ def _sessions(opens: date, frame: _Frame) -> list[SessionView]:
     ]
 
 
-def _bar(opens: date, tally: WeekTally | None, scale: float) -> Bar:
+def _bar(opens: date, tally: WeekTally | None, scale: float) -> WorkBar:
     asked, done = (tally.asked_minutes, tally.credited_minutes) if tally else (0.0, 0.0)
     extra = _extra(tally) if tally else 0.0
-    return Bar(asked, done, extra, None, in_words(asked, done, extra), scale, str(opens))
+    return WorkBar(asked, done, extra, None, in_words(asked, done, extra), scale, str(opens))
 
 
 def _excused(days: list[date]) -> str:

@@ -53,7 +53,7 @@ class Chain:
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class StudentRecord:
     """Weeks newest first, and what belongs to each; keys are opening days."""
 
     opens: list[date]
@@ -71,7 +71,7 @@ class Record:
     is_cut: bool
 
 
-def read_record(student: Student, newest: date) -> Record:
+def read_record(student: Student, newest: date) -> StudentRecord:
     """Eight weeks, the last of which opens on `newest`. Ten queries, however much is in them.
 
     1 tallies, 2 weeks, 3 entries, 4 their results, 5 pain, 6 lines, 7 accepted swaps,
@@ -88,7 +88,7 @@ def read_record(student: Student, newest: date) -> Record:
     # A studio may have changed its first weekday: weeks stand where they opened.
     opens = sorted(regular | set(by_tally) | set(by_week), reverse=True)
     entries = _entries(student, first, last)
-    return Record(
+    return StudentRecord(
         opens=opens,
         tallies=by_tally,
         weeks=by_week,

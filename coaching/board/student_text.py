@@ -39,7 +39,7 @@ class StepView:
 
 
 @dataclass(frozen=True, slots=True)
-class PartView:
+class WeekPartView:
     """One part of a week, block by block."""
 
     name: str
@@ -133,9 +133,9 @@ def _sessions(done: float, asked: float) -> str:
 # --- parts -----------------------------------------------------------------------
 
 
-def part_view(part: dict[str, Any], opens: date, *, asked_by: str = "") -> PartView:
+def part_view(part: dict[str, Any], opens: date, *, asked_by: str = "") -> WeekPartView:
     """`asked_by` is named where it is not whoever sent the week."""
-    return PartView(
+    return WeekPartView(
         name=part["name"],
         dose=part["dose"],
         priority=part["priority"],

@@ -21,7 +21,7 @@ from coaching.board.addresses import Addresses
 from coaching.board.figures import worked_out_of
 from coaching.board.kept import standings
 from coaching.board.looks import keep_look, take_back_look
-from coaching.board.queries import MOST_STUDENTS, Asked, board, one_student, students_of
+from coaching.board.queries import MOST_STUDENTS, BoardAsked, board, one_student, students_of
 from coaching.board.rows import row_of
 from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import Tried
@@ -37,7 +37,7 @@ from shared.people.undo import with_undo
 @login_required
 def who(request: SignedInRequest) -> HttpResponse:
     """`?open=` shows one line opened, `&write=1` with its note begun, `?all=1` all as lines."""
-    asked = Asked(
+    asked = BoardAsked(
         lesson_day(request),
         open=request.GET.get("open", ""),
         is_writing="write" in request.GET,

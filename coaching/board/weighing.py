@@ -5,14 +5,22 @@ from datetime import date, timedelta
 from typing import Any
 
 from coaching.board.forecasting import decided_by
-from coaching.board.read import Person, Raw, Tally, grouped_by_day
+from coaching.board.read import BoardPerson, Raw, Tally, grouped_by_day
 from coaching.board.rules import habits
 from coaching.board.rules.drill import DrillCheck, drill_to_change
-from coaching.board.rules.facts import Counts, Cramming, Event, Facts, Load, PartFacts, PlanSize
+from coaching.board.rules.facts import (
+    Counts,
+    CrammingFacts,
+    EventFacts,
+    Facts,
+    LoadBeside,
+    PartFacts,
+    PlanSizeFacts,
+)
 from coaching.board.rules.news import speed_down
-from coaching.board.rules.no_word import Silence, Written, logs_later, silence
+from coaching.board.rules.no_word import NoWordSpell, Written, logs_later, silence
 from coaching.board.rules.trend import WEEKS as TREND_WEEKS
-from coaching.board.rules.trend import Trend, drift, trend
+from coaching.board.rules.trend import CreditTrend, drift, trend
 from coaching.forecast.outlook import (
     WEEKS_COUNTED,
     OpenPart,
@@ -35,7 +43,7 @@ LOAD_WEEKS = 4
 LEFT_ALONE_DAYS = 7
 
 
-def facts_of(person: Person, raw: Raw) -> Facts:
+def facts_of(person: BoardPerson, raw: Raw) -> Facts:
     """Weigh one student's weeks on the student's own practice day."""
     week = this_week(person, raw)
     parts = parts_of(raw, person.opens)
@@ -85,12 +93,12 @@ def facts_of(person: Person, raw: Raw) -> Facts:
     )
 
 
-def _numbers(person: Person) -> Numbers:
+def _numbers(person: BoardPerson) -> Numbers:
     """Of somebody who grows, nothing is made of speed."""
     return replace(person.numbers, speed=None) if person.may_be_at_most(17) else person.numbers
 
 
-def _drill(person: Person, raw: Raw) -> DrillCheck | None:
+def _drill(person: BoardPerson, raw: Raw) -> DrillCheck | None:
     """Priority 1 as a question, where it is the same drill as in the week before."""
     weeks = [raw.parts.get(person.opens - n * WEEK, []) for n in range(2)]
     if not all(weeks) or len({parts[0]["drill"] for parts in weeks}) > 1:
@@ -103,7 +111,7 @@ def _drill(person: Person, raw: Raw) -> DrillCheck | None:
     return drill_to_change(weeks[0][0]["name"], shares, counted, person.usual.reps)
 
 
-def _trend(person: Person, raw: Raw) -> Trend:
+def _trend(person: BoardPerson, raw: Raw) -> CreditTrend:
     """Credit of the eight weeks before this one, from the first of them that is known."""
     known = {tally.opens: tally for tally in raw.tallies if tally.has_plan}
     weeks = [person.opens - n * WEEK for n in range(TREND_WEEKS, 0, -1)]
@@ -113,11 +121,11 @@ def _trend(person: Person, raw: Raw) -> Trend:
     return trend(shares, [n for n, row in enumerate(rows) if row and not row.open_days])
 
 
-def this_week(person: Person, raw: Raw) -> Tally | None:
+def this_week(person: BoardPerson, raw: Raw) -> Tally | None:
     return next((tally for tally in raw.tallies if tally.opens == person.opens), None)
 
 
-def past_weeks(person: Person, raw: Raw) -> list[Tally]:
+def past_weeks(person: BoardPerson, raw: Raw) -> list[Tally]:
     """Past weeks with a plan and at least one open day, oldest first."""
     return [t for t in raw.tallies if t.opens < person.opens and t.has_plan and t.open_days]
 
@@ -150,7 +158,7 @@ def _days(opens: date) -> list[date]:
 
 
 def _outlook(
-    person: Person, raw: Raw, week: Tally | None, parts: tuple[PartFacts, ...]
+    person: BoardPerson, raw: Raw, week: Tally | None, parts: tuple[PartFacts, ...]
 ) -> tuple[Outlook, date | None, float | None]:
     """The outlook, the day since when it is so, and the minutes today that would mend it."""
     open_parts = [part for part in parts if part.credit is not None and not part.stopped]
@@ -181,7 +189,7 @@ def _at(by_day: list[float] | None, offset: int) -> float:
 
 
 def _out_of_days(
-    person: Person,
+    person: BoardPerson,
     raw: Raw,
     week: Tally,
     parts: list[PartFacts],
@@ -227,7 +235,7 @@ def _written(raw: Raw) -> list[Written]:
     ]
 
 
-def _silence(person: Person, raw: Raw, written: list[Written]) -> Silence:
+def _silence(person: BoardPerson, raw: Raw, written: list[Written]) -> NoWordSpell:
     asked = [tally.opens for tally in raw.tallies if tally.has_plan]
     return silence(
         {entry.on for entry in written},
@@ -251,14 +259,14 @@ def _excused_end(today: date, raw: Raw, step: int) -> date | None:
 # --- habits --------------------------------------------------------------------
 
 
-def _load(person: Person, raw: Raw, week: Tally | None) -> Load:
+def _load(person: BoardPerson, raw: Raw, week: Tally | None) -> LoadBeside:
     known = {tally.opens: tally.hard_swings for tally in raw.tallies}
     before = [known.get(person.opens - n * WEEK) for n in range(LOAD_WEEKS, 0, -1)]
     now = week.hard_swings if week else 0
     return habits.load(before, now, under_16=person.may_be_at_most(15), borders=person.borders)
 
 
-def _cramming(person: Person, raw: Raw) -> Cramming:
+def _cramming(person: BoardPerson, raw: Raw) -> CrammingFacts:
     """Before the lessons that were held. Where none is written down, one a week is taken
     for granted, on the weekday of the next one, else at the week's end."""
     weekday = person.next_lesson.weekday() if person.next_lesson else person.first_weekday
@@ -273,7 +281,7 @@ def _cramming(person: Person, raw: Raw) -> Cramming:
     )
 
 
-def _minutes_by_part(person: Person, raw: Raw) -> list[list[habits.PartMinutes]]:
+def _minutes_by_part(person: BoardPerson, raw: Raw) -> list[list[habits.PartMinutes]]:
     """Parts of the newest weeks with anything done, this one first."""
     weeks = [raw.parts.get(person.opens - n * WEEK, []) for n in range(3)]
     return [
@@ -293,7 +301,7 @@ def _minutes_by_part(person: Person, raw: Raw) -> list[list[habits.PartMinutes]]
     ]
 
 
-def _size(person: Person, raw: Raw, week: Tally | None) -> PlanSize:
+def _size(person: BoardPerson, raw: Raw, week: Tally | None) -> PlanSizeFacts:
     past = past_weeks(person, raw)
     return habits.plan_size(
         week.asked_minutes if week else 0,
@@ -302,7 +310,7 @@ def _size(person: Person, raw: Raw, week: Tally | None) -> PlanSize:
     )
 
 
-def _counts(person: Person, raw: Raw) -> Counts:
+def _counts(person: BoardPerson, raw: Raw) -> Counts:
     since = person.opens - (COUNTS_WEEKS - 1) * WEEK
     recent = [tally for tally in raw.tallies if tally.opens >= since]
     return habits.counts(
@@ -314,14 +322,14 @@ def _counts(person: Person, raw: Raw) -> Counts:
     )
 
 
-def _event(person: Person) -> Event | None:
-    return Event(person.next_event_name, person.next_event) if person.next_event else None
+def _event(person: BoardPerson) -> EventFacts | None:
+    return EventFacts(person.next_event_name, person.next_event) if person.next_event else None
 
 
 # --- care ----------------------------------------------------------------------
 
 
-def _first_part(person: Person, raw: Raw) -> tuple[tuple[date, ...], bool]:
+def _first_part(person: BoardPerson, raw: Raw) -> tuple[tuple[date, ...], bool]:
     """The last two days on which part 1 was done, and whether it is left alone now."""
     plan = next((raw.parts[t.opens] for t in raw.tallies[::-1] if raw.parts[t.opens]), [])
     if not plan:
@@ -332,7 +340,7 @@ def _first_part(person: Person, raw: Raw) -> tuple[tuple[date, ...], bool]:
     return last, alone
 
 
-def _past_plan(person: Person, raw: Raw, week: Tally | None, *, jump: bool) -> bool:
+def _past_plan(person: BoardPerson, raw: Raw, week: Tally | None, *, jump: bool) -> bool:
     """Far more than asked of a part, or in all, where that is worth the coach's eye."""
     if week is None:
         return False

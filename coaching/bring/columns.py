@@ -110,7 +110,7 @@ _NAME = re.compile(r"[^\W\d_][^@<>]{1,79}")
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class ListTable:
     """A list with its headings, if it has any, and what each column was taken for."""
 
     headings: tuple[str, ...]
@@ -232,7 +232,7 @@ def score(field: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) 
 
 def recognised(
     rows: Sequence[Sequence[Cell]], fixed: dict[int, str] | None = None, sort: Sort = PEOPLE
-) -> Table:
+) -> ListTable:
     """The list with a field or '' for each column; `fixed` says what somebody chose."""
     width = max((len(row) for row in rows), default=0)
     filled = [tuple(row) + ("",) * (width - len(row)) for row in rows]
@@ -250,7 +250,7 @@ def recognised(
         if column in chosen:
             chosen[column] = name
     fields = tuple(chosen[column] for column in range(width))
-    return Table(headings, people, fields, 2 if has_headings else 1)
+    return ListTable(headings, people, fields, 2 if has_headings else 1)
 
 
 def _are_headings(rows: Sequence[Sequence[Cell]], sort: Sort) -> bool:

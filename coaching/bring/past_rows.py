@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from coaching.bring.columns import MAIL, Sort, Table, headings_of, recognised
-from practice.importing.cells import Bad, Cell, Order, day, number, text_of
+from coaching.bring.columns import MAIL, ListTable, Sort, headings_of, recognised
+from practice.importing.cells import Bad, Cell, DateOrder, day, number, text_of
 from practice.importing.columns import guess_order
 from shared.kit.text import plain
 
@@ -76,7 +76,7 @@ def minutes_in(cell: Cell) -> float | None:
 
 
 def _is_day(cell: Cell) -> bool:
-    for order in Order:
+    for order in DateOrder:
         try:
             if day(cell, order) is not None:
                 return True
@@ -114,7 +114,9 @@ def is_past_practice(rows: Sequence[Sequence[Cell]]) -> bool:
     return 2 * fit > len(table.rows)
 
 
-def read_past(table: Table, students: Mapping[str, Sequence[str]], today: date) -> list[PastRow]:
+def read_past(
+    table: ListTable, students: Mapping[str, Sequence[str]], today: date
+) -> list[PastRow]:
     """Every row of the list. `students` are ids by plain name; today is the studio's."""
     days = [row[table.fields.index("day")] for row in table.rows] if "day" in table.fields else []
     order = guess_order(days)
@@ -130,7 +132,7 @@ def _read(
     row: PastRow,
     said: Mapping[str, Cell],
     students: Mapping[str, Sequence[str]],
-    order: Order,
+    order: DateOrder,
     today: date,
 ) -> PastRow:
     row.name = " ".join(text_of(said.get("name", "")).split())[:80]
@@ -165,7 +167,7 @@ def _read_student(row: PastRow, students: Mapping[str, Sequence[str]]) -> None:
         row.faults.append(f"No student here is called “{row.name[:40]}”. Bring the students first.")
 
 
-def _read_day(row: PastRow, cell: Cell, order: Order, today: date) -> None:
+def _read_day(row: PastRow, cell: Cell, order: DateOrder, today: date) -> None:
     try:
         row.day = day(cell, order)
     except Bad as error:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time
 
-from coaching.bring.columns import MAIL, Table, born_in, time_in, weekday_in
+from coaching.bring.columns import MAIL, ListTable, born_in, time_in, weekday_in
 from practice.importing.cells import Cell, text_of
 from shared.kit.text import plain
 from shared.people.models import PHONE_NUMBER
@@ -15,7 +15,7 @@ LONGEST = {"name": 80, "aim": 200, "guardian": 80}
 
 
 @dataclass(slots=True)
-class Person:
+class ListedPerson:
     """One row, read. `faults` are sentences that say what to mend; with one it is not brought."""
 
     number: int
@@ -36,7 +36,7 @@ class Person:
         return self.weekday is not None and self.at is not None
 
 
-def read_rows(table: Table, coaches: Mapping[str, str], today: date) -> list[Person]:
+def read_rows(table: ListTable, coaches: Mapping[str, str], today: date) -> list[ListedPerson]:
     """Every row of the list. `coaches` are the plain names of those who may lead, by plain name
     to a key; today tells who is under 18."""
     found = [
@@ -46,8 +46,10 @@ def read_rows(table: Table, coaches: Mapping[str, str], today: date) -> list[Per
     return _told_apart(found)
 
 
-def _read(number: int, said: dict[str, Cell], coaches: Mapping[str, str], today: date) -> Person:
-    person = Person(number)
+def _read(
+    number: int, said: dict[str, Cell], coaches: Mapping[str, str], today: date
+) -> ListedPerson:
+    person = ListedPerson(number)
     person.name = _words(said.get("name")) or " ".join(
         filter(None, (_words(said.get("first_name")), _words(said.get("last_name"))))
     )
@@ -71,7 +73,7 @@ def _read(number: int, said: dict[str, Cell], coaches: Mapping[str, str], today:
     return person
 
 
-def _read_phone(person: Person, typed: str) -> None:
+def _read_phone(person: ListedPerson, typed: str) -> None:
     """As it is written, with + or (0) and all; a sheet adds points where it thinks of a number."""
     person.phone = typed.removesuffix(".0")
     if person.phone and not re.match(PHONE_NUMBER, person.phone):
@@ -91,7 +93,7 @@ def _without_mail(text: str) -> tuple[str, str]:
     return name, found[0].lower()
 
 
-def _mail(person: Person, cell: Cell | None, what: str) -> str:
+def _mail(person: ListedPerson, cell: Cell | None, what: str) -> str:
     text = _words(cell).removeprefix("mailto:")
     if not text:
         return ""
@@ -102,7 +104,7 @@ def _mail(person: Person, cell: Cell | None, what: str) -> str:
     return ""
 
 
-def _read_lesson(person: Person, said: dict[str, Cell]) -> None:
+def _read_lesson(person: ListedPerson, said: dict[str, Cell]) -> None:
     """Weekday and time, from two columns or one."""
     whole, day, at = said.get("lesson", ""), said.get("weekday", ""), said.get("at", "")
     if text_of(whole):
@@ -119,7 +121,7 @@ def _read_lesson(person: Person, said: dict[str, Cell]) -> None:
         person.faults.append(f"“{text_of(at)[:40]}” is no time. Write it like 16:30.")
 
 
-def _read_coach(person: Person, typed: str, coaches: Mapping[str, str]) -> None:
+def _read_coach(person: ListedPerson, typed: str, coaches: Mapping[str, str]) -> None:
     """By the whole name, or by a part of it that only one has."""
     if not typed:
         return
@@ -131,7 +133,7 @@ def _read_coach(person: Person, typed: str, coaches: Mapping[str, str]) -> None:
         person.faults.append(f"“{typed[:40]}” is no coach here. Leave it empty to lead yourself.")
 
 
-def _read_age(person: Person, born: Cell, today: date) -> None:
+def _read_age(person: ListedPerson, born: Cell, today: date) -> None:
     """Under 18 is whoever has a guardian in the list, or may be by the year of birth."""
     year = born_in(born) if text_of(born) else None
     young = year is not None and today.year - year <= ADULT
@@ -140,7 +142,7 @@ def _read_age(person: Person, born: Cell, today: date) -> None:
         person.faults.append("Under 18: write the guardian’s mail. The guardian enters the child.")
 
 
-def _told_apart(people: Sequence[Person]) -> list[Person]:
+def _told_apart(people: Sequence[ListedPerson]) -> list[ListedPerson]:
     """The same person a second time is said; brothers and sisters may share a guardian's mail."""
     seen: dict[tuple[str, str], int] = {}
     for person in people:

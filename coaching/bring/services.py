@@ -11,7 +11,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from coaching.bring.models import Batch, Listed
-from coaching.bring.rows import Person
+from coaching.bring.rows import ListedPerson
 from coaching.lessons.services import LessonError
 from coaching.timetable import recurrence
 from coaching.timetable.services import add_series
@@ -29,10 +29,10 @@ BROUGHT = frozenset({
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class RowOutcome:
     """What becomes of one row, in a sentence. `brings` is False for what is left out."""
 
-    person: Person
+    person: ListedPerson
     words: str
     brings: bool
 
@@ -42,7 +42,7 @@ def coaches_of(studio: Studio) -> dict[str, str]:
     return {plain(str(user)): str(user.pk) for user in access.planners_in(studio)}
 
 
-def outcomes(studio: Studio, people: Sequence[Person]) -> list[Outcome]:
+def outcomes(studio: Studio, people: Sequence[ListedPerson]) -> list[RowOutcome]:
     """What would become of every row now. Two queries."""
     mails = {each.email for each in people} | {each.guardian_email for each in people}
     invited = invitations.open_ones().filter(studio=studio, email__in=mails - {""})
@@ -54,31 +54,34 @@ def outcomes(studio: Studio, people: Sequence[Person]) -> list[Outcome]:
 
 
 def _outcome(
-    person: Person, waiting: set[tuple[str, str]], known: set[tuple[str, str]], names: set[str]
-) -> Outcome:
+    person: ListedPerson,
+    waiting: set[tuple[str, str]],
+    known: set[tuple[str, str]],
+    names: set[str],
+) -> RowOutcome:
     if person.faults:
-        return Outcome(person, " ".join(person.faults), False)
+        return RowOutcome(person, " ".join(person.faults), False)
     lesson = ""
     if person.weekday is not None and person.at is not None:
         lesson = f" Lesson {recurrence.words(recurrence.weekly(person.weekday), person.at)}."
     if person.is_minor:
         if (Invitation.Kind.GUARDIAN, person.guardian_email) in waiting:
-            return Outcome(person, "The guardian is invited already. Left out.", False)
+            return RowOutcome(person, "The guardian is invited already. Left out.", False)
         words = f"Under 18: {person.guardian_email} is invited as the guardian."
         if lesson:
             words += f"{lesson[:-1]}, once the guardian has entered the child."
         if person.phone:
             words += f" For calls: {person.phone}, as the guardian’s number."
-        return Outcome(person, words, True)
+        return RowOutcome(person, words, True)
     is_here = any(mail == person.email for _, mail in known if mail) or plain(person.name) in names
     if is_here or (Invitation.Kind.STUDENT, person.email) in waiting:
-        return Outcome(person, "Is on the list already. Left out.", False)
+        return RowOutcome(person, "Is on the list already. Left out.", False)
     invited = f"{person.email} is invited." if person.email else "Invited on your screen: no mail."
-    return Outcome(person, invited + lesson, True)
+    return RowOutcome(person, invited + lesson, True)
 
 
 @transaction.atomic
-def bring(*, studio: Studio, by: User, people: Sequence[Person]) -> Batch:
+def bring(*, studio: Studio, by: User, people: Sequence[ListedPerson]) -> Batch:
     """A place and an invitation for each adult, an invitation for each guardian.
 
     Nobody is mailed yet. What became unfit since the preview is left out.
@@ -95,11 +98,11 @@ def bring(*, studio: Studio, by: User, people: Sequence[Person]) -> Batch:
     return batch
 
 
-def _ids(people: Sequence[Person]) -> set[UUID]:
+def _ids(people: Sequence[ListedPerson]) -> set[UUID]:
     return {UUID(each.coach) for each in people if each.coach}
 
 
-def _bring_adult(batch: Batch, person: Person, lead: User) -> None:
+def _bring_adult(batch: Batch, person: ListedPerson, lead: User) -> None:
     invitation = services.enter_adult(
         studio=batch.studio, by=batch.by, name=person.name, email=person.email, hand="right",
         plays_seated=False,
@@ -120,7 +123,7 @@ def _weekly(student: access.Recordable, coach: User, weekday: int, at: time) -> 
     add_series(student=student, coach=coach, first=first, at=at, rule=recurrence.weekly(weekday))
 
 
-def _bring_guardian(batch: Batch, person: Person, lead: User) -> None:
+def _bring_guardian(batch: Batch, person: ListedPerson, lead: User) -> None:
     """Nothing of the child: the hour alone waits, who gives it, and the guardian's number."""
     invitation = invitations.invite(
         by=batch.by, studio=batch.studio, kind=Invitation.Kind.GUARDIAN,

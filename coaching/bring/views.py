@@ -14,7 +14,7 @@ from django.utils.text import Truncator
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from coaching.bring import past, services
-from coaching.bring.columns import PEOPLE, Sort, Table, recognised
+from coaching.bring.columns import PEOPLE, ListTable, Sort, recognised
 from coaching.bring.models import Batch
 from coaching.bring.past_rows import PRACTICE, is_past_practice, read_past
 from coaching.bring.rows import read_rows
@@ -149,7 +149,7 @@ def _chosen(request: SignedInRequest, rows: Sequence[Sequence[Cell]], sort: Sort
     }
 
 
-def _columns(table: Table, sort: Sort) -> list[dict[str, Any]]:
+def _columns(table: ListTable, sort: Sort) -> list[dict[str, Any]]:
     """Each column with its heading, an example, and what it is taken for."""
     columns = []
     for index, name in enumerate(table.fields):

@@ -19,7 +19,7 @@ LADDER = "12@40, 9@60, 6@80, 3@95"
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class CastPart:
     """One part of the usual week: a shipped drill, its dose, sessions and minutes a session."""
 
     drill: str
@@ -34,7 +34,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Past:
+class CastWeek:
     """One past week: credited minutes from its third day on, and whether it was finished."""
 
     late: float
@@ -42,7 +42,7 @@ class Past:
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class CastWork:
     """Some sessions' worth of one part on one day; a part of -1 is practice nobody asked for."""
 
     day: int
@@ -67,13 +67,13 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
+class CastMember:
     """A student of the demo. Offsets of lesson and event are days from today."""
 
     name: str
-    parts: tuple[Asked, ...]
-    past: tuple[Past, ...]
-    now: tuple[Work, ...]
+    parts: tuple[CastPart, ...]
+    past: tuple[CastWeek, ...]
+    now: tuple[CastWork, ...]
     style: str = "spread"
     years: int | None = None
     guardian: str = ""
@@ -83,7 +83,7 @@ class Person:
     lesson: int = 5
     event: tuple[int, str] | None = None
     # This week's parts where they differ from the usual ones.
-    parts_now: tuple[Asked, ...] = ()
+    parts_now: tuple[CastPart, ...] = ()
     excused: tuple[tuple[int, int], ...] = ()
     remarks: tuple[Remark, ...] = ()
     # Part -> not done in the last so many weeks.
@@ -98,65 +98,65 @@ class Person:
     goal: str = ""
 
 
-def _past(text: str) -> tuple[Past, ...]:
+def _past(text: str) -> tuple[CastWeek, ...]:
     """Oldest first: '42+ 30+ 38-' (+ finished, - not)."""
-    return tuple(Past(float(word[:-1]), word[-1] == "+") for word in text.split())
+    return tuple(CastWeek(float(word[:-1]), word[-1] == "+") for word in text.split())
 
 
-TAMSIN = Person(
+TAMSIN = CastMember(
     name="Tamsin Orlebar",
     goal="Break eighty on the links",
     lesson=5,
     style="last day",
     parts=(
-        Asked("effort-ladder", LADDER, 3, 15, "knuckles to the sky", (0.9, 0.8, 0.6, 0.5)),
-        Asked("quiet-hands-half-wedge", "18 balls", 2, 20, "long arms", (0.6,)),
-        Asked("putting-gate-and-ladder", "24 balls", 2, 10, "", (0.7,)),
+        CastPart("effort-ladder", LADDER, 3, 15, "knuckles to the sky", (0.9, 0.8, 0.6, 0.5)),
+        CastPart("quiet-hands-half-wedge", "18 balls", 2, 20, "long arms", (0.6,)),
+        CastPart("putting-gate-and-ladder", "24 balls", 2, 10, "", (0.7,)),
     ),
     past=_past("62- 95+ 62- 95+ 70- 95+ 62- 95+ 66- 72- 97+ 63-"),
-    now=(Work(0, 2),),
+    now=(CastWork(0, 2),),
 )
 
-RAVINDU = Person(
+RAVINDU = CastMember(
     diligent=True,
     name="Ravindu Peshala",
     goal="Stay on the ball with every club",
     lesson=1,
     parts=(
-        Asked("sway-gate", LADDER, 4, 15, "turn in the barrel", (0.95, 0.83, 0.78, 0.64)),
-        Asked("same-swing-four-wedges", "15 balls", 2, 15, "same finish", (0.8,)),
+        CastPart("sway-gate", LADDER, 4, 15, "turn in the barrel", (0.95, 0.83, 0.78, 0.64)),
+        CastPart("same-swing-four-wedges", "15 balls", 2, 15, "same finish", (0.8,)),
     ),
     past=_past("40+ 44+ 30+ 42+ 42+ 30+ 40+ 44+ 38- 46+ 28+ 40+"),
-    now=(Work(0, 0), Work(0, 1), Work(1, 0, 1.5), Work(1, 1, 0.1)),
+    now=(CastWork(0, 0), CastWork(0, 1), CastWork(1, 0, 1.5), CastWork(1, 1, 0.1)),
 )
 
-CALLUM = Person(
+CALLUM = CastMember(
     name="Callum Ferreby",
     years=15,
     guardian="Morag Ferreby",
     goal="A place in the county side",
     lesson=3,
     parts=(
-        Asked("speed-set", "3x4@max", 2, 20),
-        Asked("wall-back-turn", "3x8", 4, 15, "tail stays on the wall", (0.9,)),
-        Asked("quiet-hands-half-wedge", "20 balls", 2, 25, "", (0.7,)),
+        CastPart("speed-set", "3x4@max", 2, 20),
+        CastPart("wall-back-turn", "3x8", 4, 15, "tail stays on the wall", (0.9,)),
+        CastPart("quiet-hands-half-wedge", "20 balls", 2, 25, "", (0.7,)),
     ),
     past=_past("90+ 95+ 90+ 100+ 90+ 95+ 90+ 100+ 90+ 95+ 90+ 100+"),
     hard_past=(40, 48, 44, 52),
     parts_now=(
-        Asked("speed-set", "3x4@max", 2, 20, days=(3,)),
-        Asked("wall-back-turn", "3x8", 4, 15, "tail stays on the wall", (0.9,)),
-        Asked("quiet-hands-half-wedge", "20 balls", 2, 25, "", (0.7,)),
+        CastPart("speed-set", "3x4@max", 2, 20, days=(3,)),
+        CastPart("wall-back-turn", "3x8", 4, 15, "tail stays on the wall", (0.9,)),
+        CastPart("quiet-hands-half-wedge", "20 balls", 2, 25, "", (0.7,)),
     ),
     now=(
-        Work(0, 0, minutes=35),
-        Work(0, 1, 1.5),
-        Work(0, 2),
-        Work(0, -1, what="range", minutes=40, balls=60, hard=52),
-        Work(1, 0, minutes=35),
-        Work(1, 1, 1.5),
-        Work(1, 2),
-        Work(1, -1, what="range", minutes=31, balls=60, hard=52),
+        CastWork(0, 0, minutes=35),
+        CastWork(0, 1, 1.5),
+        CastWork(0, 2),
+        CastWork(0, -1, what="range", minutes=40, balls=60, hard=52),
+        CastWork(1, 0, minutes=35),
+        CastWork(1, 1, 1.5),
+        CastWork(1, 2),
+        CastWork(1, -1, what="range", minutes=31, balls=60, hard=52),
     ),
     remarks=(
         Remark(2, "felt quick today", 3, "lead wrist"),
@@ -165,83 +165,90 @@ CALLUM = Person(
     hour=16,
 )
 
-WANJIRU = Person(
+WANJIRU = CastMember(
     name="Wanjiru Kalunde",
     left_handed=True,
     zone="Africa/Nairobi",
     goal="Compress the ball",
     lesson=9,
     parts=(
-        Asked("stop-and-start", "3x5, 2x5@40", 4, 15, "body goes, club waits", (0.7, 0.6)),
-        Asked("line-brush", "3x9", 2, 15, "", (0.8,)),
-        Asked("landing-spot", "18 balls", 2, 10, "", (0.6,)),
+        CastPart("stop-and-start", "3x5, 2x5@40", 4, 15, "body goes, club waits", (0.7, 0.6)),
+        CastPart("line-brush", "3x9", 2, 15, "", (0.8,)),
+        CastPart("landing-spot", "18 balls", 2, 10, "", (0.6,)),
     ),
     past=_past("60+ 64+ 58+ 66- 20- 0-"),
     now=(),
     remarks=(Remark(9, "New job starts tomorrow, long days for a while."),),
 )
 
-LOTTE = Person(
+LOTTE = CastMember(
     name="Lotte Brandvold",
     zone="America/Chicago",
     goal="Wedges that start on line",
     lesson=6,
     parts=(
-        Asked("start-line-gate", "12@50, 9@70", 4, 15, "face looks at the gate", (0.8, 0.7)),
-        Asked("putting-gate-and-ladder", "30 balls", 3, 12, "", (0.7,)),
+        CastPart("start-line-gate", "12@50, 9@70", 4, 15, "face looks at the gate", (0.8, 0.7)),
+        CastPart("putting-gate-and-ladder", "30 balls", 3, 12, "", (0.7,)),
     ),
     past=_past("34+ 40+ 38- 30+ 36+ 40+ 34- 41+ 26+ 30- 38+ 29+"),
-    now=(Work(1, 0), Work(1, 1, 0.5)),
+    now=(CastWork(1, 0), CastWork(1, 1, 0.5)),
     excused=((0, 0), (2, 4)),
 )
 
-PIET = Person(
+PIET = CastMember(
     diligent=True,
     name="Piet Slagveld",
     goal="More speed, the same every day",
     lesson=2,
     parts=(
-        Asked("speed-set", "3x5@max", 2, 20),
-        Asked("three-tempos", "3x9", 3, 15, "", (0.8,)),
-        Asked("landing-spot", "18 balls", 2, 15, "", (0.6,)),
+        CastPart("speed-set", "3x5@max", 2, 20),
+        CastPart("three-tempos", "3x9", 3, 15, "", (0.8,)),
+        CastPart("landing-spot", "18 balls", 2, 15, "", (0.6,)),
     ),
     past=_past("70+ 65+ 70+ 60- 70+ 75+ 70+ 65+ 70+ 72+ 70+ 66+"),
-    now=(Work(0, 0), Work(0, 1), Work(1, 1), Work(1, 2)),
+    now=(CastWork(0, 0), CastWork(0, 1), CastWork(1, 1), CastWork(1, 2)),
 )
 
-INES = Person(
+INES = CastMember(
     name="Ines Calderao",
     zone="Atlantic/Canary",
     goal="Keep the posture at full speed",
     lesson=4,
     parts=(
-        Asked("effort-ladder", LADDER, 4, 20, "tall through the ball", (0.95, 0.9, 0.85, 0.81)),
-        Asked("speed-set", "3x5@max", 2, 20),
-        Asked("quiet-hands-half-wedge", "24 balls", 3, 20, "", (0.8,)),
-        Asked("turn-and-hip-routine", "10 min", 3, 10),
+        CastPart("effort-ladder", LADDER, 4, 20, "tall through the ball", (0.95, 0.9, 0.85, 0.81)),
+        CastPart("speed-set", "3x5@max", 2, 20),
+        CastPart("quiet-hands-half-wedge", "24 balls", 3, 20, "", (0.8,)),
+        CastPart("turn-and-hip-routine", "10 min", 3, 10),
     ),
     parts_now=(
-        Asked("effort-ladder", LADDER, 4, 20, "tall through the ball", (0.95, 0.9, 0.85, 0.81)),
-        Asked("speed-set", "3x5@max", 2, 20, days=(2, 5)),
-        Asked("quiet-hands-half-wedge", "24 balls", 3, 20, "", (0.8,)),
-        Asked("turn-and-hip-routine", "10 min", 3, 10),
+        CastPart("effort-ladder", LADDER, 4, 20, "tall through the ball", (0.95, 0.9, 0.85, 0.81)),
+        CastPart("speed-set", "3x5@max", 2, 20, days=(2, 5)),
+        CastPart("quiet-hands-half-wedge", "24 balls", 3, 20, "", (0.8,)),
+        CastPart("turn-and-hip-routine", "10 min", 3, 10),
     ),
     past=_past("140+ 150+ 140+ 145+ 150+ 140+ 150+ 145+ 140+ 150+ 145+ 140+"),
-    now=(Work(0, 0), Work(0, 2), Work(0, 3), Work(1, 0), Work(1, 1), Work(1, 3)),
+    now=(
+        CastWork(0, 0),
+        CastWork(0, 2),
+        CastWork(0, 3),
+        CastWork(1, 0),
+        CastWork(1, 1),
+        CastWork(1, 3),
+    ),
     hour=10,
 )
 
-GERALD = Person(
+GERALD = CastMember(
     name="Gerald Umpleby",
     goal="Turn without swaying, play with the grandchildren",
     lesson=6,
     parts=(
-        Asked("effort-ladder", "12@40, 9@60, 6@80", 4, 14.5, "turn the pocket", (0.7, 0.5, 0.4)),
-        Asked("landing-spot", "20 balls", 2, 14, "", (0.6,)),
-        Asked("putting-gate-and-ladder", "30 balls", 2, 17, "", (0.8,)),
+        CastPart("effort-ladder", "12@40, 9@60, 6@80", 4, 14.5, "turn the pocket", (0.7, 0.5, 0.4)),
+        CastPart("landing-spot", "20 balls", 2, 14, "", (0.6,)),
+        CastPart("putting-gate-and-ladder", "30 balls", 2, 17, "", (0.8,)),
     ),
     past=_past("30- 28- 30- 32- 20- 24- 18- 22- 16- 25- 20- 14-"),
-    now=(Work(0, 1), Work(0, 2, 3.0), Work(1, 1), Work(1, 2, 3.12)),
+    now=(CastWork(0, 1), CastWork(0, 2, 3.0), CastWork(1, 1), CastWork(1, 2, 3.12)),
     skips={0: 5},
     remarks=(
         Remark(38, "stiff after the turns", 3, "lower back"),
@@ -250,34 +257,34 @@ GERALD = Person(
     hour=11,
 )
 
-HAEWON = Person(
+HAEWON = CastMember(
     diligent=True,
     name="Haewon Tolvane",
     left_handed=True,
     goal="Face square at waist height",
     lesson=2,
     parts=(
-        Asked("flat-lead-wrist", "12@40, 9@60", 4, 15, "hand on the wall", (0.65, 0.6)),
-        Asked("start-line-gate", "3x6@70", 2, 15, "", (0.6,)),
-        Asked("putting-gate-and-ladder", "24 balls", 2, 10, "", (0.7,)),
+        CastPart("flat-lead-wrist", "12@40, 9@60", 4, 15, "hand on the wall", (0.65, 0.6)),
+        CastPart("start-line-gate", "3x6@70", 2, 15, "", (0.6,)),
+        CastPart("putting-gate-and-ladder", "24 balls", 2, 10, "", (0.7,)),
     ),
     past=_past("60+ 55+ 52- 58+ 60+ 52- 55+ 50- 62+ 49- 58+ 51-"),
-    now=(Work(0, 0), Work(0, 1), Work(1, 0), Work(1, 2, 1.5), Work(1, 1, 0.13)),
+    now=(CastWork(0, 0), CastWork(0, 1), CastWork(1, 0), CastWork(1, 2, 1.5), CastWork(1, 1, 0.13)),
 )
 
-MARLON = Person(
+MARLON = CastMember(
     name="Marlon Quashie-Holt",
     goal="Hit it in the air, on purpose",
     lesson=3,
     parts=(
-        Asked("feet-together", "2x10@50", 3, 12, "", (0.5,)),
-        Asked("three-tempos", "3x9", 2, 12, "", (0.6,)),
+        CastPart("feet-together", "2x10@50", 3, 12, "", (0.5,)),
+        CastPart("three-tempos", "3x9", 2, 12, "", (0.6,)),
     ),
     past=_past("25- 40-"),
-    now=(Work(0, 0), Work(1, 0), Work(1, 1, 0.5)),
+    now=(CastWork(0, 0), CastWork(1, 0), CastWork(1, 1, 0.5)),
 )
 
-FREYA = Person(
+FREYA = CastMember(
     name="Freya Lindqvale",
     years=13,
     guardian="Stellan Lindqvale",
@@ -285,70 +292,70 @@ FREYA = Person(
     lesson=3,
     style="written later",
     parts=(
-        Asked("feet-together", "2x9@50", 3, 12, "", (1.0,)),
-        Asked("wall-back-turn", "3x8", 2, 12, "", (1.0,)),
+        CastPart("feet-together", "2x9@50", 3, 12, "", (1.0,)),
+        CastPart("wall-back-turn", "3x8", 2, 12, "", (1.0,)),
     ),
     past=_past("60+ 60+ 60+ 60+ 60+ 60+ 60+ 60+ 60+ 60+ 60+ 60+"),
     now=(),
     hour=17,
 )
 
-OSKAR = Person(
+OSKAR = CastMember(
     name="Oskar Vennemo",
     zone="Pacific/Auckland",
     goal="Wedges close enough to hole",
     lesson=7,
     event=(2, "Estuary Open"),
     parts=(
-        Asked("same-swing-four-wedges", "16 balls", 3, 15, "hip to hip", (0.9,)),
-        Asked("in-between", "20 balls", 1, 15, "", (0.7,)),
-        Asked("random-target", "18 balls", 1, 15, "", (0.6,)),
+        CastPart("same-swing-four-wedges", "16 balls", 3, 15, "hip to hip", (0.9,)),
+        CastPart("in-between", "20 balls", 1, 15, "", (0.7,)),
+        CastPart("random-target", "18 balls", 1, 15, "", (0.6,)),
     ),
     parts_now=(
-        Asked("same-swing-four-wedges", "12 balls", 2, 11, "hip to hip", (0.9,)),
-        Asked("random-target", "12 balls", 2, 11, "", (0.6,)),
+        CastPart("same-swing-four-wedges", "12 balls", 2, 11, "hip to hip", (0.9,)),
+        CastPart("random-target", "12 balls", 2, 11, "", (0.6,)),
     ),
     past=_past("50+ 46+ 50+ 52+ 48+ 50+ 50+ 46+ 52+ 48+ 24+ 55+"),
-    now=(Work(0, 0), Work(1, 1)),
+    now=(CastWork(0, 0), CastWork(1, 1)),
     hour=6,
 )
 
-PETRONEL = Person(
+PETRONEL = CastMember(
     name="Petronel Achterberg",
     seated=True,
     goal="A longer turn from the chair",
     lesson=4,
     parts=(
-        Asked("wall-back-turn", "3x8", 4, 12, "shoulder to the window", (0.7,)),
-        Asked("landing-spot", "16 balls", 2, 16, "", (0.6,)),
+        CastPart("wall-back-turn", "3x8", 4, 12, "shoulder to the window", (0.7,)),
+        CastPart("landing-spot", "16 balls", 2, 16, "", (0.6,)),
     ),
     past=_past("44- 30- 44- 36- 44- 30- 52- 41- 36- 47+ 28- 45+"),
     now=(
-        Work(0, 0, swap="turn-and-hip-routine"),
-        Work(0, 1, 0.5),
-        Work(1, 0, swap="turn-and-hip-routine"),
-        Work(1, 1, 0.5),
+        CastWork(0, 0, swap="turn-and-hip-routine"),
+        CastWork(0, 1, 0.5),
+        CastWork(1, 0, swap="turn-and-hip-routine"),
+        CastWork(1, 1, 0.5),
     ),
     hour=14,
 )
 
-DOUGAL = Person(
+DOUGAL = CastMember(
     name="Dougal Abernant",
     goal="Stay down through the strike",
     lesson=1,
     parts=(
-        Asked("effort-ladder", LADDER, 4, 15, "stay bent over", (0.9, 0.82, 0.46, 0.4)),
-        Asked("line-brush", "3x9", 2, 12, "", (0.7,)),
-        Asked("putting-gate-and-ladder", "24 balls", 2, 8, "", (0.7,)),
+        CastPart("effort-ladder", LADDER, 4, 15, "stay bent over", (0.9, 0.82, 0.46, 0.4)),
+        CastPart("line-brush", "3x9", 2, 12, "", (0.7,)),
+        CastPart("putting-gate-and-ladder", "24 balls", 2, 8, "", (0.7,)),
     ),
     past=_past("30- 42- 30- 38- 30- 42- 38- 74- 25- 40- 35- 28-"),
     range_balls=150,
     now=(
-        Work(0, 1),
-        Work(0, -1, what="range", minutes=40, balls=80, hard=20),
-        Work(1, 1),
-        Work(1, 2, 0.75),
-        Work(1, -1, what="range", minutes=40, balls=75, hard=20),
+        CastWork(0, 1),
+        CastWork(0, -1, what="range", minutes=40, balls=80, hard=20),
+        CastWork(1, 1),
+        CastWork(1, 2, 0.75),
+        CastWork(1, -1, what="range", minutes=40, balls=75, hard=20),
     ),
 )
 

@@ -8,8 +8,8 @@ from random import Random
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from coaching.demo.cast import Person, Work
-from coaching.demo.story import Day, Progress, WeekStory, steps_done
+from coaching.demo.cast import CastMember, CastWork
+from coaching.demo.story import Progress, StoryDay, WeekStory, steps_done
 from practice.drills.models import Drill
 from practice.weeks.models import Part, Week
 
@@ -25,7 +25,7 @@ class Sent:
 
 
 def documents_of(
-    person: Person, story: WeekStory, week: Week, shelf: Shelf, random: Random
+    person: CastMember, story: WeekStory, week: Week, shelf: Shelf, random: Random
 ) -> Iterator[Sent]:
     """One document per day with practice, written that evening or, for some, days later."""
     parts = list(week.parts.order_by("priority"))
@@ -56,7 +56,7 @@ def documents_of(
         yield Sent(document, at + timedelta(minutes=random.choice((0, 1, 1, 2, 40))))
 
 
-def _pain(day: Day, parts: list[Part]) -> dict[str, Any] | None:
+def _pain(day: StoryDay, parts: list[Part]) -> dict[str, Any] | None:
     if day.remark is None or not day.remark.pain:
         return None
     return {
@@ -69,7 +69,7 @@ def _pain(day: Day, parts: list[Part]) -> dict[str, Any] | None:
 
 
 def _block(
-    work: Work,
+    work: CastWork,
     story: WeekStory,
     parts: list[Part],
     *,

@@ -15,7 +15,7 @@ SLOT = timedelta(minutes=50)
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class DemoFinding:
     """The first priority of a lesson, as the coach wrote it down."""
 
     fault: str
@@ -29,7 +29,7 @@ class Found:
 
 LADDER = "effort-ladder"
 FOUND = {
-    "Tamsin Orlebar": Found(
+    "Tamsin Orlebar": DemoFinding(
         "lead wrist cups at the top",
         "the grip sits in the palm",
         "the back of the hand looks at the sky",
@@ -38,7 +38,7 @@ FOUND = {
         "three slow ones to the top, look, put it down",
         LADDER,
     ),
-    "Ravindu Peshala": Found(
+    "Ravindu Peshala": DemoFinding(
         "sways off the ball",
         "the trail knee straightens late",
         "turning inside a barrel",
@@ -47,7 +47,7 @@ FOUND = {
         "wall-side turns, ten, no club",
         LADDER,
     ),
-    "Callum Ferreby": Found(
+    "Callum Ferreby": DemoFinding(
         "tired legs in the speed sets",
         "heavy legs the day before each set",
         "fresh, not brave",
@@ -56,7 +56,7 @@ FOUND = {
         "warm-up alone until the wrist is quiet",
         LADDER,
     ),
-    "Wanjiru Kalunde": Found(
+    "Wanjiru Kalunde": DemoFinding(
         "throws the club out early",
         "starts down with the hands",
         "the body goes, the club waits",
@@ -65,7 +65,7 @@ FOUND = {
         "stop at the top, count two, go",
         LADDER,
     ),
-    "Haewon Tolvane": Found(
+    "Haewon Tolvane": DemoFinding(
         "face open at waist height",
         "the lead wrist bends back going down",
         "half a swing",
@@ -74,7 +74,7 @@ FOUND = {
         "waist-high stops, look at the face",
         LADDER,
     ),
-    "Gerald Umpleby": Found(
+    "Gerald Umpleby": DemoFinding(
         "hips slide instead of turning",
         "the trail hip is stiff",
         "back pocket to the wall",
@@ -83,7 +83,7 @@ FOUND = {
         "seated turns, eight a side, easy",
         LADDER,
     ),
-    "Oskar Vennemo": Found(
+    "Oskar Vennemo": DemoFinding(
         "no stock shot between 60 and 71 m",
         "stretches the 60 m swing",
         "hip to hip",
@@ -92,7 +92,7 @@ FOUND = {
         "two balls at 60, one at 71, then the new one",
         LADDER,
     ),
-    "Dougal Abernant": Found(
+    "Dougal Abernant": DemoFinding(
         "stands up through the strike",
         "hips go to the ball",
         "stay bent over",

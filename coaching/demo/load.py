@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from coaching.demo import cast
 from coaching.demo.answers import load_answers
-from coaching.demo.cast import Asked, Person
+from coaching.demo.cast import CastMember, CastPart
 from coaching.demo.documents import documents_of
 from coaching.demo.lessons import load_lessons
 from coaching.demo.measured import tested_speeds
@@ -118,7 +118,7 @@ def _user(name: str, zone: str = cast.TOWN_ZONE) -> User:
     return User.objects.create_user(address, name=name, time_zone=zone)
 
 
-def _student(studio: Studio, coach: User, person: Person, now: datetime) -> Recordable:
+def _student(studio: Studio, coach: User, person: CastMember, now: datetime) -> Recordable:
     """Comes as in a real studio, through an invitation; then some time passes."""
     student = _child(studio, coach, person) if person.guardian else _adult(studio, coach, person)
     today = practice_day(now, person.zone)
@@ -134,7 +134,7 @@ def _student(studio: Studio, coach: User, person: Person, now: datetime) -> Reco
     return access.recordable(student)
 
 
-def _adult(studio: Studio, coach: User, person: Person) -> Student:
+def _adult(studio: Studio, coach: User, person: CastMember) -> Student:
     invitation = services.enter_adult(
         studio=studio, by=coach, name=person.name, email="", hand=_hand(person), plays_seated=False
     )
@@ -142,7 +142,7 @@ def _adult(studio: Studio, coach: User, person: Person) -> Student:
     return services.join_as_student(invitation=invitation, user=user, time_zone=person.zone)
 
 
-def _child(studio: Studio, coach: User, person: Person) -> Student:
+def _child(studio: Studio, coach: User, person: CastMember) -> Student:
     """The guardian consents, the owner confirms as second adult, and the child gets a phone."""
     invitation = invitations.invite(
         by=coach, studio=studio, kind=Invitation.Kind.GUARDIAN, name=person.guardian
@@ -159,11 +159,13 @@ def _child(studio: Studio, coach: User, person: Person) -> Student:
     return student
 
 
-def _hand(person: Person) -> str:
+def _hand(person: CastMember) -> str:
     return Student.Hand.LEFT if person.left_handed else Student.Hand.RIGHT
 
 
-def _history(student: Recordable, person: Person, shelf: dict[str, Drill], now: datetime) -> str:
+def _history(
+    student: Recordable, person: CastMember, shelf: dict[str, Drill], now: datetime
+) -> str:
     """Weeks, excusals and entries of one student; returns the line of progress."""
     town_today = practice_day(now, cast.TOWN_ZONE)
     this_week = town_today - timedelta(days=TODAY_OFFSET)
@@ -191,7 +193,7 @@ def _history(student: Recordable, person: Person, shelf: dict[str, Drill], now: 
     return f"{person.name}: {len(person.past) + 1} weeks, {entries} sessions, {tests} speed tests"
 
 
-def _writer(student: Recordable, person: Person) -> User:
+def _writer(student: Recordable, person: CastMember) -> User:
     """A guardian writes for a child who only writes on the last day of the week."""
     if person.guardian and person.style == "written later":
         return student.guardianships.get().user
@@ -216,7 +218,7 @@ def _week(student: Recordable, story: WeekStory, opens: date, shelf: dict[str, D
     return week
 
 
-def _part(week: Week, asked: Asked, drill: Drill, priority: int) -> Part:
+def _part(week: Week, asked: CastPart, drill: Drill, priority: int) -> Part:
     if drill.current is None:
         raise RuntimeError(f"{drill.shipped_as} has no wording.")
     return Part(

@@ -9,7 +9,7 @@ from coaching.season.clashes import Body, GymLine, GymLoad
 from coaching.season.models import AreaRamp, Event, Measure, Stage
 from coaching.season.services import WantedRamp
 from practice.drills.models import Drill
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 from shared.people.access import Recordable
 from shared.people.models import User
 
@@ -45,7 +45,7 @@ class Story:
     minutes: tuple[tuple[str, int, int, int], ...]
     events: tuple[tuple[str, str, int], ...] = ()
     gym: tuple[tuple[int, GymLine], ...] = ()
-    days: tuple[tuple[int, Place, int], ...] = ()
+    days: tuple[tuple[int, DayPlace, int], ...] = ()
 
 
 PRE_SEASON = (
@@ -65,7 +65,7 @@ STORIES = {
         phases=PRE_SEASON,
         minutes=(("swing", 60, 80, 6), ("wedges", 30, 45, 6)),
         events=(SPRING,),
-        days=((0, Place.NET, 45), (2, Place.NET, 45), (5, Place.RANGE, 75)),
+        days=((0, DayPlace.NET, 45), (2, DayPlace.NET, 45), (5, DayPlace.RANGE, 75)),
     ),
     "Ines Calderao": Story(
         aims=(
@@ -78,11 +78,11 @@ STORIES = {
         events=((Event.Kind.TEST.value, "Speed test", 14), SPRING),
         gym=((0, LEGS), (1, LIGHT), (2, REST), (3, LEGS), (4, REST), (5, UPPER), (6, REST)),
         days=(
-            (0, Place.RANGE, 60),
-            (1, Place.NET, 60),
-            (2, Place.RANGE, 90),
-            (4, Place.NET, 60),
-            (5, Place.RANGE, 90),
+            (0, DayPlace.RANGE, 60),
+            (1, DayPlace.NET, 60),
+            (2, DayPlace.RANGE, 90),
+            (4, DayPlace.NET, 60),
+            (5, DayPlace.RANGE, 90),
         ),
     ),
     "Callum Ferreby": Story(
@@ -95,7 +95,7 @@ STORIES = {
         minutes=(("speed", 40, 40, 6), ("body", 60, 60, 6), ("wedges", 50, 50, 6)),
         events=((Event.Kind.TEST.value, "Speed test", 1), SPRING),
         gym=((0, LEGS), (1, REST), (2, LEGS), (3, REST), (4, UPPER), (5, REST), (6, REST)),
-        days=((0, Place.NET, 60), (2, Place.NET, 60), (4, Place.RANGE, 90)),
+        days=((0, DayPlace.NET, 60), (2, DayPlace.NET, 60), (4, DayPlace.RANGE, 90)),
     ),
     "Oskar Vennemo": Story(
         aims=(
@@ -104,7 +104,7 @@ STORIES = {
         ),
         phases=(("Build", -30, -19), ("Compete", -18, 4), ("After the season", 5, 7)),
         minutes=(("wedges", 75, 75, 4),),
-        days=((1, Place.COURSE, 45), (3, Place.RANGE, 45), (6, Place.COURSE, 60)),
+        days=((1, DayPlace.COURSE, 45), (3, DayPlace.RANGE, 45), (6, DayPlace.COURSE, 60)),
     ),
 }
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from math import ceil
 from random import Random
 
-from coaching.demo.cast import WEEKS_BACK, Asked, Past, Person, Remark, Work
-from practice.drills.dose import Unit, parse
+from coaching.demo.cast import WEEKS_BACK, CastMember, CastPart, CastWeek, CastWork, Remark
+from practice.drills.dose import DoseUnit, parse
 
 DAY_LINE = 1.5  # Practice.compliance credits at most this many sessions of a part a day.
 EARLY_DAYS = (0, 1)
@@ -22,11 +22,11 @@ UNFINISHED = 0.85  # An unfinished week stays below this share.
 
 
 @dataclass(slots=True)
-class Day:
+class StoryDay:
     """What one person did on one day of one week."""
 
     offset: int
-    works: list[Work] = field(default_factory=list)
+    works: list[CastWork] = field(default_factory=list)
     remark: Remark | None = None
 
 
@@ -35,11 +35,11 @@ class WeekStory:
     """One week of one person; `ago` counts weeks back, 0 is the present one."""
 
     ago: int
-    parts: tuple[Asked, ...]
-    days: list[Day]
+    parts: tuple[CastPart, ...]
+    days: list[StoryDay]
 
 
-def weeks_of(person: Person, *, today_offset: int) -> list[WeekStory]:
+def weeks_of(person: CastMember, *, today_offset: int) -> list[WeekStory]:
     """Every week of this person, oldest first."""
     past = person.past[-WEEKS_BACK:]
     stories = [_past_week(person, week, ago=len(past) - n) for n, week in enumerate(past)]
@@ -49,14 +49,14 @@ def weeks_of(person: Person, *, today_offset: int) -> list[WeekStory]:
     return stories
 
 
-def _days(works: tuple[Work, ...] | list[Work]) -> list[Day]:
-    days: dict[int, Day] = {}
+def _days(works: tuple[CastWork, ...] | list[CastWork]) -> list[StoryDay]:
+    days: dict[int, StoryDay] = {}
     for work in works:
-        days.setdefault(work.day, Day(work.day)).works.append(work)
+        days.setdefault(work.day, StoryDay(work.day)).works.append(work)
     return [days[offset] for offset in sorted(days)]
 
 
-def _past_week(person: Person, week: Past, *, ago: int) -> WeekStory:
+def _past_week(person: CastMember, week: CastWeek, *, ago: int) -> WeekStory:
     parts = person.parts
     left = {
         index: float(part.sessions)
@@ -75,7 +75,7 @@ def _past_week(person: Person, week: Past, *, ago: int) -> WeekStory:
     return WeekStory(ago, parts, _days(works))
 
 
-def _early(person: Person, week: Past, asked: float) -> float:
+def _early(person: CastMember, week: CastWeek, asked: float) -> float:
     """Credited minutes on the first two days."""
     if week.finished:
         return max(0.0, asked - week.late)
@@ -83,20 +83,22 @@ def _early(person: Person, week: Past, asked: float) -> float:
     return most if person.diligent else min(10.0, most)
 
 
-def _as_asked(parts: tuple[Asked, ...]) -> list[Work]:
+def _as_asked(parts: tuple[CastPart, ...]) -> list[CastWork]:
     """Whole sessions, every other day."""
     days = (1, 3, 5, 6, 4, 2, 0)
-    return [Work(day, index) for index, part in enumerate(parts) for day in days[: part.sessions]]
+    return [
+        CastWork(day, index) for index, part in enumerate(parts) for day in days[: part.sessions]
+    ]
 
 
 def _fill(
-    parts: tuple[Asked, ...],
+    parts: tuple[CastPart, ...],
     left: dict[int, float],
     minutes: float,
     days: tuple[int, ...],
     *,
     backwards: bool = False,
-) -> list[Work]:
+) -> list[CastWork]:
     """Spend minutes on what is left, at most the day line of a part a day."""
     works = []
     for n, day in enumerate(days):
@@ -105,7 +107,7 @@ def _fill(
             share = min(left[index], DAY_LINE, budget / parts[index].minutes)
             if share * parts[index].minutes < 0.25:
                 continue
-            works.append(Work(day, index, share))
+            works.append(CastWork(day, index, share))
             left[index] -= share
             spent = share * parts[index].minutes
             budget -= spent
@@ -113,18 +115,18 @@ def _fill(
     return works
 
 
-def _extras(person: Person, ago: int) -> list[Work]:
+def _extras(person: CastMember, ago: int) -> list[CastWork]:
     """Practice nobody asked for: range balls, and the hard swings they bring."""
     if ago <= len(person.hard_past):
         asked = sum(_hard(part) * part.sessions for part in person.parts)
         more = person.hard_past[-ago] - asked
-        return [Work(4, -1, what="range", minutes=20, balls=30, hard=more)]
+        return [CastWork(4, -1, what="range", minutes=20, balls=30, hard=more)]
     if person.range_balls:
-        return [Work(3, -1, what="range", minutes=60, balls=person.range_balls, hard=30)]
+        return [CastWork(3, -1, what="range", minutes=60, balls=person.range_balls, hard=30)]
     return []
 
 
-def _hard(part: Asked) -> int:
+def _hard(part: CastPart) -> int:
     return parse(part.dose).hard_swings
 
 
@@ -136,11 +138,11 @@ def _attach(stories: list[WeekStory], remark: Remark, today_offset: int) -> None
     story = next(story for story in stories if story.ago == ago)
     day = next((day for day in story.days if day.offset == offset), None)
     if day is None:
-        day = Day(offset)
+        day = StoryDay(offset)
         story.days.append(day)
         story.days.sort(key=lambda each: each.offset)
     if not any(work.part == remark.part for work in day.works):
-        day.works.append(Work(offset, remark.part, 0.25))
+        day.works.append(CastWork(offset, remark.part, 0.25))
     day.remark = remark
 
 
@@ -153,7 +155,7 @@ class Progress:
 
 
 def steps_done(
-    part: Asked, share: float, progress: Progress, random: Random
+    part: CastPart, share: float, progress: Progress, random: Random
 ) -> list[dict[str, int | None]]:
     """Reps and clean reps per step for this many sessions' worth of the part.
 
@@ -171,7 +173,9 @@ def steps_done(
         elif progress.share >= part.sessions - 1e-6:
             done = ceil(asked * part.sessions - counted - 1e-6)
         progress.counted[index] = counted + min(DAY_LINE * asked, done)
-        clean = _clean(part.clean, index, done, random) if step.unit is not Unit.MINUTES else None
+        clean = (
+            _clean(part.clean, index, done, random) if step.unit is not DoseUnit.MINUTES else None
+        )
         steps.append({"n": done, "c": clean, "e": step.effort})
     return steps
 

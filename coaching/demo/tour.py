@@ -9,7 +9,7 @@ from shared.people.models import Student
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class TourStop:
     title: str
     words: str
     url: str
@@ -62,13 +62,13 @@ _STOPS = (
 )
 
 
-def stops() -> list[Stop]:
+def stops() -> list[TourStop]:
     """The stops of which the student is there. One query."""
     wanted = [name for _, name, _, _ in _STOPS if name]
     found = Student.objects.filter(studio__name=cast.STUDIO, name__in=wanted)
     students = dict(found.values_list("name", "pk"))
     return [
-        Stop(f"{title}: {name}" if name else title, words, _url(route, students.get(name)))
+        TourStop(f"{title}: {name}" if name else title, words, _url(route, students.get(name)))
         for route, name, title, words in _STOPS
         if not name or name in students
     ]

@@ -14,7 +14,7 @@ from practice.coach_counts.services import keep_count
 from practice.drills.models import Drill
 from practice.shots import services
 from practice.shots.models import Club
-from practice.shots.services import Ball, Setting, Told
+from practice.shots.services import Setting, ShotInput, ShotSessionInput
 from shared.kit.weeks import practice_day
 from shared.people.access import Recordable
 from shared.people.models import User
@@ -45,7 +45,7 @@ class Wedges:
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
+class CountedInLesson:
     """What the coach counted in a lesson: effort, clean, reps, the student's own count."""
 
     days_ago: int
@@ -94,16 +94,16 @@ WEDGES = {
 }
 COUNTS = {
     "Haewon Tolvane": (
-        Counted(5, "flat-lead-wrist", ((40, 11, 24, 16), (60, 9, 20, None))),
-        Counted(12, "flat-lead-wrist", ((40, 9, 24, 15), (60, 7, 20, None))),
+        CountedInLesson(5, "flat-lead-wrist", ((40, 11, 24, 16), (60, 9, 20, None))),
+        CountedInLesson(12, "flat-lead-wrist", ((40, 9, 24, 15), (60, 7, 20, None))),
         # It went well in the first lessons, with a coach beside; since then it has not.
-        Counted(19, "flat-lead-wrist", ((40, 8, 24, None), (60, 6, 20, None))),
-        Counted(26, "flat-lead-wrist", ((40, 9, 24, None), (60, 6, 20, None))),
-        Counted(33, "flat-lead-wrist", ((40, 8, 24, None), (60, 6, 20, None))),
-        Counted(40, "flat-lead-wrist", ((40, 9, 24, None), (60, 7, 20, None))),
-        Counted(47, "flat-lead-wrist", ((40, 23, 24, None), (60, 18, 20, None))),
-        Counted(54, "flat-lead-wrist", ((40, 22, 24, None), (60, 18, 20, None))),
-        Counted(61, "flat-lead-wrist", ((40, 23, 24, None), (60, 19, 20, None))),
+        CountedInLesson(19, "flat-lead-wrist", ((40, 8, 24, None), (60, 6, 20, None))),
+        CountedInLesson(26, "flat-lead-wrist", ((40, 9, 24, None), (60, 6, 20, None))),
+        CountedInLesson(33, "flat-lead-wrist", ((40, 8, 24, None), (60, 6, 20, None))),
+        CountedInLesson(40, "flat-lead-wrist", ((40, 9, 24, None), (60, 7, 20, None))),
+        CountedInLesson(47, "flat-lead-wrist", ((40, 23, 24, None), (60, 18, 20, None))),
+        CountedInLesson(54, "flat-lead-wrist", ((40, 22, 24, None), (60, 18, 20, None))),
+        CountedInLesson(61, "flat-lead-wrist", ((40, 23, 24, None), (60, 19, 20, None))),
     ),
 }
 
@@ -143,7 +143,7 @@ def _wedges(student: Recordable, wedges: Wedges, now: datetime, random: Random) 
         for ball in _about(mean, clubs[name], length, wedges.spread, random)
     ]
     aimed = [
-        Ball(club=clubs[each.club], length=each.length, target=each.target, carry=carry)
+        ShotInput(club=clubs[each.club], length=each.length, target=each.target, carry=carry)
         for each in wedges.aimed
         for carry in each.carries
     ]
@@ -152,11 +152,11 @@ def _wedges(student: Recordable, wedges: Wedges, now: datetime, random: Random) 
             _keep(student, balls, wedges.setting, days_ago=days_ago, now=now, random=random)
 
 
-def _about(mean: float, club: Club, length: str, spread: float, random: Random) -> list[Ball]:
+def _about(mean: float, club: Club, length: str, spread: float, random: Random) -> list[ShotInput]:
     """Eleven balls in no order, wider the farther they fly."""
     wide = spread * (0.5 + mean / 100)
     balls = [
-        Ball(
+        ShotInput(
             club=club,
             length=length,
             carry=mean + round(off * wide, 2),
@@ -170,7 +170,7 @@ def _about(mean: float, club: Club, length: str, spread: float, random: Random) 
 
 def _keep(
     student: Recordable,
-    balls: list[Ball],
+    balls: list[ShotInput],
     setting: Setting,
     *,
     days_ago: int,
@@ -182,7 +182,7 @@ def _keep(
     at = datetime.combine(day, time(19, 30), ZoneInfo(student.time_zone))
     writer = student.user or student.lead_coach
     for first in range(0, len(balls), services.MOST_BALLS):
-        told = Told(
+        told = ShotSessionInput(
             id=_id(random),
             day=day,
             balls=balls[first : first + services.MOST_BALLS],

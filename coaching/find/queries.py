@@ -38,7 +38,7 @@ PAGES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class SearchHit:
     """One answer. `kind` is said beside it, so that a drill is not taken for a student."""
 
     words: str
@@ -46,7 +46,7 @@ class Found:
     url: str
 
 
-def find(user: User, text: str) -> list[Found]:
+def find(user: User, text: str) -> list[SearchHit]:
     """Students first, then drills, then pages. Two queries and the roles."""
     typed = text.strip()[:MOST_LETTERS]
     if not typed:
@@ -61,27 +61,27 @@ def _beginning(rows: QuerySet[Any], column: str, typed: str) -> QuerySet[Any]:
     return rows.filter(first | later).order_by(column, "pk")[:MOST_OF_A_KIND]
 
 
-def _students(user: User, typed: str) -> Iterable[Found]:
+def _students(user: User, typed: str) -> Iterable[SearchHit]:
     rows: QuerySet[Student] = _beginning(access.students_taught_by(user), "name", typed)
-    return (Found(s.name, "student", reverse("board:student", args=[s.pk])) for s in rows)
+    return (SearchHit(s.name, "student", reverse("board:student", args=[s.pk])) for s in rows)
 
 
-def _drills(user: User, typed: str) -> Iterable[Found]:
+def _drills(user: User, typed: str) -> Iterable[SearchHit]:
     shelf = Drill.objects.filter(studio__in=roles_by_studio(user), archived_at=None)
     rows: QuerySet[Drill] = _beginning(shelf, "current__name", typed)
     named = rows.select_related("current")
     return (
-        Found(drill.current.name, "drill", reverse("drills:show", args=[drill.pk]))
+        SearchHit(drill.current.name, "drill", reverse("drills:show", args=[drill.pk]))
         for drill in named
         if drill.current
     )
 
 
-def _pages(user: User, typed: str) -> Iterable[Found]:
+def _pages(user: User, typed: str) -> Iterable[SearchHit]:
     mine = {role for roles in roles_by_studio(user).values() for role in roles}
     wanted = typed.lower()
     return (
-        Found(words, "page", reverse(route))
+        SearchHit(words, "page", reverse(route))
         for words, route, roles in PAGES
         if not mine.isdisjoint(roles)
         and any(word.startswith(wanted) for word in _tails(words.lower()))

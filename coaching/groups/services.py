@@ -35,7 +35,7 @@ class Meeting:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class SessionTold:
     """What became of a session: who was there, and for whom nothing could be logged."""
 
     session: GroupSession
@@ -82,7 +82,7 @@ def _kept(group: Group) -> Group:
 
 def hold_session(
     *, group: Group, by: User, told: Meeting, students: Iterable[Recordable], at: datetime
-) -> Told:
+) -> SessionTold:
     """Keep who was there, and log it for each as practice that nobody asked for.
 
     A student who has logged a group session of that day keeps that one, and one whose log
@@ -97,7 +97,7 @@ def hold_session(
     with transaction.atomic():
         session, is_new = GroupSession.objects.get_or_create(pk=told.id, defaults=values)
         if not is_new:
-            return Told(session, [], [])
+            return SessionTold(session, [], [])
         for student in students:
             problem = _attend(session, student, by)
             if problem:
@@ -106,7 +106,7 @@ def hold_session(
                 present.append(student)
         if not present:
             raise GroupError(problems[0] if problems else "Tick who was there.")
-    return Told(session, present, problems)
+    return SessionTold(session, present, problems)
 
 
 def _attend(session: GroupSession, student: Recordable, by: User) -> str:

@@ -39,7 +39,7 @@ KEPT = {"stored", "had"}
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TestDayRow:
     """One student on the page: a box for the figures, or why there is none."""
 
     student: Student
@@ -135,9 +135,9 @@ class TestDayForm(forms.Form):
         names = ("day", "measure", "device", "ball", "place", "roof", "club", "length")
         return [self[name] for name in names if name in self.fields]
 
-    def rows(self) -> list[Row]:
+    def rows(self) -> list[TestDayRow]:
         return [
-            Row(
+            TestDayRow(
                 student,
                 self[_box(student)] if student.pk not in self.limits else None,
                 self.limits.get(student.pk, ""),

@@ -84,7 +84,7 @@ def _session_form(
     return SessionForm(data, members=members, today=today, last=last)
 
 
-def _tell(request: SignedInRequest, told: services.Told) -> None:
+def _tell(request: SignedInRequest, told: services.SessionTold) -> None:
     if told.present:
         names = ", ".join(student.name for student in told.present)
         messages.success(request, f"Kept. It is in the log of {names}.")

@@ -13,7 +13,7 @@ from practice.care import earlier
 from practice.flows.take_entry import Receipt, Sender, receive_one
 from practice.log.document import LATEST
 from practice.log.models import Entry
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 from shared.people import access, services
 from shared.people.access import Recordable
 from shared.people.models import Student, User
@@ -25,7 +25,7 @@ def answer(
     *,
     student: Recordable,
     by: User,
-    times: Sequence[tuple[int, Place, int]],
+    times: Sequence[tuple[int, DayPlace, int]],
     measures: Collection[str],
     aim: str,
     hurt_before: str | None = None,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from coaching.lesson_day.proposal import Proposal, Row
+from coaching.lesson_day.proposal import Proposal, ProposalRow
 from coaching.lessons.carry import Carry
 from coaching.lessons.models import Lesson
 from coaching.planning.pages import near_facts
@@ -19,7 +19,7 @@ from shared.people.models import User
 
 
 @dataclass(frozen=True, slots=True)
-class ChoiceView:
+class PartChoiceView:
     value: str
     label: str
     words: str
@@ -29,7 +29,7 @@ class ChoiceView:
 
 
 @dataclass(frozen=True, slots=True)
-class RowView:
+class ProposalRowView:
     n: int
     key: str
     name: str
@@ -37,7 +37,7 @@ class RowView:
     went: str
     reason: str
     cue: str
-    choices: tuple[ChoiceView, ...]
+    choices: tuple[PartChoiceView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class ClosePage:
     changes_a_sent_week: bool
     other_opens: date
     other_words: str
-    rows: tuple[RowView, ...]
+    rows: tuple[ProposalRowView, ...]
     minutes: str
     usual: str
     fit: Fit
@@ -95,9 +95,9 @@ def close_page(
     )
 
 
-def _row(n: int, row: Row, chosen: Mapping[str, str]) -> RowView:
+def _row(n: int, row: ProposalRow, chosen: Mapping[str, str]) -> ProposalRowView:
     picked = row.choice(chosen.get(row.key, ""))
-    return RowView(
+    return ProposalRowView(
         n=n,
         key=row.key,
         name=row.name,
@@ -106,7 +106,7 @@ def _row(n: int, row: Row, chosen: Mapping[str, str]) -> RowView:
         reason=row.reason,
         cue=row.cue,
         choices=tuple(
-            ChoiceView(
+            PartChoiceView(
                 value=each.carry.value,
                 label=_label(each.carry, is_new=row.is_new and not row.went),
                 words=each.words,

@@ -13,7 +13,7 @@ from coaching.board.rules.states import state_words
 from coaching.board.student_text import figures_of, part_view
 from coaching.lesson_day.brief import BriefLine, brief_lines, clip_line, done_words, last_words
 from coaching.lesson_day.note_pages import LastNote, notes_of
-from coaching.lesson_day.proposal import Row, proposal_for, rows_without_lesson
+from coaching.lesson_day.proposal import ProposalRow, proposal_for, rows_without_lesson
 from coaching.lessons import queries
 from coaching.lessons.carry import Carry
 from coaching.lessons.cues import restless_words
@@ -51,7 +51,7 @@ class WeekLines:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class DoorSaid:
     day: str
     text: str
 
@@ -76,8 +76,8 @@ class DoorNote:
     reason: str
     care: str
     weeks: tuple[WeekLines, ...]
-    written: tuple[Said, ...]
-    pain: tuple[Said, ...]
+    written: tuple[DoorSaid, ...]
+    pain: tuple[DoorSaid, ...]
     reads_pain: bool
     proposed: tuple[Proposed, ...]
     first_balls: str
@@ -183,19 +183,21 @@ def _part(part: dict[str, Any], opens: date) -> PartLine:
     return PartLine(view.name, "; ".join(filter(None, [view.sessions or "excused", *clean])))
 
 
-def _written(student: Student, since: date, reads_pain: bool) -> tuple[Said, ...]:
+def _written(student: Student, since: date, reads_pain: bool) -> tuple[DoorSaid, ...]:
     """What the student wrote with the sessions; pain may be in it, so for those who read it."""
     if not reads_pain:
         return ()
     notes = Entry.objects.filter(student=student, counts=True, day__gte=since).exclude(note="")
     rows = notes.order_by("-day", "-at").values_list("day", "note")[:MOST_NOTES]
-    return tuple(Said(date_words(day), note) for day, note in rows)
+    return tuple(DoorSaid(date_words(day), note) for day, note in rows)
 
 
-def _pain(student: Student, since: date) -> tuple[Said, ...]:
+def _pain(student: Student, since: date) -> tuple[DoorSaid, ...]:
     notes = PainNote.objects.filter(student=student, day__gte=since, level__gt=0)
     return tuple(
-        Said(date_words(day), ", ".join([f"{where or 'somewhere'} {level}/10", *sign_words(signs)]))
+        DoorSaid(
+            date_words(day), ", ".join([f"{where or 'somewhere'} {level}/10", *sign_words(signs)])
+        )
         for day, where, level, signs in notes.order_by("-day").values_list(
             "day", "where", "level", "signs"
         )[:MOST_NOTES]
@@ -211,13 +213,13 @@ def _ahead(student: Student, today: date) -> str:
     return f"{name} {day_words(event, today)}" + (f", in {days} days" if days > 1 else "")
 
 
-def _proposed(row: Row) -> Proposed:
+def _proposed(row: ProposalRow) -> Proposed:
     suggested = row.choice("").carry
     label = "new" if row.is_new and not row.went else suggested.value
     return Proposed(row.name, label, row.reason)
 
 
-def _first_balls(rows: Sequence[Row]) -> str:
+def _first_balls(rows: Sequence[ProposalRow]) -> str:
     """The first step of the first part that may be done and does not begin hard: how the
     lesson may begin."""
     for row in rows:

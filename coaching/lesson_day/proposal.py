@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Optional
 from uuid import UUID
 
 from coaching.lessons import queries
-from coaching.lessons.carry import Carry, StepWent, Suggestion, Went, carried, suggest
+from coaching.lessons.carry import Carry, CarrySuggestion, StepWent, Went, carried, suggest
 from coaching.lessons.models import Finding, Lesson
 from coaching.messages.queries import kept_cues
 from practice.care.limits import Limits, Stopped, Work
@@ -33,7 +33,7 @@ NEW_REASON = "From this lesson."
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class PartChoice:
     """One thing to do with a part, and what the student would be asked then."""
 
     carry: Carry
@@ -61,7 +61,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ProposalRow:
     """One part of the proposal. `key` names it in the form."""
 
     key: str
@@ -70,11 +70,11 @@ class Row:
     went: str
     reason: str
     cue: str
-    choices: tuple[Choice, ...]
+    choices: tuple[PartChoice, ...]
     # As it was, the student may not do it now.
     stopped: bool = False
 
-    def choice(self, carry: str) -> Choice:
+    def choice(self, carry: str) -> PartChoice:
         """The one that was chosen; the suggested one for whatever is none."""
         chosen = [each for each in self.choices if each.carry == carry]
         return (chosen or [each for each in self.choices if each.is_suggested])[0]
@@ -84,7 +84,7 @@ class Row:
 class Proposal:
     opens: date
     changes_a_sent_week: bool
-    rows: tuple[Row, ...]
+    rows: tuple[ProposalRow, ...]
     usual: float | None
 
     def specs(self, chosen: Mapping[str, str]) -> list[PartSpec]:
@@ -99,7 +99,7 @@ def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
     return _proposal(lesson.student, lesson.findings.all(), opens)
 
 
-def rows_without_lesson(student: Student) -> tuple[Row, ...]:
+def rows_without_lesson(student: Student) -> tuple[ProposalRow, ...]:
     """The same for a student of whom no lesson is written down: last week's parts alone."""
     return _proposal(student, (), None).rows
 
@@ -169,7 +169,7 @@ def _row(
     limits: Limits,
     *,
     counted: Optional["next_step.Suggestion"] = None,
-) -> Row:
+) -> ProposalRow:
     """`counted`: what the ladder says of a drill that last week did not ask."""
     suggestion = _suggestion(drill, spec, went, limits)
     start = spec or _fresh(drill)
@@ -184,7 +184,7 @@ def _row(
     }
     free = {each: new for each, new in made.items() if new is None or _is_free(new, drill, limits)}
     suggestion = _within(suggestion, free)
-    return Row(
+    return ProposalRow(
         key=str(drill.pk),
         name=str(drill),
         is_new=finding is not None,
@@ -192,7 +192,7 @@ def _row(
         reason=suggestion.reason,
         cue=start.cue or (drill.current.cue if drill.current else ""),
         choices=tuple(
-            Choice(each, new, each is suggestion.carry, swap_name if each is Carry.SWAP else "")
+            PartChoice(each, new, each is suggestion.carry, swap_name if each is Carry.SWAP else "")
             for each, new in free.items()
         ),
         stopped=bool(_stop_of(drill, start, limits)),
@@ -208,22 +208,22 @@ def _is_free(spec: PartSpec, drill: Drill, limits: Limits) -> bool:
     return spec.drill != drill.pk or _stop_of(drill, spec, limits) is None
 
 
-def _within(suggestion: Suggestion, free: Mapping[Carry, PartSpec | None]) -> Suggestion:
+def _within(suggestion: CarrySuggestion, free: Mapping[Carry, PartSpec | None]) -> CarrySuggestion:
     """The suggestion, or the next below it that the limits leave."""
     if suggestion.carry in free:
         return suggestion
     below = next(each for each in (Carry.KEEP, Carry.LOWER, Carry.DROP) if each in free)
-    return Suggestion(below, "Hard swings are stopped until a coach clears them.")
+    return CarrySuggestion(below, "Hard swings are stopped until a coach clears them.")
 
 
 def _suggestion(
     drill: Drill, spec: PartSpec | None, went: Went | None, limits: Limits
-) -> Suggestion:
+) -> CarrySuggestion:
     if spec is not None and went is not None:
         return suggest(went)
     if _stop_of(drill, spec or _fresh(drill), limits):
-        return Suggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
-    return Suggestion(Carry.KEEP, NEW_REASON if spec is None else "As it was.")
+        return CarrySuggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
+    return CarrySuggestion(Carry.KEEP, NEW_REASON if spec is None else "As it was.")
 
 
 def _options(spec: PartSpec | None, swap: PartSpec | None, suggested: Carry) -> list[Carry]:
@@ -267,7 +267,7 @@ def _swap(drill: Drill, limits: Limits) -> tuple[PartSpec | None, str]:
     return None, ""
 
 
-def _as_new(row: Row) -> Row:
+def _as_new(row: ProposalRow) -> ProposalRow:
     """For a week that is not sent yet parts are new ones, whichever week they came from."""
     fresh = tuple(
         replace(each, spec=replace(each.spec, id=None) if each.spec else None)

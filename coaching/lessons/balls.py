@@ -19,7 +19,7 @@ class BallsError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
+class CountedBalls:
     """The balls of one drill at one felt effort, in percent."""
 
     drill: UUID
@@ -35,7 +35,7 @@ class Counted:
         return self.balls.count("1")
 
 
-def read_balls(text: str) -> list[Counted]:
+def read_balls(text: str) -> list[CountedBalls]:
     """The counts by drill, the lowest effort first. Raises BallsError.
 
     Examples
@@ -44,7 +44,7 @@ def read_balls(text: str) -> list[Counted]:
     ...     "00000000-0000-4000-8000-000000000000=70:10,50:1101")]
     [(50, 3, 4), (70, 1, 2)]
     """
-    found: dict[tuple[UUID, int], Counted] = {}
+    found: dict[tuple[UUID, int], CountedBalls] = {}
     for line in filter(None, text.split(";")):
         drill, _, steps = line.partition("=")
         for step in steps.split(","):
@@ -57,17 +57,17 @@ def read_balls(text: str) -> list[Counted]:
     return [found[key] for key in sorted(found, key=lambda key: (str(key[0]), key[1]))]
 
 
-def _counted(drill: str, step: str) -> Counted:
+def _counted(drill: str, step: str) -> CountedBalls:
     read = _STEP.fullmatch(step)
     if read is None:
         raise BallsError("At a step from 10 to 100 percent 1 to 100 balls are counted.")
     try:
-        return Counted(UUID(drill), int(read[1]), read[2])
+        return CountedBalls(UUID(drill), int(read[1]), read[2])
     except ValueError:
         raise BallsError("The drill of a count is not known.") from None
 
 
-def said(counted: Iterable[Counted], names: Mapping[UUID, str]) -> str:
+def said(counted: Iterable[CountedBalls], names: Mapping[UUID, str]) -> str:
     """'Effort ladder at 60: 7 of 9 clean', each step."""
     return "; ".join(
         f"{names[each.drill]} at {each.effort}: {each.clean} of {each.reps} clean"

@@ -11,7 +11,7 @@ from itertools import pairwise
 from math import floor
 from typing import TYPE_CHECKING, Optional
 
-from practice.drills.dose import Dose, Step, Unit
+from practice.drills.dose import Dose, DoseUnit, Step
 from practice.weeks.plan import PartSpec, on_days, scale_dose, with_dose
 
 if TYPE_CHECKING:
@@ -74,52 +74,54 @@ class Went:
 
 
 @dataclass(frozen=True, slots=True)
-class Suggestion:
+class CarrySuggestion:
     carry: Carry
     reason: str
 
 
-def suggest(went: Went) -> Suggestion:
+def suggest(went: Went) -> CarrySuggestion:
     """One of the five, with one line of reason. Pain first, then whether it was done at all."""
     if went.hurts:
         if went.has_swap:
-            return Suggestion(
+            return CarrySuggestion(
                 Carry.SWAP, "Not for now: another drill until the lead coach clears it."
             )
-        return Suggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
+        return CarrySuggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
     if went.credit is None:
-        return Suggestion(Carry.KEEP, "Excused last week: as it was.")
+        return CarrySuggestion(Carry.KEEP, "Excused last week: as it was.")
     if went.is_over and went.credit < BARELY_DONE:
-        return Suggestion(Carry.SHRINK, f"It was done {went.sessions}. Fewer times would fit.")
+        return CarrySuggestion(Carry.SHRINK, f"It was done {went.sessions}. Fewer times would fit.")
     if went.ladder is not None:
         return _by_ladder(went, went.credit, went.ladder)
     return _by_clean(went, went.credit)
 
 
-def _by_ladder(went: Went, credit: float, ladder: "next_step.Suggestion") -> Suggestion:
+def _by_ladder(went: Went, credit: float, ladder: "next_step.Suggestion") -> CarrySuggestion:
     """The step's verdict decides; but no more is asked of what was not done."""
     if ladder.change.value == Carry.RAISE.value and credit < WELL_DONE:
-        return Suggestion(
+        return CarrySuggestion(
             Carry.KEEP,
             f"{ladder.reason.removesuffix(ladder.next)}It was done {went.sessions}. "
             f"Keep it for now.",
         )
-    return Suggestion(Carry(ladder.change.value), ladder.reason)
+    return CarrySuggestion(Carry(ladder.change.value), ladder.reason)
 
 
-def _by_clean(went: Went, credit: float) -> Suggestion:
+def _by_clean(went: Went, credit: float) -> CarrySuggestion:
     counted = [step for step in went.steps if step.counted >= LEAST_REPS]
     if not counted:
-        return Suggestion(Carry.KEEP, f"It was done {went.sessions}. Few clean counts yet.")
+        return CarrySuggestion(Carry.KEEP, f"It was done {went.sessions}. Few clean counts yet.")
     top = max(counted, key=lambda step: step.effort or 0)
     words = _clean_words(top)
     share = top.clean / top.counted
     if share * 100 < went.clean_line - 20:
-        return Suggestion(Carry.LOWER, f"{words}. The clean line is {went.clean_line} %.")
+        return CarrySuggestion(Carry.LOWER, f"{words}. The clean line is {went.clean_line} %.")
     line_is_met = all(step.clean * 100 >= went.clean_line * step.counted for step in counted)
     if line_is_met and credit >= WELL_DONE:
-        return Suggestion(Carry.RAISE, f"{words}. It was done {went.sessions}. Ready for more.")
-    return Suggestion(Carry.KEEP, f"{words}. The clean line is {went.clean_line} %.")
+        return CarrySuggestion(
+            Carry.RAISE, f"{words}. It was done {went.sessions}. Ready for more."
+        )
+    return CarrySuggestion(Carry.KEEP, f"{words}. The clean line is {went.clean_line} %.")
 
 
 def _clean_words(step: StepWent) -> str:
@@ -192,4 +194,4 @@ def _ladder(steps: Sequence[Step]) -> list[Step]:
     found = [step for step in steps if step.effort is not None and not step.is_return]
     efforts = [step.effort or 0 for step in found]
     rises = all(a < b for a, b in pairwise(efforts))
-    return found if rises and all(step.unit is not Unit.MINUTES for step in found) else []
+    return found if rises and all(step.unit is not DoseUnit.MINUTES for step in found) else []

@@ -15,7 +15,7 @@ MOST_CHANGES = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SaidCue:
     """A cue as it was written in a lesson; `place` 0 is priority 1."""
 
     place: int
@@ -41,7 +41,7 @@ class CurrentCue:
         return self.changes > MOST_CHANGES
 
 
-def current_cues(said: Sequence[Said], today: date) -> list[CurrentCue]:
+def current_cues(said: Sequence[SaidCue], today: date) -> list[CurrentCue]:
     """The cue that stands for each priority, priority 1 first.
 
     Parameters

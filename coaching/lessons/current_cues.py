@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
 
-from coaching.lessons.cues import CurrentCue, Said, current_cues
+from coaching.lessons.cues import CurrentCue, SaidCue, current_cues
 from coaching.lessons.models import Finding
 from shared.kit.text import day_words
 from shared.people.models import Student, User
@@ -25,7 +25,7 @@ def cues_of(student: Student, reader: User, today: date) -> list[CurrentCue]:
     rows = found.exclude(cue="").select_related("lesson__coach").order_by("-lesson__at")
     zone = ZoneInfo(reader.time_zone)
     said = [
-        Said(
+        SaidCue(
             place=row.position,
             fault=row.fault,
             cue=row.cue,

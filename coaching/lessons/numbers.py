@@ -29,10 +29,10 @@ def _speed(student: Student, reader: User, *, to_student: bool) -> list[tuple[st
     from practice.numbers.speed.book import speed_book
     from practice.numbers.speed.pages import own_speed_page, speed_page
     from practice.numbers.speed.queries import read_speeds
-    from practice.numbers.speed.text import Reader
+    from practice.numbers.speed.text import SpeedReader
 
     book = speed_book(read_speeds(student, today_of(student)))
-    said = Reader(reader.speed_unit, student.name, student.is_minor)
+    said = SpeedReader(reader.speed_unit, student.name, student.is_minor)
     page = (own_speed_page if to_student else speed_page)(book, said)
     return [(line.title, line.answer) for line in page.lines[:FIRST_LINES]]
 

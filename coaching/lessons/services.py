@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from coaching.lessons.balls import BallsError, Counted, read_balls
+from coaching.lessons.balls import BallsError, CountedBalls, read_balls
 from coaching.lessons.models import (
     MOST_FINDINGS,
     OF_FINDING,
@@ -150,7 +150,7 @@ def open_lesson(*, student: Recordable, by: User) -> Lesson:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptFields:
     """What became of typed fields, by name: kept, changed elsewhere meanwhile, refused."""
 
     kept: list[str] = field(default_factory=list)
@@ -159,7 +159,7 @@ class Kept:
 
 
 @transaction.atomic
-def keep_typed(*, lesson: Lesson, fields: Mapping[str, tuple[str | None, str]]) -> Kept:
+def keep_typed(*, lesson: Lesson, fields: Mapping[str, tuple[str | None, str]]) -> KeptFields:
     """Keep fields as they were typed: name → (what it was, what it is now).
 
     Names are those of the lesson, or a finding's with its position: `0.cue`. A field
@@ -169,7 +169,7 @@ def keep_typed(*, lesson: Lesson, fields: Mapping[str, tuple[str | None, str]]) 
     access.recordable(lesson.student)
     locked = Lesson.objects.select_for_update().get(pk=lesson.pk)
     findings = {found.position: found for found in locked.findings.prefetch_related("drills")}
-    result = Kept()
+    result = KeptFields()
     for name, (was, typed) in fields.items():
         place, _, column = name.rpartition(".")
         target = _target(locked, findings, place, column)
@@ -265,7 +265,7 @@ def _set_balls(finding: Finding, text: str) -> str:
     return ""
 
 
-def _count_id(finding: Finding, each: Counted) -> UUID:
+def _count_id(finding: Finding, each: CountedBalls) -> UUID:
     """The same step of the same finding is the same count, however often it is kept."""
     return uuid5(finding.pk, f"{each.drill} {each.effort}")
 

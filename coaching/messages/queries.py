@@ -31,7 +31,7 @@ REPLY_DAYS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class NoteAnswer:
     by: str
     at: str
     text: str
@@ -39,7 +39,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class NoteView:
     """One note of a student with its answers, as the templates print it."""
 
     id: UUID
@@ -52,7 +52,7 @@ class Note:
     drills: str
     is_question: bool
     is_seen: bool
-    answers: tuple[Answer, ...]
+    answers: tuple[NoteAnswer, ...]
     # Pain was told with it: its words are no cue.
     tells_pain: bool = False
     clips: tuple[Clip, ...] = ()
@@ -63,7 +63,7 @@ def noted(students: QuerySet[Student]) -> QuerySet[Entry]:
     return counting.exclude(note="").select_related("student")
 
 
-def unanswered(user: User, now: datetime) -> list[Note]:
+def unanswered(user: User, now: datetime) -> list[NoteView]:
     """Notes of the last month without answer or tick, oldest first, questions before the rest.
 
     Of the students whose notes the user reads. Six queries.
@@ -111,7 +111,7 @@ def _span(waited: timedelta) -> str:
     return many(hours, "hour") if hours <= HOURS_SAID else many(ceil(hours / 24), "day")
 
 
-def of_student(user: User, student: Student, until: datetime | None = None) -> list[Note]:
+def of_student(user: User, student: Student, until: datetime | None = None) -> list[NoteView]:
     """A page of a student's notes with their answers, newest first. Six queries."""
     rows = noted(Student.objects.filter(pk=student.pk)).order_by("-at")
     if until is not None:
@@ -119,7 +119,7 @@ def of_student(user: User, student: Student, until: datetime | None = None) -> l
     return _notes(list(rows[: PAGE + 1]), ZoneInfo(user.time_zone))
 
 
-def _notes(entries: list[Entry], zone: ZoneInfo) -> list[Note]:
+def _notes(entries: list[Entry], zone: ZoneInfo) -> list[NoteView]:
     roots = [entry.root for entry in entries]
     answers = _answers(roots, zone)
     ticked = set(NoteSeen.objects.filter(root__in=roots).values_list("root", flat=True))
@@ -127,7 +127,7 @@ def _notes(entries: list[Entry], zone: ZoneInfo) -> list[Note]:
     clips = with_entries(roots)
     pain = set(PainNote.objects.filter(entry__root__in=roots).values_list("entry__root", flat=True))
     return [
-        Note(
+        NoteView(
             id=entry.pk,
             root=entry.root,
             student_id=entry.student_id,
@@ -146,14 +146,14 @@ def _notes(entries: list[Entry], zone: ZoneInfo) -> list[Note]:
     ]
 
 
-def _answers(roots: Iterable[UUID], zone: ZoneInfo) -> dict[UUID, list[Answer]]:
+def _answers(roots: Iterable[UUID], zone: ZoneInfo) -> dict[UUID, list[NoteAnswer]]:
     lines = Line.objects.filter(about__root__in=list(roots)).select_related("author", "about")
-    found: dict[UUID, list[Answer]] = defaultdict(list)
+    found: dict[UUID, list[NoteAnswer]] = defaultdict(list)
     for line in lines.order_by("at")[: PAGE * 10]:
         at = line.at.astimezone(zone)
         about = line.about
         if about is not None:
-            said = Answer(
+            said = NoteAnswer(
                 str(line.author), f"{date_words(at.date())} {at:%H:%M}", line.text,
                 line.seen_at is not None,
             )  # fmt: skip

@@ -23,7 +23,7 @@ from practice.drills.dose import DoseError, parse
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
 from practice.drills.text import in_short
-from practice.measures.usual import Usual
+from practice.measures.usual import UsualPrior
 from practice.numbers.claims.sees import counts_see, speeds_see
 from practice.shots.studio_days import usual_days
 from practice.tryouts.queries import Drawn, drawn_for
@@ -89,7 +89,7 @@ class Sums:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownOfStudent:
     """What is read once for the page, whatever was typed. Nineteen queries, more with a
     try-out."""
 
@@ -104,16 +104,16 @@ class Known:
     excused: set[date]
     season: Beside
     limits: LimitsShown
-    usual_days: Usual
+    usual_days: UsualPrior
     speed_unit: str
     # The drills of the last lesson, the first first.
     from_lesson: Sequence[UUID]
     drawn: Drawn
 
 
-def known(user: User, student: Recordable, opens: date) -> Known:
+def known(user: User, student: Recordable, opens: date) -> KnownOfStudent:
     last = queries.sent_week_before(student, opens)
-    return Known(
+    return KnownOfStudent(
         student=student,
         opens=opens,
         week=queries.week_of(student, opens),
@@ -159,7 +159,7 @@ def _went(part: Mapping[str, Any]) -> str:
     return f"{words}, {credited:g} of {asked:g} {steps[0].get('unit', 'reps')} credited"
 
 
-def typed_of(known: Known) -> Typed:
+def typed_of(known: KnownOfStudent) -> Typed:
     """What was typed last, else the parts as they are saved."""
     week = known.week
     if week is None:
@@ -169,7 +169,7 @@ def typed_of(known: Known) -> Typed:
     return typing.from_specs(queries.specs_of(week), week.note, known.shelf)
 
 
-def read_rows(typed: Typed, known: Known) -> list[RowForm]:
+def read_rows(typed: Typed, known: KnownOfStudent) -> list[RowForm]:
     forms = [RowForm(row, known.shelf) for row in typed.rows]
     for form in forms:
         form.full_clean()
@@ -185,7 +185,7 @@ def specs_of(forms: Sequence[RowForm]) -> list[PartSpec] | None:
 
 
 def page(
-    known: Known, typed: Typed, forms: Sequence[RowForm], opened: int | None = None
+    known: KnownOfStudent, typed: Typed, forms: Sequence[RowForm], opened: int | None = None
 ) -> dict[str, Any]:
     """The context of templates/planning/set_week.html. Three queries more, nine with a season.
 
@@ -227,20 +227,20 @@ def page(
     }
 
 
-def _season_minutes(known: Known) -> str:
+def _season_minutes(known: KnownOfStudent) -> str:
     """What the season plan asks in this week, in words. One query without a plan, else seven."""
     planned = weekly_minutes(known.student, known.opens)
     said = (f"{Area(area).label} {minutes} min" for area, minutes in planned.items() if minutes)
     return ", ".join(said)
 
 
-def _earlier(known: Known) -> date | None:
+def _earlier(known: KnownOfStudent) -> date | None:
     """The week before, unless it is over."""
     now = queries.this_opening(known.student)
     return known.opens - timedelta(weeks=1) if known.opens > now else None
 
 
-def sums(known: Known, forms: Sequence[RowForm]) -> Sums:
+def sums(known: KnownOfStudent, forms: Sequence[RowForm]) -> Sums:
     """Of the rows that can be read."""
     parts = [
         part_totals(form.spec, needs_ball=form.cleaned_data["drill"].needs_ball)
@@ -313,7 +313,7 @@ def _row(
     n: int,
     row: Mapping[str, Any],
     form: RowForm,
-    known: Known,
+    known: KnownOfStudent,
     cautions: Mapping[str, str],
     *,
     is_open: bool,
@@ -343,7 +343,7 @@ def _row(
     )
 
 
-def _sees(drill: ShelfDrill, known: Known) -> str:
+def _sees(drill: ShelfDrill, known: KnownOfStudent) -> str:
     """What its test can see, where a block of it begins; empty without a test that is counted."""
     test = drill.test
     if test is None or test.targets:
@@ -357,7 +357,7 @@ def _sees(drill: ShelfDrill, known: Known) -> str:
     return counts_see(test.name, tries, known.usual_days) if tries else ""
 
 
-def _boxes(row: Mapping[str, Any], known: Known) -> list[DayBox]:
+def _boxes(row: Mapping[str, Any], known: KnownOfStudent) -> list[DayBox]:
     return [
         DayBox(n, DAY_WORDS[day.weekday()], str(n) in row["days"], day in known.excused)
         for n, day in enumerate(week_days(known.opens))
@@ -387,13 +387,13 @@ def whole_minutes(minutes: float) -> str:
     return str(max(1, floor(minutes + 0.5)))
 
 
-def strip(known: Known, forms: Sequence[RowForm]) -> list[DayLine]:
+def strip(known: KnownOfStudent, forms: Sequence[RowForm]) -> list[DayLine]:
     """The seven days with what lies on each."""
     fixed = {n: form.spec.days for n, form in enumerate(forms, start=1) if form.is_valid()}
     return day_lines(known.opens, fixed, known.season, known.excused, known.student.next_lesson)
 
 
-def first_of(known: Known) -> list[tuple[str, ShelfDrill]]:
+def first_of(known: KnownOfStudent) -> list[tuple[str, ShelfDrill]]:
     """What stands first among the drills to add: what was drawn, the last lesson's, last week's."""
     last = (
         [part.drill_id for part in queries.standing_parts(known.last_week)]

@@ -21,9 +21,9 @@ from coaching.season.week import (
     LATER_COST,
     NEXT_DAY_COST,
     UNEVEN_COST,
-    Block,
     Fitted,
     Placed,
+    PlannedBlock,
     Task,
     Window,
     even_share,
@@ -102,7 +102,7 @@ class Room:
             room.take(blocks[session.key], session.day, session.place)
         return room
 
-    def take(self, block: Block, day: int, place: object) -> None:
+    def take(self, block: PlannedBlock, day: int, place: object) -> None:
         for window in self.minutes:
             if (window.day, window.place) == (day, place):
                 self.minutes[window] -= block.minutes
@@ -117,7 +117,7 @@ class Room:
             "hard speed work less than 48 hours away" if near else ""
         )
 
-    def has(self, block: Block, window: Window) -> bool:
+    def has(self, block: PlannedBlock, window: Window) -> bool:
         return (
             self.task.suits(block, window)
             and block.minutes <= self.minutes[window]
@@ -147,7 +147,7 @@ class _Model:
     def __init__(self, task: Task, fixed: Sequence[Placed], room: Room) -> None:
         self.task, self.fixed, self.room = task, list(fixed), room
         self.program = Program()
-        self.often: dict[tuple[Block, Window], int] = {}
+        self.often: dict[tuple[PlannedBlock, Window], int] = {}
         for block in task.blocks:
             self._block(block)
         self._minutes()
@@ -166,7 +166,7 @@ class _Model:
         ]
         return self.fixed + free, solved.gap
 
-    def _block(self, block: Block) -> None:
+    def _block(self, block: PlannedBlock) -> None:
         if block.free <= 0:
             return
         most = most_a_day(self.task, block)

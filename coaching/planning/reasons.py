@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from coaching.season.week import DAYS, Block, Fitted, LeftOut, Placed, Task, most_a_day
+from coaching.season.week import DAYS, Fitted, LeftOut, Placed, PlannedBlock, Task, most_a_day
 from practice.weeks.places import in_words
 
 FULL = "the minutes are full"
@@ -26,7 +26,7 @@ def left_out_of(task: Task, placed: Sequence[Placed]) -> list[LeftOut]:
     return found
 
 
-def why(task: Task, block: Block, placed: Sequence[Placed]) -> str:
+def why(task: Task, block: PlannedBlock, placed: Sequence[Placed]) -> str:
     """One sentence on why no further session of the block has a place."""
     here = [w for w in task.windows if w.place in block.places and w.minutes > 0]
     if not any(w.minutes > 0 for w in task.windows):
@@ -43,14 +43,14 @@ def why(task: Task, block: Block, placed: Sequence[Placed]) -> str:
     return "; ".join(f"{names}: {reason}" for reason, names in listed.items())
 
 
-def _bar(task: Task, block: Block, placed: Sequence[Placed], day: int) -> str:
+def _bar(task: Task, block: PlannedBlock, placed: Sequence[Placed], day: int) -> str:
     """What keeps one more session of the block off this day."""
     if day in task.closed or day in task.events:
         return AWAY if day in task.closed else EVENT
     return _no_window(task, block, day) or _rule(task, block, placed, day) or FULL
 
 
-def _no_window(task: Task, block: Block, day: int) -> str:
+def _no_window(task: Task, block: PlannedBlock, day: int) -> str:
     windows = [w for w in task.windows if w.day == day and w.minutes > 0]
     if not windows:
         return NO_TIME
@@ -60,7 +60,7 @@ def _no_window(task: Task, block: Block, day: int) -> str:
     return SHORT if max(w.minutes for w in windows) < block.minutes else ""
 
 
-def _rule(task: Task, block: Block, placed: Sequence[Placed], day: int) -> str:
+def _rule(task: Task, block: PlannedBlock, placed: Sequence[Placed], day: int) -> str:
     stands = sum(session.key == block.key and session.day == day for session in placed)
     if stands >= most_a_day(task, block):
         return TAKEN
@@ -96,7 +96,7 @@ def conflicts_of(task: Task, placed: Sequence[Placed]) -> list[str]:
     return says + _too_full(task, fixed)
 
 
-def _too_near(task: Task, fixed: Iterable[tuple[Placed, Block]]) -> list[str]:
+def _too_near(task: Task, fixed: Iterable[tuple[Placed, PlannedBlock]]) -> list[str]:
     days = sorted(session.day for session, block in fixed if block.is_speed)
     pairs = pairwise(days)
     return [
@@ -107,7 +107,7 @@ def _too_near(task: Task, fixed: Iterable[tuple[Placed, Block]]) -> list[str]:
     ]
 
 
-def _too_full(task: Task, fixed: Iterable[tuple[Placed, Block]]) -> list[str]:
+def _too_full(task: Task, fixed: Iterable[tuple[Placed, PlannedBlock]]) -> list[str]:
     fixed = list(fixed)
     says = []
     for window in task.windows:

@@ -60,7 +60,7 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class SeveralChoice:
     """What was chosen on the form so far."""
 
     source: Week | WeekTemplate | None
@@ -112,7 +112,9 @@ def _students(request: SignedInRequest, studio: Studio) -> list[access.Recordabl
     return list(students.select_related("studio").order_by("name", "pk")[:MOST_STUDENTS])
 
 
-def _choice(request: SignedInRequest, studio: Studio, students: list[access.Recordable]) -> Choice:
+def _choice(
+    request: SignedInRequest, studio: Studio, students: list[access.Recordable]
+) -> SeveralChoice:
     texts = {s.pk: request.POST.get(f"percent-{s.pk}", "")[:20] for s in students}
     percents: dict[UUID, int] = {}
     errors: dict[UUID, str] = {}
@@ -124,7 +126,7 @@ def _choice(request: SignedInRequest, studio: Studio, students: list[access.Reco
     key = request.POST.get("source", "")
     # Whoever comes for those without a week comes for the present one.
     this_week = "this" if request.GET.get("tick") == "no-week" and not request.POST else ""
-    return Choice(
+    return SeveralChoice(
         source=_source(request, studio, key),
         source_key=key,
         weeks_ahead=0 if "this" in {request.POST.get("when"), this_week} else 1,
@@ -147,7 +149,7 @@ def _source(request: SignedInRequest, studio: Studio, key: str) -> Week | WeekTe
     return queries.with_parts(weeks.filter(pk=wanted, student__studio=studio)).first()
 
 
-def _what_is_missing(choice: Choice) -> str:
+def _what_is_missing(choice: SeveralChoice) -> str:
     if choice.source is None:
         return "Choose a template or a student's week to give."
     if not choice.ticked:
@@ -156,14 +158,14 @@ def _what_is_missing(choice: Choice) -> str:
     return bad[0] if bad else ""
 
 
-def _opens(student: Student, choice: Choice) -> date:
+def _opens(student: Student, choice: SeveralChoice) -> date:
     return queries.this_opening(student) + timedelta(weeks=choice.weeks_ahead)
 
 
 def _assign(
     request: SignedInRequest,
     students: list[access.Recordable],
-    choice: Choice,
+    choice: SeveralChoice,
     *,
     group: Group | None,
     send: bool,
@@ -214,7 +216,7 @@ def _alike(outcomes: list[Outcome]) -> dict[str, list[Outcome]]:
 
 
 def _context(
-    user: User, studio: Studio, students: list[access.Recordable], choice: Choice
+    user: User, studio: Studio, students: list[access.Recordable], choice: SeveralChoice
 ) -> dict[str, Any]:
     """Thirteen queries, however many students."""
     parts = parts_from(choice.source, studio) if choice.source else None
@@ -246,7 +248,11 @@ def _context(
 
 
 def _row(
-    student: Student, choice: Choice, parts: Source | None, limits: Limits, usual: float | None
+    student: Student,
+    choice: SeveralChoice,
+    parts: Source | None,
+    limits: Limits,
+    usual: float | None,
 ) -> SeveralRow:
     percent = choice.percents.get(student.pk, 0)
     specs, left_out = parts.for_whom(limits) if parts else ([], [])

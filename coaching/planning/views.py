@@ -15,7 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import Tried
 from coaching.planning import pages, typed, weekly
-from coaching.planning.pages import Known
+from coaching.planning.pages import KnownOfStudent
 from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
 from coaching.season.week import WeekError
 from practice.care.copied import left_out_of
@@ -59,7 +59,7 @@ def _check_opens(student: Student, opens: date) -> None:
         raise Http404
 
 
-def _answer(request: SignedInRequest, known: Known, form: Typed) -> HttpResponse:
+def _answer(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> HttpResponse:
     do = request.POST.get("do", "live")
     verb = do.partition(":")[0]
     if verb in ARRANGING:
@@ -82,7 +82,7 @@ def _answer(request: SignedInRequest, known: Known, form: Typed) -> HttpResponse
 
 
 def _fit(
-    request: SignedInRequest, known: Known, form: Typed, specs: list[PartSpec]
+    request: SignedInRequest, known: KnownOfStudent, form: Typed, specs: list[PartSpec]
 ) -> HttpResponse:
     """Put the free sessions on the student's days, keep that as typed, and say how it went."""
     fitted = weekly.fit_week(known.student, known.opens, specs)
@@ -118,7 +118,7 @@ def _errors(form: Typed, forms: list[RowForm]) -> list[str]:
     return errors
 
 
-def _act(request: SignedInRequest, known: Known, verb: str, ready: _Ready) -> HttpResponse:
+def _act(request: SignedInRequest, known: KnownOfStudent, verb: str, ready: _Ready) -> HttpResponse:
     """Keep, send or save as a template what can be read. Raises PlanError."""
     student, by = known.student, request.user
     if verb == "template":
@@ -148,14 +148,14 @@ def _check_revision(request: SignedInRequest, week: Week) -> None:
 
 
 @transaction.atomic
-def _save(known: Known, ready: _Ready, by: User, *, send: bool) -> None:
+def _save(known: KnownOfStudent, ready: _Ready, by: User, *, send: bool) -> None:
     week = known.week or commands.start_draft(student=known.student, opens=known.opens, by=by)
     commands.save_parts(week=week, specs=ready.specs, by=by, note=ready.note)
     if send:
         commands.send_week(week=week, by=by)
 
 
-def _keep_typed(request: SignedInRequest, known: Known, form: Typed) -> HttpResponse:
+def _keep_typed(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> HttpResponse:
     """Keep the form as it stands; the script gets the form back, others the page."""
     if not _says_nothing_new(known, form):
         commands.keep_typed(
@@ -184,7 +184,7 @@ def _open_after(request: SignedInRequest, rows: int) -> str:
     return f"?part={to}#part-{to}" if 0 <= to < rows else "#parts"
 
 
-def _says_nothing_new(known: Known, form: Typed) -> bool:
+def _says_nothing_new(known: KnownOfStudent, form: Typed) -> bool:
     if known.week is None:
         return not form.rows and not form.note
     specs = pages.specs_of(pages.read_rows(form, known))
@@ -197,7 +197,7 @@ def _says_nothing_new(known: Known, form: Typed) -> bool:
 
 def _page(
     request: SignedInRequest,
-    known: Known,
+    known: KnownOfStudent,
     form: Typed,
     errors: list[str] | None = None,
     *,
@@ -208,7 +208,7 @@ def _page(
     return render(request, "planning/set_week.html", context, status=400 if errors else 200)
 
 
-def _here(known: Known) -> str:
+def _here(known: KnownOfStudent) -> str:
     return reverse("plans:set_week", args=[known.student.pk, known.opens])
 
 

@@ -15,13 +15,13 @@ from coaching.season.line import WEEK
 from coaching.season.models import AreaRamp, Event
 from coaching.season.read import COMPETITION, is_speed, read_days, read_golf, read_gym, read_season
 from coaching.season.sheet_weeks import planned_minutes
-from coaching.season.week import Block, Fitted, Task, Window, worths
+from coaching.season.week import Fitted, PlannedBlock, Task, Window, worths
 from practice.care.copied import free_parts, parts_from
 from practice.care.queries import limits_of
 from practice.drills.models import Area, Drill
 from practice.flows import set_week
 from practice.weeks import plan, queries
-from practice.weeks.places import PLACE_WORDS, Place, places_in
+from practice.weeks.places import PLACE_WORDS, DayPlace, places_in
 from practice.weeks.plan import PartSpec, PlanError
 from shared.kit.text import WEEKDAYS, date_words, listed
 from shared.kit.weeks import week_days
@@ -195,9 +195,9 @@ def _over(student: Student, days: Sequence[date]) -> set[int]:
 
 
 def _windows(student: Student, days: Sequence[date]) -> tuple[Window, ...]:
-    by_weekday: dict[int, list[tuple[Place, int]]] = defaultdict(list)
+    by_weekday: dict[int, list[tuple[DayPlace, int]]] = defaultdict(list)
     for own in read_days(student):
-        by_weekday[own.weekday].append((Place(own.place), own.minutes))
+        by_weekday[own.weekday].append((DayPlace(own.place), own.minutes))
     return tuple(
         Window(n, place, minutes)
         for n, day in enumerate(days)
@@ -205,8 +205,10 @@ def _windows(student: Student, days: Sequence[date]) -> tuple[Window, ...]:
     )
 
 
-def _block(n: int, spec: PartSpec, drill: Mapping[str, Any], worth: tuple[float, float]) -> Block:
-    return Block(
+def _block(
+    n: int, spec: PartSpec, drill: Mapping[str, Any], worth: tuple[float, float]
+) -> PlannedBlock:
+    return PlannedBlock(
         key=str(n),
         name=drill["current__name"],
         minutes=spec.minutes,
@@ -220,9 +222,9 @@ def _block(n: int, spec: PartSpec, drill: Mapping[str, Any], worth: tuple[float,
     )
 
 
-def _lines(opens: date, fitted: Fitted, blocks: Mapping[str, Block]) -> list[str]:
+def _lines(opens: date, fitted: Fitted, blocks: Mapping[str, PlannedBlock]) -> list[str]:
     """'Mon 24 Feb, net at home: Ladder 15 min, Wall-back turn 10 min', day by day."""
-    by_window: dict[tuple[int, Place | None], list[str]] = defaultdict(list)
+    by_window: dict[tuple[int, DayPlace | None], list[str]] = defaultdict(list)
     for session in fitted.placed:
         block = blocks[session.key]
         by_window[session.day, session.place].append(f"{block.name} {block.minutes:g} min")

@@ -17,7 +17,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 from django.conf import settings
 from django.db.models import Field, ForeignKey, QuerySet
 
-from coaching.records.kinds import OF_STUDENT, OF_USER, Kind, plain
+from coaching.records.kinds import OF_STUDENT, OF_USER, RecordKind, plain
 from coaching.records.text import README, TITLES
 from practice.clips.models import Clip, clip_storage
 from practice.drills.models import Drill
@@ -62,7 +62,7 @@ def _write(box: ZipFile, student: Student, today: date, *, for_family: bool) -> 
     box.writestr("README.txt", README.format(files="\n".join(files), **said))
 
 
-def _kinds_of(student: Student, *, for_family: bool) -> Iterator[tuple[Kind, QuerySet[Any]]]:
+def _kinds_of(student: Student, *, for_family: bool) -> Iterator[tuple[RecordKind, QuerySet[Any]]]:
     for kind in OF_STUDENT:
         if not kind.not_copied:
             yield kind, kind.of(student.pk)
@@ -87,7 +87,11 @@ class _Table:
     """The rows of one kind, as columns that name nobody else."""
 
     def __init__(
-        self, kind: Kind, rows: QuerySet[Any], people: dict[UUID, str], drills: dict[UUID, str]
+        self,
+        kind: RecordKind,
+        rows: QuerySet[Any],
+        people: dict[UUID, str],
+        drills: dict[UUID, str],
     ) -> None:
         self.kind, self.rows, self.people, self.drills = kind, rows, people, drills
         self.fields = [f for f in kind.fields if f.name not in kind.hidden and not _is_self(f)]

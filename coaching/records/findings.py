@@ -5,13 +5,13 @@ from collections.abc import Iterable
 from django.utils.formats import date_format
 
 from coaching.records.models import Erased, Erasure
-from shared.checkup import Finding
+from shared.checkup import CheckFinding
 from shared.people.models import Studio
 
 MOST = 20
 
 
-def erasures(studio: Studio) -> Iterable[Finding]:
+def erasures(studio: Studio) -> Iterable[CheckFinding]:
     """Those that wait, by name: the owner may know better."""
     waiting = Erasure.objects.filter(student__studio=studio, taken_back_at=None)
     for erasure in waiting.select_related("student").order_by("due_at")[:MOST]:
@@ -19,6 +19,6 @@ def erasures(studio: Studio) -> Iterable[Finding]:
         day = date_format(erasure.due_at, "j F Y")
         words = f"Everything of {erasure.student} goes on {day}.{asked}"
         mend = "Take a copy or keep the place: Students, or Former students, Copy or erase."
-        yield Finding("Erasure", words, mend)
+        yield CheckFinding("Erasure", words, mend)
     gone = Erased.objects.filter(kind=Erased.Kind.STUDENT).count()
-    yield Finding("Erasure", f"Students erased so far: {gone}.")
+    yield CheckFinding("Erasure", f"Students erased so far: {gone}.")

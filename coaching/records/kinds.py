@@ -89,7 +89,7 @@ class Whose(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class RecordKind:
     """One kind of record.
 
     `path` leads from a row to whose it is; `by` orders rows that have no id of their own;
@@ -176,20 +176,20 @@ ON_ITS_WAY = "of a file on its way in; the shots that came of it move"
 STATE = frozenset({"claim", "lease_until", "message_id", "next_try_at", "copies", "tries"})
 
 
-def _studios(name: str, model: Any, path: str = "studio", **more: Any) -> Kind:
-    return Kind(name, model, Whose.STUDIO, path, **more)
+def _studios(name: str, model: Any, path: str = "studio", **more: Any) -> RecordKind:
+    return RecordKind(name, model, Whose.STUDIO, path, **more)
 
 
-def _students(name: str, model: Any, path: str = "student", **more: Any) -> Kind:
-    return Kind(name, model, Whose.STUDENT, path, **more)
+def _students(name: str, model: Any, path: str = "student", **more: Any) -> RecordKind:
+    return RecordKind(name, model, Whose.STUDENT, path, **more)
 
 
-def _users(name: str, model: Any, path: str = "user", **more: Any) -> Kind:
-    return Kind(name, model, Whose.USER, path, **more)
+def _users(name: str, model: Any, path: str = "user", **more: Any) -> RecordKind:
+    return RecordKind(name, model, Whose.USER, path, **more)
 
 
-def _houses(name: str, model: Any, **more: Any) -> Kind:
-    return Kind(name, model, Whose.HOUSE, "", **({"stays": HERE} | more))
+def _houses(name: str, model: Any, **more: Any) -> RecordKind:
+    return RecordKind(name, model, Whose.HOUSE, "", **({"stays": HERE} | more))
 
 
 KINDS = (
@@ -347,7 +347,7 @@ KINDS = (
 BY_NAME = {kind.name: kind for kind in KINDS}
 
 
-def _of(whose: Whose) -> tuple[Kind, ...]:
+def _of(whose: Whose) -> tuple[RecordKind, ...]:
     return tuple(kind for kind in KINDS if kind.whose is whose)
 
 

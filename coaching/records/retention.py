@@ -45,7 +45,7 @@ KEEP = settings.KEEP_DAYS
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class Keeping:
     """`due` finds the rows whose time is over; `do` ends one of them. Without `do` they are
     deleted, some at once. `elsewhere`: another job does it, and this is how it is said."""
 
@@ -155,54 +155,112 @@ def _days(words: str, name: str) -> str:
 
 
 RULES = (
-    Rule("erasures", f"What was asked to be erased goes {settings.ERASURE_WAITS_DAYS} days later.",
-         asking.due, _erase),
-    Rule("students who left", _days("A student who left is asked to be erased after {}.", "left"),
-         left, partial(_ask, why=f"Left more than {KEEP['left']} days ago.")),
-    Rule("records that were closed",
-         _days("A child whose record was closed is asked to be erased after {}.", "withdrawn"),
-         closed, partial(_ask, why=f"The record was closed {KEEP['withdrawn']} days ago.")),
-    Rule("grown children who do not answer",
-         _days("A grown child without an answer is asked to be erased after {}.",
-               "left"),
-         unanswered, partial(_ask, why="Of age, and has not taken the record over.")),
-    Rule("people without a place",
-         _days("Somebody without a place here goes after {}.", "over"),
-         without_place, erase_user),
-    Rule("words about pain",
-         _days("Where it hurt goes after {}. A coach may keep it. What still stops work stays.",
-               "pain"), pain, fade),
-    Rule("what hurt before", _days("What hurt before goes after {}.", "pain"),
-         lambda: earlier.told_before(_ago(KEEP["pain"])) if KEEP["pain"]
-         else EarlierHurt.objects.none()),
-    Rule("invitations", _days("An invitation that is over goes after {}.", "over"),
-         _invitations),
-    Rule("phones", _days("A phone that logs no more is forgotten after {}.", "over"),
-         _phones),
-    Rule("sign-ins", "A sign-in goes when it has run out.",
-         lambda: UserSession.objects.filter(expire_date__lt=timezone.now())),
-    Rule("codes", "A code goes when it has run out.",
-         lambda: MailedCode.objects.filter(until__lt=timezone.now())),
-    Rule("offers of a phone", "An offer of a phone goes when it has run out.",
-         lambda: PhoneOffer.objects.filter(until__lt=_ago(1))),
-    Rule("addresses out of reach",
-         _days("That mail did not reach an address is forgotten after {}.", "events"),
-         lambda: Undelivered.objects.filter(at__lt=_ago(KEEP["events"]))),
-    Rule("mails to sign in", _days("To whom a mail went goes after {}.", "mails"),
-         lambda: AccountMail.objects.filter(planned_at__lt=_ago(KEEP["mails"]))),
-    Rule("reminders sent", _days("That a reminder was sent goes after {}.", "events"),
-         lambda: Notice.objects.filter(planned_at__lt=_ago(KEEP["events"]))),
-    Rule("refused rows", _days("Rows of a file that were refused go after {}.", "mails"),
-         lambda: RefusedRow.objects.filter(file__sent_at__lt=_ago(KEEP["mails"]))),
-    Rule("security events", _days("Who came in is forgotten after {}.", "events"),
-         lambda: SecurityEvent.objects.filter(at__lt=_ago(KEEP["events"]))),
-    Rule("who read of pain", _days("Who read of pain is forgotten after {}.", "events"),
-         lambda: PainLook.objects.filter(last_at__lt=_ago(KEEP["events"]))),
-    Rule("who needed to read of pain", _days("Why they read it is forgotten after {}.", "events"),
-         lambda: CareNeed.objects.filter(until__lt=_ago(KEEP["events"]))),
-    Rule("clips", "A clip goes after a year, of a child after half a year.",
-         lambda: Clip.objects.filter(expires_on__lt=_today()), elsewhere=True),
-)  # fmt: skip
+    Keeping(
+        "erasures",
+        f"What was asked to be erased goes {settings.ERASURE_WAITS_DAYS} days later.",
+        asking.due,
+        _erase,
+    ),
+    Keeping(
+        "students who left",
+        _days("A student who left is asked to be erased after {}.", "left"),
+        left,
+        partial(_ask, why=f"Left more than {KEEP['left']} days ago."),
+    ),
+    Keeping(
+        "records that were closed",
+        _days("A child whose record was closed is asked to be erased after {}.", "withdrawn"),
+        closed,
+        partial(_ask, why=f"The record was closed {KEEP['withdrawn']} days ago."),
+    ),
+    Keeping(
+        "grown children who do not answer",
+        _days("A grown child without an answer is asked to be erased after {}.", "left"),
+        unanswered,
+        partial(_ask, why="Of age, and has not taken the record over."),
+    ),
+    Keeping(
+        "people without a place",
+        _days("Somebody without a place here goes after {}.", "over"),
+        without_place,
+        erase_user,
+    ),
+    Keeping(
+        "words about pain",
+        _days(
+            "Where it hurt goes after {}. A coach may keep it. What still stops work stays.", "pain"
+        ),
+        pain,
+        fade,
+    ),
+    Keeping(
+        "what hurt before",
+        _days("What hurt before goes after {}.", "pain"),
+        lambda: (
+            earlier.told_before(_ago(KEEP["pain"])) if KEEP["pain"] else EarlierHurt.objects.none()
+        ),
+    ),
+    Keeping(
+        "invitations", _days("An invitation that is over goes after {}.", "over"), _invitations
+    ),
+    Keeping("phones", _days("A phone that logs no more is forgotten after {}.", "over"), _phones),
+    Keeping(
+        "sign-ins",
+        "A sign-in goes when it has run out.",
+        lambda: UserSession.objects.filter(expire_date__lt=timezone.now()),
+    ),
+    Keeping(
+        "codes",
+        "A code goes when it has run out.",
+        lambda: MailedCode.objects.filter(until__lt=timezone.now()),
+    ),
+    Keeping(
+        "offers of a phone",
+        "An offer of a phone goes when it has run out.",
+        lambda: PhoneOffer.objects.filter(until__lt=_ago(1)),
+    ),
+    Keeping(
+        "addresses out of reach",
+        _days("That mail did not reach an address is forgotten after {}.", "events"),
+        lambda: Undelivered.objects.filter(at__lt=_ago(KEEP["events"])),
+    ),
+    Keeping(
+        "mails to sign in",
+        _days("To whom a mail went goes after {}.", "mails"),
+        lambda: AccountMail.objects.filter(planned_at__lt=_ago(KEEP["mails"])),
+    ),
+    Keeping(
+        "reminders sent",
+        _days("That a reminder was sent goes after {}.", "events"),
+        lambda: Notice.objects.filter(planned_at__lt=_ago(KEEP["events"])),
+    ),
+    Keeping(
+        "refused rows",
+        _days("Rows of a file that were refused go after {}.", "mails"),
+        lambda: RefusedRow.objects.filter(file__sent_at__lt=_ago(KEEP["mails"])),
+    ),
+    Keeping(
+        "security events",
+        _days("Who came in is forgotten after {}.", "events"),
+        lambda: SecurityEvent.objects.filter(at__lt=_ago(KEEP["events"])),
+    ),
+    Keeping(
+        "who read of pain",
+        _days("Who read of pain is forgotten after {}.", "events"),
+        lambda: PainLook.objects.filter(last_at__lt=_ago(KEEP["events"])),
+    ),
+    Keeping(
+        "who needed to read of pain",
+        _days("Why they read it is forgotten after {}.", "events"),
+        lambda: CareNeed.objects.filter(until__lt=_ago(KEEP["events"])),
+    ),
+    Keeping(
+        "clips",
+        "A clip goes after a year, of a child after half a year.",
+        lambda: Clip.objects.filter(expires_on__lt=_today()),
+        elsewhere=True,
+    ),
+)
 
 
 def forget() -> None:
@@ -217,12 +275,12 @@ def forget() -> None:
     ledger.copy_out()  # A place that was away the last time.
 
 
-def _whether(rule: Rule) -> Iterator[str]:
+def _whether(rule: Keeping) -> Iterator[str]:
     if rule.due().exists():
         yield "some"
 
 
-def _delete(rule: Rule, _some: str) -> None:
+def _delete(rule: Keeping, _some: str) -> None:
     rows = rule.due()
     keys = list(rows.order_by("pk").values_list("pk", flat=True)[:AT_ONCE])
     rows.model._default_manager.filter(pk__in=keys).delete()  # noqa: SLF001 (documented)

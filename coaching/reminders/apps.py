@@ -12,7 +12,7 @@ class RemindersConfig(AppConfig):
         from coaching.reminders.models import Notice
         from practice.phone import push
         from shared.jobs.sweep import last_ended
-        from shared.outbox.send import Kind, carry
+        from shared.outbox.send import MailKind, carry
         from shared.people import events
         from shared.site import metrics
         from shared.site.health import last_ticks
@@ -20,6 +20,6 @@ class RemindersConfig(AppConfig):
         events.looked_at.append(services.opened)
         events.student_moved.append(services.reckon_anew)
         last_ticks.append(partial(last_ended, plan.RULES))
-        carry(Kind(Notice, plan.objection, mail.build, nudge=nudges.of, gone=push.gone))
+        carry(MailKind(Notice, plan.objection, mail.build, nudge=nudges.of, gone=push.gone))
         metrics.sources.append(queries.gauges)
         events.house_findings.append(queries.mails_in_trouble)

@@ -12,7 +12,7 @@ from typing import Any
 
 from django.db.models import Count, DateTimeField, Exists, ExpressionWrapper, OuterRef, QuerySet
 
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice, ReminderRule
 from practice.log.models import Entry
 from practice.measures.answers import Estimate
@@ -55,7 +55,7 @@ def is_unheard(rule: ReminderRule, reader: User) -> bool:
     calls = Notice.objects.filter(
         student=rule.student,
         recipient=reader,
-        kind=Kind.PRACTICE_CALL,
+        kind=ReminderKind.PRACTICE_CALL,
         state__in=(Notice.State.SENT, Notice.State.UNKNOWN),
     )
     if rule.calls_since is not None:
@@ -66,7 +66,7 @@ def is_unheard(rule: ReminderRule, reader: User) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
+class ChanceCounts:
     """Days on which a call was drawn to be sent, and to be left out; how many were logged."""
 
     sent: int = 0
@@ -83,7 +83,7 @@ class Counted:
         return score_difference(self.sent_logged, self.sent, self.left_out_logged, self.left_out)
 
 
-def counted(students: QuerySet[Student], now: datetime) -> Counted:
+def counted(students: QuerySet[Student], now: datetime) -> ChanceCounts:
     """Of these students, over a year, without the day that is not over. One query."""
     drawn = Notice.objects.filter(
         student__in=students,
@@ -93,7 +93,7 @@ def counted(students: QuerySet[Student], now: datetime) -> Counted:
     rows = with_logged(drawn).values("drawn", "logged").annotate(many=Count("pk")).order_by()
     found = {(row["drawn"], row["logged"]): row["many"] for row in rows}
     sent, left_out = found.get((True, True), 0), found.get((False, True), 0)
-    return Counted(
+    return ChanceCounts(
         sent + found.get((True, False), 0),
         sent,
         left_out + found.get((False, False), 0),
@@ -101,7 +101,7 @@ def counted(students: QuerySet[Student], now: datetime) -> Counted:
     )
 
 
-def sentences(found: Counted) -> list[str]:
+def sentences(found: ChanceCounts) -> list[str]:
     """What a coach may conclude, and from how many days."""
     if not found.sent and not found.left_out:
         return ["No adult has agreed to it yet. Each chooses it with their own reminders."]

@@ -21,7 +21,7 @@ WEDNESDAY = 2
 LESSON_AHEAD = 7  # Days for which one of the three is kept for the lesson.
 
 
-class Kind(StrEnum):
+class ReminderKind(StrEnum):
     LESSON_TOMORROW = "lesson_tomorrow"
     TEST_TOMORROW = "test_tomorrow"
     MIDWEEK_OFFER = "midweek_offer"
@@ -37,32 +37,32 @@ class Kind(StrEnum):
 
 # Those about one student's practice: they share the caps. First come first chosen.
 ABOUT_PRACTICE = (
-    Kind.LESSON_TOMORROW,
-    Kind.TEST_TOMORROW,
-    Kind.MIDWEEK_OFFER,
-    Kind.NEW_WEEK,
-    Kind.CALLS_STOP,
-    Kind.PRACTICE_CALL,
+    ReminderKind.LESSON_TOMORROW,
+    ReminderKind.TEST_TOMORROW,
+    ReminderKind.MIDWEEK_OFFER,
+    ReminderKind.NEW_WEEK,
+    ReminderKind.CALLS_STOP,
+    ReminderKind.PRACTICE_CALL,
 )
 # Those that share the one slot of a day. What a coach wrote goes along with whichever is sent, and
 # alone where nothing else is; it never counts among the three of a week.
-ONE_A_DAY = (*ABOUT_PRACTICE, Kind.WRITTEN)
+ONE_A_DAY = (*ABOUT_PRACTICE, ReminderKind.WRITTEN)
 # What may go before the student's hour: a new week, and the answer that somebody waits for.
-AT_ONCE = (Kind.ANSWER, Kind.NEW_WEEK)
+AT_ONCE = (ReminderKind.ANSWER, ReminderKind.NEW_WEEK)
 # What tells of something written: neither pain nor days away hold it back.
-OF_THE_COACH = (Kind.WRITTEN, Kind.ANSWER)
+OF_THE_COACH = (ReminderKind.WRITTEN, ReminderKind.ANSWER)
 WORDS = {
-    Kind.WRITTEN: "From the coach",
-    Kind.ANSWER: "Answer to a question",
-    Kind.LESSON_TOMORROW: "Lesson tomorrow",
-    Kind.TEST_TOMORROW: "Test tomorrow",
-    Kind.MIDWEEK_OFFER: "Midweek offer",
-    Kind.NEW_WEEK: "New week",
-    Kind.CALLS_STOP: "No more practice calls",
-    Kind.PRACTICE_CALL: "Practice call",
-    Kind.COACH_MONDAY: "Monday summary",
-    Kind.COACH_EVENING: "Tomorrow's lessons",
-    Kind.PAIN_TOLD: "Something hurts",
+    ReminderKind.WRITTEN: "From the coach",
+    ReminderKind.ANSWER: "Answer to a question",
+    ReminderKind.LESSON_TOMORROW: "Lesson tomorrow",
+    ReminderKind.TEST_TOMORROW: "Test tomorrow",
+    ReminderKind.MIDWEEK_OFFER: "Midweek offer",
+    ReminderKind.NEW_WEEK: "New week",
+    ReminderKind.CALLS_STOP: "No more practice calls",
+    ReminderKind.PRACTICE_CALL: "Practice call",
+    ReminderKind.COACH_MONDAY: "Monday summary",
+    ReminderKind.COACH_EVENING: "Tomorrow's lessons",
+    ReminderKind.PAIN_TOLD: "Something hurts",
 }
 
 
@@ -113,11 +113,11 @@ def is_quiet(now: datetime, zone: str) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class ReminderFacts:
     """What bears on a reminder to one person about one student on one local day."""
 
     day: date
-    wants: frozenset[Kind]
+    wants: frozenset[ReminderKind]
     weekdays: frozenset[int]
     may_write: bool = True
     silenced: bool = False
@@ -146,20 +146,25 @@ class Facts:
     answered: bool = False
 
 
-def objection(kind: Kind, facts: Facts) -> str:
+def objection(kind: ReminderKind, facts: ReminderFacts) -> str:
     """Why this reminder should not go out; empty if it should."""
     return _person(kind, facts) or _caps(kind, facts) or _state(kind, facts) or _own(kind, facts)
 
 
-def choose(facts: Facts, among: tuple[Kind, ...] = ABOUT_PRACTICE) -> Kind | None:
+def choose(
+    facts: ReminderFacts, among: tuple[ReminderKind, ...] = ABOUT_PRACTICE
+) -> ReminderKind | None:
     """The one reminder for this day, if any."""
     return next((kind for kind in among if not objection(kind, facts)), None)
 
 
-_GOES_WITH = {Kind.ANSWER: Kind.WRITTEN, Kind.CALLS_STOP: Kind.PRACTICE_CALL}
+_GOES_WITH = {
+    ReminderKind.ANSWER: ReminderKind.WRITTEN,
+    ReminderKind.CALLS_STOP: ReminderKind.PRACTICE_CALL,
+}
 
 
-def _person(kind: Kind, facts: Facts) -> str:
+def _person(kind: ReminderKind, facts: ReminderFacts) -> str:
     if not facts.may_write:
         return "no consent or no access"
     if facts.silenced:
@@ -168,39 +173,39 @@ def _person(kind: Kind, facts: Facts) -> str:
     return "" if wanted in facts.wants else "this kind is off"
 
 
-def _caps(kind: Kind, facts: Facts) -> str:
-    if kind is Kind.ANSWER:
+def _caps(kind: ReminderKind, facts: ReminderFacts) -> str:
+    if kind is ReminderKind.ANSWER:
         return ""
     if facts.sent_today >= A_DAY:
         return "one today already"
-    if kind is Kind.WRITTEN:
+    if kind is ReminderKind.WRITTEN:
         return ""
     # Calls give way, so that the lesson's own reminder is never crowded out.
     kept = kind in _REST and facts.lesson_ahead
     return "three this week already" if facts.sent_lately >= A_WEEK - kept else ""
 
 
-def _state(kind: Kind, facts: Facts) -> str:
+def _state(kind: ReminderKind, facts: ReminderFacts) -> str:
     if kind in OF_THE_COACH:
         return ""
     if facts.excused:
         return "excused"
     if facts.hurting:
         return "something hurts"
-    appointment = kind in {Kind.LESSON_TOMORROW, Kind.TEST_TOMORROW}
+    appointment = kind in {ReminderKind.LESSON_TOMORROW, ReminderKind.TEST_TOMORROW}
     return "event week" if facts.event_week and not appointment else ""
 
 
 _BY_ONE_FACT = {
-    Kind.LESSON_TOMORROW: ("lesson_tomorrow", "no lesson tomorrow"),
-    Kind.TEST_TOMORROW: ("test_tomorrow", "no test tomorrow"),
-    Kind.NEW_WEEK: ("new_week", "no new week"),
-    Kind.WRITTEN: ("written", "read already, or told of"),
-    Kind.ANSWER: ("answered", "read already, or told of"),
+    ReminderKind.LESSON_TOMORROW: ("lesson_tomorrow", "no lesson tomorrow"),
+    ReminderKind.TEST_TOMORROW: ("test_tomorrow", "no test tomorrow"),
+    ReminderKind.NEW_WEEK: ("new_week", "no new week"),
+    ReminderKind.WRITTEN: ("written", "read already, or told of"),
+    ReminderKind.ANSWER: ("answered", "read already, or told of"),
 }
 
 
-def _own(kind: Kind, facts: Facts) -> str:
+def _own(kind: ReminderKind, facts: ReminderFacts) -> str:
     """What this kind needs of its own."""
     if kind in _BY_ONE_FACT:
         fact, otherwise = _BY_ONE_FACT[kind]
@@ -212,23 +217,23 @@ def _own(kind: Kind, facts: Facts) -> str:
     return _REST[kind](facts)
 
 
-def _midweek(facts: Facts) -> str:
+def _midweek(facts: ReminderFacts) -> str:
     if facts.day.weekday() != WEDNESDAY:
         return "not Wednesday"
     return "" if facts.pace in {"Tight", "Unlikely"} else "in step"
 
 
-def _calls_stop(facts: Facts) -> str:
+def _calls_stop(facts: ReminderFacts) -> str:
     if not facts.unheard:
         return "calls are followed"
     return "said already" if facts.stop_told else _day_of_call(facts)
 
 
-def _call(facts: Facts) -> str:
+def _call(facts: ReminderFacts) -> str:
     return "nobody follows them" if facts.unheard else _day_of_call(facts)
 
 
-def _day_of_call(facts: Facts) -> str:
+def _day_of_call(facts: ReminderFacts) -> str:
     if facts.day.weekday() not in facts.weekdays:
         return "not a chosen day"
     return "" if facts.planned else "nothing planned today"
@@ -236,7 +241,7 @@ def _day_of_call(facts: Facts) -> str:
 
 # Those that give way to a lesson's own reminder, and go only while something is left to do.
 _REST = {
-    Kind.MIDWEEK_OFFER: _midweek,
-    Kind.CALLS_STOP: _calls_stop,
-    Kind.PRACTICE_CALL: _call,
+    ReminderKind.MIDWEEK_OFFER: _midweek,
+    ReminderKind.CALLS_STOP: _calls_stop,
+    ReminderKind.PRACTICE_CALL: _call,
 }

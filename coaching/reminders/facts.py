@@ -17,8 +17,8 @@ from coaching.reminders.due import (
     LESSON_AHEAD,
     OF_THE_COACH,
     WEDNESDAY,
-    Facts,
-    Kind,
+    ReminderFacts,
+    ReminderKind,
 )
 from coaching.reminders.models import Notice, ReminderRule, Silence
 from coaching.reminders.written import untold
@@ -65,7 +65,9 @@ def may_write(student: Student) -> bool:
     return access.may_write_to(student) and not (student.studio.is_demo and really)
 
 
-def facts_for(rule: ReminderRule, day: date, reader: User, *, but: UUID | None = None) -> Facts:
+def facts_for(
+    rule: ReminderRule, day: date, reader: User, *, but: UUID | None = None
+) -> ReminderFacts:
     """Everything that bears on a reminder of this day to this reader.
 
     `but` is a notice not to count among those sent. About fifteen queries; on
@@ -74,7 +76,9 @@ def facts_for(rule: ReminderRule, day: date, reader: User, *, but: UUID | None =
     return for_reader(_facts(rule, day), rule, reader, but=but)
 
 
-def for_reader(facts: Facts, rule: ReminderRule, reader: User, *, but: UUID | None = None) -> Facts:
+def for_reader(
+    facts: ReminderFacts, rule: ReminderRule, reader: User, *, but: UUID | None = None
+) -> ReminderFacts:
     """The same facts with what only this reader has: silence, and what was sent so far."""
     student = rule.student
     silenced = Silence.objects.filter(user=reader, student=student).exists()
@@ -89,7 +93,7 @@ def for_reader(facts: Facts, rule: ReminderRule, reader: User, *, but: UUID | No
         taken = taken.exclude(pk=but)
     sent = list(taken.values_list("kind", "local_day")[:MOST_OF_A_WEEK])
     waiting = untold(student, reader, but=but)
-    unheard = Kind.PRACTICE_CALL in facts.wants and is_unheard(rule, reader)
+    unheard = ReminderKind.PRACTICE_CALL in facts.wants and is_unheard(rule, reader)
     return replace(
         facts,
         silenced=silenced,
@@ -105,7 +109,7 @@ def for_reader(facts: Facts, rule: ReminderRule, reader: User, *, but: UUID | No
 
 def _stop_told(rule: ReminderRule, reader: User, but: UUID | None) -> bool:
     told = Notice.objects.filter(
-        student=rule.student, recipient=reader, kind=Kind.CALLS_STOP, state__in=Notice.TAKEN
+        student=rule.student, recipient=reader, kind=ReminderKind.CALLS_STOP, state__in=Notice.TAKEN
     )
     if but is not None:
         told = told.exclude(pk=but)
@@ -114,12 +118,12 @@ def _stop_told(rule: ReminderRule, reader: User, but: UUID | None) -> bool:
     return told.exists()
 
 
-def _facts(rule: ReminderRule, day: date) -> Facts:
+def _facts(rule: ReminderRule, day: date) -> ReminderFacts:
     student = rule.student
     opens = week_start(day, student.studio.first_weekday)
     open_parts = left_parts(student, opens)
     lesson, tomorrow = student.next_lesson, day + timedelta(days=1)
-    return Facts(
+    return ReminderFacts(
         day=day,
         wants=rule.wants,
         weekdays=rule.chosen_weekdays,
@@ -195,7 +199,7 @@ def new_week_of(student: Student, day: date, reader: User) -> Week | None:
     told = Notice.objects.filter(
         student=student,
         recipient=reader,
-        kind=Kind.NEW_WEEK,
+        kind=ReminderKind.NEW_WEEK,
         about=str(week.pk),
         state__in=(Notice.State.SENT, Notice.State.UNKNOWN, Notice.State.FAILED),
     )

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from coaching.reminders.due import QUIET_FROM, QUIET_UNTIL, Kind
+from coaching.reminders.due import QUIET_FROM, QUIET_UNTIL, ReminderKind
 from coaching.reminders.if_then import (
     HINDRANCES,
     INSTEADS,
@@ -19,12 +19,14 @@ from coaching.reminders.models import KIND_FIELDS, ReminderRule
 from shared.kit.weeks import DAY_NAMES
 
 EXPLAINED = {
-    Kind.PRACTICE_CALL: "Practice call: on planned days, while something is still to do",
-    Kind.MIDWEEK_OFFER: "Midweek offer: on a Wednesday, a shorter week if this one is tight",
-    Kind.NEW_WEEK: "New week: when your coach has sent one",
-    Kind.LESSON_TOMORROW: "Lesson tomorrow: is there any question?",
-    Kind.TEST_TOMORROW: "Test tomorrow: what is planned",
-    Kind.WRITTEN: "From your coach: answers, lines, reports and clips",
+    ReminderKind.PRACTICE_CALL: "Practice call: on planned days, while something is still to do",
+    ReminderKind.MIDWEEK_OFFER: (
+        "Midweek offer: on a Wednesday, a shorter week if this one is tight"
+    ),
+    ReminderKind.NEW_WEEK: "New week: when your coach has sent one",
+    ReminderKind.LESSON_TOMORROW: "Lesson tomorrow: is there any question?",
+    ReminderKind.TEST_TOMORROW: "Test tomorrow: what is planned",
+    ReminderKind.WRITTEN: "From your coach: answers, lines, reports and clips",
 }
 
 
@@ -60,8 +62,8 @@ class RuleForm(forms.Form):
     )
     kinds = forms.TypedMultipleChoiceField(
         label="What for",
-        choices=[(name, EXPLAINED[Kind(name)]) for name in KIND_FIELDS],
-        coerce=Kind,
+        choices=[(name, EXPLAINED[ReminderKind(name)]) for name in KIND_FIELDS],
+        coerce=ReminderKind,
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )

@@ -14,7 +14,7 @@ from coaching.board.queries import reasons
 from coaching.lesson_day.next_up import lesson_lines
 from coaching.reminders import facts, text
 from coaching.reminders.chance import UNHEARD
-from coaching.reminders.due import OF_THE_COACH, Kind, local_day
+from coaching.reminders.due import OF_THE_COACH, ReminderKind, local_day
 from coaching.reminders.if_then import sentence
 from coaching.reminders.models import Notice
 from coaching.reminders.services import rule_of
@@ -36,7 +36,7 @@ STOP_GOOD_FOR = timedelta(days=60)
 SUMMARY_ROWS = 12
 LONGEST_SUBJECT = 120
 # What the student meant to do, beside what is asked.
-BEFORE_PRACTICE = (Kind.PRACTICE_CALL, Kind.MIDWEEK_OFFER)
+BEFORE_PRACTICE = (ReminderKind.PRACTICE_CALL, ReminderKind.MIDWEEK_OFFER)
 
 
 class StopOver(Exception):
@@ -107,17 +107,17 @@ def read_stop_link(token: str) -> tuple[User, Student | None] | None:
 
 
 def letter_of(notice: Notice) -> tuple[Letter, str]:
-    kind = Kind(notice.kind)
-    if kind is Kind.COACH_MONDAY:
+    kind = ReminderKind(notice.kind)
+    if kind is ReminderKind.COACH_MONDAY:
         return _summary(notice.recipient), settings.SITE_URL + reverse("board:who")
-    if kind is Kind.COACH_EVENING:
+    if kind is ReminderKind.COACH_EVENING:
         tomorrow = notice.local_day + timedelta(days=1)
         letter = text.coach_evening(lesson_lines(notice.recipient, tomorrow, timezone.now()))
         return letter, settings.SITE_URL + reverse("lessons:next_up")
     student = notice.student
     if student is None:
         raise NothingToSay
-    if kind is Kind.PAIN_TOLD:
+    if kind is ReminderKind.PAIN_TOLD:
         return _pain(notice.recipient, student)
     return _practice(notice, student, kind)
 
@@ -130,7 +130,7 @@ def _pain(reader: User, student: Student) -> tuple[Letter, str]:
     return text.pain_told_to_coach(student.name), settings.SITE_URL + page
 
 
-def _practice(notice: Notice, student: Student, kind: Kind) -> tuple[Letter, str]:
+def _practice(notice: Notice, student: Student, kind: ReminderKind) -> tuple[Letter, str]:
     day = notice.local_day
     opens = week_start(day, student.studio.first_weekday)
     child = "" if notice.recipient_id == student.user_id else _first_name(student)
@@ -140,7 +140,7 @@ def _practice(notice: Notice, student: Student, kind: Kind) -> tuple[Letter, str
             raise NothingToSay
         page = settings.SITE_URL + page_of(items, student)
         return text.from_the_coach(items, child=child), page
-    if kind is Kind.NEW_WEEK:
+    if kind is ReminderKind.NEW_WEEK:
         week = facts.new_week_of(student, day, notice.recipient)
         live = week_of(student, week.opens) if week else None
         if week is None or live is None:
@@ -153,7 +153,7 @@ def _practice(notice: Notice, student: Student, kind: Kind) -> tuple[Letter, str
         if kind in BEFORE_PRACTICE:
             letter = text.with_plan(letter, sentence(rule_of(student).plan))
     letter = text.with_written(letter, items, child=child)
-    if kind is Kind.CALLS_STOP:
+    if kind is ReminderKind.CALLS_STOP:
         return letter, settings.SITE_URL + reverse("reminders:of", args=[student.pk])
     return letter, week_link(student, opens, notice.recipient)
 
@@ -167,12 +167,12 @@ def page_of(items: list[Item], student: Student) -> str:
     return reverse("words:own", args=[student.pk])
 
 
-def _of_the_day(student: Student, kind: Kind, day: date, child: str) -> Letter:
-    if kind is Kind.LESSON_TOMORROW:
+def _of_the_day(student: Student, kind: ReminderKind, day: date, child: str) -> Letter:
+    if kind is ReminderKind.LESSON_TOMORROW:
         return text.lesson_tomorrow(child=child)
-    if kind is Kind.CALLS_STOP:
+    if kind is ReminderKind.CALLS_STOP:
         return text.calls_stop(UNHEARD, child=child)
-    if kind is Kind.TEST_TOMORROW:
+    if kind is ReminderKind.TEST_TOMORROW:
         return _test(student, day + timedelta(days=1), child)
     opens = week_start(day, student.studio.first_weekday)
     left = facts.left_parts(student, opens)
@@ -180,7 +180,7 @@ def _of_the_day(student: Student, kind: Kind, day: date, child: str) -> Letter:
     first = next(iter(today or left), None)
     if first is None:
         raise NothingToSay
-    if kind is Kind.PRACTICE_CALL:
+    if kind is ReminderKind.PRACTICE_CALL:
         return text.practice_call(_words(first, (day - opens).days), child=child)
     visits = facts.visits_left(student, opens, left)
     return text.midweek_offer(_words(first), visits_left=visits, child=child)

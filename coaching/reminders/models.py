@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from coaching.reminders.due import ONE_A_DAY, QUIET_FROM, QUIET_UNTIL, WORDS, Kind
+from coaching.reminders.due import ONE_A_DAY, QUIET_FROM, QUIET_UNTIL, WORDS, ReminderKind
 from coaching.reminders.if_then import LONGEST, IfThen
 from shared.outbox.models import Outgoing, still_open
 from shared.people.models import Student, User
@@ -65,8 +65,8 @@ class ReminderRule(models.Model):
         return IfThen(self.moment, self.place, self.hindrance, self.instead)
 
     @property
-    def wants(self) -> frozenset[Kind]:
-        return frozenset(Kind(name) for name in KIND_FIELDS if getattr(self, name))
+    def wants(self) -> frozenset[ReminderKind]:
+        return frozenset(ReminderKind(name) for name in KIND_FIELDS if getattr(self, name))
 
     @property
     def chosen_weekdays(self) -> frozenset[int]:
@@ -112,7 +112,9 @@ class Notice(Outgoing):
     key = models.CharField(max_length=180, unique=True)
     recipient = models.ForeignKey(User, models.CASCADE, related_name="notices")
     student = models.ForeignKey(Student, models.CASCADE, related_name="notices", null=True)
-    kind = models.CharField(max_length=16, choices=[(kind.value, WORDS[kind]) for kind in Kind])
+    kind = models.CharField(
+        max_length=16, choices=[(kind.value, WORDS[kind]) for kind in ReminderKind]
+    )
     local_day = models.DateField()
     about = models.CharField(max_length=36, blank=True)
     # Whether chance had it sent; None where chance had no say.

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.urls import reverse
 
 from coaching.reminders import mail
-from coaching.reminders.due import ABOUT_PRACTICE, OF_THE_COACH, Kind
+from coaching.reminders.due import ABOUT_PRACTICE, OF_THE_COACH, ReminderKind
 from coaching.reminders.models import Notice
 from practice.phone import push
 from shared.outbox.push_sender import Nudge
@@ -35,6 +35,6 @@ def of(notice: Notice) -> Nudge | None:
 def _on_the_phone(notice: Notice, link: str) -> str:
     """The phone has its week and the coach's words already; a report or a clip has its own page."""
     words = settings.SITE_URL + reverse("words:own", args=[notice.student_id])
-    if notice.kind in (*OF_THE_COACH, Kind.CALLS_STOP) and link != words:
+    if notice.kind in (*OF_THE_COACH, ReminderKind.CALLS_STOP) and link != words:
         return link
     return f"{settings.SITE_URL}{reverse('log:shell')}#for={notice.student_id}"

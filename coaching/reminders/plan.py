@@ -19,7 +19,7 @@ from django.utils import timezone
 
 from coaching.lessons.queries import lessons_on
 from coaching.reminders import chance, due, facts, starts
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import EveningRule, Notice, ReminderRule, SummaryRule
 from coaching.reminders.services import ensure_rule, ensure_summary, without_rule, without_summary
 from coaching.reminders.usual_hour import hour_before
@@ -118,7 +118,7 @@ def plan_rule(rule: ReminderRule, now: datetime) -> int:
     if student.left_on is None:
         days = due.due_days(now, rule.at, zone)
         for day in days:
-            notices += _notices_for(rule, day, (Kind.ANSWER, *due.ONE_A_DAY))
+            notices += _notices_for(rule, day, (ReminderKind.ANSWER, *due.ONE_A_DAY))
         notices += _missed(rule, now, days)
         today = due.local_day(now, zone)
         if today not in days and not due.is_quiet(now, zone):
@@ -149,7 +149,7 @@ def _missed(rule: ReminderRule, now: datetime, days: list[date]) -> list[Notice]
     day = due.local_day(rule.next_due_utc, zone)
     if day in days or now < due.cut_off(day, zone):
         return []
-    kinds = tuple(kind for kind in due.ABOUT_PRACTICE if kind is not Kind.NEW_WEEK)
+    kinds = tuple(kind for kind in due.ABOUT_PRACTICE if kind is not ReminderKind.NEW_WEEK)
     notices = _notices_for(rule, day, kinds, draws=never_drawn)
     for notice in notices:
         notice.state, notice.why, notice.ended_at = Notice.State.EXPIRED, TOO_LATE, now
@@ -163,7 +163,7 @@ def never_drawn(rule: ReminderRule, reader: User) -> None:
 def _notices_for(
     rule: ReminderRule,
     day: date,
-    kinds: tuple[Kind, ...],
+    kinds: tuple[ReminderKind, ...],
     draws: Callable[[ReminderRule, User], bool | None] = chance.draws,
 ) -> list[Notice]:
     student, found = rule.student, []
@@ -173,14 +173,14 @@ def _notices_for(
     for reader, among in readers:
         known = facts.facts_for(rule, day, reader)
         kind, drawn = due.choose(known, among), None
-        if kind is Kind.PRACTICE_CALL and (drawn := draws(rule, reader)) is False:
+        if kind is ReminderKind.PRACTICE_CALL and (drawn := draws(rule, reader)) is False:
             found.append(_left_out(rule, day, reader))
             kind = due.choose(known, tuple(each for each in among if each is not kind))
         if kind is not None:
             expires = due.cut_off(day, student.time_zone)
             about = _about(kind, student, day, reader)
             notice = make(reader, kind, day, expires, student=student, about=about)
-            notice.drawn = drawn if kind is Kind.PRACTICE_CALL else None
+            notice.drawn = drawn if kind is ReminderKind.PRACTICE_CALL else None
             found.append(notice)
     return found
 
@@ -188,22 +188,22 @@ def _notices_for(
 def _left_out(rule: ReminderRule, day: date, reader: User) -> Notice:
     """A call that chance left out, written down so that the day counts."""
     expires = due.cut_off(day, rule.student.time_zone)
-    notice = make(reader, Kind.PRACTICE_CALL, day, expires, student=rule.student)
+    notice = make(reader, ReminderKind.PRACTICE_CALL, day, expires, student=rule.student)
     notice.state, notice.why, notice.drawn = Notice.State.CANCELLED, chance.LEFT_OUT, False
     notice.ended_at = timezone.now()
     return notice
 
 
-def _about(kind: Kind, student: Student, day: date, reader: User) -> str:
-    if kind is Kind.ANSWER:
+def _about(kind: ReminderKind, student: Student, day: date, reader: User) -> str:
+    if kind is ReminderKind.ANSWER:
         return next(str(item.id) for item in untold(student, reader) if item.answers)
-    week = facts.new_week_of(student, day, reader) if kind is Kind.NEW_WEEK else None
+    week = facts.new_week_of(student, day, reader) if kind is ReminderKind.NEW_WEEK else None
     return str(week.pk) if week else ""
 
 
 def make(
     reader: User,
-    kind: Kind,
+    kind: ReminderKind,
     day: date,
     expires: datetime,
     *,
@@ -213,7 +213,7 @@ def make(
     """A notice, unsaved. Its key makes it the only one, its Message-ID stays with it."""
     whom = student.pk.hex if student else "-"
     pk = uuid4()
-    extra = f":{about}" if kind in {Kind.PAIN_TOLD, Kind.ANSWER} else ""
+    extra = f":{about}" if kind in {ReminderKind.PAIN_TOLD, ReminderKind.ANSWER} else ""
     return Notice(
         pk=pk,
         key=f"{kind}:{whom}:{reader.pk.hex}:{day}{extra}",
@@ -248,7 +248,7 @@ def plan_summary(rule: SummaryRule, now: datetime) -> int:
     if studio is None:
         return _keep(rule, None, [])
     notices = [
-        make(user, Kind.COACH_MONDAY, day, due.cut_off(day, user.time_zone))
+        make(user, ReminderKind.COACH_MONDAY, day, due.cut_off(day, user.time_zone))
         for day in due.due_days(now, rule.at, user.time_zone)
         if rule.on and day.weekday() == studio.first_weekday
     ]
@@ -261,7 +261,7 @@ def plan_evening(rule: EveningRule, now: datetime) -> int:
     if not access.teaches(user):
         return _keep(rule, None, [])
     notices = [
-        make(user, Kind.COACH_EVENING, day, due.cut_off(day, zone))
+        make(user, ReminderKind.COACH_EVENING, day, due.cut_off(day, zone))
         for day in due.due_days(now, rule.at, zone)
         if lessons_on(user, day + timedelta(days=1))
     ]
@@ -276,7 +276,7 @@ def tell_of_pain(note: PainNote) -> None:
         readers += access.guardians_of(student)
     expires = timezone.now() + PAIN_HOLDS
     notices = [
-        make(reader, Kind.PAIN_TOLD, note.day, expires, student=student, about=str(note.pk))
+        make(reader, ReminderKind.PAIN_TOLD, note.day, expires, student=student, about=str(note.pk))
         for reader in readers
         if reader.pk != note.entry.writer_id
     ]
@@ -287,17 +287,17 @@ def objection(notice: Notice, now: datetime) -> str:
     """Why a planned notice should not be sent after all; asked again right before sending."""
     if not notice.recipient.is_active:
         return "no access any more"
-    kind = Kind(notice.kind)
-    if kind is Kind.COACH_MONDAY:
+    kind = ReminderKind(notice.kind)
+    if kind is ReminderKind.COACH_MONDAY:
         rule = SummaryRule.objects.filter(user=notice.recipient, on=True)
         return "" if rule.exists() and access.teaches(notice.recipient) else "summary is off"
-    if kind is Kind.COACH_EVENING:
+    if kind is ReminderKind.COACH_EVENING:
         wants = EveningRule.objects.filter(user=notice.recipient, next_due_utc__isnull=False)
         return "" if wants.exists() and access.teaches(notice.recipient) else "it is off"
     student = notice.student
     if student is None or not access.may_be_recorded(student):
         return "no consent" if student and student.left_on is None else "the student has left"
-    if kind is Kind.PAIN_TOLD:
+    if kind is ReminderKind.PAIN_TOLD:
         reads = facts.reads_pain_of(notice.recipient, student, now)
         return "" if reads and _really(student) else "no access any more"
     return _practice_objection(notice, student, kind, now)
@@ -308,7 +308,7 @@ def _really(student: Student) -> bool:
     return not (student.studio.is_demo and settings.EMAIL_BACKEND.endswith("smtp.EmailBackend"))
 
 
-def _practice_objection(notice: Notice, student: Student, kind: Kind, now: datetime) -> str:
+def _practice_objection(notice: Notice, student: Student, kind: ReminderKind, now: datetime) -> str:
     if due.is_quiet(now, student.time_zone):
         return "quiet hours"
     readers = facts.readers_of(student)

@@ -15,7 +15,7 @@ from django.template.loader import render_to_string
 
 from coaching.reminders import text
 from coaching.reminders.chance import UNHEARD
-from coaching.reminders.due import WORDS, Kind
+from coaching.reminders.due import WORDS, ReminderKind
 from coaching.reminders.mail import sender, subject_of
 from coaching.reminders.text import Letter, PartWords
 from coaching.reminders.written import Item
@@ -29,7 +29,7 @@ LINK = "https://studio.example.org/"
 
 
 @dataclass(frozen=True, slots=True)
-class Preview:
+class MailPreview:
     """One mail: who gets it and when in `name`, then what the reader sees. `html` is safe."""
 
     name: str
@@ -44,7 +44,7 @@ class Preview:
         return [line for line in self.text.splitlines() if line.strip()]
 
 
-def previews(studio: str, now: datetime) -> list[Preview]:
+def previews(studio: str, now: datetime) -> list[MailPreview]:
     """All of them in the studio's name: about practice first, then about people and sign-in."""
     return [*_reminders(studio, now), *_accounts(studio, now)]
 
@@ -53,25 +53,29 @@ def _item(what: str, words: str, now: datetime) -> Item:
     return Item(what, UUID(int=0), COACH, now, words)
 
 
-def letters(now: datetime) -> dict[Kind, Letter]:
+def letters(now: datetime) -> dict[ReminderKind, Letter]:
     """One letter of each kind of reminder, as its reader gets it."""
     report, line = _item("report", "", now), _item("line", "Both feet down. Well kept.", now)
     call = text.with_plan(text.practice_call(PART, child=""), "After school, in the garage.")
     return {
-        Kind.PRACTICE_CALL: call,
-        Kind.MIDWEEK_OFFER: text.midweek_offer(PART, visits_left=2, child=""),
-        Kind.NEW_WEEK: text.new_week(_monday(now), "Slow first, then full.", [PART], child=""),
-        Kind.LESSON_TOMORROW: text.lesson_tomorrow(child=""),
-        Kind.TEST_TOMORROW: text.test_tomorrow("Ten from two metres", child=""),
-        Kind.WRITTEN: text.from_the_coach([line, report], child=CHILD),
-        Kind.ANSWER: text.from_the_coach([_item("answer", "Yes, both feet.", now)], child=""),
-        Kind.CALLS_STOP: text.calls_stop(UNHEARD, child=""),
-        Kind.COACH_MONDAY: text.coach_monday(
+        ReminderKind.PRACTICE_CALL: call,
+        ReminderKind.MIDWEEK_OFFER: text.midweek_offer(PART, visits_left=2, child=""),
+        ReminderKind.NEW_WEEK: text.new_week(
+            _monday(now), "Slow first, then full.", [PART], child=""
+        ),
+        ReminderKind.LESSON_TOMORROW: text.lesson_tomorrow(child=""),
+        ReminderKind.TEST_TOMORROW: text.test_tomorrow("Ten from two metres", child=""),
+        ReminderKind.WRITTEN: text.from_the_coach([line, report], child=CHILD),
+        ReminderKind.ANSWER: text.from_the_coach(
+            [_item("answer", "Yes, both feet.", now)], child=""
+        ),
+        ReminderKind.CALLS_STOP: text.calls_stop(UNHEARD, child=""),
+        ReminderKind.COACH_MONDAY: text.coach_monday(
             [f"{STUDENT}: no log for 5 days"],
             "Last week 12 students had a week, and 9 did it.",
         ),
-        Kind.COACH_EVENING: text.coach_evening([f"16:30 {STUDENT}: in step"]),
-        Kind.PAIN_TOLD: text.pain_told_to_guardian(CHILD),
+        ReminderKind.COACH_EVENING: text.coach_evening([f"16:30 {STUDENT}: in step"]),
+        ReminderKind.PAIN_TOLD: text.pain_told_to_guardian(CHILD),
     }
 
 
@@ -79,17 +83,17 @@ def _monday(now: datetime) -> date:
     return now.date() - timedelta(days=now.weekday())
 
 
-def _reminders(studio: str, now: datetime) -> Iterator[Preview]:
+def _reminders(studio: str, now: datetime) -> Iterator[MailPreview]:
     for kind, said in letters(now).items():
         yield _of_letter(WORDS[kind], said, studio)
     told = text.pain_told_to_coach(STUDENT)
-    yield _of_letter(f"{WORDS[Kind.PAIN_TOLD]}, to the coach", told, studio)
+    yield _of_letter(f"{WORDS[ReminderKind.PAIN_TOLD]}, to the coach", told, studio)
 
 
-def _of_letter(name: str, said: Letter, studio: str) -> Preview:
+def _of_letter(name: str, said: Letter, studio: str) -> MailPreview:
     stop = "" if said.must else f"{LINK}stop/"
     filling = {"letter": said, "link": LINK, "stop": stop, "studio": studio}
-    return Preview(
+    return MailPreview(
         name, sender(said.by, studio), subject_of(said),
         render_to_string("reminders/mail/letter.txt", filling),
         render_to_string("reminders/mail/_letter.html", filling),
@@ -132,7 +136,7 @@ class _Named(SimpleNamespace):
         return str(self.words)
 
 
-def _accounts(studio: str, now: datetime) -> Iterator[Preview]:
+def _accounts(studio: str, now: datetime) -> Iterator[MailPreview]:
     for kind in Invitation.Kind:
         facts = {"invitation": _invitation(kind, studio), "link": LINK}
         yield _of_template(f"Invitation: {kind.label}", "people/mail/invitation.txt", facts)
@@ -148,7 +152,7 @@ def _invitation(kind: str, studio: str) -> SimpleNamespace:
     )  # fmt: skip
 
 
-def _of_template(name: str, template: str, facts: dict[str, Any]) -> Preview:
+def _of_template(name: str, template: str, facts: dict[str, Any]) -> MailPreview:
     made = letter(template, facts, READER)
     body = str(made.body)
-    return Preview(name, settings.DEFAULT_FROM_EMAIL, str(made.subject), body, html_of(body))
+    return MailPreview(name, settings.DEFAULT_FROM_EMAIL, str(made.subject), body, html_of(body))

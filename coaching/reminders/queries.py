@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from coaching.reminders import chance
 from coaching.reminders.models import EveningRule, Notice, SummaryRule
-from shared.checkup import Finding
+from shared.checkup import CheckFinding
 from shared.jobs.models import Retry
 from shared.people import access
 from shared.people.models import Student, Studio, User
@@ -22,7 +22,7 @@ TROUBLED = (Notice.State.FAILED, Notice.State.UNKNOWN)
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ReminderChoice:
     """One student whose reminders this person may set."""
 
     url_id: str
@@ -58,10 +58,10 @@ class Running:
     is_cut: bool
 
 
-def students_to_set(user: User) -> list[Choice]:
+def students_to_set(user: User) -> list[ReminderChoice]:
     """Oneself and one's children. One query."""
     students = access.students_logged_by(user).order_by("name")[:MOST_NOTICES]
-    return [Choice(str(s.pk), s.name, s.user_id == user.pk) for s in students]
+    return [ReminderChoice(str(s.pk), s.name, s.user_id == user.pk) for s in students]
 
 
 def summary_is_on(user: User) -> bool:
@@ -72,7 +72,7 @@ def evening_is_on(user: User) -> bool:
     return EveningRule.objects.filter(user=user, next_due_utc__isnull=False).exists()
 
 
-def calls_drawn(user: User) -> chance.Counted:
+def calls_drawn(user: User) -> chance.ChanceCounts:
     """Of everybody that this coach teaches: do practice calls help?"""
     return chance.counted(access.students_taught_by(user), timezone.now())
 
@@ -88,16 +88,16 @@ def running(user: User, studio: Studio) -> Running:
     return Running(check(), _waiting(clock), rows, len(found) > MOST_NOTICES)
 
 
-def mails_in_trouble(studio: Studio) -> Iterable[Finding]:
+def mails_in_trouble(studio: Studio) -> Iterable[CheckFinding]:
     """For the house page: how many of the studio's mails were refused lately."""
     since = timezone.now() - timedelta(days=7)
     mine = Q(student__studio=studio) | Q(student=None, recipient__memberships__studio=studio)
     found = Notice.objects.filter(mine, state__in=TROUBLED, planned_at__gt=since)
     if many := found.distinct().count():
         words = f"{many} mails of the last seven days were refused or lost."
-        yield Finding("Mails", words, "Look at the addresses under Mails in trouble.")
+        yield CheckFinding("Mails", words, "Look at the addresses under Mails in trouble.")
     else:
-        yield Finding("Mails", "No mail of the last seven days was refused.")
+        yield CheckFinding("Mails", "No mail of the last seven days was refused.")
 
 
 def gauges() -> Iterable[Gauge]:

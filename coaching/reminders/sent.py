@@ -6,7 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from coaching.reminders import facts
-from coaching.reminders.due import Kind, due_days, is_quiet, local_day
+from coaching.reminders.due import ReminderKind, due_days, is_quiet, local_day
 from coaching.reminders.models import Notice, ReminderRule, Silence
 from coaching.reminders.services import rule_of
 from coaching.reminders.written import Item, untold
@@ -46,15 +46,15 @@ class WaitingRow:
 
 def sent(student: Student, clock: ZoneInfo) -> list[SentRow]:
     """Mails about the student's practice, latest first. Two queries."""
-    notices = Notice.objects.filter(student=student).exclude(kind=Kind.PAIN_TOLD)
+    notices = Notice.objects.filter(student=student).exclude(kind=ReminderKind.PAIN_TOLD)
     found = notices.select_related("recipient").prefetch_related("told")
     return [_row(notice, clock) for notice in found.order_by("-planned_at")[:MOST_SHOWN]]
 
 
 def _row(notice: Notice, clock: ZoneInfo) -> SentRow:
     told = list_words(told.what for told in notice.told.all())
-    kind = Kind(notice.kind)
-    alone = kind in {Kind.WRITTEN, Kind.ANSWER}
+    kind = ReminderKind(notice.kind)
+    alone = kind in {ReminderKind.WRITTEN, ReminderKind.ANSWER}
     what = told if alone and told else notice.get_kind_display()
     if told and not alone:
         what += f", with {told}"
@@ -118,7 +118,7 @@ def _when(
         return "not sent: nobody has agreed to mails, or this is the demo"
     if Silence.objects.filter(user=reader, student=student).exists():
         return "not sent: stopped by the reader"
-    if Kind.WRITTEN not in rule.wants:
+    if ReminderKind.WRITTEN not in rule.wants:
         return "not sent: mails from the coach are off"
     if any(item.answers for item in items):
         quiet = is_quiet(now, student.time_zone)
@@ -126,7 +126,7 @@ def _when(
     today = local_day(now, student.time_zone)
     taken = Notice.objects.filter(
         student=student, recipient=reader, local_day=today, state__in=Notice.TAKEN
-    ).exclude(kind=Kind.PAIN_TOLD)
+    ).exclude(kind=ReminderKind.PAIN_TOLD)
     if due_days(now, rule.at, student.time_zone) and not taken.exists():
         return "goes now"
     return f"goes at {rule.at:%H:%M} on the student’s clock, with that day’s mail"

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from coaching.reminders.due import Kind, due_days, first_decent, is_quiet, next_due
+from coaching.reminders.due import ReminderKind, due_days, first_decent, is_quiet, next_due
 from coaching.reminders.if_then import IfThen
 from coaching.reminders.models import (
     KIND_FIELDS,
@@ -53,7 +53,7 @@ def change_rule(
     student: Recordable,
     at: time,
     weekdays: Collection[int],
-    kinds: Collection[Kind],
+    kinds: Collection[ReminderKind],
     follows_practice: bool = False,
     by_chance: bool = False,
     **plan: str,
@@ -71,7 +71,7 @@ def change_rule(
     rule.at = at
     rule.weekdays = sum(1 << day for day in set(weekdays))
     for name in KIND_FIELDS:
-        setattr(rule, name, Kind(name) in kinds)
+        setattr(rule, name, ReminderKind(name) in kinds)
     rule.next_due_utc = _next(rule.next_due_utc, at, student.time_zone)
     rule.save()
     return rule

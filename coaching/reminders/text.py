@@ -6,7 +6,7 @@ from datetime import date
 from typing import Protocol
 
 
-class Item(Protocol):
+class MailItem(Protocol):
     """One thing a coach wrote; `text` is empty where the words are for the page alone."""
 
     @property
@@ -133,7 +133,7 @@ def test_tomorrow(name: str, *, child: str) -> Letter:
     )
 
 
-def written(item: Item, *, child: str) -> str:
+def written(item: MailItem, *, child: str) -> str:
     """'Ana Coach answered: “yes, both feet”', or where to look for it."""
     first = item.by
     match item.what:
@@ -148,7 +148,7 @@ def written(item: Item, *, child: str) -> str:
     return f"{first} wrote: “{item.text}”"
 
 
-def from_the_coach(items: Sequence[Item], *, child: str) -> Letter:
+def from_the_coach(items: Sequence[MailItem], *, child: str) -> Letter:
     """What was written, alone. Subjects name no child and nothing of what is inside."""
     names = {item.by for item in items}
     by = next(iter(names)) if len(names) == 1 else ""
@@ -191,7 +191,7 @@ def calls_stop(many: int, *, child: str) -> Letter:
     )
 
 
-def with_written(letter: Letter, items: Sequence[Item], *, child: str) -> Letter:
+def with_written(letter: Letter, items: Sequence[MailItem], *, child: str) -> Letter:
     """The same letter, with what a coach wrote after its own matter."""
     more = tuple(written(item, child=child) for item in items)
     short = f"{letter.short} There is something new from the coach too." if more else letter.short

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from practice.drills.dose import MOST_STEPS, Dose, Step, Unit
+from practice.drills.dose import MOST_STEPS, Dose, DoseUnit, Step
 from practice.numbers.ladder.next_step import Change, Suggestion
 
 
@@ -37,5 +37,7 @@ def _one_more(dose: Dose, top: int, effort: int) -> Dose:
     if len(dose.steps) >= MOST_STEPS or (highest.effort or 0) >= effort:
         return dose
     amount = max(1, highest.total // 2)
-    step = Step(amount, highest.unit if highest.unit is not Unit.MINUTES else Unit.REPS, 1, effort)
+    step = Step(
+        amount, highest.unit if highest.unit is not DoseUnit.MINUTES else DoseUnit.REPS, 1, effort
+    )
     return replace(dose, steps=(*dose.steps[: top + 1], step, *dose.steps[top + 1 :]))

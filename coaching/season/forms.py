@@ -11,7 +11,7 @@ from coaching.season.models import Event, Measure, PracticeDay, Stage
 from coaching.season.ramp import MOST_MINUTES
 from coaching.season.services import WantedRamp
 from practice.drills.models import Area, Drill
-from practice.weeks.places import PLACE_WORDS, Place
+from practice.weeks.places import PLACE_WORDS, DayPlace
 from shared.kit import units
 from shared.kit.weeks import DAY_NAMES
 from shared.people.models import Student, User
@@ -281,11 +281,11 @@ class DayForm(forms.Form):
             self.add_error("more_place", "The same place twice: add the minutes up instead.")
         return said
 
-    def times(self) -> Iterator[tuple[int, Place, int]]:
+    def times(self) -> Iterator[tuple[int, DayPlace, int]]:
         said = self.cleaned_data
         for minutes, place in (("minutes", "place"), ("more_minutes", "more_place")):
             if said.get(minutes):
-                yield self.weekday, Place(said[place] or Place.HOME), said[minutes]
+                yield self.weekday, DayPlace(said[place] or DayPlace.HOME), said[minutes]
 
 
 def day_forms(

@@ -20,7 +20,7 @@ class RampError(ValueError):
     """A ramp that cannot be; the sentence is for the coach to read."""
 
 
-class Kind(StrEnum):
+class RampKind(StrEnum):
     BUILDING = "building"
     HOLDING = "holding"
     LIGHTER = "lighter"
@@ -34,7 +34,7 @@ class RampWeek:
 
     minutes: int
     level: int
-    kind: Kind
+    kind: RampKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,16 +107,16 @@ def weeks_of(ramp: Ramp, count: int | None = None) -> list[RampWeek]:
         if share == 0:
             lost = lost or max(1, -(-level // BASE_WEEKS))
             level = max(0, level - lost)
-            weeks.append(RampWeek(0, level, Kind.OFF))
+            weeks.append(RampWeek(0, level, RampKind.OFF))
             continue
         lost = 0
         if share < 1:
-            weeks.append(RampWeek(floor(level * share), level, Kind.LESS_TIME))
+            weeks.append(RampWeek(floor(level * share), level, RampKind.LESS_TIME))
         elif _is_lighter(ramp, number):
-            weeks.append(RampWeek(floor(level * ramp.lighter_share), level, Kind.LIGHTER))
+            weeks.append(RampWeek(floor(level * ramp.lighter_share), level, RampKind.LIGHTER))
         else:
             before, level = level, _next_level(ramp, number, level)
-            kind = Kind.HOLDING if level == before else Kind.BUILDING
+            kind = RampKind.HOLDING if level == before else RampKind.BUILDING
             weeks.append(RampWeek(level, level, kind))
     return weeks
 
@@ -173,6 +173,6 @@ def reached_after(ramp: Ramp) -> int | None:
     """The number of weeks after which the target stands; None if not within two years more."""
     goal = floor(ramp.target)
     for number, week in enumerate(weeks_of(ramp, ramp.weeks + MOST_WEEKS), start=1):
-        if week.level == goal and week.kind in {Kind.BUILDING, Kind.HOLDING}:
+        if week.level == goal and week.kind in {RampKind.BUILDING, RampKind.HOLDING}:
             return number
     return None

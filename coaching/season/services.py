@@ -24,7 +24,7 @@ from coaching.season.read import gym_line
 from coaching.season.week import MOST_MINUTES
 from practice.compliance.models import WeekTally
 from practice.weeks import queries as weeks
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 from shared.jobs.sweep import sweep
 from shared.kit.weeks import week_start
 from shared.people import access
@@ -360,7 +360,7 @@ def mark_gym(
 
 
 @transaction.atomic
-def set_days(*, student: Recordable, times: Sequence[tuple[int, Place, int]]) -> None:
+def set_days(*, student: Recordable, times: Sequence[tuple[int, DayPlace, int]]) -> None:
     """When and where the student has time: (weekday, place, minutes). Raises SeasonError."""
     if len({(weekday, place) for weekday, place, _ in times}) < len(times):
         raise SeasonError("The same place stands twice on one day. Add the minutes up instead.")

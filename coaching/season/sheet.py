@@ -19,7 +19,7 @@ from coaching.season.read import (
 )
 from coaching.season.sheet_weeks import (
     AreaRow,
-    WeekRow,
+    SeasonWeekRow,
     area_rows,
     lines_of,
     phase_at,
@@ -27,7 +27,7 @@ from coaching.season.sheet_weeks import (
     weeks_back,
 )
 from practice.compliance.models import WeekTally
-from practice.weeks.places import PLACE_WORDS, Place
+from practice.weeks.places import PLACE_WORDS, DayPlace
 from shared.kit import units
 from shared.kit.text import WEEKDAYS, date_words, day_words
 from shared.people.models import Student, User
@@ -55,7 +55,7 @@ class PriorityRow:
 
 
 @dataclass(frozen=True, slots=True)
-class EventRow:
+class SheetEventRow:
     pk: str
     kind: str
     name: str
@@ -66,7 +66,7 @@ class EventRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SeasonSheet:
     """What templates/season/sheet.html prints."""
 
     has_plan: bool
@@ -76,10 +76,10 @@ class Sheet:
     left: str
     phases: list[PhaseRow]
     priorities: list[PriorityRow]
-    events: list[EventRow]
-    past_events: list[EventRow]
-    back: list[WeekRow]
-    ahead: list[WeekRow]
+    events: list[SheetEventRow]
+    past_events: list[SheetEventRow]
+    back: list[SeasonWeekRow]
+    ahead: list[SeasonWeekRow]
     areas: list[AreaRow]
     gym: list[GymCell]
     clashes: list[str]
@@ -87,7 +87,7 @@ class Sheet:
     returning: str
 
 
-def sheet_of(student: Student, today: date, reader: User) -> Sheet:
+def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
     """The whole page. Eleven queries, however long the season; four more where a priority has
     the ladder of a drill for its gate.
     """
@@ -100,7 +100,7 @@ def sheet_of(student: Student, today: date, reader: User) -> Sheet:
     plan = season.plan
     lines = lines_of(season)
     verdicts = _verdicts(season)
-    return Sheet(
+    return SeasonSheet(
         has_plan=plan is not None,
         days=f"{date_words(plan.first)} to {_with_year(plan.last)}" if plan else "",
         note=plan.note if plan else "",
@@ -247,7 +247,7 @@ def target_words(priority: Priority, reader: User) -> str:
     return f"{words}, {priority.words}" if priority.words else words
 
 
-def _event(event: Event, season: Season) -> EventRow:
+def _event(event: Event, season: Season) -> SheetEventRow:
     days = date_words(event.first)
     if event.last > event.first:
         days += f" to {date_words(event.last)}"
@@ -256,7 +256,7 @@ def _event(event: Event, season: Season) -> EventRow:
     if away > 6:
         weeks = away // 7
         when = f"in {weeks} week{'' if weeks == 1 else 's'}"
-    return EventRow(
+    return SheetEventRow(
         pk=str(event.pk),
         kind=event.get_kind_display(),
         name=event.name,
@@ -270,6 +270,6 @@ def _event(event: Event, season: Season) -> EventRow:
 def _own_days(student: Student) -> list[str]:
     by_day: dict[int, list[str]] = {}
     for day in read_days(student):
-        words = f"{day.minutes} min {PLACE_WORDS[Place(day.place)]}"
+        words = f"{day.minutes} min {PLACE_WORDS[DayPlace(day.place)]}"
         by_day.setdefault(day.weekday, []).append(words)
     return [f"{WEEKDAYS[n]}: {', '.join(words)}" for n, words in sorted(by_day.items())]

@@ -5,18 +5,18 @@ from datetime import date, timedelta
 
 from coaching.season.line import WEEK, line_of, reaches, row_for
 from coaching.season.models import Phase
-from coaching.season.ramp import Kind
+from coaching.season.ramp import RampKind
 from coaching.season.read import WEEKS_BACK, Season, competition_in
 from practice.compliance.models import WeekTally
 from practice.drills.models import Area
-from shared.kit.drawing.work_bar import Bar, in_words, scale_of
+from shared.kit.drawing.work_bar import WorkBar, in_words, scale_of
 from shared.kit.text import date_words
 
 WEEKS_AHEAD = 12
 
 
 @dataclass(frozen=True, slots=True)
-class WeekRow:
+class SeasonWeekRow:
     """One week of the line. `bar`: the plan's minutes and what of them was done."""
 
     opens: str
@@ -25,7 +25,7 @@ class WeekRow:
     kind: str
     asked: str
     done: str
-    bar: Bar | None
+    bar: WorkBar | None
     is_now: bool
 
 
@@ -44,7 +44,7 @@ def phase_at(season: Season, day: date) -> Phase | None:
     return next((phase for phase in season.phases if phase.first <= day <= phase.last), None)
 
 
-Lines = dict[str, dict[date, tuple[int, Kind]]]
+Lines = dict[str, dict[date, tuple[int, RampKind]]]
 
 
 def lines_of(season: Season) -> Lines:
@@ -69,11 +69,11 @@ def planned_minutes(season: Season, opens: date) -> dict[str, int]:
     return {area: line[opens].minutes for area, line in lines.items() if opens in line}
 
 
-def _at(lines: Lines, opens: date) -> list[tuple[int, Kind]]:
+def _at(lines: Lines, opens: date) -> list[tuple[int, RampKind]]:
     return [line[opens] for line in lines.values() if opens in line]
 
 
-def weeks_back(season: Season, lines: Lines, tallies: dict[date, WeekTally]) -> list[WeekRow]:
+def weeks_back(season: Season, lines: Lines, tallies: dict[date, WeekTally]) -> list[SeasonWeekRow]:
     span = [season.opens - n * WEEK for n in range(WEEKS_BACK + 1)]
     rows = [(opens, sum(m for m, _ in _at(lines, opens)), tallies.get(opens)) for opens in span]
     scale = _scale(lines, tallies)
@@ -91,7 +91,7 @@ def _scale(lines: Lines, tallies: dict[date, WeekTally]) -> float:
 
 def _back_row(
     season: Season, lines: Lines, row: tuple[date, int, WeekTally | None], scale: float
-) -> WeekRow:
+) -> SeasonWeekRow:
     opens, plan, tally = row
     done = tally.minutes if tally else 0.0
     planned = bool(_at(lines, opens))
@@ -99,8 +99,8 @@ def _back_row(
     of_plan = _done_on(lines, opens, tally)
     extra = max(0.0, of_plan - plan)
     label = in_words(plan, min(of_plan, plan), extra) if planned else ""
-    bar = Bar(plan, min(of_plan, plan), extra, None, label, scale, f"w{opens}")
-    return WeekRow(
+    bar = WorkBar(plan, min(of_plan, plan), extra, None, label, scale, f"w{opens}")
+    return SeasonWeekRow(
         opens=date_words(opens),
         phase=_phase_name(season, opens),
         plan=f"{plan} min" if planned else "no line yet",
@@ -118,7 +118,9 @@ def _done_on(lines: Lines, opens: date, tally: WeekTally | None) -> float:
     return float(sum(part["done_minutes"] for part in parts if part["area"] in areas))
 
 
-def weeks_ahead(season: Season, lines: Lines, tallies: dict[date, WeekTally]) -> list[WeekRow]:
+def weeks_ahead(
+    season: Season, lines: Lines, tallies: dict[date, WeekTally]
+) -> list[SeasonWeekRow]:
     if season.plan is None:
         return []
     span = [season.opens + n * WEEK for n in range(1, WEEKS_AHEAD)]
@@ -126,14 +128,14 @@ def weeks_ahead(season: Season, lines: Lines, tallies: dict[date, WeekTally]) ->
     totals = {opens: sum(m for m, _ in _at(lines, opens)) for opens in span}
     scale = _scale(lines, tallies)
     return [
-        WeekRow(
+        SeasonWeekRow(
             opens=date_words(opens),
             phase=_phase_name(season, opens),
             plan=f"{totals[opens]} min" if _at(lines, opens) else "no line yet",
             kind=_kind(season, lines, opens),
             asked="",
             done="",
-            bar=Bar(totals[opens], 0, 0, None, f"{totals[opens]} minutes planned", scale, "")
+            bar=WorkBar(totals[opens], 0, 0, None, f"{totals[opens]} minutes planned", scale, "")
             if totals[opens]
             else None,
             is_now=False,
@@ -153,11 +155,11 @@ def _kind(season: Season, lines: Lines, opens: date) -> str:
     if event is not None:
         return f"event week: {event.name}"
     kinds = {kind for _, kind in _at(lines, opens)}
-    if Kind.OFF in kinds:
+    if RampKind.OFF in kinds:
         return "away"
-    if Kind.LESS_TIME in kinds:
+    if RampKind.LESS_TIME in kinds:
         return "days away"
-    return "lighter week" if Kind.LIGHTER in kinds else ""
+    return "lighter week" if RampKind.LIGHTER in kinds else ""
 
 
 # --- areas ---------------------------------------------------------------------

@@ -6,7 +6,7 @@ Days are offsets from the day the week opens: 0 to 6; -1 is the day before.
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from practice.weeks.places import EVERYWHERE, Place
+from practice.weeks.places import EVERYWHERE, DayPlace
 from shared.kit.weeks import DAY_NAMES
 
 DAYS = range(7)
@@ -32,12 +32,12 @@ class Window:
     """Minutes that the student has on one day at one place."""
 
     day: int
-    place: Place
+    place: DayPlace
     minutes: float
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class PlannedBlock:
     """Sessions of one part: `sessions` times `minutes`, some of them fixed to days.
 
     `worth` is of each session, `first_worth` comes once on top; `skill` names what is
@@ -48,7 +48,7 @@ class Block:
     name: str
     minutes: float
     sessions: int = 1
-    places: frozenset[Place] = EVERYWHERE
+    places: frozenset[DayPlace] = EVERYWHERE
     worth: float = 1.0
     first_worth: float = 0.0
     skill: str = ""
@@ -71,7 +71,7 @@ class Task:
     """
 
     windows: tuple[Window, ...]
-    blocks: tuple[Block, ...]
+    blocks: tuple[PlannedBlock, ...]
     heavy_legs: frozenset[int] = frozenset()
     events: frozenset[int] = frozenset()
     closed: frozenset[int] = frozenset()
@@ -82,7 +82,7 @@ class Task:
     def __post_init__(self) -> None:
         _check(self)
 
-    def suits(self, block: Block, window: Window) -> bool:
+    def suits(self, block: PlannedBlock, window: Window) -> bool:
         """Whether one session of the block could be there at all: place, length, open day."""
         return (
             window.place in block.places
@@ -131,7 +131,7 @@ class Placed:
 
     day: int
     key: str
-    place: Place | None = None
+    place: DayPlace | None = None
     is_fixed: bool = False
 
 
@@ -182,7 +182,7 @@ def worths(priorities: Iterable[tuple[int, float]]) -> list[tuple[float, float]]
 # --- what a plan is worth: the same sum the solver is given ------------------------------
 
 
-def most_a_day(task: Task, block: Block) -> int:
+def most_a_day(task: Task, block: PlannedBlock) -> int:
     """How often a part may stand on one day: once, unless there are more sessions than days."""
     days = {w.day for w in task.windows if task.suits(block, w)} | set(block.fixed)
     return max(1, -(-block.sessions // max(1, len(days))))

@@ -26,7 +26,7 @@ class NoCalendar(ValueError):
 
 
 @dataclass(slots=True)
-class Incoming:
+class CalendarEvent:
     """One event that comes back. With a fault it is not taken; `remark` is said beside it."""
 
     uid: str
@@ -44,7 +44,7 @@ class Incoming:
     remark: str = ""
 
 
-def read(text: str, zone: str) -> list[Incoming]:
+def read(text: str, zone: str) -> list[CalendarEvent]:
     """Every event of the calendar, in its order; `zone` is the clock of what names none.
 
     Raises NoCalendar.
@@ -63,7 +63,7 @@ def read(text: str, zone: str) -> list[Incoming]:
     return list(_together(events, zone))
 
 
-def _together(events: Iterable[Any], zone: str) -> Iterator[Incoming]:
+def _together(events: Iterable[Any], zone: str) -> Iterator[CalendarEvent]:
     """Each event with the instances that say otherwise, which bear its UID."""
     alone: dict[str, list[Any]] = {}
     whole: list[Any] = []
@@ -80,7 +80,7 @@ def _together(events: Iterable[Any], zone: str) -> Iterator[Incoming]:
         yield found
 
 
-def _event(event: Any, zone: str) -> Incoming | None:
+def _event(event: Any, zone: str) -> CalendarEvent | None:
     """None for what has no beginning at all."""
     begins = getattr(event.get("DTSTART"), "dt", None)
     title = " ".join(str(event.get("SUMMARY", "")).split())[:LONGEST_TITLE] or "without a name"
@@ -88,9 +88,9 @@ def _event(event: Any, zone: str) -> Incoming | None:
     if begins is None:
         return None
     if not isinstance(begins, datetime):
-        return Incoming(uid, title, begins, time(), zone, 60, fault="Lasts all day. Left out.")
+        return CalendarEvent(uid, title, begins, time(), zone, 60, fault="Lasts all day. Left out.")
     named, remark, fault = _zone_of(event, begins, zone)
-    found = Incoming(
+    found = CalendarEvent(
         uid, title, begins.date(), begins.time().replace(second=0, microsecond=0, tzinfo=None),
         named, _minutes(event), place=" ".join(str(event.get("LOCATION", "")).split()),
         remark=remark, fault=fault,
@@ -123,7 +123,7 @@ def _minutes(event: Any) -> int:
     return min(max(minutes, 5), 480)
 
 
-def _add_rule(found: Incoming, event: Any) -> None:
+def _add_rule(found: CalendarEvent, event: Any) -> None:
     rules = event.get("RRULE")
     if rules is None:
         found.fault = "Takes place once. Note it as a single lesson."
@@ -158,7 +158,7 @@ def _local(moment: date, zone: str) -> date:
     return moment
 
 
-def _instance(found: Incoming, event: Any, zone: str) -> None:
+def _instance(found: CalendarEvent, event: Any, zone: str) -> None:
     """One day that is off or elsewhere in time."""
     day = _local(event["RECURRENCE-ID"].dt, found.zone)
     begins = getattr(event.get("DTSTART"), "dt", None)

@@ -48,7 +48,7 @@ def _keep(
     request: SignedInRequest,
     studio: Studio,
     text: str,
-    rows: list[reading_in.Row],
+    rows: list[reading_in.CalendarRow],
     shown: dict[str, Any],
 ) -> HttpResponse:
     if not limits.may(request, "list", str(studio.pk)):

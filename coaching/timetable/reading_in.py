@@ -10,7 +10,7 @@ from django.utils import timezone
 from coaching.lessons.models import OF_LESSON
 from coaching.lessons.services import cancel_lesson
 from coaching.timetable import recurrence, services
-from coaching.timetable.calendar_in import Incoming
+from coaching.timetable.calendar_in import CalendarEvent
 from coaching.timetable.models import Occurrence, ReadIn, Series
 from shared.kit.text import date_words, many, plain
 from shared.people import access
@@ -22,11 +22,11 @@ OUT = "out"
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CalendarRow:
     """One event, whose it is taken for, and what becomes of it in a sentence."""
 
     number: int
-    event: Incoming
+    event: CalendarEvent
     student: Student | None
     words: str
     brings: bool
@@ -52,11 +52,11 @@ def named_in(title: str, students: Sequence[Student]) -> Student | None:
 
 
 def rows_of(
-    events: Sequence[Incoming],
+    events: Sequence[CalendarEvent],
     students: Sequence[Student],
     chosen: Mapping[int, str],
     studio: Studio,
-) -> list[Row]:
+) -> list[CalendarRow]:
     """What would become of every event now; `chosen` are ids of students by its number."""
     by_id = {str(each.pk): each for each in students}
     kept = Series.objects.filter(student__in=students).values_list("student", "rule", "at")
@@ -68,7 +68,7 @@ def rows_of(
         student = by_id.get(said) if said else named_in(event.title, students)
         row = _row(number, event, student, today, is_out=said == OUT)
         if row.brings and student and (str(student.pk), event.rule, event.at) in there:
-            row = Row(number, event, student, "Is on the timetable already.", False, True)
+            row = CalendarRow(number, event, student, "Is on the timetable already.", False, True)
         if row.brings and student:
             there.add((str(student.pk), event.rule, event.at))
         rows.append(row)
@@ -76,24 +76,26 @@ def rows_of(
 
 
 def _row(
-    number: int, event: Incoming, student: Student | None, today: date, *, is_out: bool
-) -> Row:
+    number: int, event: CalendarEvent, student: Student | None, today: date, *, is_out: bool
+) -> CalendarRow:
     if event.fault:
-        return Row(number, event, None, event.fault, False, False)
+        return CalendarRow(number, event, None, event.fault, False, False)
     if not recurrence.days(event.rule, event.first, today, _end(event, today)):
-        return Row(number, event, None, "Is over, or not within a year.", False, False)
+        return CalendarRow(number, event, None, "Is over, or not within a year.", False, False)
     if is_out:
-        return Row(number, event, None, "Left out.", False, True)
+        return CalendarRow(number, event, None, "Left out.", False, True)
     if student is None:
-        return Row(number, event, None, "No student is named in it. Choose one.", False, True)
-    return Row(number, event, student, _words(event, today), True, True)
+        return CalendarRow(
+            number, event, None, "No student is named in it. Choose one.", False, True
+        )
+    return CalendarRow(number, event, student, _words(event, today), True, True)
 
 
-def _end(event: Incoming, today: date) -> date:
+def _end(event: CalendarEvent, today: date) -> date:
     return min(filter(None, (today + YEAR, event.last)))
 
 
-def _words(event: Incoming, today: date) -> str:
+def _words(event: CalendarEvent, today: date) -> str:
     """'Every Tuesday at 16:30, from Tue 4 Mar. Off on 1 day, moved on 1 day.'"""
     days = recurrence.days(event.rule, event.first, today, _end(event, today))
     words = recurrence.words(event.rule, event.at)
@@ -108,7 +110,7 @@ def _words(event: Incoming, today: date) -> str:
 
 
 @transaction.atomic
-def keep(*, studio: Studio, by: User, rows: Sequence[Row]) -> ReadIn:
+def keep(*, studio: Studio, by: User, rows: Sequence[CalendarRow]) -> ReadIn:
     """Put what can be kept on the timetable, with its days off and moved."""
     made = ReadIn.objects.create(studio=studio, by=by)
     for row in rows:
@@ -117,7 +119,7 @@ def keep(*, studio: Studio, by: User, rows: Sequence[Row]) -> ReadIn:
     return made
 
 
-def _keep_one(made: ReadIn, by: User, event: Incoming, whose: Student) -> None:
+def _keep_one(made: ReadIn, by: User, event: CalendarEvent, whose: Student) -> None:
     student = access.recordable(whose)
     today = today_of(student.studio)
     series = services.add_series(

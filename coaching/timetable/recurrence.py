@@ -32,7 +32,7 @@ class RuleError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class RecurrenceRule:
     """A checked rule without its end, and the last day on which it may take place."""
 
     text: str
@@ -45,7 +45,7 @@ def weekly(weekday: int, every: int = 1) -> str:
     return f"FREQ=WEEKLY{interval};BYDAY={CODES[weekday]}"
 
 
-def read_rule(text: str, zone: str = "UTC") -> Rule:
+def read_rule(text: str, zone: str = "UTC") -> RecurrenceRule:
     """A rule as a calendar writes it. Its UNTIL becomes the last day. Raises RuleError."""
     said: dict[str, str] = {}
     for part in text.strip().upper().rstrip(";").split(";"):
@@ -58,7 +58,7 @@ def read_rule(text: str, zone: str = "UTC") -> Rule:
     last = _until(said.pop("UNTIL"), zone) if "UNTIL" in said else None
     if said["FREQ"] != "MONTHLY" and re.search(r"\d", said.get("BYDAY", "")):
         raise RuleError("Only a monthly lesson can be on the first or last of a weekday.")
-    return Rule(";".join(f"{name}={value}" for name, value in said.items()), last)
+    return RecurrenceRule(";".join(f"{name}={value}" for name, value in said.items()), last)
 
 
 def _until(value: str, zone: str) -> date:

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Q
 
-from coaching.board.read import Person, Raw, Tally, standing_parts
+from coaching.board.read import BoardPerson, Raw, Tally, standing_parts
 from coaching.board.read_as_of import person_as_of
 from coaching.forecast.forecast import WEEKS_READ
 from practice.care.models import Stop
@@ -34,7 +34,7 @@ class Past:
     touched: dict[date, datetime] = field(default_factory=dict)
     spans: list[tuple[date, date, datetime, datetime | None]] = field(default_factory=list)
 
-    def at(self, instant: datetime) -> tuple[Person, Raw]:
+    def at(self, instant: datetime) -> tuple[BoardPerson, Raw]:
         """What the outlook and the state of the week stand on, as of then."""
         person = person_as_of(self.student.pk, instant)
         raw = Raw(excused=self._excused(instant))

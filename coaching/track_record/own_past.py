@@ -7,7 +7,7 @@ from uuid import UUID
 
 from coaching.board.forecasting import past_of as done_weeks
 from coaching.board.forecasting import remembered_of, week_now
-from coaching.board.read import Person, Raw
+from coaching.board.read import BoardPerson, Raw
 from coaching.board.weighing import this_week
 from coaching.forecast.evaluation import LOOKS, OPENING, Case, counts_of
 from coaching.forecast.forecast import forecast
@@ -108,7 +108,7 @@ class OwnPast:
         return self._known[opens]
 
 
-def _quiet(person: Person, raw: Raw) -> int:
+def _quiet(person: BoardPerson, raw: Raw) -> int:
     written = [t.opens + timedelta(days=on) for t in raw.tallies for _, on in t.entries]
     known = [day for day in written if day <= person.today]
     first = min((t.opens for t in raw.tallies), default=person.opens)

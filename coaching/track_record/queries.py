@@ -37,7 +37,7 @@ class SaidRow:
 
 
 @dataclass(frozen=True, slots=True)
-class WeekRow:
+class ForecastWeekRow:
     """One week: for each pace 'said, did not reach'."""
 
     opens: str
@@ -94,7 +94,7 @@ class Score:
     """What templates/track_record/score.html needs, and nothing else."""
 
     rows: tuple[SaidRow, ...]
-    weeks: tuple[WeekRow, ...]
+    weeks: tuple[ForecastWeekRow, ...]
     head: tuple[str, ...]
     line: str
     notes: tuple[str, ...]
@@ -160,9 +160,9 @@ def _sentence(word: str, said: int, reached: int) -> str:
     return f"Said {word}: {said}, did not reach the line: {said - reached}."
 
 
-def _week(words: Sequence[_Word], opens: date) -> WeekRow:
+def _week(words: Sequence[_Word], opens: date) -> ForecastWeekRow:
     here = [word for word in words if word.opens == opens]
-    return WeekRow(date_words(opens), tuple(_cell(here, pace) for pace in PACES))
+    return ForecastWeekRow(date_words(opens), tuple(_cell(here, pace) for pace in PACES))
 
 
 def _cell(words: Sequence[_Word], pace: State) -> str:

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db.models import ForeignKey
 
-from coaching.records.kinds import MOVING, Kind, Whose
+from coaching.records.kinds import MOVING, RecordKind, Whose
 from shared.people.models import Studio, User
 
 BY_MODEL = {kind.model: kind for kind in MOVING}
@@ -33,7 +33,7 @@ def not_its_own(studio: UUID, brought: Counter[str]) -> str:
     return ""
 
 
-def _references(kind: Kind) -> list[ForeignKey[Any, Any]]:
+def _references(kind: RecordKind) -> list[ForeignKey[Any, Any]]:
     """References to rows that belong to a studio themselves."""
     found = [field for field in kind.fields if isinstance(field, ForeignKey)]
     return [field for field in found if field.related_model in BY_MODEL and _leads(field)]
@@ -49,6 +49,6 @@ def _leads(field: ForeignKey[Any, Any]) -> str:
     return f"{field.name}__{target.to_studio}" if target.to_studio else ""
 
 
-def _strays(kind: Kind, field: ForeignKey[Any, Any], studio: UUID) -> bool:
+def _strays(kind: RecordKind, field: ForeignKey[Any, Any], studio: UUID) -> bool:
     named = kind.of_studio(studio).filter(**{f"{field.name}__isnull": False})
     return named.exclude(**{_leads(field): studio}).exists()

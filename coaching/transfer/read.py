@@ -13,7 +13,7 @@ from django.db.models import Field, ForeignKey, Model
 
 from coaching.records.ends import end_again
 from coaching.records.erase import erase_again
-from coaching.records.kinds import Kind, Whose
+from coaching.records.kinds import RecordKind, Whose
 from coaching.transfer.own import not_its_own
 from coaching.transfer.tables import BY_KIND, CAME_WITH, FORMAT, VERSION
 from practice.compliance.rebuild import rebuild
@@ -50,7 +50,7 @@ def read_studio(file: TextIO, say: Heard = _unheard) -> Studio:
 
 
 def _take(file: TextIO, say: Heard) -> Studio:
-    lines = _Lines(file)
+    lines = _StudioLines(file)
     heading = next(lines.records(), None)
     studio_id, version = _check_heading(heading)
     brought: Counter[str] = Counter()
@@ -72,7 +72,7 @@ def _take(file: TextIO, say: Heard) -> Studio:
     return studio
 
 
-class _Lines:
+class _StudioLines:
     """The file line by line, with the count and the sum that its last line must name."""
 
     def __init__(self, file: TextIO) -> None:
@@ -139,9 +139,11 @@ def _check_heading(heading: dict[str, Any] | None) -> tuple[str, int]:
     return studio, version
 
 
-def _batches(lines: _Lines, older: dict[str, dict[str, Any]]) -> Iterator[tuple[Kind, list[Model]]]:
+def _batches(
+    lines: _StudioLines, older: dict[str, dict[str, Any]]
+) -> Iterator[tuple[RecordKind, list[Model]]]:
     """Rows of one kind together, a chunk at a time. `older`: what the file cannot know yet."""
-    running: Kind | None = None
+    running: RecordKind | None = None
     rows: list[Model] = []
     for record in lines.records():
         kind = BY_KIND.get(str(record.pop("is", None)))
@@ -156,7 +158,7 @@ def _batches(lines: _Lines, older: dict[str, dict[str, Any]]) -> Iterator[tuple[
         yield running, rows
 
 
-def _row(kind: Kind, record: dict[str, Any], number: int) -> Model:
+def _row(kind: RecordKind, record: dict[str, Any], number: int) -> Model:
     fields = {field.attname: field for field in kind.fields}
     if record.keys() != fields.keys():
         odd = ", ".join(sorted(record.keys() ^ fields.keys()))
@@ -185,7 +187,7 @@ def _value(field: "Field[Any, Any]", value: Any, number: int) -> Any:
     return known
 
 
-def _keep(kind: Kind, rows: list[Model], lines: _Lines) -> int:
+def _keep(kind: RecordKind, rows: list[Model], lines: _StudioLines) -> int:
     """How many of the rows were new here."""
     manager = kind.model._default_manager  # noqa: SLF001 (documented)
     if kind.model is User:
@@ -199,7 +201,7 @@ def _keep(kind: Kind, rows: list[Model], lines: _Lines) -> int:
     return len(rows)
 
 
-def _without_own(kind: Kind, rows: list[Model]) -> list[Model]:
+def _without_own(kind: RecordKind, rows: list[Model]) -> list[Model]:
     """What is kept once per user stays as here for whoever is here already."""
     manager = kind.model._default_manager  # noqa: SLF001 (documented)
     wanted = {vars(row)["user_id"] for row in rows}

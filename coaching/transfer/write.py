@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import connection, transaction
 
-from coaching.records.kinds import MOVING, Kind, plain
+from coaching.records.kinds import MOVING, RecordKind, plain
 from coaching.transfer.tables import FORMAT, VERSION
 from shared.people.models import Studio
 
@@ -38,7 +38,7 @@ def _records(studio: Studio) -> Iterator[str]:
             yield from _rows(kind, studio)
 
 
-def _rows(kind: Kind, studio: Studio) -> Iterator[str]:
+def _rows(kind: RecordKind, studio: Studio) -> Iterator[str]:
     names = [field.attname for field in kind.fields]
     for row in kind.of_studio(studio.pk).values_list(*names).iterator(chunk_size=CHUNK):
         yield _line({"is": kind.name} | dict(zip(names, row, strict=True)))

@@ -17,7 +17,7 @@ from practice.compliance.credit import (
 )
 from practice.compliance.parts import (
     AskedPart,
-    Block,
+    LoggedBlock,
     LoggedStep,
     amounts,
     asked_steps,
@@ -38,7 +38,7 @@ class Note(TypedDict):
 def notes_of(
     shown: AskedPart,
     reckoned: AskedPart,
-    blocks: Sequence[Block],
+    blocks: Sequence[LoggedBlock],
     credit: PartCredit,
     *,
     not_counted: Sequence[int] = (),
@@ -97,13 +97,13 @@ def _amount(part: AskedPart, *, first: bool = False) -> float:
 # --- what was done --------------------------------------------------------------------------
 
 
-def _of_days(blocks: Sequence[Block]) -> Iterable[Note]:
+def _of_days(blocks: Sequence[LoggedBlock]) -> Iterable[Note]:
     yield from _if("early", sorted({b.day for b in blocks if b.day < 0}))
     yield from _if("make_up", sorted({b.day for b in blocks if b.day >= DAYS_IN_WEEK}))
     yield from _if("stop_rule", sorted({b.day for b in blocks if b.stopped}))
 
 
-def _of_swaps(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
+def _of_swaps(part: AskedPart, blocks: Sequence[LoggedBlock]) -> Iterable[Note]:
     for kind, accepted in (("swap", False), ("accepted", True)):
         swaps = [block for block in blocks if block.is_swap and block.accepted is accepted]
         if swaps:
@@ -111,7 +111,7 @@ def _of_swaps(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
             yield _note(kind, sorted({block.day for block in swaps}), worth, worth)
 
 
-def _of_minutes(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
+def _of_minutes(part: AskedPart, blocks: Sequence[LoggedBlock]) -> Iterable[Note]:
     """Time without counts, of a part that is asked in reps."""
     bare = [b for b in blocks if b.minutes and not b.as_asked and not b.steps]
     uncounted = [b for b in bare if not sum(amounts(part, b))]
@@ -120,7 +120,7 @@ def _of_minutes(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
         yield _note("no_counts", days, sum(block.minutes or 0 for block in uncounted))
 
 
-def _of_effort(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
+def _of_effort(part: AskedPart, blocks: Sequence[LoggedBlock]) -> Iterable[Note]:
     steps = asked_steps(part.dose, part.seconds_per_rep)
     own = [block for block in blocks if not block.is_swap]
     off: list[tuple[int, LoggedStep]] = [
@@ -137,7 +137,7 @@ def _of_effort(part: AskedPart, blocks: Sequence[Block]) -> Iterable[Note]:
 
 
 def _of_limits(
-    part: AskedPart, works: Sequence[DayWork], blocks: Sequence[Block]
+    part: AskedPart, works: Sequence[DayWork], blocks: Sequence[LoggedBlock]
 ) -> Iterable[Note]:
     steps = asked_steps(part.dose, part.seconds_per_rep)
     days = merged(works)

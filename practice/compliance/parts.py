@@ -16,7 +16,7 @@ from practice.compliance.credit import (
     lowered,
     part_credit,
 )
-from practice.drills.dose import Dose, DoseError, Step, Unit, parse
+from practice.drills.dose import Dose, DoseError, DoseUnit, Step, parse
 
 _CRUMB = 1e-9
 
@@ -31,7 +31,7 @@ class LoggedStep:
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class LoggedBlock:
     """What was logged of one part at once. `day` is an offset from the opening day."""
 
     day: int
@@ -126,7 +126,7 @@ def asked_steps(dose: Dose, seconds_per_rep: float) -> tuple[AskedStep, ...]:
     Reps and balls weigh the same; where a dose has minutes as well, every step weighs
     its planned minutes (house rule).
     """
-    timed = [step.unit is Unit.MINUTES for step in dose.steps]
+    timed = [step.unit is DoseUnit.MINUTES for step in dose.steps]
     mixed = any(timed) and not all(timed)
     return tuple(
         AskedStep(
@@ -143,7 +143,7 @@ def dose_minutes(dose: Dose, seconds_per_rep: float) -> float:
     return dose.timed_minutes + dose.reps * seconds_per_rep / 60
 
 
-def amounts(part: AskedPart, block: Block) -> tuple[float, ...]:
+def amounts(part: AskedPart, block: LoggedBlock) -> tuple[float, ...]:
     """What of this block counts for each step.
 
     Reps at another felt effort do not. A swap counts by how much of it there was,
@@ -161,18 +161,18 @@ def amounts(part: AskedPart, block: Block) -> tuple[float, ...]:
     )
 
 
-def _sessions_worth(part: AskedPart, block: Block, steps: Sequence[AskedStep]) -> float:
+def _sessions_worth(part: AskedPart, block: LoggedBlock, steps: Sequence[AskedStep]) -> float:
     if total := sum(step.n for step in block.steps):
         return total / sum(step.amount for step in steps)
     if block.as_asked:
         return 1.0
-    timed = all(step.unit is Unit.MINUTES for step in part.dose.steps)
+    timed = all(step.unit is DoseUnit.MINUTES for step in part.dose.steps)
     if block.minutes and (timed or block.is_swap):
         return block.minutes / (part.dose.timed_minutes if timed else part.minutes)
     return 0.0
 
 
-def credit_of(part: AskedPart, blocks: Sequence[Block]) -> PartCredit:
+def credit_of(part: AskedPart, blocks: Sequence[LoggedBlock]) -> PartCredit:
     """Credit of one part, after excused days, stops and removal.
 
     Notes
@@ -197,7 +197,7 @@ def credit_of(part: AskedPart, blocks: Sequence[Block]) -> PartCredit:
     return lowered(full, excused_sessions(part.sessions, len(left)))
 
 
-def reckoned_part(part: AskedPart, blocks: Sequence[Block]) -> tuple[AskedPart, PartCredit]:
+def reckoned_part(part: AskedPart, blocks: Sequence[LoggedBlock]) -> tuple[AskedPart, PartCredit]:
     """Credit of a part that may have been cut inside the week, with what it is a share of.
 
     Returns
@@ -242,7 +242,9 @@ def planned_days(part: AskedPart, asked: float) -> list[float]:
     return plan
 
 
-def step_tallies(part: AskedPart, blocks: Sequence[Block], credit: PartCredit) -> list[StepTally]:
+def step_tallies(
+    part: AskedPart, blocks: Sequence[LoggedBlock], credit: PartCredit
+) -> list[StepTally]:
     """The part's steps with what was logged of each; a swap's reps are credited, not done."""
     own = [block for block in blocks if not block.is_swap]
     return [
@@ -258,7 +260,7 @@ def step_tallies(part: AskedPart, blocks: Sequence[Block], credit: PartCredit) -
     ]
 
 
-def _logged(part: AskedPart, block: Block, i: int) -> LoggedStep:
+def _logged(part: AskedPart, block: LoggedBlock, i: int) -> LoggedStep:
     if block.steps:
         return block.steps[i] if i < len(block.steps) else LoggedStep(0)
     return LoggedStep(amounts(part, block)[i])
@@ -269,7 +271,7 @@ def _clean(counts: Sequence[int | None]) -> int | None:
     return sum(said) if said else None
 
 
-def counts_given(dose: Dose, block: Block) -> tuple[int, int]:
+def counts_given(dose: Dose, block: LoggedBlock) -> tuple[int, int]:
     """Step counts of a block, and how many are exactly as asked of one session."""
     if block.as_asked and not block.steps:
         return len(dose.steps), len(dose.steps)
@@ -288,8 +290,8 @@ def estimated_minutes(steps: Sequence[LoggedStep], asked: Sequence[Step], pace: 
     `asked` tells which steps are timed; a step beyond it counts reps. The pace is the
     drill's: 30 s a ball, 10 s without one unless it says otherwise (common practice, no source).
     """
-    units = [step.unit for step in asked] + [Unit.REPS] * len(steps)
+    units = [step.unit for step in asked] + [DoseUnit.REPS] * len(steps)
     return sum(
-        step.n if unit is Unit.MINUTES else step.n * pace / 60
+        step.n if unit is DoseUnit.MINUTES else step.n * pace / 60
         for step, unit in zip(steps, units, strict=False)
     )

@@ -13,9 +13,9 @@ from practice.compliance.facts import Done, WeekFacts
 from practice.compliance.notes import Note, notes_of
 from practice.compliance.parts import (
     AskedPart,
-    Block,
     CareStop,
     FirstAsked,
+    LoggedBlock,
     LoggedStep,
     StepTally,
     dose_minutes,
@@ -74,7 +74,7 @@ class Reckoned:
 
     row: Part
     asked: AskedPart
-    blocks: Sequence[Block]
+    blocks: Sequence[LoggedBlock]
     credit: PartCredit
     done_minutes: float
     notes: list[Note]
@@ -176,8 +176,8 @@ def _logged(result: Done) -> tuple[LoggedStep, ...]:
     )
 
 
-def _block(result: Done, part: Part, opens: date) -> Block:
-    return Block(
+def _block(result: Done, part: Part, opens: date) -> LoggedBlock:
+    return LoggedBlock(
         day=(result.day - opens).days,
         steps=_logged(result),
         minutes=result.minutes,

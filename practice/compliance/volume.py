@@ -10,7 +10,7 @@ from practice.compliance.credit import DAYS_IN_WEEK
 from practice.compliance.dates import Filed
 from practice.compliance.facts import Done, WeekFacts
 from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
-from practice.drills.dose import Step, Unit
+from practice.drills.dose import DoseUnit, Step
 from practice.weeks.models import Part
 
 LESSON = "lesson"
@@ -79,7 +79,7 @@ def _counted(result: Done, part: Part | None) -> list[tuple[float, int | None]]:
     return [
         (done.get("n") or 0, _effort(done.get("effort"), ask))
         for done, ask in steps
-        if ask is None or ask.unit is not Unit.MINUTES
+        if ask is None or ask.unit is not DoseUnit.MINUTES
     ]
 
 

@@ -17,7 +17,7 @@ MOST_STEPS = 12
 HARD_EFFORT = 90
 
 
-class Unit(StrEnum):
+class DoseUnit(StrEnum):
     REPS = "reps"
     BALLS = "balls"
     MINUTES = "min"
@@ -28,7 +28,7 @@ class Step:
     """`sets` times `amount` of a unit at a felt effort (percent, None if it does not matter)."""
 
     amount: int
-    unit: Unit = Unit.REPS
+    unit: DoseUnit = DoseUnit.REPS
     sets: int = 1
     effort: int | None = None
     as_hard_as_you_can: bool = False
@@ -46,7 +46,7 @@ class Step:
     def __str__(self) -> str:
         text = "back " if self.is_return else ""
         text += f"{self.sets}x{self.amount}" if self.sets > 1 else str(self.amount)
-        if self.unit is not Unit.REPS:
+        if self.unit is not DoseUnit.REPS:
             text += f" {self.unit}"
         if self.as_hard_as_you_can:
             return text + "@max"
@@ -67,17 +67,17 @@ class Dose:
     @property
     def reps(self) -> int:
         """Reps and balls; a ball struck is a rep."""
-        return self._sum(step.total for step in self.steps if step.unit is not Unit.MINUTES)
+        return self._sum(step.total for step in self.steps if step.unit is not DoseUnit.MINUTES)
 
     @property
     def hard_swings(self) -> int:
         return self._sum(
-            step.total for step in self.steps if step.is_hard and step.unit is not Unit.MINUTES
+            step.total for step in self.steps if step.is_hard and step.unit is not DoseUnit.MINUTES
         )
 
     @property
     def timed_minutes(self) -> int:
-        return self._sum(step.total for step in self.steps if step.unit is Unit.MINUTES)
+        return self._sum(step.total for step in self.steps if step.unit is DoseUnit.MINUTES)
 
     def minutes(self, seconds_per_rep: float) -> float:
         """How long it takes at this pace, to half a minute."""
@@ -106,7 +106,7 @@ _STEP = re.compile(
     r"\s*(?P<unit>balls?|reps?|minutes?|mins?)?\s*(?:@\s*(?P<effort>\d+|max|full)\s*%?)?",
     re.IGNORECASE | re.ASCII,
 )
-_UNITS = {"b": Unit.BALLS, "r": Unit.REPS, "m": Unit.MINUTES}
+_UNITS = {"b": DoseUnit.BALLS, "r": DoseUnit.REPS, "m": DoseUnit.MINUTES}
 _EXAMPLE = "Write steps with commas between them, such as 10@50, 3x8 or 20 balls."
 
 
@@ -151,7 +151,7 @@ def _step(text: str, word: str, begin: int) -> Step:
         end = begin + len(word)
         raise DoseError(f"At most {MOST} of anything in one step.", text, begin, end)
     effort, hardest = _effort(text, match, begin)
-    unit = _UNITS[match["unit"][0].lower()] if match["unit"] else Unit.REPS
+    unit = _UNITS[match["unit"][0].lower()] if match["unit"] else DoseUnit.REPS
     return Step(amount, unit, sets, effort, hardest, bool(match["back"]))
 
 

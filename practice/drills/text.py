@@ -2,11 +2,11 @@
 
 from math import floor
 
-from practice.drills.dose import Dose, Step, Unit
+from practice.drills.dose import Dose, DoseUnit, Step
 
 FEWEST_WHOLE = 2  # From so many minutes on, "about" goes by whole ones.
 
-ONE = {Unit.REPS: "rep", Unit.BALLS: "ball", Unit.MINUTES: "minute"}
+ONE = {DoseUnit.REPS: "rep", DoseUnit.BALLS: "ball", DoseUnit.MINUTES: "minute"}
 
 
 def in_words(dose: Dose) -> str:
@@ -49,7 +49,7 @@ def in_short(dose: Dose) -> str:
 
 
 def _short_step(step: Step) -> str:
-    amount = str(step.amount) if step.unit is Unit.REPS else _count(step.amount, ONE[step.unit])
+    amount = str(step.amount) if step.unit is DoseUnit.REPS else _count(step.amount, ONE[step.unit])
     text = f"{step.sets} sets of {amount}" if step.sets > 1 else amount
     if step.as_hard_as_you_can:
         text += ", as hard as you can"

@@ -51,7 +51,7 @@ class Incoming:
         return week_start(day, self.student.studio.first_weekday)
 
 
-class Batch:
+class EntryBatch:
     """Entries of one student, taken one after another in one transaction.
 
     What they name is read once, and the rows of logs go out a table at a time.
@@ -99,17 +99,17 @@ class Batch:
         self._forget()
 
 
-def _keep_log(batch: Batch, entry: Incoming) -> set[date]:
+def _keep_log(batch: EntryBatch, entry: Incoming) -> set[date]:
     return _keep_session(batch, entry, root=entry.document.id)
 
 
-def _keep_change(batch: Batch, entry: Incoming) -> set[date]:
+def _keep_change(batch: EntryBatch, entry: Incoming) -> set[date]:
     root = _root(entry)
     return _keep_session(batch, entry, root=root, was=_counting(root))
 
 
 def _keep_session(
-    batch: Batch, entry: Incoming, *, root: UUID, was: Entry | None = None
+    batch: EntryBatch, entry: Incoming, *, root: UUID, was: Entry | None = None
 ) -> set[date]:
     document = entry.document
     moment = clock.settle(
@@ -160,7 +160,7 @@ def _sittings(document: Document, row: Entry, results: list[Result]) -> list[sho
     ]
 
 
-def _tell_pain(batch: Batch, entry: Incoming, row: Entry) -> set[date]:
+def _tell_pain(batch: EntryBatch, entry: Incoming, row: Entry) -> set[date]:
     pain = entry.document.pain
     if pain is None or (pain.level == 0 and not pain.signs):
         return set()
@@ -180,7 +180,7 @@ def _tell_pain(batch: Batch, entry: Incoming, row: Entry) -> set[date]:
     return set()
 
 
-def _keep_back(batch: Batch, entry: Incoming) -> set[date]:
+def _keep_back(batch: EntryBatch, entry: Incoming) -> set[date]:
     root = _root(entry)
     day = Entry.objects.values_list("day", flat=True).get(pk=root)
     touched = _set_aside(entry, _counting(root))
@@ -188,7 +188,7 @@ def _keep_back(batch: Batch, entry: Incoming) -> set[date]:
     return touched
 
 
-def _keep_read(batch: Batch, entry: Incoming) -> set[date]:
+def _keep_read(batch: EntryBatch, entry: Incoming) -> set[date]:
     known = care.understand(
         student=entry.student, caution_id=entry.document.caution, user=entry.writer
     )
@@ -198,7 +198,7 @@ def _keep_read(batch: Batch, entry: Incoming) -> set[date]:
     return set()
 
 
-def _keep_away(batch: Batch, entry: Incoming) -> set[date]:
+def _keep_away(batch: EntryBatch, entry: Incoming) -> set[date]:
     document = entry.document
     first, last = document.first, document.last
     if first is None or last is None:
@@ -220,7 +220,7 @@ def _keep_away(batch: Batch, entry: Incoming) -> set[date]:
     return set()  # The weeks are recomputed by those who wrote the days.
 
 
-def _keep_word(batch: Batch, entry: Incoming) -> None:
+def _keep_word(batch: EntryBatch, entry: Incoming) -> None:
     """What is no practice is kept so that the phone never sends it again."""
     batch.add(_row(entry, root=entry.document.id, day=_today(entry), counts=False), [], [])
 
@@ -291,7 +291,7 @@ def _row(entry: Incoming, *, root: UUID, day: date, counts: bool, **fields: Any)
     )
 
 
-_KEEPERS: dict[str, Callable[[Batch, Incoming], set[date]]] = {
+_KEEPERS: dict[str, Callable[[EntryBatch, Incoming], set[date]]] = {
     "log": _keep_log,
     "change": _keep_change,
     "back": _keep_back,

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from practice.compliance.dates import file_result
 from practice.compliance.parts import dose_of
-from practice.drills.dose import HARD_EFFORT, Dose, Step, Unit
+from practice.drills.dose import HARD_EFFORT, Dose, DoseUnit, Step
 from practice.drills.models import Drill
 from practice.log.document import Block, Document, StepDone
 from practice.log.fields import Refusal
@@ -142,7 +142,7 @@ def _needs_ball(drill: Drill | None, part: Part | None) -> bool:
 def _swings(steps: Sequence[StepDone], asked: Sequence[Step]) -> list[tuple[StepDone, Step | None]]:
     """Steps that count something struck or swung: not the timed ones."""
     pairs = [(step, asked[n] if n < len(asked) else None) for n, step in enumerate(steps)]
-    return [(done, ask) for done, ask in pairs if ask is None or ask.unit is not Unit.MINUTES]
+    return [(done, ask) for done, ask in pairs if ask is None or ask.unit is not DoseUnit.MINUTES]
 
 
 def _balls(steps: Sequence[StepDone], asked: Sequence[Step], needs_ball: bool) -> int:

@@ -177,7 +177,7 @@ def _keep(coming: Sequence[chains.Incoming], *, with_tally: bool) -> list[Receip
         if len(receipts) == len(coming):
             return receipts
         room = _room(student, coming[0].now)
-        batch = chains.Batch(coming)
+        batch = chains.EntryBatch(coming)
         receipts = []
         for entry in coming:
             receipt = _earlier(entry, known) or (None if room else FULL)
@@ -193,7 +193,7 @@ def _keep(coming: Sequence[chains.Incoming], *, with_tally: bool) -> list[Receip
     return receipts
 
 
-def _try(batch: chains.Batch, entry: chains.Incoming, touched: set[date]) -> Receipt:
+def _try(batch: chains.EntryBatch, entry: chains.Incoming, touched: set[date]) -> Receipt:
     try:
         touched |= batch.keep(entry)
     except Refusal as refusal:

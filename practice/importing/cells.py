@@ -20,7 +20,7 @@ class Bad(ValueError):
     """A cell that cannot be read, in a sentence that says what to do."""
 
 
-class Order(StrEnum):
+class DateOrder(StrEnum):
     """The order of day, month and year."""
 
     YMD = "ymd"
@@ -142,7 +142,7 @@ def side(cell: Cell, decimal: str) -> float | None:
     return number(cell, decimal)
 
 
-def day(cell: Cell, order: Order) -> date | None:
+def day(cell: Cell, order: DateOrder) -> date | None:
     """A day, whatever time follows it, or None for an empty cell. Raises Bad."""
     if isinstance(cell, datetime):
         return cell.date()
@@ -155,7 +155,7 @@ def day(cell: Cell, order: Order) -> date | None:
             return _date(one, two, three, text)
         if len(found[3]) == 2:
             three += 2000
-        if order is Order.MDY:
+        if order is DateOrder.MDY:
             one, two = two, one
         return _date(three, two, one, text)
     if found := _NAMED_DAY.fullmatch(text):

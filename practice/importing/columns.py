@@ -8,7 +8,7 @@ from hashlib import blake2b
 from itertools import pairwise
 from typing import Any
 
-from practice.importing.cells import Cell, Order, split_unit, text_of
+from practice.importing.cells import Cell, DateOrder, split_unit, text_of
 from practice.importing.names import bare, known_in, unit_of
 from shared.kit.units import DISTANCE, SPEED, Unit
 
@@ -67,7 +67,7 @@ class Plan:
 
     columns: dict[int, Column] = field(default_factory=dict)
     decimal: str = "."
-    order: Order = Order.YMD
+    order: DateOrder = DateOrder.YMD
     # Of all rows, where no column says it.
     day: str = ""
     device: str = ""
@@ -86,7 +86,7 @@ class Plan:
     def from_json(kept: dict[str, Any]) -> "Plan":
         columns = {int(index): Column(**each) for index, each in kept.get("columns", {}).items()}
         rest = {name: value for name, value in kept.items() if name != "columns"}
-        return Plan(columns=columns, **(rest | {"order": Order(rest.get("order", "ymd"))}))
+        return Plan(columns=columns, **(rest | {"order": DateOrder(rest.get("order", "ymd"))}))
 
     def index_of(self, name: str) -> int | None:
         return next((i for i, column in self.columns.items() if column.field == name), None)
@@ -143,7 +143,7 @@ def guess_decimal(rows: Sequence[Sequence[Cell]]) -> str:
     return "," if commas > points else "."
 
 
-def guess_order(cells: Sequence[Cell]) -> Order:
+def guess_order(cells: Sequence[Cell]) -> DateOrder:
     """The order of day and month, by the days that only one order allows."""
     firsts, seconds = [0], [0]
     for cell in cells:
@@ -151,25 +151,25 @@ def guess_order(cells: Sequence[Cell]) -> Order:
             continue
         found = re.match(r"(\d{1,4})[-./ ](\d{1,2})[-./ ]\d{2,4}", text_of(cell))
         if found and len(found[1]) == 4:
-            return Order.YMD
+            return DateOrder.YMD
         if found:
             firsts.append(int(found[1]))
             seconds.append(int(found[2]))
     if max(seconds) > 12:
-        return Order.MDY
-    return Order.DMY if len(firsts) > 1 else Order.YMD
+        return DateOrder.MDY
+    return DateOrder.DMY if len(firsts) > 1 else DateOrder.YMD
 
 
-def is_order_sure(cells: Sequence[Cell], order: Order) -> bool:
+def is_order_sure(cells: Sequence[Cell], order: DateOrder) -> bool:
     """Whether the days themselves say which of their numbers is the month.
 
     Between points the day stands first wherever days are written with points.
     """
-    if order is Order.YMD:
+    if order is DateOrder.YMD:
         return True
     found = [re.match(r"(\d{1,2})([-./ ])(\d{1,2})", text_of(cell)) for cell in cells]
     return any(
-        max(int(each[1]), int(each[3])) > 12 or (each[2] == "." and order is Order.DMY)
+        max(int(each[1]), int(each[3])) > 12 or (each[2] == "." and order is DateOrder.DMY)
         for each in found
         if each
     )

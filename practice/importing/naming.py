@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from practice.importing.cells import MOST_COLUMNS, Order
+from practice.importing.cells import MOST_COLUMNS, DateOrder
 from practice.importing.columns import FIELDS, MEASURED, UNITS, Column, Plan
 from practice.importing.names import bare
 
@@ -12,7 +12,7 @@ ROOFS: dict[str, bool | None] = {"": None, "in": True, "out": False}
 
 
 @dataclass(slots=True)
-class Named:
+class NamedPlan:
     """A plan as far as it can be read, and what is wrong with it: sentences by field name."""
 
     plan: Plan
@@ -21,10 +21,10 @@ class Named:
     has_new_units: bool = False
 
 
-def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str]) -> Named:
+def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str]) -> NamedPlan:
     """The plan that a form names; `usual` has the unit for each kind of measure."""
     found: dict[int, Column] = {}
-    named = Named(Plan())
+    named = NamedPlan(Plan())
     for index in range(MOST_COLUMNS):
         name = form.get(f"field-{index}", "")
         if name not in FIELDS:
@@ -58,11 +58,11 @@ def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str
     return named
 
 
-def _order(text: str) -> Order:
-    return Order(text) if text in set(Order) else Order.YMD
+def _order(text: str) -> DateOrder:
+    return DateOrder(text) if text in set(DateOrder) else DateOrder.YMD
 
 
-def _day(text: str, named: Named) -> str:
+def _day(text: str, named: NamedPlan) -> str:
     if not text:
         return ""
     try:
@@ -72,7 +72,7 @@ def _day(text: str, named: Named) -> str:
         return ""
 
 
-def _words(form: Mapping[str, str], name: str, named: Named) -> str:
+def _words(form: Mapping[str, str], name: str, named: NamedPlan) -> str:
     text = " ".join(form.get(name, "").split())
     if len(text) > 60 or not text.isprintable():
         named.faults[name] = "Write at most 60 letters."
@@ -80,7 +80,7 @@ def _words(form: Mapping[str, str], name: str, named: Named) -> str:
     return text
 
 
-def _check(named: Named) -> None:
+def _check(named: NamedPlan) -> None:
     fields = {column.field for column in named.plan.columns.values()}
     if not fields & set(MEASURED):
         named.faults["columns"] = "Name at least one column carry, total, ball or club speed."

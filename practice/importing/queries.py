@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 
 from practice.importing import columns, reading
-from practice.importing.cells import MOST_COLUMNS, Cell, Order, text_of
+from practice.importing.cells import MOST_COLUMNS, Cell, DateOrder, text_of
 from practice.importing.columns import FIELDS, UNITS, Plan
 from practice.importing.models import ShotFile
-from practice.importing.reading import Kind
+from practice.importing.reading import FileKind
 from practice.importing.rows import RowReader
 from practice.importing.services import opened, sample
 from practice.shots.from_log import clubs_known
@@ -54,7 +54,7 @@ class PreviewCell:
 
 
 @dataclass(frozen=True, slots=True)
-class ClubRow:
+class FileClubRow:
     """A name of a club in the file, and the student's club that it is; empty: a new one."""
 
     name: str
@@ -79,7 +79,7 @@ class Preview:
     is_order_sure: bool
     # What the column of players says; and each club as it will be called, with whether it is new.
     players: tuple[str, ...] = ()
-    clubs: tuple[ClubRow, ...] = ()
+    clubs: tuple[FileClubRow, ...] = ()
 
     @property
     def taken(self) -> int:
@@ -99,7 +99,7 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
 
     Raises Unreadable.
     """
-    kind = Kind(**file.kind)
+    kind = FileKind(**file.kind)
     # The first rows of a table are in its first piece; a workbook is packed as a whole.
     with opened(
         file, pieces=2 if kind.name == reading.CSV and not kind.is_turned else None
@@ -139,10 +139,10 @@ def _said(index: int | None, rows: list[tuple[int, list[Cell]]]) -> tuple[str, .
     return tuple(dict.fromkeys(text for text in texts if text))[:MOST_NAMES]
 
 
-def _clubs(student: Student, names: Iterable[str]) -> Iterator[ClubRow]:
+def _clubs(student: Student, names: Iterable[str]) -> Iterator[FileClubRow]:
     known = clubs_known(names, student)
     for name in names:
-        yield ClubRow(name, known[name].name if name in known else "")
+        yield FileClubRow(name, known[name].name if name in known else "")
 
 
 class _Shown:
@@ -204,7 +204,7 @@ def _row(
 
 
 ORDERS = (
-    (Order.YMD, "year, month, day: 2026-02-25"),
-    (Order.DMY, "day, month, year: 25.02.2026"),
-    (Order.MDY, "month, day, year: 02/25/2026"),
+    (DateOrder.YMD, "year, month, day: 2026-02-25"),
+    (DateOrder.DMY, "day, month, year: 25.02.2026"),
+    (DateOrder.MDY, "month, day, year: 02/25/2026"),
 )

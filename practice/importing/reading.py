@@ -51,7 +51,7 @@ ENCODINGS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class FileKind:
     """What a file is: CSV with its encoding and separator, XLSX, or JSON.
 
     `is_turned`: each column is a ball and each row a figure, so that the table is turned over.
@@ -84,7 +84,7 @@ Row = list[Cell] | BadRow
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class RowBlock:
     """Rows that follow one another, none of them empty, with their numbers in the file, from 1."""
 
     numbers: Sequence[int]
@@ -100,13 +100,13 @@ _OTHERS = (
 )
 
 
-def kind_of(file: IO[bytes]) -> Kind:
+def kind_of(file: IO[bytes]) -> FileKind:
     """What a file is, by its content. Raises Unreadable."""
     kind = _written_as(file)
     return replace(kind, is_turned=True) if _goes_across(file, kind) else kind
 
 
-def _goes_across(file: IO[bytes], kind: Kind) -> bool:
+def _goes_across(file: IO[bytes], kind: FileKind) -> bool:
     """Whether the first column names the figures, and the first rows do not."""
     if kind.name == JSON:
         return False
@@ -116,13 +116,13 @@ def _goes_across(file: IO[bytes], kind: Kind) -> bool:
     return down >= TURNED_BY and down > max(across, default=0)
 
 
-def _some(file: IO[bytes], kind: Kind) -> list[list[Cell]]:
+def _some(file: IO[bytes], kind: FileKind) -> list[list[Cell]]:
     wide = _csv_rows(file, kind, MOST_BALLS_ACROSS) if kind.name == CSV else None
     with closing_rows(wide or _numbered(file, kind, 60)) as rows:
         return [row for _, row in islice(rows, 60) if not isinstance(row, BadRow)]
 
 
-def _written_as(file: IO[bytes]) -> Kind:
+def _written_as(file: IO[bytes]) -> FileKind:
     file.seek(0)
     start = file.read(65_536)
     if not start.strip():
@@ -132,13 +132,13 @@ def _written_as(file: IO[bytes]) -> Kind:
             raise Unreadable(sentence)
     if start.startswith(b"PK"):
         _check(file, WORKBOOK)
-        return Kind(XLSX)
+        return FileKind(XLSX)
     encoding = _encoding(file, start)
     text = start.decode(encoding, errors="ignore")
     if text.lstrip("\ufeff \r\n\t")[:1] in {"[", "{"}:
         _check(file, RECORDS, encoding=encoding)
-        return Kind(JSON, encoding)
-    return Kind(CSV, encoding, _separator(text))
+        return FileKind(JSON, encoding)
+    return FileKind(CSV, encoding, _separator(text))
 
 
 def _encoding(file: IO[bytes], start: bytes) -> str:
@@ -191,7 +191,9 @@ def _separator(text: str) -> str:
     return best if score(best)[0] else ","
 
 
-def rows_of(file: IO[bytes], kind: Kind, most: int = MOST_ROWS + 1) -> Iterator[tuple[int, Row]]:
+def rows_of(
+    file: IO[bytes], kind: FileKind, most: int = MOST_ROWS + 1
+) -> Iterator[tuple[int, Row]]:
     """Every row that is not empty, with its number in the file, from 1. Raises Unreadable.
 
     Of a workbook no more than the first `most` are opened.
@@ -209,7 +211,7 @@ def _refuse_too_many(number: int) -> None:
         )
 
 
-def _numbered(file: IO[bytes], kind: Kind, most: int) -> Iterator[tuple[int, Row]]:
+def _numbered(file: IO[bytes], kind: FileKind, most: int) -> Iterator[tuple[int, Row]]:
     if kind.is_turned:
         upright = replace(kind, is_turned=False)
         across = (
@@ -228,7 +230,7 @@ def _numbered(file: IO[bytes], kind: Kind, most: int) -> Iterator[tuple[int, Row
         yield from _csv_rows(file, kind)
 
 
-def blocks_of(file: IO[bytes], kind: Kind, size: int, first: int = 1) -> Iterator[Block]:
+def blocks_of(file: IO[bytes], kind: FileKind, size: int, first: int = 1) -> Iterator[RowBlock]:
     """The rows of `rows_of` from the one numbered `first` on, so many at a time.
 
     The cells of a table of text are as they stand in it, with the spaces around them.
@@ -242,16 +244,16 @@ def blocks_of(file: IO[bytes], kind: Kind, size: int, first: int = 1) -> Iterato
         yield block
 
 
-def _gathered(rows: Iterator[tuple[int, Row]], size: int, first: int) -> Iterator[Block]:
+def _gathered(rows: Iterator[tuple[int, Row]], size: int, first: int) -> Iterator[RowBlock]:
     with closing_rows(rows):
         below = (numbered for numbered in rows if numbered[0] >= first)
         while some := [*islice(below, size)]:
             numbers, cells = zip(*some, strict=True)
-            yield Block(numbers, cells)
+            yield RowBlock(numbers, cells)
 
 
 def _csv_rows(
-    file: IO[bytes], kind: Kind, most_cells: int = MOST_COLUMNS
+    file: IO[bytes], kind: FileKind, most_cells: int = MOST_COLUMNS
 ) -> Iterator[tuple[int, Row]]:
     with closing_rows(_csv_blocks(file, kind, SOME_ROWS, most_cells)) as blocks:
         for block in blocks:
@@ -265,8 +267,8 @@ def stripped(cell: Cell) -> Cell:
 
 
 def _csv_blocks(
-    file: IO[bytes], kind: Kind, size: int, most_cells: int = MOST_COLUMNS, first: int = 1
-) -> Iterator[Block]:
+    file: IO[bytes], kind: FileKind, size: int, most_cells: int = MOST_COLUMNS, first: int = 1
+) -> Iterator[RowBlock]:
     """Rows that are not empty, so many lines at a time: those where each line is a row at once."""
     file.seek(0)
     text = io.TextIOWrapper(file, kind.encoding, errors="replace", newline="")
@@ -287,13 +289,13 @@ def _csv_blocks(
         text.detach()
 
 
-def _full(numbers: Sequence[int], rows: Sequence[Row]) -> Iterator[Block]:
+def _full(numbers: Sequence[int], rows: Sequence[Row]) -> Iterator[RowBlock]:
     """Without the empty rows; nothing where all are."""
     is_full = [isinstance(row, BadRow) or any(map(str.strip, row)) for row in rows]  # type: ignore[arg-type]  # Text.
     if not all(is_full):
         numbers, rows = [*compress(numbers, is_full)], [*compress(rows, is_full)]
     if rows:
-        yield Block(numbers, rows)
+        yield RowBlock(numbers, rows)
 
 
 class _Lines:

@@ -47,7 +47,7 @@ def guess_columns(
     the file says none.
     """
     names = list(FIELDS)
-    looked = [_Looked(i, header, units_row, rows, decimal) for i in range(len(header))]
+    looked = [_ColumnLook(i, header, units_row, rows, decimal) for i in range(len(header))]
     looked = [each for each in looked[: cells.MOST_COLUMNS] if each.text]
     if not looked:
         return {}
@@ -70,7 +70,7 @@ _PAIRS = (("club_speed", "ball_speed", _SMASH), ("carry", "total", _ROLL))
 
 
 def _told_by_cells(
-    free: Sequence["_Looked"], found: dict[int, Column], usual: dict[str, str]
+    free: Sequence["_ColumnLook"], found: dict[int, Column], usual: dict[str, str]
 ) -> dict[int, Column]:
     """Columns whose heading says nothing to us, where one alone can be a field by its cells."""
     taken = {column.field for column in found.values()}
@@ -82,7 +82,9 @@ def _told_by_cells(
     return told
 
 
-def _compare(looked: Sequence["_Looked"], found: dict[int, Column], usual: dict[str, str]) -> None:
+def _compare(
+    looked: Sequence["_ColumnLook"], found: dict[int, Column], usual: dict[str, str]
+) -> None:
     """The other one of a pair of which one is known, if one column alone is as far from it as
     such a one can be."""
     for less, more, (low, high) in _PAIRS:
@@ -103,7 +105,7 @@ def _compare(looked: Sequence["_Looked"], found: dict[int, Column], usual: dict[
             found[fits[0].index] = Column(name, fits[0].unit_for(name, usual))
 
 
-class _Looked:
+class _ColumnLook:
     """One column as it is looked at: its bare name, its unit, and some of its cells."""
 
     def __init__(
@@ -216,7 +218,7 @@ class _Looked:
 def _reads(cell: Cell, name: str) -> bool:
     try:
         if name == "day":
-            return any(_is_day(cell, order) for order in cells.Order)
+            return any(_is_day(cell, order) for order in cells.DateOrder)
         if name == "length":
             return bool(cells.length(cell))
         if name == "is_clean":
@@ -226,7 +228,7 @@ def _reads(cell: Cell, name: str) -> bool:
     return len(text_of(cell)) <= cells.LONGEST
 
 
-def _is_day(cell: Cell, order: cells.Order) -> bool:
+def _is_day(cell: Cell, order: cells.DateOrder) -> bool:
     try:
         return cells.day(cell, order) is not None
     except Bad:

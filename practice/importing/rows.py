@@ -39,7 +39,7 @@ class Read:
         return " ".join(fault.reason for fault in self.faults)
 
 
-class Column:
+class CellColumn:
     """Cells below each other, as they were sent. What is made of them is made once of equal ones.
 
     The same cell comes again and again: a day, a club, a carry to the decimetre.
@@ -59,9 +59,9 @@ class Column:
         return [*map(by_cell.__getitem__, self._cells)]
 
 
-def turned(rows: Sequence[Sequence[Cell]]) -> list[Column]:
+def turned(rows: Sequence[Sequence[Cell]]) -> list[CellColumn]:
     """Rows as columns, as many as the longest has; what a row lacks is empty."""
-    return [Column(cells) for cells in zip_longest(*rows, fillvalue="")]
+    return [CellColumn(cells) for cells in zip_longest(*rows, fillvalue="")]
 
 
 @dataclass(slots=True)
@@ -110,7 +110,7 @@ class RowReader:
         said = {name: value for name, value in values.items() if value not in (None, "")}
         return Read(said, found.faults.get(0, []))
 
-    def read_all(self, columns: Sequence[Column], rows: int) -> Found:
+    def read_all(self, columns: Sequence[CellColumn], rows: int) -> Found:
         """So many rows, turned into columns."""
         found = Found(rows, {name: [value] * rows for name, value in self._given.items()})
         for index, name, reader in self._readers:
@@ -120,7 +120,7 @@ class RowReader:
         return found
 
     def _read_column(
-        self, found: Found, index: int, name: str, column: Column, reader: ColumnReader
+        self, found: Found, index: int, name: str, column: CellColumn, reader: ColumnReader
     ) -> None:
         different = reader(column.different)
         values = column.made(different)
@@ -253,7 +253,7 @@ def _each(read: Reader) -> ColumnReader:
 
 
 def content_keys(
-    columns: Sequence[Column], rows: int, skip: frozenset[int] = frozenset()
+    columns: Sequence[CellColumn], rows: int, skip: frozenset[int] = frozenset()
 ) -> list[bytes]:
     """The same for the same row of the same kind of file, whoever sends it again.
 

@@ -12,10 +12,10 @@ from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from practice.importing import columns, reading
-from practice.importing.cells import Cell, Order, text_of
+from practice.importing.cells import Cell, DateOrder, text_of
 from practice.importing.columns import Plan
 from practice.importing.models import KeptColumns, Piece, ShotFile
-from practice.importing.reading import BadRow, Kind
+from practice.importing.reading import BadRow, FileKind
 from practice.importing.recognise import guess_columns
 from practice.importing.records import Unreadable
 from practice.shots.models import Club, Shot, Sitting
@@ -83,7 +83,7 @@ def _tidy(name: str) -> str:
 
 def _first_look(
     file: IO[bytes],
-) -> tuple[Kind, list[tuple[int, list[Cell]]], int | None]:
+) -> tuple[FileKind, list[tuple[int, list[Cell]]], int | None]:
     kind = reading.kind_of(file)
     rows = sample(file, kind)
     if len(rows) < 2:
@@ -91,7 +91,9 @@ def _first_look(
     return kind, rows, _count(file, kind)
 
 
-def sample(file: IO[bytes], kind: Kind, most: int = SAMPLE_ROWS) -> list[tuple[int, list[Cell]]]:
+def sample(
+    file: IO[bytes], kind: FileKind, most: int = SAMPLE_ROWS
+) -> list[tuple[int, list[Cell]]]:
     """The first rows that could be split. Raises Unreadable."""
     found = []
     with reading.closing_rows(reading.rows_of(file, kind, 10 * most)) as rows:
@@ -103,7 +105,7 @@ def sample(file: IO[bytes], kind: Kind, most: int = SAMPLE_ROWS) -> list[tuple[i
     return found
 
 
-def _count(file: IO[bytes], kind: Kind) -> int | None:
+def _count(file: IO[bytes], kind: FileKind) -> int | None:
     """About how many rows there are; None where only reading all would tell."""
     if kind.name != reading.CSV or kind.is_turned:
         return None
@@ -115,7 +117,7 @@ def _count(file: IO[bytes], kind: Kind) -> int | None:
 
 
 def _described(
-    student: Student, by: User, kind: Kind, rows: list[tuple[int, list[Cell]]]
+    student: Student, by: User, kind: FileKind, rows: list[tuple[int, list[Cell]]]
 ) -> ShotFile:
     cells = [row for _, row in rows]
     at = columns.find_header(cells)
@@ -148,7 +150,7 @@ def first_plan(by: User, header: list[str], rows: list[list[Cell]], *, units_row
     order = (
         columns.guess_order([row[day] for row in body if day < len(row)])
         if (day is not None)
-        else Order.YMD
+        else DateOrder.YMD
     )
     return Plan(columns=guessed, decimal=plan.decimal, order=order)
 

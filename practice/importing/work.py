@@ -23,7 +23,7 @@ from practice.importing import columns, reading
 from practice.importing.cells import Cell, text_of
 from practice.importing.columns import Plan
 from practice.importing.models import Brought, BroughtClub, RefusedRow, ShotFile
-from practice.importing.reading import BadRow, Block, Kind
+from practice.importing.reading import BadRow, FileKind, RowBlock
 from practice.importing.records import Unreadable
 from practice.importing.rows import (
     Found,
@@ -86,7 +86,7 @@ class Shots:
 
 
 @dataclass(frozen=True, slots=True)
-class Batch:
+class WriteBatch:
     """What one transaction writes."""
 
     rows: int
@@ -121,7 +121,7 @@ def _one(file: ShotFile, end: float) -> bool:
         return True
     try:
         with opened(file) as content:
-            kind = Kind(**file.kind)
+            kind = FileKind(**file.kind)
             reader = FileReader(file)
             blocks = reading.blocks_of(content, kind, BATCH, reader.first_row)
             with reading.closing_rows(blocks) as below:
@@ -166,7 +166,7 @@ class FileReader:
             return 1
         return self.file.header_row + (2 if self.file.has_units_row else 1)
 
-    def read(self, blocks: Iterator[Block], end: float) -> bool:
+    def read(self, blocks: Iterator[RowBlock], end: float) -> bool:
         done, looked, wrote = self.file.rows_done, 0, False
         for block in blocks:
             if wrote and time.monotonic() > end:
@@ -194,7 +194,7 @@ class FileReader:
             found.append(number)
         return found
 
-    def _batch(self, numbers: Sequence[int], rows: Sequence[reading.Row]) -> Batch:
+    def _batch(self, numbers: Sequence[int], rows: Sequence[reading.Row]) -> WriteBatch:
         good = [row for row in rows if not isinstance(row, BadRow)]
         cells = turned(good)
         keys = content_keys(cells, len(good), self.skip)
@@ -208,7 +208,7 @@ class FileReader:
         refused: list[RefusedRow] = []
         if len(shots.marks) < len(rows):
             refused = [*self._refused(numbers, rows, found)]
-        return Batch(len(rows), shots, refused)
+        return WriteBatch(len(rows), shots, refused)
 
     def _refused(
         self, numbers: Sequence[int], rows: Sequence[reading.Row], found: Found
@@ -228,7 +228,7 @@ class FileReader:
         ]
         return RefusedRow(file=self.file, number=number, reason=reason[:500], cells=kept)
 
-    def _write(self, batch: Batch) -> None:
+    def _write(self, batch: WriteBatch) -> None:
         with transaction.atomic():
             # One file of a student at a time: the marks found here stay all there are.
             Student.objects.select_for_update().get(pk=self.student.pk)

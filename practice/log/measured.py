@@ -12,7 +12,7 @@ CLUB_LENGTH = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Ball:
+class LoggedBall:
     """One ball. Metres and metres a second; None was not measured; `side` is + to the right."""
 
     club: str
@@ -34,7 +34,7 @@ class Measured:
     ball: str
     place: str
     indoors: bool | None
-    balls: tuple[Ball, ...]
+    balls: tuple[LoggedBall, ...]
 
 
 def read_shots(raw: Mapping[str, Any]) -> Measured | None:
@@ -57,14 +57,14 @@ def read_shots(raw: Mapping[str, Any]) -> Measured | None:
     )
 
 
-def _ball(raw: object, place: int) -> Ball:
+def _ball(raw: object, place: int) -> LoggedBall:
     try:
         return _read_ball(raw)
     except Refusal as refusal:
         raise Refusal(refusal.reason, f"Ball {place}: {refusal.sentence}") from refusal
 
 
-def _read_ball(raw: object) -> Ball:
+def _read_ball(raw: object) -> LoggedBall:
     if not isinstance(raw, Mapping):
         raise Refusal("shape", "a ball is a JSON object.")
     figures = {
@@ -79,7 +79,7 @@ def _read_ball(raw: object) -> Ball:
     length = text(raw, "length", 5)
     if length not in ("", *LENGTHS):
         raise Refusal("shape", f"the length of the swing is one of: {', '.join(LENGTHS)}.")
-    return Ball(
+    return LoggedBall(
         club=text(raw, "club", CLUB_LENGTH).strip(),
         length=length,
         effort=whole(raw, "effort", high=100, unit="percent effort"),

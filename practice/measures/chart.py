@@ -25,7 +25,7 @@ Pattern = Callable[[Array], Found]
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class ControlLimits:
     """Centre and limits of an individuals chart, in the unit of its data."""
 
     centre: float
@@ -41,7 +41,7 @@ class Limits:
         return self.mean_range / D2
 
 
-def individuals(values: Numbers, *, least: int = LEAST_FOR_LIMITS) -> Limits | TooLittle:
+def individuals(values: Numbers, *, least: int = LEAST_FOR_LIMITS) -> ControlLimits | TooLittle:
     """Limits of an individuals chart from the mean moving range.
 
     Parameters
@@ -84,7 +84,9 @@ def individuals(values: Numbers, *, least: int = LEAST_FOR_LIMITS) -> Limits | T
     if mean_range == 0:
         return TooLittle("No variation was recorded.", x.size, x.size + 1)
     centre, reach = float(x.mean()), 3 * mean_range / D2
-    return Limits(centre, centre - reach, centre + reach, mean_range, D4 * mean_range, x.size)
+    return ControlLimits(
+        centre, centre - reach, centre + reach, mean_range, D4 * mean_range, x.size
+    )
 
 
 class Rule(StrEnum):

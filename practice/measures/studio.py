@@ -30,7 +30,7 @@ _LEAST_RATIO = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Series:
+class DaySeries:
     """Day figures of one student in time order, what is straight in them taken off.
 
     `errors` is the variance that each has from its few balls, in the figures' unit squared.
@@ -60,13 +60,13 @@ class Series:
         return found
 
 
-def series_of_figures(figures: Numbers) -> Series | None:
+def series_of_figures(figures: Numbers) -> DaySeries | None:
     """Of one figure a test day, any unit; None below five days. House rule."""
     x = numbers(figures, "day figures")[-MOST_DAYS:]
-    return Series(x, np.zeros_like(x)) if x.size >= LEAST_DAYS else None
+    return DaySeries(x, np.zeros_like(x)) if x.size >= LEAST_DAYS else None
 
 
-def series_of_balls(days: Sequence[Numbers], *, of_medians: bool) -> Series | None:
+def series_of_balls(days: Sequence[Numbers], *, of_medians: bool) -> DaySeries | None:
     """Of balls day by day, in units of the spread of a ball within a day.
 
     None below five days, or where the balls of no day differ. House rule: medians or means,
@@ -82,10 +82,10 @@ def series_of_balls(days: Sequence[Numbers], *, of_medians: bool) -> Series | No
     middle = np.median if of_medians else np.mean
     within = sqrt(squares / spare)
     figures = np.array([float(middle(each)) / within for each in groups])
-    return Series(figures, of_median(sizes) if of_medians else 1 / sizes)
+    return DaySeries(figures, of_median(sizes) if of_medians else 1 / sizes)
 
 
-def series_of_shares(days: Sequence[tuple[float, int]]) -> Series | None:
+def series_of_shares(days: Sequence[tuple[float, int]]) -> DaySeries | None:
     """Of successes of tries day by day, in units of the spread of one try. House rule.
 
     None below five days with a try, or where all or none succeeded. Successes need not be
@@ -101,10 +101,10 @@ def series_of_shares(days: Sequence[tuple[float, int]]) -> Series | None:
     p = float(clean.sum() / of.sum())
     if not 0 < p < 1:
         return None
-    return Series(clean / of / sqrt(p * (1 - p)), 1 / of)
+    return DaySeries(clean / of / sqrt(p * (1 - p)), 1 / of)
 
 
-def spread_of_days(found: Sequence[Series], house: DaySpread) -> DaySpread:
+def spread_of_days(found: Sequence[DaySeries], house: DaySpread) -> DaySpread:
     """How days of students in one place differ, as known beforehand of each of them.
 
     Parameters
@@ -150,7 +150,7 @@ def spread_of_days(found: Sequence[Series], house: DaySpread) -> DaySpread:
     return DaySpread(sqrt(spread), min(1 / worth, days + house.freedom), alike, own)
 
 
-def _between(found: Sequence[Series], alike: float) -> float:
+def _between(found: Sequence[DaySeries], alike: float) -> float:
     """The variance between days at which the squares are those expected, 0 at least."""
     squares = sum(float(each.left @ each.left) for each in found)
     errors = sum(float(np.trace(each.covariance(0.0, alike))) for each in found)
@@ -160,7 +160,7 @@ def _between(found: Sequence[Series], alike: float) -> float:
     return max(0.0, (squares - errors) / parts)
 
 
-def _alike(found: Sequence[Series], house: DaySpread) -> float:
+def _alike(found: Sequence[DaySeries], house: DaySpread) -> float:
     """Correlation of neighbouring days, with the house's own joined as twenty pairs."""
     seen = sum(float(each.left[1:] @ each.left[:-1]) for each in found)
 

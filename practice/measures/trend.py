@@ -96,7 +96,7 @@ def _places_of_sens_interval(x: Array, y: Array, pairs: int, level: float) -> tu
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FittedLine:
     """A least-squares line through session figures; slope per day, all else in their unit."""
 
     intercept: float
@@ -134,7 +134,7 @@ class Line:
         return self.slope - reach, self.slope + reach
 
 
-def line(days: Numbers, values: Numbers, *, least: int = 3) -> Line | TooLittle:
+def line(days: Numbers, values: Numbers, *, least: int = 3) -> FittedLine | TooLittle:
     """Least-squares line of session figures on days.
 
     Parameters
@@ -165,7 +165,7 @@ def line(days: Numbers, values: Numbers, *, least: int = 3) -> Line | TooLittle:
     slope = float(((x - mean_x) * (y - mean_y)).sum()) / squares
     left = (y - mean_y) - slope * (x - mean_x)
     residual = sqrt(float((left**2).sum()) / (x.size - 2))
-    return Line(
+    return FittedLine(
         mean_y - slope * mean_x, slope, residual / sqrt(squares), residual, mean_x, squares, x.size
     )
 
@@ -184,7 +184,9 @@ class GoalDays:
     n: int
 
 
-def goal_days(fit: Line, target: float, *, horizon: float, level: float = 0.95) -> GoalDays | None:
+def goal_days(
+    fit: FittedLine, target: float, *, horizon: float, level: float = 0.95
+) -> GoalDays | None:
     """When a target is reached if the trend went on in a straight line.
 
     Parameters
@@ -235,7 +237,7 @@ def goal_days(fit: Line, target: float, *, horizon: float, level: float = 0.95) 
     return GoalDays(within(sooner), within(rise / steep), within(later), fit.n)
 
 
-class Goal(StrEnum):
+class TargetState(StrEnum):
     """What can be said of a target: `REACHED` means that the line is there already."""
 
     DATED = "at this trend"
@@ -245,17 +247,17 @@ class Goal(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Outlook:
+class TargetOutlook:
     """What can be said of a target, and the days if it can be dated."""
 
-    goal: Goal
+    goal: TargetState
     days: GoalDays | None
     n: int
 
 
 def when_reached(
     days: Numbers, values: Numbers, target: float, *, level: float = 0.95
-) -> Outlook | TooLittle:
+) -> TargetOutlook | TooLittle:
     """The range of days in which a target is reached at this trend, if that can be said.
 
     Parameters
@@ -305,17 +307,17 @@ def when_reached(
     if span < LEAST_SPAN_DAYS:
         return TooLittle("A date needs sessions over three weeks.", int(span), LEAST_SPAN_DAYS)
     fit = line(x, y)
-    assert isinstance(fit, Line)  # noqa: S101 (there are sessions, on several days)
+    assert isinstance(fit, FittedLine)  # noqa: S101 (there are sessions, on several days)
     last = float(x.max())
     low, _ = fit.slope_interval(level)
     if fit.at(last) >= target:
-        return Outlook(Goal.REACHED, None, fit.n)
+        return TargetOutlook(TargetState.REACHED, None, fit.n)
     if low <= 0:
-        return Outlook(Goal.NOT_ON_TREND, None, fit.n)
+        return TargetOutlook(TargetState.NOT_ON_TREND, None, fit.n)
     found = goal_days(fit, target, horizon=last + span, level=level)
     if found is None or found.likely is None:
-        return Outlook(Goal.TOO_FAR, None, fit.n)
-    return Outlook(Goal.DATED, found, fit.n)
+        return TargetOutlook(TargetState.TOO_FAR, None, fit.n)
+    return TargetOutlook(TargetState.DATED, found, fit.n)
 
 
 def _series(days: Numbers, values: Numbers) -> tuple[Array, Array]:

@@ -9,7 +9,7 @@ from practice.measures.rates import counts
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
+class StepTries:
     """Successes of tries at one step on one day."""
 
     day: date
@@ -18,7 +18,7 @@ class Tried:
     tries: int
 
 
-def freed_of_steps(tried: Sequence[Tried]) -> list[tuple[float, int]]:
+def freed_of_steps(tried: Sequence[StepTries]) -> list[tuple[float, int]]:
     """Successes and tries of each day, as if every day had tried the steps in one mixture.
 
     Parameters
@@ -62,9 +62,9 @@ def freed_of_steps(tried: Sequence[Tried]) -> list[tuple[float, int]]:
     return list(days.values())
 
 
-def _steps(tried: Sequence[Tried]) -> set[str]:
+def _steps(tried: Sequence[StepTries]) -> set[str]:
     return {each.step for each in tried}
 
 
-def _share(tried: Sequence[Tried]) -> float:
+def _share(tried: Sequence[StepTries]) -> float:
     return sum(each.clean for each in tried) / sum(each.tries for each in tried)

@@ -45,7 +45,7 @@ USUAL_REPS = DaySpread(0.3, alike=0.5)
 
 
 @dataclass(frozen=True, slots=True)
-class Usual:
+class UsualPrior:
     """What is known beforehand, by kind of figure: the house's own, or learnt in one place.
 
     Speeds in m/s from test day to test day; carries, misses and reps in the spread of one
@@ -62,4 +62,4 @@ class Usual:
         return self.ball_speed if quantity == "ball_speed" else self.club_speed
 
 
-HOUSE = Usual()
+HOUSE = UsualPrior()

@@ -74,7 +74,7 @@ _SMALL = {5: 1.206, 6: 1.200, 7: 1.140, 8: 1.129, 9: 1.107}
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class CarryStep:
     """Two neighbours of the card by carry, and the metres between them."""
 
     shorter: Cell
@@ -95,7 +95,7 @@ class Step:
         return self.gap < TWIN
 
 
-def steps(card: Mapping[Cell, float]) -> list[Step]:
+def steps(card: Mapping[Cell, float]) -> list[CarryStep]:
     """The neighbours of a card in order of carry: where the holes and the twins are.
 
     Parameters
@@ -119,7 +119,7 @@ def steps(card: Mapping[Cell, float]) -> list[Step]:
     """
     numbers(card.values(), "carries", least=0)
     ordered = sorted(card.items(), key=lambda item: (item[1], item[0]))
-    return [Step(a, b, low, high) for (a, low), (b, high) in pairwise(ordered)]
+    return [CarryStep(a, b, low, high) for (a, low), (b, high) in pairwise(ordered)]
 
 
 def odd_clubs(shorter: Mapping[str, float], longer: Mapping[str, float]) -> list[str]:

@@ -280,7 +280,7 @@ class ShotsView(NumbersView):
         return Response(answer, status=201 if is_new else 200)
 
 
-def _told(student: Student, said: dict[str, Any]) -> services.Told:
+def _told(student: Student, said: dict[str, Any]) -> services.ShotSessionInput:
     names = {shot["club"] for shot in said["shots"] if shot.get("club")}
     clubs = {club.pk: club for club in Club.objects.filter(student=student, pk__in=names)}
     if strange := names - set(clubs):
@@ -290,11 +290,12 @@ def _told(student: Student, said: dict[str, Any]) -> services.Told:
         for name in ("device", "ball", "place", "indoors", "evidence")
         if name in said
     }
-    return services.Told(
+    return services.ShotSessionInput(
         id=said["id"],
         day=said["day"],
         balls=[
-            services.Ball(**shot | {"club": clubs.get(shot.get("club"))}) for shot in said["shots"]
+            services.ShotInput(**shot | {"club": clubs.get(shot.get("club"))})
+            for shot in said["shots"]
         ],
         setting=services.Setting(**setting),
         note=said.get("note", ""),

@@ -150,7 +150,7 @@ class KeyView(PhoneView):
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
-class WeekView(PhoneView):
+class ApiWeekView(PhoneView):
     @extend_schema(
         parameters=[STUDENT], responses={200: dict[str, Any], 304: None, **_faults(401, 404)}
     )
@@ -261,7 +261,7 @@ def _own_key(request: Request) -> LogKey:
     return key
 
 
-class SessionView(PhoneView):
+class EntryAddressView(PhoneView):
     """One entry at an address of its own, for clients that are not the phone log."""
 
     @extend_schema(

@@ -53,7 +53,7 @@ class SentWeek:
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class BundleFacts:
     """What was read once and every part of the bundle looks into."""
 
     student: Student
@@ -170,13 +170,13 @@ def sent_weeks(student: Student, today: date) -> list[SentWeek]:
     return list(weeks.values())
 
 
-def facts_of(student: Student, today: date, weeks: list[SentWeek]) -> Facts:
+def facts_of(student: Student, today: date, weeks: list[SentWeek]) -> BundleFacts:
     drills = {part.drill_id for week in weeks for part in week.parts}
     limits = limits_of(student)
     cautions: dict[Any, list[Caution]] = {}
     for caution in _latest_cautions(drills):
         cautions.setdefault(caution.drill_id, []).append(caution)
-    return Facts(
+    return BundleFacts(
         student=student,
         today=today,
         tallies=_tallies(student, weeks),
@@ -192,7 +192,7 @@ def facts_of(student: Student, today: date, weeks: list[SentWeek]) -> Facts:
     )
 
 
-def _with_sentences(facts: Facts, weeks: list[SentWeek], reader: User) -> Facts:
+def _with_sentences(facts: BundleFacts, weeks: list[SentWeek], reader: User) -> BundleFacts:
     drills = {part.drill_id for week in weeks for part in week.parts}
     return replace(
         facts,
@@ -229,7 +229,7 @@ def _tallies(student: Student, weeks: list[SentWeek]) -> dict[date, dict[str, di
     return {day: {part["part"]: part for part in parts} for day, parts in rows}
 
 
-def week_row(week: SentWeek, facts: Facts) -> dict[str, Any]:
+def week_row(week: SentWeek, facts: BundleFacts) -> dict[str, Any]:
     return {
         "opens": week.opens.isoformat(),
         "closes": (week.opens + timedelta(days=6)).isoformat(),
@@ -240,7 +240,7 @@ def week_row(week: SentWeek, facts: Facts) -> dict[str, Any]:
     }
 
 
-def part_row(part: Part, week: SentWeek, facts: Facts) -> dict[str, Any]:
+def part_row(part: Part, week: SentWeek, facts: BundleFacts) -> dict[str, Any]:
     wording, dose = part.revision, dose_of(part.dose)
     tally = facts.tallies.get(week.opens, {}).get(str(part.pk), {})
     done = tally.get("sessions_done") or 0
@@ -329,7 +329,7 @@ def step_rows(dose: Dose) -> list[dict[str, Any]]:
     ]
 
 
-def _short(part: Part, facts: Facts) -> dict[str, Any] | None:
+def _short(part: Part, facts: BundleFacts) -> dict[str, Any] | None:
     """The short form as steps, with the minutes it takes; None if the drill has none, or if
     the student may not do it now."""
     wording = part.revision
@@ -339,13 +339,13 @@ def _short(part: Part, facts: Facts) -> dict[str, Any] | None:
     return {"steps": step_rows(dose), "minutes": dose.minutes(wording.seconds_per_rep)}
 
 
-def _stopped(part: Part, dose: Dose | None, facts: Facts) -> str | None:
+def _stopped(part: Part, dose: Dose | None, facts: BundleFacts) -> str | None:
     if facts.limits.stop_of(Work(part.drill_id, dose, part.revision.area)) is None:
         return None
     return stopped_words(facts.student.lead_coach.get_short_name())
 
 
-def caution_rows(facts: Facts) -> dict[str, dict[str, Any]]:
+def caution_rows(facts: BundleFacts) -> dict[str, dict[str, Any]]:
     return {
         str(caution.pk): {"text": str(caution), "read": caution.pk in facts.read}
         for cautions in facts.cautions.values()

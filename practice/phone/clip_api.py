@@ -41,7 +41,7 @@ class ClipRequestSerializer(serializers.Serializer[Any]):
     words = serializers.CharField(required=False, allow_blank=True, max_length=LONGEST_WORDS)
 
 
-class ClipView(PhoneView):
+class ClipUploadView(PhoneView):
     """By a lasting key alone: a form of another site could send files with the sign-in cookie."""
 
     authentication_classes = [LogKeyAuthentication]

@@ -15,7 +15,7 @@ MOST_KEYS = 100
 
 
 @dataclass(frozen=True, slots=True)
-class SessionRow:
+class DeviceRow:
     name: str
     device: str
     since: datetime | None
@@ -37,9 +37,9 @@ class KeyRow:
     reminds: bool
 
 
-def session_rows(user: User, current: SessionBase) -> list[SessionRow]:
+def session_rows(user: User, current: SessionBase) -> list[DeviceRow]:
     return [
-        SessionRow(
+        DeviceRow(
             name=row.session_key,
             device=row.device or "Unknown device",
             since=row.began_at,

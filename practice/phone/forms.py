@@ -9,12 +9,12 @@ from django import forms
 
 from practice.care.rules import WORDS_OF_SIGNS
 from practice.log.document import LATEST, MOST_BALLS, MOST_MINUTES, MOST_REPS, NOTE_LENGTH, WHAT
-from practice.phone.queries import ThisWeek
+from practice.phone.queries import PlainWeek
 from practice.phone.reading import WHAT as WHAT_WORDS
 from practice.phone.reading import amount, day_words
 from practice.phone.shot_fields import SHOT_FIELDS, shot_fields_of, unit_of
 from practice.phone.typed_balls import LineError, read_balls
-from practice.shots.odd import Usual, odd_ball, question
+from practice.shots.odd import UsualFigure, odd_ball, question
 from shared.people.models import User
 
 DAYS_OFFERED = 14
@@ -108,9 +108,9 @@ class PartForm(SessionForm):
         self,
         *args: Any,
         part: dict[str, Any],
-        week: ThisWeek,
+        week: PlainWeek,
         reader: User,
-        usual: Sequence[Usual] = (),
+        usual: Sequence[UsualFigure] = (),
         **kwargs: Any,
     ) -> None:
         self.part, self.week, self.usual = part, week, usual

@@ -16,7 +16,7 @@ from practice.drills.dose import DoseError, parse
 from practice.drills.text import in_words
 from practice.flows.coach_logging import log_beside
 from practice.phone import queries
-from practice.phone.queries import ThisWeek
+from practice.phone.queries import PlainWeek
 from practice.weeks.models import Part
 from shared.kit.weeks import DAY_NAMES, DAYS_IN_WEEK
 from shared.people import access
@@ -133,11 +133,11 @@ def write_in_weeks(student: Student) -> list[WriteInWeek]:
     return [_table(title, week, weeks.today) for title, week in named if week is not None]
 
 
-def _days(week: ThisWeek) -> list[date]:
+def _days(week: PlainWeek) -> list[date]:
     return [week.opens + timedelta(days=n) for n in range(DAYS_IN_WEEK)]
 
 
-def _table(title: str, week: ThisWeek, today: date) -> WriteInWeek:
+def _table(title: str, week: PlainWeek, today: date) -> WriteInWeek:
     days = _days(week)
     rows = (
         WriteInRow(

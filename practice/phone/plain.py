@@ -143,7 +143,7 @@ def _page(
     weeks, now = queries.weeks_to_log(student), timezone.now()
     common: dict[str, Any] = {"today": weeks.today, "now": now}
 
-    def section(part: dict[str, Any], week: queries.ThisWeek) -> Section:
+    def section(part: dict[str, Any], week: queries.PlainWeek) -> Section:
         form: PartForm | None = None
         if not part["stopped"]:
             form = PartForm(prefix=part["id"], part=part, week=week, reader=request.user, **common)

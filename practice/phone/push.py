@@ -9,7 +9,7 @@ from django.utils import timezone
 from practice.log.models import LogKey
 from practice.phone.models import PushDevice
 from shared.outbox import push_sender, web_push
-from shared.outbox.push_sender import Device
+from shared.outbox.push_sender import PushEndpoint
 from shared.people.models import Student, User
 
 # A push service may take a message for a phone that nobody opens any more: then mails go again.
@@ -71,10 +71,10 @@ def _standing(user: User, student: Student) -> QuerySet[PushDevice]:
     )
 
 
-def devices_of(user: User, student: Student) -> tuple[Device, ...]:
+def devices_of(user: User, student: Student) -> tuple[PushEndpoint, ...]:
     """Where this person is nudged about this student, the one seen last first."""
     found = _standing(user, student).order_by("-seen_at")[:MOST_DEVICES]
-    return tuple(Device(each.endpoint, each.p256dh, each.auth) for each in found)
+    return tuple(PushEndpoint(each.endpoint, each.p256dh, each.auth) for each in found)
 
 
 def is_nudged(key: LogKey) -> bool:

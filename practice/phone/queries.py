@@ -10,7 +10,14 @@ from django.http import Http404
 from practice.compliance.parts import dose_of
 from practice.drills.text import in_words
 from practice.log.models import Entry
-from practice.phone.bundle import Facts, SentWeek, caution_rows, facts_of, sent_weeks, week_row
+from practice.phone.bundle import (
+    BundleFacts,
+    SentWeek,
+    caution_rows,
+    facts_of,
+    sent_weeks,
+    week_row,
+)
 from practice.phone.reading import day_words
 from practice.weeks.models import Excusal
 from shared.kit.weeks import week_start
@@ -57,7 +64,7 @@ def is_taken_back(student: Student, entry_id: UUID) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class ThisWeek:
+class PlainWeek:
     """A sent week as the pages print it, and the rows the forms are made of."""
 
     opens: date
@@ -73,8 +80,8 @@ class PlainWeeks:
     """The weeks a student can log to now, and the cautions of their parts."""
 
     today: date
-    this: ThisWeek | None
-    last: ThisWeek | None
+    this: PlainWeek | None
+    last: PlainWeek | None
     cautions: dict[str, dict[str, Any]]
 
 
@@ -93,9 +100,9 @@ def weeks_to_log(student: Student) -> PlainWeeks:
     )
 
 
-def _week(week: SentWeek, facts: Facts) -> ThisWeek:
+def _week(week: SentWeek, facts: BundleFacts) -> PlainWeek:
     closes = week.opens + timedelta(days=6)
-    return ThisWeek(
+    return PlainWeek(
         opens=week.opens,
         closes=closes,
         note=week.week.note,
@@ -132,7 +139,7 @@ def days_away(student: Student, today: date) -> list[DaysAway]:
     ]
 
 
-def this_week(student: Student) -> ThisWeek | None:
+def this_week(student: Student) -> PlainWeek | None:
     return weeks_to_log(student).this
 
 

@@ -41,21 +41,21 @@ class EntryRow:
 
 
 @dataclass(frozen=True, slots=True)
-class LineRow:
+class CoachLineRow:
     by: str
     at: str
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class CareRow:
+class PlainCareRow:
     day: str
     text: str
     stopped: str
 
 
 @dataclass(frozen=True, slots=True)
-class StepRow:
+class PlainStepRow:
     label: str
     asked: str
     done: str
@@ -68,12 +68,12 @@ class PartRow:
     percent: str
     sessions: str
     sentence: str
-    steps: list[StepRow]
+    steps: list[PlainStepRow]
     notes: list[str]
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
+class CountedWeek:
     """What counted in one week. `percent` is None where nothing was asked."""
 
     opens: date
@@ -164,15 +164,15 @@ def _step_words(step: dict[str, Any]) -> str:
     return made if step.get("effort") is None else f"{made} at {step['effort']} %"
 
 
-def lines_of(student: Student, most: int = PAGE) -> list[LineRow]:
+def lines_of(student: Student, most: int = PAGE) -> list[CoachLineRow]:
     lines = Line.objects.filter(student=student).select_related("author").order_by("-at")[:most]
     return [
-        LineRow(str(line.author), f"{timezone.localtime(line.at):%a %d %b, %H:%M}", line.text)
+        CoachLineRow(str(line.author), f"{timezone.localtime(line.at):%a %d %b, %H:%M}", line.text)
         for line in lines
     ]
 
 
-def care_of(student: Student, most: int = PAGE) -> list[CareRow]:
+def care_of(student: Student, most: int = PAGE) -> list[PlainCareRow]:
     """Pain as it was told, latest first, with what stopped for it."""
     notes = (
         PainNote.objects.filter(student=student)
@@ -183,13 +183,13 @@ def care_of(student: Student, most: int = PAGE) -> list[CareRow]:
     return [_care_row(note) for note in notes]
 
 
-def _care_row(note: PainNote) -> CareRow:
+def _care_row(note: PainNote) -> PlainCareRow:
     words = [f"{note.where or 'Pain'} {note.level} of 10", "new" if note.is_new else "known"]
     words += sign_words(note.signs)
     if note.drill:
         words.append(f"at {note.drill}")
     stops = [_stop_words(stop) for stop in note.stops.all()]
-    return CareRow(day_words(note.day), " · ".join(words), "; ".join(stops))
+    return PlainCareRow(day_words(note.day), " · ".join(words), "; ".join(stops))
 
 
 def _stop_words(stop: Stop) -> str:
@@ -200,14 +200,14 @@ def _stop_words(stop: Stop) -> str:
     return f"{what}: cleared {day_words(stop.cleared_on)} by {stop.cleared_by}{words}"
 
 
-def counted_in(student: Student, opens: date) -> Counted | None:
+def counted_in(student: Student, opens: date) -> CountedWeek | None:
     """What counted in the week that opens on this day; None if nothing is known of it."""
     tally = WeekTally.objects.filter(student=student, opens=opens).first()
     if tally is None:
         return None
     share = tally.credit
     minutes = f"{amount(tally.credited_minutes)} of {amount(tally.asked_minutes)} asked minutes"
-    return Counted(
+    return CountedWeek(
         opens=opens,
         closes=day_words(date.fromordinal(opens.toordinal() + 6)),
         percent=None if share is None else f"{percent(share)} · {minutes}",
@@ -271,9 +271,9 @@ def _part_sentence(part: dict[str, Any], steps: list[dict[str, Any]]) -> str:
     return f"{amount(counted)} counted of {amount(asked)} asked. {rule}{stop}"
 
 
-def _step_row(step: dict[str, Any]) -> StepRow:
+def _step_row(step: dict[str, Any]) -> PlainStepRow:
     unit = f" {step['unit']}" if step.get("unit") not in (None, "reps") else ""
-    return StepRow(
+    return PlainStepRow(
         label=str(step["label"]),
         asked=f"{amount(step['asked'] or 0)}{unit}",
         done=amount(step["done"] or 0),

@@ -41,7 +41,7 @@ def is_far(figure: float, usual: float) -> bool:
     return not usual / FAR <= figure <= usual * FAR
 
 
-class Usual(NamedTuple):
+class UsualFigure(NamedTuple):
     """What one measure usually is, in SI: of a club's swing, or of any club where none is named.
 
     A carry is that of a club and a swing; a speed that of a club, or of all together.
@@ -54,7 +54,7 @@ class Usual(NamedTuple):
 
 
 def odd_ball(
-    balls: Iterable[Mapping[str, Any]], usual: Iterable[Usual]
+    balls: Iterable[Mapping[str, Any]], usual: Iterable[UsualFigure]
 ) -> tuple[float, float] | None:
     """The first figure of these balls that is far from the usual, with the usual.
 

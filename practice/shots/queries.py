@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db.models import Q
 
 from practice.shots.models import Club, Shot, Sitting
-from practice.shots.odd import OF_CLUBS, OF_SWINGS, Usual, usual_of
+from practice.shots.odd import OF_CLUBS, OF_SWINGS, UsualFigure, usual_of
 from shared.people.models import Student
 
 MOST_CLUBS = 40
@@ -39,7 +39,7 @@ def last_setting(student: Student) -> dict[str, Any] | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Swing:
+class KeptCell:
     """One cell of the card: mean carry and spread of its balls in metres.
 
     `miss` is the spread that an expected miss is reckoned with, drawn towards that of
@@ -64,7 +64,7 @@ class WedgeSwings:
 
     series: str
     need: int
-    swings: tuple[Swing, ...]
+    swings: tuple[KeptCell, ...]
 
     def as_row(self) -> dict[str, Any]:
         rows = [asdict(swing) | {"newest": swing.newest.isoformat()} for swing in self.swings]
@@ -132,7 +132,7 @@ def _of_one_time(balls: Sequence[_Ball]) -> list[_Ball]:
     return [ball for ball in balls if ball.day > since]
 
 
-def _swings(cells: dict[tuple[str, str], list[_Ball]]) -> list[Swing]:
+def _swings(cells: dict[tuple[str, str], list[_Ball]]) -> list[KeptCell]:
     # NumPy, which a worker needs for nothing else here.
     from practice.measures.answers import TooLittle
     from practice.measures.wedges import Cell, best_swings
@@ -149,11 +149,11 @@ def _swings(cells: dict[tuple[str, str], list[_Ball]]) -> list[Swing]:
     return [_swing(key, balls, misses.get(key)) for key, balls in cells.items()]
 
 
-def _swing(key: tuple[str, str], balls: Sequence[_Ball], miss: float | None) -> Swing:
+def _swing(key: tuple[str, str], balls: Sequence[_Ball], miss: float | None) -> KeptCell:
     from statistics import fmean, stdev
 
     carries = [ball.carry for ball in balls]
-    return Swing(
+    return KeptCell(
         club=key[0],
         length=key[1],
         carry=fmean(carries),
@@ -184,7 +184,7 @@ def known_figures(
     return found
 
 
-def usual_figures(student: Student) -> list[Usual]:
+def usual_figures(student: Student) -> list[UsualFigure]:
     """What this student usually has, by measure, club and swing, where six balls are known.
 
     From the newest 1,500 balls, and of those the newest 60 of each: what is typed is asked
@@ -200,7 +200,7 @@ def usual_figures(student: Student) -> list[Usual]:
             for key in _alike(of, club or "", length) if figure is not None else ():
                 known[key].append(figure)
     middles = {key: usual_of(figures[:NEWEST]) for key, figures in known.items()}
-    return [Usual(*key, round(middle, 2)) for key, middle in middles.items() if middle]
+    return [UsualFigure(*key, round(middle, 2)) for key, middle in middles.items() if middle]
 
 
 def _alike(of: str, club: str, length: str) -> list[tuple[str, str, str]]:

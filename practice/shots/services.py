@@ -36,7 +36,7 @@ class Refused(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Ball:
+class ShotInput:
     """One ball as told; None is what was not measured. SI, `side` positive to the right."""
 
     club: Club | None = None
@@ -65,18 +65,18 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ShotSessionInput:
     """A sitting as told by whoever wrote it; `at` is when it was written, if not now."""
 
     id: UUID
     day: date
-    balls: Sequence[Ball]
+    balls: Sequence[ShotInput]
     setting: Setting = field(default_factory=Setting)
     note: str = ""
     at: datetime | None = None
 
 
-def check(ball: Ball, where: str = "") -> None:
+def check(ball: ShotInput, where: str = "") -> None:
     """Raise Refused for a figure that no ball has, or a ball without any figure."""
     if ball.length not in ("", *LENGTHS):
         raise Refused("A swing length is hip, chest or full, or is left out.", where)
@@ -102,7 +102,7 @@ def check_day(student: Student, day: date) -> None:
 
 
 @transaction.atomic
-def add_balls(*, student: Recordable, by: User, told: Told) -> Sitting:
+def add_balls(*, student: Recordable, by: User, told: ShotSessionInput) -> Sitting:
     """Keep a sitting with its balls; the same id again adds nothing.
 
     Raises Refused with a sentence, and then nothing is kept.
@@ -124,11 +124,11 @@ def add_balls(*, student: Recordable, by: User, told: Told) -> Sitting:
     return sitting
 
 
-def _figures(ball: Ball) -> dict[str, Any]:
+def _figures(ball: ShotInput) -> dict[str, Any]:
     return {each.name: getattr(ball, each.name) for each in fields(ball)}
 
 
-def _sitting(student: Recordable, by: User, told: Told) -> tuple[Sitting, bool]:
+def _sitting(student: Recordable, by: User, told: ShotSessionInput) -> tuple[Sitting, bool]:
     """The sitting of this id, and whether it is new; of two who send it at once, one makes it."""
     at = told.at or timezone.now()
     written_on = practice_day(at, student.time_zone)

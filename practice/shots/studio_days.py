@@ -9,7 +9,7 @@ from django.db.models import OuterRef, QuerySet, Subquery, TextField
 from django.db.models.functions import Cast
 from django.utils import timezone
 
-from practice.measures.usual import HOUSE, DaySpread, Usual
+from practice.measures.usual import HOUSE, DaySpread, UsualPrior
 from practice.shots.models import StudioDays
 from shared.people.models import Student
 
@@ -17,7 +17,7 @@ from shared.people.models import Student
 FORMAT = 1
 
 
-def usual_days(student: Student, at: datetime | None = None) -> Usual:
+def usual_days(student: Student, at: datetime | None = None) -> UsualPrior:
     """What is known of this student's days, now or as it stood then. One query."""
     made = StudioDays.objects.filter(studio__students=student.pk, made_at__lte=at or timezone.now())
     return known_from(_newest(made).first())
@@ -35,9 +35,9 @@ def _newest(made: QuerySet[StudioDays]) -> QuerySet[StudioDays, str]:
 
 
 @lru_cache(maxsize=64)
-def known_from(text: str | None) -> Usual:
+def known_from(text: str | None) -> UsualPrior:
     """From what was kept; the house's own for none, and for what is of another format."""
     kept = json.loads(text) if text else None
     if kept is None or kept["format"] != FORMAT:
         return HOUSE
-    return Usual(**{each.name: DaySpread(**kept[each.name]) for each in fields(Usual)})
+    return UsualPrior(**{each.name: DaySpread(**kept[each.name]) for each in fields(UsualPrior)})

@@ -7,7 +7,7 @@ from math import ceil, floor
 from typing import Any
 from uuid import UUID
 
-from practice.drills.dose import MOST, Dose, Step, Unit
+from practice.drills.dose import MOST, Dose, DoseUnit, Step
 
 MOST_PARTS = 12
 MOST_SESSIONS = 14
@@ -84,7 +84,7 @@ def week_totals(parts: Iterable[Totals]) -> Totals:
 
 
 def _balls_named(dose: Dose) -> int:
-    return dose.rounds * sum(step.total for step in dose.steps if step.unit is Unit.BALLS)
+    return dose.rounds * sum(step.total for step in dose.steps if step.unit is DoseUnit.BALLS)
 
 
 # --- more, or less -------------------------------------------------------------
@@ -135,7 +135,7 @@ def scale_dose(dose: Dose, factor: Fraction) -> Dose:
     """Every amount times `factor`, in whole numbers, by the rule of `scale`."""
     if factor == 1:
         return dose
-    carry: dict[Unit, Fraction] = {}
+    carry: dict[DoseUnit, Fraction] = {}
     steps = []
     for step in dose.steps:
         exact = step.amount * factor

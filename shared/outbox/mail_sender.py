@@ -29,7 +29,7 @@ class NoAnswer(Exception):
     """The mail was handed over and no answer came: it may have arrived."""
 
 
-class Refused(Exception):
+class MailRefused(Exception):
     """The server said no, with a code."""
 
     def __init__(self, code: int, text: str | bytes) -> None:
@@ -112,9 +112,9 @@ class Postman:
         try:
             self._backend.send_messages([message])
         except smtplib.SMTPRecipientsRefused as refusal:
-            raise Refused(*next(iter(refusal.recipients.values()))) from refusal
+            raise MailRefused(*next(iter(refusal.recipients.values()))) from refusal
         except smtplib.SMTPResponseException as refusal:
-            raise Refused(refusal.smtp_code, refusal.smtp_error) from refusal
+            raise MailRefused(refusal.smtp_code, refusal.smtp_error) from refusal
         except OSError as error:
             kind = NoAnswer if self._handed_over else NotOffered
             raise kind(f"connection lost: {error}") from error

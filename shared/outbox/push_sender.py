@@ -33,7 +33,7 @@ GONE = (404, 410)
 KEY_FILE = "push_key"
 
 
-class Refused(NotOffered):
+class PushRefused(NotOffered):
     """The push service did not take it; `gone` says that it never will again."""
 
     def __init__(self, code: int) -> None:
@@ -42,7 +42,7 @@ class Refused(NotOffered):
 
 
 @dataclass(frozen=True, slots=True)
-class Device:
+class PushEndpoint:
     """A browser that has asked for it: where to send, and for whose eyes to seal."""
 
     endpoint: str
@@ -54,7 +54,7 @@ class Device:
 class Nudge:
     """A few words to every device of one person. The same `name` replaces, it never doubles."""
 
-    devices: tuple[Device, ...]
+    devices: tuple[PushEndpoint, ...]
     name: str
     title: str
     body: str
@@ -98,7 +98,7 @@ def is_public(address: str) -> bool:
     return inner.is_global and not inner.is_multicast
 
 
-def post(device: Device, nudge: Nudge, now: datetime) -> None:
+def post(device: PushEndpoint, nudge: Nudge, now: datetime) -> None:
     """Returns when the push service took it. Raises Refused, NotOffered or NoAnswer."""
     left = int((nudge.until - now).total_seconds())
     try:
@@ -115,7 +115,7 @@ def post(device: Device, nudge: Nudge, now: datetime) -> None:
     }
     code = _status(device.endpoint, body, headers)
     if not 200 <= code < 300:
-        raise Refused(code)
+        raise PushRefused(code)
 
 
 def offer(nudge: Nudge, now: datetime, gone: Callable[[str], object]) -> bool:
@@ -129,7 +129,7 @@ def offer(nudge: Nudge, now: datetime, gone: Callable[[str], object]) -> bool:
             lost = error
         except NotOffered as error:
             log.warning("not pushed: %s", error)
-            if isinstance(error, Refused) and error.gone:
+            if isinstance(error, PushRefused) and error.gone:
                 gone(device.endpoint)
     if lost is not None and not taken:
         raise lost

@@ -35,11 +35,11 @@ from shared.outbox import push_sender
 from shared.outbox.mail_sender import (
     TO_A_FILE,
     TO_A_PHONE,
+    MailRefused,
     NoAnswer,
     NoServer,
     NotOffered,
     Postman,
-    Refused,
     reaches_nobody,
 )
 from shared.outbox.models import LONGEST_WHY, OPEN, Outgoing
@@ -66,7 +66,7 @@ def never(mail: Any) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class MailKind:
     """One table of mails. `objection` says why one should not go out after all, or nothing;
     `build` makes the message, right before it is sent. `nudge` is what goes to its reader's
     phones in the place of the mail, and `gone` hears of a phone that is no more: one decision,
@@ -80,10 +80,10 @@ class Kind:
     gone: Callable[[str], object] = never
 
 
-_kinds: list[Kind] = []
+_kinds: list[MailKind] = []
 
 
-def carry(kind: Kind) -> None:
+def carry(kind: MailKind) -> None:
     """Have the mails of a table sent; called once for each when the apps are loaded."""
     _kinds.append(kind)
     _kinds.sort(key=lambda each: -each.urgency)
@@ -115,7 +115,7 @@ def _wait_for_server(mail: Outgoing, error: NoServer, postman: Postman) -> str:
     return _give_back(mail, waits.next_try_at if waits else timezone.now(), str(error))
 
 
-def claim() -> tuple[Kind, Outgoing] | None:
+def claim() -> tuple[MailKind, Outgoing] | None:
     """Take one mail for LEASE."""
     for kind in _kinds:
         waiting = kind.model._default_manager.filter(_open(timezone.now()))  # noqa: SLF001 (documented)
@@ -156,7 +156,7 @@ def is_troubled() -> bool:
     return Retry.objects.filter(sweep=SENDING, row=SERVER).exists()
 
 
-def _one(kind: Kind, mail: Outgoing, postman: Postman) -> str:
+def _one(kind: MailKind, mail: Outgoing, postman: Postman) -> str:
     """See one mail through. Whatever is wrong with it stops no other."""
     tries = mail.tries + 1
     try:
@@ -171,7 +171,7 @@ def _one(kind: Kind, mail: Outgoing, postman: Postman) -> str:
         return _again(mail, f"{type(error).__name__}: {error}")
 
 
-def _send(kind: Kind, mail: Outgoing, postman: Postman) -> str:
+def _send(kind: MailKind, mail: Outgoing, postman: Postman) -> str:
     state, why = _too_late(kind, mail, timezone.now())
     if state:
         return _end(mail, state, why)
@@ -183,7 +183,7 @@ def _send(kind: Kind, mail: Outgoing, postman: Postman) -> str:
     return _offer(mail, message, postman)
 
 
-def _too_late(kind: Kind, mail: Outgoing, now: datetime) -> tuple[str, str]:
+def _too_late(kind: MailKind, mail: Outgoing, now: datetime) -> tuple[str, str]:
     """The state to end in without sending, and why; two empty texts if it is to be sent."""
     if now >= mail.expires_at:
         return State.EXPIRED, mail.why or "too late for its day"
@@ -196,7 +196,7 @@ def _too_late(kind: Kind, mail: Outgoing, now: datetime) -> tuple[str, str]:
 def _offer(mail: Outgoing, message: EmailMessage, postman: Postman) -> str:
     try:
         postman.post(message)
-    except Refused as refusal:
+    except MailRefused as refusal:
         return _refused(mail, refusal)
     except NoServer:
         raise
@@ -210,7 +210,7 @@ def _offer(mail: Outgoing, message: EmailMessage, postman: Postman) -> str:
     return _end(mail, State.SENT, TO_A_FILE if reaches_nobody() else "")
 
 
-def _push(kind: Kind, mail: Outgoing, nudge: Nudge) -> str:
+def _push(kind: MailKind, mail: Outgoing, nudge: Nudge) -> str:
     """Its end, if a phone took it; nothing where none did, and the mail goes instead."""
     if not _mark_sending(mail):
         return "lost"
@@ -249,7 +249,7 @@ def _mine(mail: Outgoing, *states: str) -> QuerySet[Outgoing]:
     )
 
 
-def _refused(mail: Outgoing, refusal: Refused) -> str:
+def _refused(mail: Outgoing, refusal: MailRefused) -> str:
     """A clear no: that copy never existed. 4xx means later, 5xx means never."""
     mail.copies -= 1
     if refusal.temporary:

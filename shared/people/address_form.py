@@ -8,7 +8,7 @@ from django.conf import settings
 
 from shared.site import certificates, reach
 from shared.site import environment as env
-from shared.site.reach import Reach
+from shared.site.reach import SiteAddress
 
 HERE, OWN_NAME = "here", "name"
 
@@ -66,10 +66,10 @@ class AddressChoice(forms.Form):
             self.add_error("name", words)
         return url
 
-    def reach(self) -> Reach:
+    def reach(self) -> SiteAddress:
         choice = self.cleaned_data["choice"]
         if choice == OWN_NAME:
-            return Reach(self.cleaned_data["name"], reach.THIS_MACHINE)
+            return SiteAddress(self.cleaned_data["name"], reach.THIS_MACHINE)
         return self.offers[choice][1]
 
 
@@ -88,19 +88,19 @@ def _host_of(url: str) -> str:
     return name if url.lower() == f"https://{written}{port}" else ""
 
 
-def offers() -> dict[str, tuple[str, Reach]]:
+def offers() -> dict[str, tuple[str, SiteAddress]]:
     """What may be chosen, best first: key, words, and what would be kept."""
-    found: dict[str, tuple[str, Reach]] = {}
+    found: dict[str, tuple[str, SiteAddress]] = {}
     hosts = reach.own_hosts()
     for host in filter(certificates.may_vouch, hosts):
         url = reach.own_url(host, reach.OWN_CERTIFICATE)
         words = f"{url}: encrypted, works without signal; each phone is led through trusting it"
-        found[f"tls-{host}"] = words, Reach(url, reach.EVERYWHERE[0], reach.OWN_CERTIFICATE)
+        found[f"tls-{host}"] = words, SiteAddress(url, reach.EVERYWHERE[0], reach.OWN_CERTIFICATE)
     for host in hosts:
         url = reach.own_url(host, "")
         words = f"{url}: not encrypted; no practice without signal"
-        found[f"plain-{host}"] = words, Reach(url, reach.EVERYWHERE[0])
-    found[OWN_NAME] = "A name of your own with TLS, written below", Reach("")
-    only = Reach(reach.own_url("localhost", ""))
+        found[f"plain-{host}"] = words, SiteAddress(url, reach.EVERYWHERE[0])
+    found[OWN_NAME] = "A name of your own with TLS, written below", SiteAddress("")
+    only = SiteAddress(reach.own_url("localhost", ""))
     found[HERE] = f"{only.url}: this machine alone, no phones", only
     return found

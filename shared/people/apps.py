@@ -7,7 +7,7 @@ class PeopleConfig(AppConfig):
     label = "people"
 
     def ready(self) -> None:
-        from shared.outbox.send import Kind, carry
+        from shared.outbox.send import MailKind, carry
         from shared.people import events, house_findings, invitation_mail
         from shared.people.checks import check_returned, check_sqlite
         from shared.people.models import AccountMail
@@ -16,7 +16,7 @@ class PeopleConfig(AppConfig):
         register(check_sqlite)
         register(check_returned)
         # Before all others: somebody waits for it.
-        carry(Kind(AccountMail, invitation_mail.objection, invitation_mail.build, urgency=1))
+        carry(MailKind(AccountMail, invitation_mail.objection, invitation_mail.build, urgency=1))
         metrics.sources.append(house_findings.gauges)
         events.house_findings += [
             house_findings.consents, house_findings.passkeys, house_findings.devices,

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.http import HttpRequest
 
-from shared.checkup import Finding
+from shared.checkup import CheckFinding
 from shared.people.access import Recordable
 from shared.people.models import Student, Studio, User
 
@@ -34,7 +34,7 @@ student_changed: list[Callable[[Recordable], None]] = []
 student_moved: list[Callable[[Student], None]] = []
 
 # What other packages know of a studio that its owner should: consents missing, mails refused.
-house_findings: list[Callable[[Studio], Iterable[Finding]]] = []
+house_findings: list[Callable[[Studio], Iterable[CheckFinding]]] = []
 
 # How long what is kept, a sentence each: the owner's page prints them.
 how_long: list[str] = []

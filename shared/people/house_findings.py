@@ -6,7 +6,7 @@ from datetime import timedelta
 from allauth.mfa.models import Authenticator
 from django.utils import timezone
 
-from shared.checkup import Finding
+from shared.checkup import CheckFinding
 from shared.people import access
 from shared.people.models import (
     Membership,
@@ -19,39 +19,41 @@ from shared.site import health
 from shared.site.metrics import Gauge
 
 
-def consents(studio: Studio) -> Iterable[Finding]:
+def consents(studio: Studio) -> Iterable[CheckFinding]:
     """Children present here of whom nothing may be kept."""
     closed = Student.objects.filter(studio=studio, left_on=None).exclude(access.agreed())
     waiting = closed.filter(awaits_second_adult=True).count()
     without = closed.filter(awaits_second_adult=False).count()
     if without:
         mend = "Open each below. Nothing of them is kept meanwhile."
-        yield Finding("Consents", f"Children here without a consent that stands: {without}.", mend)
+        yield CheckFinding(
+            "Consents", f"Children here without a consent that stands: {without}.", mend
+        )
     if waiting:
         mend = "A second adult confirms them, see Students. Nothing of them is kept meanwhile."
-        yield Finding("Consents", f"New children who wait to be confirmed: {waiting}.", mend)
+        yield CheckFinding("Consents", f"New children who wait to be confirmed: {waiting}.", mend)
     if not without and not waiting:
-        yield Finding("Consents", "Every child here has a guardian’s consent.")
+        yield CheckFinding("Consents", "Every child here has a guardian’s consent.")
 
 
-def passkeys(studio: Studio) -> Iterable[Finding]:
+def passkeys(studio: Studio) -> Iterable[CheckFinding]:
     """Those who work here without a passkey, where they are asked for."""
     staff = Membership.objects.filter(studio=studio, ended_at=None).values("user")
     having = Authenticator.objects.filter(type=Authenticator.Type.WEBAUTHN, user__in=staff)
     missing = staff.distinct().count() - having.values("user").distinct().count()
     if studio.passkeys_since is None:
         mend = "Ask for them under People, Change the studio."
-        yield Finding("Passkeys", "They are not asked for.", mend)
+        yield CheckFinding("Passkeys", "They are not asked for.", mend)
     elif missing:
-        yield Finding("Passkeys", f"{missing} who work here have none yet.", "Remind them.")
+        yield CheckFinding("Passkeys", f"{missing} who work here have none yet.", "Remind them.")
     else:
-        yield Finding("Passkeys", "Everybody who works here has one.")
+        yield CheckFinding("Passkeys", "Everybody who works here has one.")
 
 
-def devices(studio: Studio) -> Iterable[Finding]:
+def devices(studio: Studio) -> Iterable[CheckFinding]:
     staff = Membership.objects.filter(studio=studio, ended_at=None).values("user")
     here = UserSession.objects.filter(user__in=staff, expire_date__gt=timezone.now()).count()
-    yield Finding("Devices", f"Open sign-ins of those who work here: {here}.")
+    yield CheckFinding("Devices", f"Open sign-ins of those who work here: {here}.")
 
 
 def gauges() -> Iterable[Gauge]:

@@ -20,7 +20,7 @@ MOST_PAGES = 100
 
 
 @dataclass(frozen=True, slots=True)
-class EventRow:
+class SecurityEventRow:
     event: SecurityEvent
     who: str
     whom: str
@@ -52,7 +52,9 @@ def events(request: SignedInRequest) -> HttpResponse:
     start = page * security.PAGE
     found = list(security.of_studio(studio)[start : start + security.PAGE + 1])
     names = _names(found)
-    rows = [EventRow(event, _name(event.by, names), _name(event.whom, names)) for event in found]
+    rows = [
+        SecurityEventRow(event, _name(event.by, names), _name(event.whom, names)) for event in found
+    ]
     context = {
         "studio": studio,
         "rows": rows[: security.PAGE],

@@ -13,7 +13,7 @@ _TOKEN = re.compile(r"(/(?:open|join|reminders/stop|password/reset/key)/)[^/\s]+
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 
 
-class Line(logging.Formatter):
+class LogLine(logging.Formatter):
     """Cuts tokens out of addresses, and writes out what would begin a line of its own."""
 
     def formatMessage(self, record: logging.LogRecord) -> str:  # noqa: N802 (logging's own name)

@@ -26,7 +26,7 @@ TLS_ABOVE = 443
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class SiteAddress:
     """`url` is what links begin with; `tls` is "local" for a certificate of our own making."""
 
     url: str
@@ -34,15 +34,15 @@ class Reach:
     tls: str = ""
 
 
-def kept(folder: Path) -> Reach | None:
+def kept(folder: Path) -> SiteAddress | None:
     """What was chosen on the page; None if nothing was, or it cannot be read."""
     try:
-        return Reach(**json.loads((folder / FILE).read_text()))
+        return SiteAddress(**json.loads((folder / FILE).read_text()))
     except (OSError, ValueError, TypeError):
         return None
 
 
-def keep(folder: Path, reach: Reach) -> None:
+def keep(folder: Path, reach: SiteAddress) -> None:
     """In one step, so that nobody reads half of it."""
     half = folder / f"{FILE}.{os.getpid()}"
     half.write_text(json.dumps(asdict(reach)))
@@ -62,7 +62,7 @@ def inner_port() -> int:
     return env.whole("TLS_INNER_PORT", 0, 0, 65535)
 
 
-def now(folder: Path) -> Reach:
+def now(folder: Path) -> SiteAddress:
     """What this installation does by its environment and what is kept in its folder."""
     chosen = kept(folder)
     tls = env.text("TLS", chosen.tls if chosen else "").lower()
@@ -73,7 +73,7 @@ def now(folder: Path) -> Reach:
     host = env.text("HOST", chosen.host if chosen else usual)
     is_forced = env.text("HOST") or env.text("TLS")
     url = env.text("SITE_URL") or (chosen.url if chosen and not is_forced else "")
-    return Reach(url.rstrip("/") or usual_url(host, tls), host, tls)
+    return SiteAddress(url.rstrip("/") or usual_url(host, tls), host, tls)
 
 
 def usual_url(host: str, tls: str) -> str:

@@ -86,7 +86,7 @@ class Address:
 
 
 @dataclass(slots=True)
-class Part:
+class SiteProcess:
     """One process of the whole, in a process group of its own."""
 
     name: str
@@ -134,22 +134,22 @@ def die_with_parent() -> None:
         ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, signal.SIGTERM)
 
 
-def parts(*, redis: bool, tls: bool = False) -> list[Part]:
+def parts(*, redis: bool, tls: bool = False) -> list[SiteProcess]:
     """The processes of a whole installation. Without Redis, beat lives in the worker."""
     celery = [sys.executable, "-m", "celery", "--quiet", "-A", "shared"]
     quiet = ["--without-gossip", "--without-mingle", "--loglevel", "WARNING"]
-    web = [Part("web server", web_command(), is_site=True)]
+    web = [SiteProcess("web server", web_command(), is_site=True)]
     if tls:
-        web.append(Part("encryption", [sys.executable, "-m", "shared.site.tls_front"]))
+        web.append(SiteProcess("encryption", [sys.executable, "-m", "shared.site.tls_front"]))
     if not redis:
         # Two threads: a code to sign in with does not wait for a long file of shots.
         threads = ["-P", "threads", "-c", "2", "--beat-thread"]
-        return [*web, Part("worker", [*celery, "worker", *threads, *quiet])]
+        return [*web, SiteProcess("worker", [*celery, "worker", *threads, *quiet])]
     pidfile = ["--pidfile", ""]
     return [
         *web,
-        Part("worker", [*celery, "worker", "-c", "2", *quiet]),
-        Part("beat", [*celery, "beat", *pidfile, "--loglevel", "WARNING"]),
+        SiteProcess("worker", [*celery, "worker", "-c", "2", *quiet]),
+        SiteProcess("beat", [*celery, "beat", *pidfile, "--loglevel", "WARNING"]),
     ]
 
 
@@ -167,7 +167,7 @@ class Supervisor:
 
     def __init__(
         self,
-        parts: Sequence[Part],
+        parts: Sequence[SiteProcess],
         *,
         say: Callable[[str], None],
         changed: Callable[[], bool] = lambda: False,

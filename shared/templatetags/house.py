@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
 from shared.kit.drawing import charts, plotly
-from shared.kit.drawing.work_bar import Bar, draw
+from shared.kit.drawing.work_bar import WorkBar, draw
 from shared.outbox.mail_sender import reaches_nobody
 
 register = template.Library()
@@ -50,7 +50,7 @@ def mail_reaches_nobody() -> bool:
 
 
 @register.simple_tag
-def work_bar(bar: Bar) -> SafeString:
+def work_bar(bar: WorkBar) -> SafeString:
     """A work bar as inline SVG. Put the same in words beside it."""
     return mark_safe(draw(bar))  # noqa: S308 (draw escapes the only text in it)
 

@@ -100,7 +100,7 @@ def same_answer(student, client, address: str) -> None:
     from practice.numbers.speed.book import speed_book
     from practice.numbers.speed.pages import speed_page
     from practice.numbers.speed.queries import read_speeds
-    from practice.numbers.speed.text import Reader
+    from practice.numbers.speed.text import SpeedReader
     from tests.numbers.make import today_of
 
     found = bare(student)
@@ -112,7 +112,7 @@ def same_answer(student, client, address: str) -> None:
     assert len(line.signals) == sum(map(len, found["signals"].values()))
     assert sum(len(day.swings) for day in line.days) == DAYS * SWINGS
     (view,) = speed_page(
-        speed_book(read_speeds(student, today_of(student))), Reader("mph", "Student", False)
+        speed_book(read_speeds(student, today_of(student))), SpeedReader("mph", "Student", False)
     ).lines
     page = client.get(address).content.decode()
     assert view.answer in page

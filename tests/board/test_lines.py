@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from coaching.board.kept import standings
 from coaching.board.looks import keep_look, last_look, news_since, take_back_look
-from coaching.board.queries import Asked, board, students_of
+from coaching.board.queries import BoardAsked, board, students_of
 from coaching.board.rules.care import care_needed
 from coaching.board.rules.order import need_of
 from coaching.board.rules.short import MOST_WORDS, because, where_told
@@ -214,7 +214,9 @@ class TestLooks:
 
     def test_asked_for_shows_the_line_open(self, coach, roster):
         tight, _ = roster
-        assert board(coach, timezone.now(), asked=Asked(open=str(tight.pk))).open == str(tight.pk)
+        assert board(coach, timezone.now(), asked=BoardAsked(open=str(tight.pk))).open == str(
+            tight.pk
+        )
 
 
 def soon():

@@ -92,8 +92,8 @@ AFTER_COMMIT = ("500 after commit", "truncated", "held after commit")
 class Faults:
     def __init__(self, get_response) -> None:
         self.get_response = get_response
-        chains.Batch.write = dies_at("in_tx", chains.Batch.write)
-        chains.Batch.keep = dies_at("between", chains.Batch.keep)
+        chains.EntryBatch.write = dies_at("in_tx", chains.EntryBatch.write)
+        chains.EntryBatch.keep = dies_at("between", chains.EntryBatch.keep)
 
     def __call__(self, request) -> HttpResponseBase:
         if request.path != "/api/sync":

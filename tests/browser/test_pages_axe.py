@@ -11,7 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
 
 from coaching.bring.models import Batch
-from coaching.bring.rows import Person
+from coaching.bring.rows import ListedPerson
 from coaching.bring.services import bring
 from coaching.demo.cast import OWNER
 from coaching.demo.load import load
@@ -78,7 +78,7 @@ def names():
     comes_back = add_series(
         student=student, coach=coach, first=today, at=time(16, 30), rule="FREQ=WEEKLY"
     )
-    person = Person(1, "Ada Hill", "ada@example.org", weekday=1, at=time(9))
+    person = ListedPerson(1, "Ada Hill", "ada@example.org", weekday=1, at=time(9))
     past = Batch.objects.create(studio=student.studio, by=coach)
     past.remembered.create(student=student, day=today, minutes=25, drill="Gate")
     brought = bring(studio=student.studio, by=coach, people=[person])

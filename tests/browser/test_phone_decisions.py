@@ -11,7 +11,7 @@ from practice.log.shot_figures import LENGTHS
 from practice.measures.wedges import Cell, best_swings, expected_miss
 from practice.phone import shell
 from practice.phone.bundle import step_rows
-from practice.shots.odd import Usual, odd_ball
+from practice.shots.odd import UsualFigure, odd_ball
 from tests.log.test_sessions_left import CASES, phone_part, phone_rows
 
 pytestmark = pytest.mark.browser
@@ -497,8 +497,10 @@ def test_targets_are_called_in_turn_and_counted_each(js):
 def test_the_phone_asks_about_the_figures_that_the_server_asks_about(js, seed):
     """Random balls of two clubs and three swings, each figure from half to twice the usual."""
     rng = Random(seed)
-    usual = [Usual("carry", club, length, 60.0) for club in ("54", "60") for length in LENGTHS[:2]]
-    usual += [Usual("club_speed", club, "", 40.0) for club in ("54", "")]
+    usual = [
+        UsualFigure("carry", club, length, 60.0) for club in ("54", "60") for length in LENGTHS[:2]
+    ]
+    usual += [UsualFigure("club_speed", club, "", 40.0) for club in ("54", "")]
     for _ in range(25):
         ball = {"carry": rng.uniform(30, 120), "club_speed": rng.uniform(20, 80)}
         ball |= {"club": rng.choice(["54", "60", "7i"]), "length": rng.choice(LENGTHS)}
@@ -519,7 +521,7 @@ def rows_of(usual):
 
 def test_what_was_said_to_be_right_is_not_asked_about_again_nor_what_is_like_it(js):
     """1.5 times and two thirds of 60 are 90 and 40: the edges are not far."""
-    usual = rows_of([Usual("carry", "54", "hip", 60.0)])
+    usual = rows_of([UsualFigure("carry", "54", "hip", 60.0)])
     odd = """([carry, usual, sure]) =>
         oddOf({ club: "54", length: "hip", carry, target: 500 }, usual, sure)?.value || null"""
     asked = [js(odd, [value, usual, []]) for value in (39.9, 40, 90, 90.1)]

@@ -28,7 +28,7 @@ from coaching.season import services as seasons
 from practice.care.models import Stop
 from practice.drills.models import Area, Drill
 from practice.weeks.models import Part, Week, WeekTemplate
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 from shared.people.models import Membership, Student
 from tests import factories
 from tests.care.forms_of import Form, forms_of, links_of
@@ -104,7 +104,7 @@ def world(coach) -> World:
     )
     child.season_plan.delete()
     make_ramp(make_plan(child), area="swing", start=60, target=90, opens=NEXT)
-    seasons.set_days(student=child, times=[(n, Place.RANGE, 240) for n in range(7)])
+    seasons.set_days(student=child, times=[(n, DayPlace.RANGE, 240) for n in range(7)])
     past = Lesson.objects.create(
         student=child,
         coach=coach,

@@ -29,7 +29,7 @@ from practice.compliance.parts import dose_of
 from practice.drills.models import Area, Drill
 from practice.phone.bundle import bundle
 from practice.weeks.models import Part, Week, WeekTemplate
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 from shared.people.models import Student, User
 from tests import factories
 from tests.conftest import signed_in
@@ -89,7 +89,7 @@ def house(coach, student) -> House:
     ]
     WeekTemplate.objects.create(studio=studio, name="All of it", parts=records, author=coach)
     make_ramp(make_plan(student), area="swing", start=60, target=90, opens=NEXT)
-    seasons.set_days(student=student, times=[(n, Place.RANGE, 240) for n in range(7)])
+    seasons.set_days(student=student, times=[(n, DayPlace.RANGE, 240) for n in range(7)])
     group = Group.objects.create(studio=studio, name="Group", made_by=coach)
     group.students.add(student)
     return House(coach, student, signed_in(coach), drills)

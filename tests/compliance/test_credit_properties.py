@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from practice.compliance.credit import AskedStep, DayWork, lowered, merged, part_credit, week_credit
 from practice.compliance.parts import (
     AskedPart,
-    Block,
     CareStop,
+    LoggedBlock,
     LoggedStep,
     credit_of,
     planned_days,
@@ -121,7 +121,11 @@ def asked_and_done(draw):
     blocks = draw(
         st.lists(
             st.builds(
-                Block, st.integers(-1, 7), counts, stopped=st.booleans(), is_swap=st.booleans()
+                LoggedBlock,
+                st.integers(-1, 7),
+                counts,
+                stopped=st.booleans(),
+                is_swap=st.booleans(),
             ),
             max_size=7,
         )

@@ -15,7 +15,7 @@ from shared.kit.drawing.charts import (
     Bar,
     Bars,
     DayPoint,
-    Ellipse,
+    EllipseMark,
     Mark,
     NumberLine,
     OverDays,
@@ -115,7 +115,7 @@ def test_too_few_draws_no_bar_and_says_so():
 
 
 def test_an_even_scatter_draws_a_circle_round():
-    ring = Ellipse(0, 60, 5, 5, 0, "where nine of ten land")
+    ring = EllipseMark(0, 60, 5, 5, 0, "where nine of ten land")
     svg = draw(Scatter("t", "d", Axis("Side", "m"), Axis("Carry", "m"), [Spot(0, 60)], ring))
     path = re.search(r'chart-ellipse" d="M([^z]+)z', svg)[1]
     xs, ys = zip(*(map(float, pair.split()) for pair in path.split("L")), strict=True)
@@ -123,7 +123,7 @@ def test_an_even_scatter_draws_a_circle_round():
 
 
 def test_balls_lie_under_their_outline_and_a_curve_through_its_dots():
-    ring = Ellipse(0, 60, 5, 5, 0, "where nine of ten land")
+    ring = EllipseMark(0, 60, 5, 5, 0, "where nine of ten land")
     axes = Axis("Side", "m"), Axis("Carry", "m")
     svg = draw(Scatter("t", "d", *axes, [Spot(0, 60)], ring, curve=[(0, 60), (5, 70)]))
     assert svg.index("chart-point") < svg.index("chart-ellipse") < svg.index("chart-fit")
@@ -144,7 +144,7 @@ def test_a_number_line_puts_each_amount_where_it_lies():
 
 def test_an_ellipse_leans_anticlockwise():
     """Its long half points up and to the right, where the drawing's y is small."""
-    lean = Ellipse(0, 0, 10, 1, 45, "")
+    lean = EllipseMark(0, 0, 10, 1, 45, "")
     svg = draw(Scatter("t", "d", Axis("x"), Axis("y"), [], lean))
     path = re.search(r'chart-ellipse" d="M([^z]+)z', svg)[1]
     points = [tuple(map(float, pair.split())) for pair in path.split("L")]
@@ -209,7 +209,7 @@ def test_any_bars_can_be_drawn(rows):
 
 @given(st.lists(st.tuples(amounts, amounts), max_size=12), st.booleans(), st.floats(0, 100), words)
 def test_any_scatter_can_be_drawn(pairs, even, size, title):
-    ring = Ellipse(0, 0, size, size / 2, 30, "ring") if size else None
+    ring = EllipseMark(0, 0, size, size / 2, 30, "ring") if size else None
     spots = [Spot(x, y) for x, y in pairs]
     check(Scatter(title, title, SPEED, SPEED, spots, ring, Spot(1, 1), even))
 

@@ -18,7 +18,7 @@ from shared.kit.drawing.charts import (
     Bar,
     Bars,
     DayPoint,
-    Ellipse,
+    EllipseMark,
     Mark,
     OverDays,
     Scatter,
@@ -50,7 +50,7 @@ BARS = Bars(
 )
 SCATTER = Scatter(
     "60 m", "d", Axis("Side", "m"), Axis("Carry", "m"), [Spot(1, 60), Spot(-1, 62, EVIL)],
-    Ellipse(0, 61, 5, 2, 80, "next ball"), Spot(0, 60),
+    EllipseMark(0, 61, 5, 2, 80, "next ball"), Spot(0, 60),
 )  # fmt: skip
 EMPTY = OverDays("Speed", "d", SPEED, [])
 ONE = OverDays("Speed", "d", SPEED, [DayPoint(DAY, 150)])

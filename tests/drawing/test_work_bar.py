@@ -8,35 +8,35 @@ from django.template import Context, Template
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.kit.drawing.work_bar import WIDTH, Bar, draw, in_words, scale_of, work_bar
+from shared.kit.drawing.work_bar import WIDTH, WorkBar, draw, in_words, scale_of, work_bar
 
 NS = "{http://www.w3.org/2000/svg}"
 
 
-def parsed(bar: Bar, **kwargs) -> ET.Element:
+def parsed(bar: WorkBar, **kwargs) -> ET.Element:
     return ET.fromstring(draw(bar, **kwargs))  # noqa: S314 (our own drawing)
 
 
-def outline_length(bar: Bar) -> float:
+def outline_length(bar: WorkBar) -> float:
     path = parsed(bar).find("path[@class='work-bar-outline']")
     return float(re.search(r"h([\d.]+)", path.get("d"))[1]) + 2
 
 
 def test_outlines_of_one_scale_compare_by_eye():
-    short = Bar(asked=60, done=0, scale=120, key="a")
-    full = Bar(asked=120, done=0, scale=120, key="b")
+    short = WorkBar(asked=60, done=0, scale=120, key="a")
+    full = WorkBar(asked=120, done=0, scale=120, key="b")
     assert outline_length(full) == pytest.approx(WIDTH)
     assert outline_length(short) == pytest.approx(WIDTH / 2)
 
 
 def test_the_hatching_ends_where_the_work_ends():
-    svg = draw(Bar(asked=100, done=25, scale=100, key="k"))
+    svg = draw(WorkBar(asked=100, done=25, scale=100, key="k"))
     assert 'fill="url(#hatch-k)" d="M0 5h80v14H0z"' in svg
 
 
 def test_work_beyond_the_asked_never_fills_a_gap():
     """30 of 60 done and 40 extra: hatched to half, dotted from the outline's end."""
-    svg = draw(Bar(asked=60, done=30, extra=40, scale=100, key="k"))
+    svg = draw(WorkBar(asked=60, done=30, extra=40, scale=100, key="k"))
     assert "h96v14" in svg
     dots = re.search(r'work-bar-extra" d="M([\d.]+) 12H([\d.]+)"', svg)
     assert float(dots[1]) == pytest.approx(192 + 3)
@@ -44,25 +44,25 @@ def test_work_beyond_the_asked_never_fills_a_gap():
 
 
 def test_the_pin_stands_at_its_amount():
-    svg = draw(Bar(asked=100, done=0, pin=50, scale=100))
+    svg = draw(WorkBar(asked=100, done=0, pin=50, scale=100))
     assert "M160 4V21" in svg
 
 
 def test_nothing_asked_draws_no_outline_and_no_pin():
-    svg = draw(Bar(asked=0, done=0, pin=0, scale=100))
+    svg = draw(WorkBar(asked=0, done=0, pin=0, scale=100))
     assert "outline" not in svg
     assert "pin" not in svg
     assert "<title>nothing asked</title>" in svg
 
 
 def test_the_label_is_escaped():
-    svg = draw(Bar(asked=1, done=1, label='<script>"Sam" & co', scale=1, key='x"y'))
+    svg = draw(WorkBar(asked=1, done=1, label='<script>"Sam" & co', scale=1, key='x"y'))
     assert "<script>" not in svg
     ET.fromstring(svg)  # noqa: S314 (our own drawing)
 
 
 def test_pages_get_classes_and_mail_gets_colours():
-    bar = Bar(asked=10, done=5, extra=5, pin=3, scale=20, key="k")
+    bar = WorkBar(asked=10, done=5, extra=5, pin=3, scale=20, key="k")
     page, mail = draw(bar), draw(bar, for_mail=True)
     assert "style=" not in page
     assert "stroke=" not in page
@@ -71,13 +71,13 @@ def test_pages_get_classes_and_mail_gets_colours():
 
 
 def test_pattern_ids_differ_by_key():
-    bars = [Bar(asked=10, done=5, scale=10, key=key) for key in ("one", "two")]
+    bars = [WorkBar(asked=10, done=5, scale=10, key=key) for key in ("one", "two")]
     ids = {parsed(bar).find("pattern").get("id") for bar in bars}
     assert ids == {"hatch-one", "hatch-two"}
 
 
 def test_the_tag_prints_the_bar():
-    bar = Bar(asked=10, done=5, scale=10, key="k", label="5 of 10")
+    bar = WorkBar(asked=10, done=5, scale=10, key="k", label="5 of 10")
     page = Template("{% work_bar bar %}").render(Context({"bar": bar}))
     assert page == draw(bar)
 

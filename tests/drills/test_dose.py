@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from practice.drills.dose import MOST, Dose, DoseError, Step, Unit, parse
+from practice.drills.dose import MOST, Dose, DoseError, DoseUnit, Step, parse
 
 
 @pytest.mark.parametrize(
@@ -132,7 +132,7 @@ def steps(draw):
     hardest = draw(st.booleans())
     return Step(
         amount=draw(st.integers(1, MOST // sets)),
-        unit=draw(st.sampled_from(Unit)),
+        unit=draw(st.sampled_from(DoseUnit)),
         sets=sets,
         effort=100 if hardest else draw(st.none() | st.integers(10, 100)),
         as_hard_as_you_can=hardest,

@@ -7,9 +7,9 @@ from datetime import date, datetime
 import pytest
 
 from practice.importing import cells, reading
-from practice.importing.cells import Bad, Order
+from practice.importing.cells import Bad, DateOrder
 from practice.importing.columns import Column, Plan
-from practice.importing.reading import BadRow, Kind, blocks_of, kind_of, rows_of
+from practice.importing.reading import BadRow, FileKind, blocks_of, kind_of, rows_of
 from practice.importing.rows import RowReader, turned
 from tests.importing.files import CSV, ROWS, workbook
 
@@ -54,9 +54,9 @@ PLANS = [
     Plan(
         columns={1: Column("player"), 2: Column("is_clean"), 3: Column("total", "ft"),
                  4: Column("length"), 6: Column("spin")},
-        decimal=",", day="2026-02-25", player="text", order=Order.DMY,
+        decimal=",", day="2026-02-25", player="text", order=DateOrder.DMY,
     ),
-    Plan(columns={0: Column("day"), 9: Column("carry", "m")}, order=Order.MDY),
+    Plan(columns={0: Column("day"), 9: Column("carry", "m")}, order=DateOrder.MDY),
 ]  # fmt: skip
 
 
@@ -114,7 +114,7 @@ FILES = {
 @pytest.mark.parametrize("name", FILES)
 def test_a_file_has_the_same_rows_in_blocks_of_any_size(name, size):
     file = io.BytesIO(FILES[name])
-    kind = Kind("csv", "utf-8-sig", ",")
+    kind = FileKind("csv", "utf-8-sig", ",")
     rows = list(rows_of(file, kind))
     assert listed(file, kind, size=size) == rows
     assert listed(file, kind, size=size, first=3) == [each for each in rows if each[0] >= 3]
@@ -129,6 +129,6 @@ def test_a_workbook_comes_in_blocks_too():
 def test_a_block_of_long_lines_is_cut_short(monkeypatch):
     monkeypatch.setattr(reading, "LONGEST_BLOCK", 1000)
     file = io.BytesIO(b"".join(b"%d,%s\n" % (i, b"x" * 90) for i in range(100)))
-    blocks = list(blocks_of(file, Kind("csv", "utf-8-sig", ","), 1000))
+    blocks = list(blocks_of(file, FileKind("csv", "utf-8-sig", ","), 1000))
     assert max(len(block.rows) for block in blocks) <= 26  # Sixteen lines at a time.
     assert [n for block in blocks for n in block.numbers] == list(range(1, 101))

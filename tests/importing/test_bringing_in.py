@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 
 from practice.importing import columns, services, work
-from practice.importing.cells import Order
+from practice.importing.cells import DateOrder
 from practice.importing.columns import Column, Plan
 from practice.importing.models import Brought, KeptColumns, Piece, RefusedRow, ShotFile
 from practice.importing.rows import as_sent, content_keys, inert, shot_fingerprints, turned
@@ -224,14 +224,14 @@ def test_named_columns_are_kept_for_the_next_file_of_that_header(student):
     file = send(student, content)
     assert Plan.from_json(file.plan).columns == {0: Column("day")}
     plan = Plan(
-        columns={0: Column("day"), 1: Column("carry", "yd")}, order=Order.DMY, device="radar A",
+        columns={0: Column("day"), 1: Column("carry", "yd")}, order=DateOrder.DMY, device="radar A",
         day="2026-02-20",
     )  # fmt: skip
     services.name_columns(file=file, by=student.lead_coach, plan=plan)
     next_one = send(student, b"WANN,Wie\n21.02.2026,61\n")
     kept = Plan.from_json(next_one.plan)
     assert kept.columns == plan.columns
-    assert (kept.order, kept.device, kept.day) == (Order.DMY, "radar A", "")
+    assert (kept.order, kept.device, kept.day) == (DateOrder.DMY, "radar A", "")
     assert KeptColumns.objects.count() == 1
 
 

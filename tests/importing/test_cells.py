@@ -5,7 +5,7 @@ from datetime import date, datetime
 import pytest
 
 from practice.importing import cells
-from practice.importing.cells import Bad, Order
+from practice.importing.cells import Bad, DateOrder
 
 
 @pytest.mark.parametrize(
@@ -57,15 +57,15 @@ def test_sides(text, value):
 @pytest.mark.parametrize(
     ("text", "order"),
     [
-        ("2026-02-20", Order.YMD),
-        ("2026/2/20", Order.DMY),
-        ("2026-02-20T18:30:00Z", Order.MDY),
-        ("20.02.2026", Order.DMY),
-        ("20.2.26", Order.DMY),
-        ("02/20/2026 6:30 PM", Order.MDY),
-        ("20 Feb 2026", Order.YMD),
-        ("February 20, 2026", Order.YMD),
-        (datetime(2026, 2, 20, 18, 30), Order.DMY),
+        ("2026-02-20", DateOrder.YMD),
+        ("2026/2/20", DateOrder.DMY),
+        ("2026-02-20T18:30:00Z", DateOrder.MDY),
+        ("20.02.2026", DateOrder.DMY),
+        ("20.2.26", DateOrder.DMY),
+        ("02/20/2026 6:30 PM", DateOrder.MDY),
+        ("20 Feb 2026", DateOrder.YMD),
+        ("February 20, 2026", DateOrder.YMD),
+        (datetime(2026, 2, 20, 18, 30), DateOrder.DMY),
     ],
 )
 def test_days(text, order):
@@ -77,7 +77,7 @@ def test_days(text, order):
 )
 def test_what_is_no_day_is_said(text):
     with pytest.raises(Bad):
-        cells.day(text, Order.MDY)
+        cells.day(text, DateOrder.MDY)
 
 
 def test_words_lengths_and_yes():

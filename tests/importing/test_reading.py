@@ -7,7 +7,7 @@ import pytest
 
 from practice.importing import columns, reading
 from practice.importing import workbook as workbook_reader
-from practice.importing.cells import Order
+from practice.importing.cells import DateOrder
 from practice.importing.reading import BadRow, Unreadable, kind_of, rows_of
 from practice.importing.recognise import guess_columns
 from shared.site.jail import NotTaken
@@ -239,18 +239,18 @@ def test_the_header_is_found_below_a_preamble():
 def test_decimals_and_days_are_found_out():
     assert columns.guess_decimal([["60,5", "1"], ["61,5", "2.5"]]) == ","
     assert columns.guess_decimal([["60.5"], ["61.5"]]) == "."
-    assert columns.guess_order(["20.02.2026"]) is Order.DMY
-    assert columns.guess_order(["02/20/2026", "02/03/2026"]) is Order.MDY
-    assert columns.guess_order(["2026-02-20"]) is Order.YMD
-    assert not columns.is_order_sure(["02/03/2026"], Order.DMY)
-    assert columns.is_order_sure(["20/03/2026"], Order.DMY)
-    assert columns.is_order_sure(["02.03.2026"], Order.DMY)
-    assert not columns.is_order_sure(["02.03.2026"], Order.MDY)
+    assert columns.guess_order(["20.02.2026"]) is DateOrder.DMY
+    assert columns.guess_order(["02/20/2026", "02/03/2026"]) is DateOrder.MDY
+    assert columns.guess_order(["2026-02-20"]) is DateOrder.YMD
+    assert not columns.is_order_sure(["02/03/2026"], DateOrder.DMY)
+    assert columns.is_order_sure(["20/03/2026"], DateOrder.DMY)
+    assert columns.is_order_sure(["02.03.2026"], DateOrder.DMY)
+    assert not columns.is_order_sure(["02.03.2026"], DateOrder.MDY)
 
 
 def test_a_plan_comes_back_from_its_json():
     plan = columns.Plan(
-        columns={2: columns.Column("carry", "yd")}, decimal=",", order=Order.DMY, indoors=True
+        columns={2: columns.Column("carry", "yd")}, decimal=",", order=DateOrder.DMY, indoors=True
     )
     assert columns.Plan.from_json(plan.as_json()) == plan
 

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from coaching.lessons import services
-from coaching.lessons.cues import Said, current_cues, restless_words
+from coaching.lessons.cues import SaidCue, current_cues, restless_words
 from coaching.lessons.models import Finding, Lesson
 from coaching.season.models import Priority, SeasonPlan
 from practice.care.models import PainNote, Stop
@@ -20,8 +20,8 @@ from tests.log.entries import entry
 TODAY = date(2031, 2, 26)
 
 
-def said(ago: int, cue: str, by: str = "Odile", place: int = 0) -> Said:
-    return Said(place, "sways", cue, by, TODAY - timedelta(ago))
+def said(ago: int, cue: str, by: str = "Odile", place: int = 0) -> SaidCue:
+    return SaidCue(place, "sways", cue, by, TODAY - timedelta(ago))
 
 
 # --- cues ------------------------------------------------------------------------------

@@ -83,14 +83,14 @@ def test_a_bad_entry_fails_none_of_its_neighbours(phone, student, part):
 
 def test_a_fault_of_ours_leaves_its_entry_without_receipt(phone, student, monkeypatch, caplog):
     broken, good = entry(student), entry(student)
-    real = take_entry.chains.Batch.keep
+    real = take_entry.chains.EntryBatch.keep
 
     def keep(batch, incoming):
         if str(incoming.document.id) == broken["id"]:
             raise ZeroDivisionError
         return real(batch, incoming)
 
-    monkeypatch.setattr(take_entry.chains.Batch, "keep", keep)
+    monkeypatch.setattr(take_entry.chains.EntryBatch, "keep", keep)
     assert phone.receipts(broken, good) == {good["id"]: ["stored", ""]}
     assert "could not be taken" in caplog.text
     assert [str(pk) for pk in Entry.objects.values_list("pk", flat=True)] == [good["id"]]
@@ -100,14 +100,14 @@ def test_a_busy_database_answers_for_the_whole_batch_and_keeps_none_of_it(
     phone, student, monkeypatch
 ):
     first, second = entry(student), entry(student)
-    real = take_entry.chains.Batch.keep
+    real = take_entry.chains.EntryBatch.keep
 
     def keep(batch, incoming):
         if str(incoming.document.id) == second["id"]:
             raise OperationalError("database is locked")
         return real(batch, incoming)
 
-    monkeypatch.setattr(take_entry.chains.Batch, "keep", keep)
+    monkeypatch.setattr(take_entry.chains.EntryBatch, "keep", keep)
     answer = phone.sync(first, second)
     assert (answer.status_code, answer.json()["code"]) == (503, "busy")
     assert answer["Retry-After"] == "5"

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from practice.compliance.parts import AskedPart, Block, LoggedStep, credit_of, sessions_left
+from practice.compliance.parts import AskedPart, LoggedBlock, LoggedStep, credit_of, sessions_left
 from practice.drills.dose import parse
 from practice.phone.bundle import step_rows
 
@@ -14,9 +14,9 @@ DOSE = "10@50, 8@70"
 PACE = 30
 
 
-def blocks_of(case) -> list[Block]:
+def blocks_of(case) -> list[LoggedBlock]:
     return [
-        Block(
+        LoggedBlock(
             day=block["day"],
             steps=tuple(
                 LoggedStep(n, None, (block.get("e") or {0: None, 1: None})[i])

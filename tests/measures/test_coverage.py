@@ -14,7 +14,7 @@ from practice.measures.gaps import BEND, between
 from practice.measures.ladder import Reach, clean_curve, highest_effort
 from practice.measures.rates import Z95, clean_share, score_interval
 from practice.measures.spread import spread
-from practice.measures.trend import Goal, line, robust_slope, when_reached
+from practice.measures.trend import TargetState, line, robust_slope, when_reached
 from practice.measures.wedges import next_ball_ellipse
 
 STUDENTS = 2000
@@ -106,7 +106,7 @@ def test_days_on_which_a_goal_is_reached(n):
         if n < 8:
             assert isinstance(found, TooLittle)
             continue
-        assert found.goal in (Goal.DATED, Goal.TOO_FAR, Goal.REACHED)
+        assert found.goal in (TargetState.DATED, TargetState.TOO_FAR, TargetState.REACHED)
         reached = found.days
         hits.append(
             reached is not None

@@ -10,7 +10,7 @@ import practice.measures
 from practice.measures.flight import Launch
 from practice.measures.ladder import Curve
 from practice.measures.strength import Formula
-from practice.measures.trend import Line
+from practice.measures.trend import FittedLine
 from practice.measures.wedges import Cell
 
 DAYS = [7.0 * i for i in range(10)]
@@ -26,7 +26,7 @@ CARD = {
 MEANS = {Cell("54", "hip"): 60.0, Cell("54", "chest"): 72.0}
 SESSIONS = [SPEEDS[:3], SPEEDS[3:6], SPEEDS[6:]]
 CURVE = Curve(8.0, -0.1, ((1.0, -0.01), (-0.01, 0.0002)), (40.0, 60.0, 80.0), 60)
-LINE = Line(60.0, 0.07, 0.01, 0.2, 31.5, 4042.5, 10)
+LINE = FittedLine(60.0, 0.07, 0.01, 0.2, 31.5, 4042.5, 10)
 WEDGE = Launch(35.0, 32.0, 7000.0)
 
 GOOD: dict[str, dict[str, Any]] = {

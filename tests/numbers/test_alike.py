@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 
 from coaching.board.queries import one_student
-from coaching.board.rules.news import Kind, news_of
+from coaching.board.rules.news import NewsKind, news_of
 from coaching.lessons.numbers import moved_said
 from coaching.reports.body import body_of
 from practice.drills.services import set_test
@@ -38,7 +38,7 @@ def kept(student):
     ("figures", "word", "verdict", "news"),
     [
         (INES, "Up", "Keep going", None),  # Up for longer than the days of news.
-        (CALLUM, "Down", "Change the drill", Kind.DOWN),
+        (CALLUM, "Down", "Change the drill", NewsKind.DOWN),
         (ONE_GOOD_DAY, "Cannot tell yet", "Cannot tell yet", None),
     ],
 )

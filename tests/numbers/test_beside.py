@@ -11,7 +11,7 @@ from practice.numbers.moved.pages import OWN_WORDS
 from practice.numbers.now import reckoning
 from practice.numbers.now.beside import said_by_tests
 from practice.numbers.now.models import NumbersNow
-from practice.numbers.now.values import Missed, Moved, Numbers, from_json, to_json
+from practice.numbers.now.values import Missed, MovedNow, Numbers, from_json, to_json
 from practice.phone.bundle import bundle, link_bundle
 from tests import factories
 
@@ -53,7 +53,7 @@ def test_the_worst_missed_distance_stands_at_what_measures_carries(student, part
 
 def test_what_moved_is_said_of_its_drill_and_to_a_parent_of_the_child(student, coach, wednesday):
     drill = factories.make_drill(student.studio)
-    kept(student, moved=(Moved(str(drill.pk), "Keep going"),))
+    kept(student, moved=(MovedNow(str(drill.pk), "Keep going"),))
     told = said_by_tests(student, {drill.pk}, student.user)
     assert told == {drill.pk: OWN_WORDS["Keep going"]}
     assert "You" not in said_by_tests(student, {drill.pk}, coach)[drill.pk]
@@ -65,9 +65,9 @@ def test_what_moved_is_kept_with_the_figures_where_it_can_be_told(student, part,
     monkeypatch.setattr(reckoning, "moved_parts", lambda *_, **__: found)
     reckoning.reckon(student, timezone.now())
     figures = NumbersNow.objects.get(student=student).figures
-    assert from_json(figures).moved == (Moved(str(found[1].drill_id), "Keep going"),)
+    assert from_json(figures).moved == (MovedNow(str(found[1].drill_id), "Keep going"),)
 
 
 def test_it_comes_back_as_it_was_kept():
-    numbers = Numbers(missed=(missed(5.0),), moved=(Moved("x", "Test due"),))
+    numbers = Numbers(missed=(missed(5.0),), moved=(MovedNow("x", "Test due"),))
     assert from_json(to_json(numbers)) == numbers

@@ -18,7 +18,7 @@ from practice.measures.answers import Evidence, TooLittle
 from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.pages import OWN_MORE, MovedReader, moved_page, own_moved_page
 from practice.numbers.moved.queries import read_moved
-from practice.numbers.speed.text import Reader
+from practice.numbers.speed.text import SpeedReader
 from practice.shots.models import Shot, Sitting
 from tests.conftest import signed_in
 from tests.factories import make_drill
@@ -27,8 +27,8 @@ from tests.numbers.speeds import INES, PIET, many_days
 
 pytestmark = pytest.mark.django_db
 TEACH = {"owner", "coach", "assistant"}
-COACH = MovedReader(Reader("mph", "Sam", is_minor=False), "m")
-OWN = MovedReader(Reader("mph", "", is_minor=False), "m")
+COACH = MovedReader(SpeedReader("mph", "Sam", is_minor=False), "m")
+OWN = MovedReader(SpeedReader("mph", "", is_minor=False), "m")
 
 
 @pytest.fixture
@@ -231,7 +231,7 @@ def test_no_verdict_leans_on_a_child_s_speed(child, guardian):
     weeks(child, drill)
     part = the_part(child)
     assert part.verdict == "Too soon to say"
-    page = own_moved_page((part,), MovedReader(Reader("mph", "Kim", is_minor=True), "m"))
+    page = own_moved_page((part,), MovedReader(SpeedReader("mph", "Kim", is_minor=True), "m"))
     words = f"{page.parts[0].answer} {page.parts[0].test}"
     assert "Speed changes while one grows" in words
     assert "moved" not in words

@@ -7,28 +7,28 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from practice.measures.usual import HOUSE, DaySpread, Usual
+from practice.measures.usual import HOUSE, DaySpread, UsualPrior
 from practice.numbers.ladder.pages import ladder_page
 from practice.numbers.ladder.queries import DrillFacts, LadderFacts
 from practice.numbers.ladder.steps import Count
 from practice.numbers.ladder.table import ladders
 from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.pages import MovedReader, moved_page, own_moved_page
-from practice.numbers.moved.queries import AskedWeek, DayCount, DayMiss, MovedFacts, PartFacts
+from practice.numbers.moved.queries import AskedDrill, AskedWeek, DayCount, DayMiss, MovedFacts
 from practice.numbers.now.numbers_of import numbers_of
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.pages import own_speed_page, speed_page
-from practice.numbers.speed.queries import Line, SpeedDay, SpeedFacts
-from practice.numbers.speed.text import Reader
+from practice.numbers.speed.queries import JoinedLine, SpeedDay, SpeedFacts
+from practice.numbers.speed.text import SpeedReader
 from practice.numbers.wedges.card import wedge_card, what_to_hit
 from practice.numbers.wedges.pages import Reader as WedgeReader
 from practice.numbers.wedges.pages import wedge_page
-from practice.numbers.wedges.queries import Ball, Series, WedgeFacts
+from practice.numbers.wedges.queries import Ball, BallSeries, WedgeFacts
 from practice.shots.models import LENGTHS, Club
 
 TODAY = date(2031, 2, 26)
 ONE = UUID(int=1)
-LINE = Line("ball_speed", "box", "", "bay", "", "Driver")
+LINE = JoinedLine("ball_speed", "box", "", "bay", "", "Driver")
 # Many alike, few, or none: what makes a spread zero or a fit run off.
 speeds = st.floats(5, 95) | st.sampled_from([60.0, 60.5])
 carries = st.floats(1, 250) | st.sampled_from([60.0, 61.0])
@@ -38,7 +38,7 @@ spreads = st.builds(
 )
 # The house's own always has a part in it (`spread_of_days`), so that of speeds is above zero.
 of_speeds = st.builds(DaySpread, st.floats(0.01, 5), st.floats(0.5, 500), st.floats(0, 0.9))
-usuals = st.just(HOUSE) | st.builds(Usual, of_speeds, of_speeds, spreads, spreads, spreads)
+usuals = st.just(HOUSE) | st.builds(UsualPrior, of_speeds, of_speeds, spreads, spreads, spreads)
 
 
 def back(days: int) -> date:
@@ -74,7 +74,7 @@ def wedge_facts(draw):
         for carry, ago, kind in rows
     ]
     newest_first = tuple(sorted(balls, key=lambda ball: -ball.day.toordinal()))
-    series = Series("box", "", "", "") if balls else None
+    series = BallSeries("box", "", "", "") if balls else None
     return WedgeFacts(clubs, series, (), newest_first, 0, False, draw(usuals).carries)
 
 
@@ -97,7 +97,7 @@ def ladder_facts(draw):
 @st.composite
 def moved_facts(draw):
     weeks = [AskedWeek(back(7 * n), 40.0, 40.0 * draw(st.floats(0, 1))) for n in range(4, 0, -1)]
-    part = PartFacts(ONE, "Turn", 1, weeks, ONE, "Ten balls", test_is_speed=False)
+    part = AskedDrill(ONE, "Turn", 1, weeks, ONE, "Ten balls", test_is_speed=False)
     part.minutes = {back(n): float(n % 50) for n in range(draw(st.integers(0, 90)))}
     if draw(st.booleans()):
         part.counts = [
@@ -121,7 +121,7 @@ def moved_facts(draw):
 @given(speed_facts(), st.booleans())
 def test_speed(facts, is_minor):
     book = speed_book(facts)
-    reader = Reader("mph", "Sam", is_minor)
+    reader = SpeedReader("mph", "Sam", is_minor)
     assert all(line.answer for line in speed_page(book, reader).lines)
     assert all(line.answer for line in own_speed_page(book, reader).lines)
     assert numbers_of(
@@ -151,7 +151,7 @@ def test_ladder(facts):
 @given(moved_facts())
 def test_what_moved(facts):
     parts = moved_parts(facts, is_minor=False)
-    reader = MovedReader(Reader("mph", "", False), "m")
+    reader = MovedReader(SpeedReader("mph", "", False), "m")
     assert moved_page(parts, reader).answer
     assert all(part.answer for part in own_moved_page(parts, reader).parts)
 

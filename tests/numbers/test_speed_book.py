@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from practice.measures.answers import Evidence, TooLittle
 from practice.measures.chart import USUAL_RULES
-from practice.numbers.speed.book import Outlook, SpeedBook, speed_book, speed_line
+from practice.numbers.speed.book import SpeedBook, SpeedOutlook, speed_book, speed_line
 from practice.numbers.speed.pages import own_answer, own_speed_page, speed_page
-from practice.numbers.speed.queries import Line, SpeedDay, read_speeds
-from practice.numbers.speed.text import SIGNAL_WORDS, Reader, verdict_words
+from practice.numbers.speed.queries import JoinedLine, SpeedDay, read_speeds
+from practice.numbers.speed.text import SIGNAL_WORDS, SpeedReader, verdict_words
 from practice.shots.models import Sitting
 from practice.shots.speed_services import set_block
 from shared.kit.units import SPEED
@@ -23,9 +23,9 @@ from tests.numbers.make import today_of
 from tests.numbers.speeds import CALLUM, INES, OFF, PIET, many_days, one_day, speed_drill
 
 MPH = SPEED["mph"]
-LINE = Line("ball_speed", "box", "ball", "bay", "indoors", "Driver")
-COACH = Reader("mph", "Sam", is_minor=False)
-OWN = Reader("mph", "", is_minor=False)
+LINE = JoinedLine("ball_speed", "box", "ball", "bay", "indoors", "Driver")
+COACH = SpeedReader("mph", "Sam", is_minor=False)
+OWN = SpeedReader("mph", "", is_minor=False)
 
 
 def book_of(student):
@@ -199,16 +199,16 @@ def test_the_student_sees_nothing_that_has_not_held():
 @pytest.mark.parametrize("figures", [INES, CALLUM, PIET])
 def test_a_child_is_neither_praised_nor_blamed_for_growing(figures):
     line = speed_line(LINE, days_of(figures))
-    words = own_answer(line, Reader("mph", "Kim", is_minor=True))
+    words = own_answer(line, SpeedReader("mph", "Kim", is_minor=True))
     assert words.startswith("Kim's usual is ")
     assert words.endswith("Speed changes while one grows, so we read nothing into it.")
-    notes = speed_page_of(line, Reader("mph", "Kim", is_minor=True)).notes
+    notes = speed_page_of(line, SpeedReader("mph", "Kim", is_minor=True)).notes
     assert any("growth may be why speed changes" in note for note in notes)
 
 
 def test_a_minor_s_own_page_has_no_verdict_at_all():
     book = speed_book_of(speed_line(LINE, days_of(INES)))
-    (view,) = own_speed_page(book, Reader("mph", "", is_minor=True)).lines
+    (view,) = own_speed_page(book, SpeedReader("mph", "", is_minor=True)).lines
     for word in ("Up", "Down", "Level", "held"):
         assert word not in f"{view.verdict} {view.answer} {view.chart.desc}"
 
@@ -237,7 +237,7 @@ def test_days_that_are_all_the_same_have_an_answer():
     assert line.claim.answer != "moved"
     assert isinstance(line.limits, TooLittle)
     assert isinstance(line.spreads, TooLittle)
-    assert line.goal.outlook is Outlook.NOT_ON_TREND
+    assert line.goal.outlook is SpeedOutlook.NOT_ON_TREND
     assert speed_page_of(line).answer
 
 
@@ -257,7 +257,7 @@ def test_a_dip_below_the_limits_is_ringed():
 def test_an_aim_on_the_trend_has_three_days_in_order():
     line = speed_line(LINE, days_of(INES), aim=MPH.to_si(158))
     goal = line.goal
-    assert goal.outlook is Outlook.ON_TREND
+    assert goal.outlook is SpeedOutlook.ON_TREND
     assert days_of(INES)[-1].day <= goal.earliest <= goal.likely
     assert goal.secure is None or goal.likely <= goal.secure
     assert "A straight line is optimistic." in dict(speed_page_of(line).facts)["Aim"]
@@ -266,12 +266,12 @@ def test_an_aim_on_the_trend_has_three_days_in_order():
 @pytest.mark.parametrize(
     ("figures", "aim", "outlook"),
     [
-        (INES, 150, Outlook.REACHED),
-        (INES, 190, Outlook.TOO_FAR),
-        ([*INES, 150.0, 148.0], 153.0, Outlook.AT_THE_LINE),
-        (PIET, 160, Outlook.NOT_ON_TREND),
-        (INES[:5], 160, Outlook.TOO_SOON),
-        (tuple(reversed(INES)), 160, Outlook.NOT_ON_TREND),
+        (INES, 150, SpeedOutlook.REACHED),
+        (INES, 190, SpeedOutlook.TOO_FAR),
+        ([*INES, 150.0, 148.0], 153.0, SpeedOutlook.AT_THE_LINE),
+        (PIET, 160, SpeedOutlook.NOT_ON_TREND),
+        (INES[:5], 160, SpeedOutlook.TOO_SOON),
+        (tuple(reversed(INES)), 160, SpeedOutlook.NOT_ON_TREND),
     ],
 )
 def test_what_is_said_of_an_aim(figures, aim, outlook):
@@ -284,7 +284,7 @@ def test_what_is_said_of_an_aim(figures, aim, outlook):
 @given(st.lists(st.floats(60, 200), min_size=1, max_size=20), st.floats(60, 220))
 def test_the_unit_of_the_reader_changes_no_verdict(figures, aim):
     line = speed_line(LINE, days_of(figures), aim=MPH.to_si(aim))
-    views = [speed_page_of(line, Reader(unit, "Sam", is_minor=False)) for unit in SPEED]
+    views = [speed_page_of(line, SpeedReader(unit, "Sam", is_minor=False)) for unit in SPEED]
     assert len({view.verdict for view in views}) == 1
     assert len({tuple(p.ringed for p in view.chart.points) for view in views}) == 1
     assert [view.chart.axis.unit for view in views] == ["m/s", "km/h", "mph"]

@@ -20,7 +20,7 @@ from practice.measures.claim import (
     too_little,
 )
 from practice.measures.lately import change_of_figures
-from practice.measures.tried import Tried, freed_of_steps
+from practice.measures.tried import StepTries, freed_of_steps
 from practice.measures.usual import DaySpread
 from tests.outside.sources import checks
 
@@ -94,7 +94,7 @@ def test_a_day_of_easy_steps_is_no_better_day():
     first = date(2031, 3, 1)
     random = np.random.default_rng(4)
     rows = [
-        Tried(
+        StepTries(
             first + timedelta(days=day), str(step), int(random.binomial(10, 0.9 - step / 200)), 10
         )
         for day in range(6)

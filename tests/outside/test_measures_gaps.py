@@ -10,7 +10,7 @@ from practice.measures.air import moist_air_density, standard_atmosphere
 from practice.measures.answers import BadData, TooLittle
 from practice.measures.flight import Launch, carry_ratio, fly
 from practice.measures.gaps import BEND, between, in_between
-from practice.measures.trend import Goal, when_reached
+from practice.measures.trend import TargetState, when_reached
 from practice.measures.weather import card_in_air, density_at, launch_that_carries
 from practice.measures.wedges import Cell
 from tests.outside.sources import checks
@@ -139,7 +139,7 @@ def test_when_a_target_is_reached():
     # Speeds read as days, so that the span is 21 once stretched.
     days = [each * 2 for each in SPEED]
     found = when_reached(days, STOP, 90)
-    assert found.goal is Goal.DATED
+    assert found.goal is TargetState.DATED
     slope, intercept = 3.932408759 / 2, -17.579094891
     assert found.days.likely == pytest.approx((90 - intercept) / slope, rel=1e-8)
     at = found.days.earliest
@@ -152,9 +152,9 @@ def test_when_a_target_is_reached():
 def test_what_a_target_may_also_be():
     days = [7.0 * i for i in range(10)]
     rising = [60 + 0.1 * day + (0.3 if day % 2 else -0.3) for day in days]
-    assert when_reached(days, rising, 62).goal is Goal.REACHED
-    assert when_reached(days, rising, 90).goal is Goal.TOO_FAR
-    assert when_reached(days, rising[::-1], 70).goal is Goal.NOT_ON_TREND
-    assert when_reached(days, [60.0, 61.0] * 5, 70).goal is Goal.NOT_ON_TREND
+    assert when_reached(days, rising, 62).goal is TargetState.REACHED
+    assert when_reached(days, rising, 90).goal is TargetState.TOO_FAR
+    assert when_reached(days, rising[::-1], 70).goal is TargetState.NOT_ON_TREND
+    assert when_reached(days, [60.0, 61.0] * 5, 70).goal is TargetState.NOT_ON_TREND
     assert when_reached(days[:5], rising[:5], 70).missing == 3
     assert when_reached(range(10), rising, 70).need == 21

@@ -9,7 +9,7 @@ from scipy import special, stats
 from practice.measures.answers import BadData
 from practice.measures.studio import (
     LEAST_STUDENTS,
-    Series,
+    DaySeries,
     prior_of,
     series_of_balls,
     series_of_figures,
@@ -100,7 +100,7 @@ def test_a_few_students_tell_nothing():
     assert series_of_figures([60.0] * 4) is None
 
 
-@checks(Series, source="numpy.polyfit: what a line leaves")
+@checks(DaySeries, source="numpy.polyfit: what a line leaves")
 def test_a_straight_line_is_taken_off():
     random = np.random.default_rng(3)
     figures = random.normal(60, 2, 9)

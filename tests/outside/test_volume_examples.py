@@ -27,7 +27,7 @@ from practice.compliance.habits import (
     plan_size,
     usual_minutes,
 )
-from practice.compliance.parts import AskedPart, Block, LoggedStep, credit_of
+from practice.compliance.parts import AskedPart, LoggedBlock, LoggedStep, credit_of
 from practice.drills.dose import parse
 from shared.kit.text import whole_percent
 
@@ -182,17 +182,17 @@ def reps(*counts):
 
 def test_a_listed_swap_counts_in_full_and_once():  # E7
     part = AskedPart(parse("20"), 2, 10)
-    blocks = [Block(0, reps(20)), Block(1, reps(12), is_swap=True)]
+    blocks = [LoggedBlock(0, reps(20)), LoggedBlock(1, reps(12), is_swap=True)]
     assert whole_percent(credit_of(part, blocks).credit) == 80
 
 
 def test_a_swap_is_spread_over_the_steps_of_the_part():
     # 12 of 24 reps is half of each step; put on the first step alone it would be capped at 10.
     part = AskedPart(parse("10@50, 8@70, 6@90"), 1, 15)
-    earned = credit_of(part, [Block(0, reps(12), is_swap=True)])
+    earned = credit_of(part, [LoggedBlock(0, reps(12), is_swap=True)])
     assert earned.by_step == pytest.approx((5, 4, 3))
     # A swap asks for no effort of its own.
-    felt = [Block(0, (LoggedStep(24, None, 20),), is_swap=True)]
+    felt = [LoggedBlock(0, (LoggedStep(24, None, 20),), is_swap=True)]
     assert credit_of(part, felt).credit == 1
 
 
@@ -200,8 +200,8 @@ def test_petronel_half_done_of_it_swaps():
     # Turns 4 × 12 min and landing 2 × 16 min; two sessions of turns as swaps, landing half twice.
     turns = AskedPart(parse("3x8"), 4, 12)
     landing = AskedPart(parse("16 balls"), 2, 16)
-    swapped = credit_of(turns, [Block(d, minutes=12, is_swap=True) for d in (0, 1)])
-    halves = credit_of(landing, [Block(d, reps(8)) for d in (0, 1)])
+    swapped = credit_of(turns, [LoggedBlock(d, minutes=12, is_swap=True) for d in (0, 1)])
+    halves = credit_of(landing, [LoggedBlock(d, reps(8)) for d in (0, 1)])
     assert (swapped.credit, halves.credit) == (0.5, 0.5)
     week = [(48, swapped.credit), (32, halves.credit)]
     assert (whole_percent(week_credit(week)), minutes_left(week)) == (50, 40)
@@ -210,18 +210,18 @@ def test_petronel_half_done_of_it_swaps():
 def test_minutes_and_reps_in_one_dose_weigh_by_planned_minutes():
     # 10 min and 20 reps of 30 s are 10 minutes each. Counting 1 min as 1 rep would say 33.
     part = AskedPart(parse("10 min, 20"), 1, 20, seconds_per_rep=30)
-    assert credit_of(part, [Block(0, reps(10, 0))]).credit == pytest.approx(0.5)
+    assert credit_of(part, [LoggedBlock(0, reps(10, 0))]).credit == pytest.approx(0.5)
 
 
 def test_rounds_are_all_of_one_session():
     # 2 × (10 + 5) reps; with one round asked, 10 and 5 would be all.
     part = AskedPart(parse("2 rounds: 10@50, 5@70"), 1, 15)
-    assert credit_of(part, [Block(0, reps(10, 5))]).credit == pytest.approx(0.5)
+    assert credit_of(part, [LoggedBlock(0, reps(10, 5))]).credit == pytest.approx(0.5)
 
 
 def test_reps_at_another_effort_are_no_credit():
     part = AskedPart(parse("10@50, 8@70"), 1, 10)
-    block = Block(0, (LoggedStep(10, None, 65), LoggedStep(8, None, 80)))
+    block = LoggedBlock(0, (LoggedStep(10, None, 65), LoggedStep(8, None, 80)))
     assert credit_of(part, [block]).credit == pytest.approx(8 / 18)
 
 

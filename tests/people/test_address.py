@@ -177,7 +177,7 @@ def test_the_certificate_is_offered_only_where_there_is_one(client, db, settings
     from shared.site import certificates
 
     certificates.prepare(tmp_path, [LAN])
-    settings.REACH = reach.Reach(f"https://{LAN}:8443", EVERYWHERE, "local")
+    settings.REACH = reach.SiteAddress(f"https://{LAN}:8443", EVERYWHERE, "local")
     settings.SITE_URL = settings.REACH.url
     settings.SECURE_SSL_REDIRECT = True
     settings.SECURE_REDIRECT_EXEMPT = [r"^health/", r"^trust/"]

@@ -13,7 +13,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
 from coaching.reminders import plan
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from shared.outbox import send
 from shared.people import known_devices
 from shared.people.models import AccountMail
@@ -225,7 +225,9 @@ def test_a_code_is_not_mailed_when_it_opens_nothing_any_more(client, student):
 
 
 def test_codes_go_before_reminders(coach, student):
-    plan.make(coach, Kind.PAIN_TOLD, NOON.date(), timezone.now() + timedelta(hours=1)).save()
+    plan.make(
+        coach, ReminderKind.PAIN_TOLD, NOON.date(), timezone.now() + timedelta(hours=1)
+    ).save()
     Client().post(CODE, {"email": student.user.email})
     _, first = send.claim()
     assert first.address == student.user.email

@@ -8,7 +8,7 @@ from django.core.cache import cache
 from django.core.checks import run_checks
 
 from coaching.reminders import plan
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from shared.jobs.models import Retry
 from shared.outbox import send
 from shared.outbox.bounce_mailbox import MOST_BYTES, mailbox_at
@@ -207,7 +207,9 @@ def test_a_code_that_somebody_waits_for_goes_and_proves_the_address(coach, clien
 def test_a_reminder_does_not_go_there_either_and_its_page_says_so(coach):
     student = factories.make_student(coach, "Sam Reed", user=factories.make_user("Sam"))
     Undelivered.objects.create(address=student.user.email)
-    notice = plan.make(student.user, Kind.LESSON_TOMORROW, NOON.date(), NOON, student=student)
+    notice = plan.make(
+        student.user, ReminderKind.LESSON_TOMORROW, NOON.date(), NOON, student=student
+    )
     from coaching.reminders import mail
 
     with pytest.raises(send.NothingToSay, match="did not arrive"):

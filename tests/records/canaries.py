@@ -17,7 +17,7 @@ from django.utils import timezone
 from coaching.bring.models import Batch
 from coaching.forecast.models import BoardLook
 from coaching.groups.models import GroupSession
-from coaching.records.kinds import KINDS, OF_STUDENT, OF_USER, Kind
+from coaching.records.kinds import KINDS, OF_STUDENT, OF_USER, RecordKind
 from coaching.track_record.models import WordKept
 from practice.drills.models import Drill, DrillRevision
 from shared.jobs.models import Retry
@@ -84,7 +84,7 @@ class Planter:
                 self.add(kind)
         self.loose()
 
-    def add(self, kind: Kind) -> models.Model:
+    def add(self, kind: RecordKind) -> models.Model:
         model = kind.model
         if model not in self.rows:
             fields = [field for field in model._meta.concrete_fields if not field.primary_key]

@@ -4,7 +4,7 @@ import pytest
 from django.apps import apps
 from django.db import models
 
-from coaching.records.kinds import BY_NAME, KINDS, OF_STUDENT, Kind, Whose, not_listed
+from coaching.records.kinds import BY_NAME, KINDS, OF_STUDENT, RecordKind, Whose, not_listed
 from shared.people.models import Student, Studio, User
 
 
@@ -42,7 +42,7 @@ def field_at(model: type[models.Model], path: str) -> models.Field:
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
-def test_the_path_leads_to_whose_it_is(kind: Kind):
+def test_the_path_leads_to_whose_it_is(kind: RecordKind):
     if kind.whose is Whose.HOUSE:
         assert kind.path == ""
         return
@@ -53,7 +53,7 @@ def test_the_path_leads_to_whose_it_is(kind: Kind):
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
-def test_what_refers_comes_after_what_is_referred_to(kind: Kind):
+def test_what_refers_comes_after_what_is_referred_to(kind: RecordKind):
     """So that a studio's file can be read from the top, and a student taken away from the end."""
     models_before = [each.model for each in KINDS[: KINDS.index(kind)]]
     for field in kind.model._meta.concrete_fields:

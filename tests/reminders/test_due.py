@@ -9,8 +9,8 @@ import pytest
 
 from coaching.reminders.due import (
     ABOUT_PRACTICE,
-    Facts,
-    Kind,
+    ReminderFacts,
+    ReminderKind,
     choose,
     due_days,
     exists,
@@ -102,7 +102,7 @@ def test_nights_are_quiet_on_the_students_clock(clock, quiet):
 
 
 WEDNESDAY = date(2031, 2, 26)
-CALL = Facts(
+CALL = ReminderFacts(
     day=WEDNESDAY,
     wants=frozenset(ABOUT_PRACTICE),
     weekdays=frozenset(range(7)),
@@ -114,7 +114,7 @@ CALL = Facts(
 @pytest.mark.parametrize(
     ("change", "kind"),
     [
-        ({}, Kind.PRACTICE_CALL),
+        ({}, ReminderKind.PRACTICE_CALL),
         ({"logged": True}, None),
         ({"left": False}, None),
         ({"planned": False}, None),
@@ -126,21 +126,24 @@ CALL = Facts(
         ({"silenced": True}, None),
         ({"wants": frozenset()}, None),
         ({"sent_today": 1}, None),
-        ({"sent_lately": 2}, Kind.PRACTICE_CALL),
+        ({"sent_lately": 2}, ReminderKind.PRACTICE_CALL),
         ({"sent_lately": 3}, None),
         ({"sent_lately": 2, "lesson_ahead": True}, None),
-        ({"pace": "Tight"}, Kind.MIDWEEK_OFFER),
-        ({"pace": "Unlikely"}, Kind.MIDWEEK_OFFER),
-        ({"pace": "In step"}, Kind.PRACTICE_CALL),
-        ({"pace": "Unlikely", "day": date(2031, 2, 27)}, Kind.PRACTICE_CALL),
+        ({"pace": "Tight"}, ReminderKind.MIDWEEK_OFFER),
+        ({"pace": "Unlikely"}, ReminderKind.MIDWEEK_OFFER),
+        ({"pace": "In step"}, ReminderKind.PRACTICE_CALL),
+        ({"pace": "Unlikely", "day": date(2031, 2, 27)}, ReminderKind.PRACTICE_CALL),
         ({"pace": "Tight", "logged": True}, None),
-        ({"lesson_tomorrow": True, "pace": "Tight"}, Kind.LESSON_TOMORROW),
-        ({"lesson_tomorrow": True, "event_week": True}, Kind.LESSON_TOMORROW),
-        ({"lesson_tomorrow": True, "sent_lately": 2, "lesson_ahead": True}, Kind.LESSON_TOMORROW),
+        ({"lesson_tomorrow": True, "pace": "Tight"}, ReminderKind.LESSON_TOMORROW),
+        ({"lesson_tomorrow": True, "event_week": True}, ReminderKind.LESSON_TOMORROW),
+        (
+            {"lesson_tomorrow": True, "sent_lately": 2, "lesson_ahead": True},
+            ReminderKind.LESSON_TOMORROW,
+        ),
         ({"lesson_tomorrow": True, "excused": True}, None),
         ({"lesson_tomorrow": True, "hurting": True}, None),
-        ({"test_tomorrow": True, "event_week": True, "logged": True}, Kind.TEST_TOMORROW),
-        ({"new_week": True}, Kind.NEW_WEEK),
+        ({"test_tomorrow": True, "event_week": True, "logged": True}, ReminderKind.TEST_TOMORROW),
+        ({"new_week": True}, ReminderKind.NEW_WEEK),
         ({"new_week": True, "event_week": True}, None),
     ],
 )

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from coaching.lessons import services as lessons
 from coaching.reminders import mail, plan, services
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import EveningRule, Notice
 from tests import factories
 from tests.conftest import signed_in
@@ -33,7 +33,7 @@ def lesson(coach, student, clock):
 
 
 def evenings():
-    found = Notice.objects.filter(kind=Kind.COACH_EVENING)
+    found = Notice.objects.filter(kind=ReminderKind.COACH_EVENING)
     return [(notice.recipient, notice.local_day) for notice in found]
 
 
@@ -55,7 +55,7 @@ def test_switched_off_it_is_not_sent_after_all(coach, lesson, clock):
     services.change_evening(user=coach, on=True)
     clock.move_to(EVENING)
     plan.tick()
-    notice = Notice.objects.get(kind=Kind.COACH_EVENING)
+    notice = Notice.objects.get(kind=ReminderKind.COACH_EVENING)
     assert plan.objection(notice, EVENING) == ""
     signed_in(coach).post(reverse("reminders:evening"), {"on": "0"})
     assert plan.objection(notice, EVENING) == "it is off"
@@ -63,14 +63,14 @@ def test_switched_off_it_is_not_sent_after_all(coach, lesson, clock):
 
 def test_the_stop_link_of_the_mail_stops_it_too(coach, lesson, clock, client):
     services.change_evening(user=coach, on=True)
-    link = mail.stop_link(plan.make(coach, Kind.COACH_EVENING, date(2031, 2, 26), EVENING))
+    link = mail.stop_link(plan.make(coach, ReminderKind.COACH_EVENING, date(2031, 2, 26), EVENING))
     client.post("/" + link.split("/", 3)[3])
     assert not EveningRule.objects.filter(next_due_utc__isnull=False).exists()
 
 
 def test_it_says_who_comes_when_and_no_word_of_health(coach, student, lesson, clock):
     pain(student, level=8)
-    message = mail.build(plan.make(coach, Kind.COACH_EVENING, date(2031, 2, 26), EVENING))
+    message = mail.build(plan.make(coach, ReminderKind.COACH_EVENING, date(2031, 2, 26), EVENING))
     assert f"- 16:30 {student.name}: " in message.body
     assert "something hurts, see the page" in message.body
     assert not {"wrist", "8/10"} & set(message.body.split())

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from coaching.reminders import chance, plan, services
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.if_then import IfThen, sentence, tidy
 from coaching.reminders.models import Notice, ReminderRule
 from coaching.reminders.usual_hour import hour_before, usual_start
@@ -55,15 +55,15 @@ def test_the_hour_lies_half_an_hour_before_and_never_in_the_quiet_hours(start, h
 
 
 def test_what_a_coach_is_told_of_calls_left_out():
-    few = chance.sentences(chance.Counted(19, 10, 30, 10))
+    few = chance.sentences(chance.ChanceCounts(19, 10, 30, 10))
     assert few[-1] == "From 20 days of each kind on it says more."
-    helped = chance.sentences(chance.Counted(70, 56, 80, 48))
+    helped = chance.sentences(chance.ChanceCounts(70, 56, 80, 48))
     assert (
         helped[2] == "That is 20 in 100 more; anything from 5 in 100 more to 33 in 100 more fits."
     )
     assert helped[-1] == "Reminders help here."
-    assert chance.sentences(chance.Counted(40, 20, 40, 18))[-1].endswith("cannot be told yet.")
-    assert "do not help" in chance.sentences(chance.Counted(400, 100, 400, 160))[-1]
+    assert chance.sentences(chance.ChanceCounts(40, 20, 40, 18))[-1].endswith("cannot be told yet.")
+    assert "do not help" in chance.sentences(chance.ChanceCounts(400, 100, 400, 160))[-1]
 
 
 # --- with the database --------------------------------------------------------------------
@@ -158,7 +158,7 @@ def test_days_are_counted_as_drawn_and_by_what_was_logged_within_a_day(coach, du
     def drawn(days, *, sent, after=None):
         at = DUE - timedelta(days=days)
         notice = plan.make(
-            due.user, Kind.PRACTICE_CALL, at.date(), at + timedelta(hours=4), student=due
+            due.user, ReminderKind.PRACTICE_CALL, at.date(), at + timedelta(hours=4), student=due
         )
         notice.state, notice.drawn, notice.planned_at = "sent", sent, at
         notice.save()
@@ -172,7 +172,7 @@ def test_days_are_counted_as_drawn_and_by_what_was_logged_within_a_day(coach, du
     drawn(0, sent=True, after=timedelta(0))  # The day is not over.
     drawn(400, sent=True)
     everybody = Student.objects.all()
-    assert chance.counted(everybody, DUE) == chance.Counted(2, 1, 2, 1)
+    assert chance.counted(everybody, DUE) == chance.ChanceCounts(2, 1, 2, 1)
     page = signed_in(coach).get(reverse("reminders:mine")).text
     assert "With a reminder, 1 of 2 days were logged within a day." in page
 
@@ -181,7 +181,11 @@ def unheard_calls(student: Student) -> None:
     for n in range(1, chance.UNHEARD + 1):
         at = DUE - timedelta(days=8 * n)
         notice = plan.make(
-            student.user, Kind.PRACTICE_CALL, at.date(), at + timedelta(hours=4), student=student
+            student.user,
+            ReminderKind.PRACTICE_CALL,
+            at.date(),
+            at + timedelta(hours=4),
+            student=student,
         )
         notice.state, notice.planned_at = "sent", at
         notice.save()
@@ -198,7 +202,9 @@ def test_calls_that_nobody_follows_stop_and_say_so_once(due, sink, at_five):
     page = signed_in(due.user).get(reverse("reminders:of", args=[due.pk])).text
     assert "Practice calls have stopped" in page
     # Another choice starts them anew.
-    services.change_rule(student=due, at=time(18), weekdays=range(7), kinds=[Kind.PRACTICE_CALL])
+    services.change_rule(
+        student=due, at=time(18), weekdays=range(7), kinds=[ReminderKind.PRACTICE_CALL]
+    )
     at_five.move_to(DUE + timedelta(days=2, hours=1))
     plan.tick()
     assert send.send_due() == {"sent": 1}

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from coaching.reminders import mail, plan
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice
 from tests import factories
 from tests.reminders.conftest import DUE, due_student
@@ -27,7 +27,7 @@ def build(student, kind, **changes):
 
 
 def test_the_midweek_offer_names_what_is_left_and_the_first_part(due, at_five):
-    message = build(due, Kind.MIDWEEK_OFFER)
+    message = build(due, ReminderKind.MIDWEEK_OFFER)
     assert message.subject == "Would a shorter week suit?"
     assert "3 visits are left this week" in text_of(message)
     assert "Part 1 alone takes 12 minutes." in text_of(message)
@@ -37,7 +37,7 @@ def test_the_new_week_lists_its_parts(coach, at_five):
     student = factories.make_student(coach, "Sam")
     week = factories.make_week(student, sent_at=DUE - timedelta(hours=1), note="Slowly.")
     factories.make_part(week, factories.make_drill(student.studio, "Gate putting"), minutes=10)
-    message = build(student, Kind.NEW_WEEK)
+    message = build(student, ReminderKind.NEW_WEEK)
     assert "starts on Monday 24 February" in text_of(message)
     assert "- 1. Gate putting, 10 minutes each time" in text_of(message)
     assert "“Slowly.”" in text_of(message)
@@ -47,8 +47,8 @@ def test_lesson_and_test_of_tomorrow(due, at_five):
     week = due.weeks.get()
     nine = factories.make_drill(due.studio, "Nine balls", is_test=True)
     factories.make_part(week, nine, sessions=1, days=[3])
-    assert "Any question?" in text_of(build(due, Kind.LESSON_TOMORROW))
-    assert "the test: Nine balls." in text_of(build(due, Kind.TEST_TOMORROW))
+    assert "Any question?" in text_of(build(due, ReminderKind.LESSON_TOMORROW))
+    assert "the test: Nine balls." in text_of(build(due, ReminderKind.TEST_TOMORROW))
 
 
 def test_pain_goes_to_coach_and_guardian_with_a_link_and_no_detail(coach, at_five):
@@ -71,7 +71,7 @@ def test_the_summary_is_in_the_boards_order_with_no_word_of_health(coach, at_fiv
     hurting = due_student(coach, "Aby Hurt")
     due_student(coach, "Ben Fine")
     pain(hurting, level=8)
-    message = mail.build(plan.make(coach, Kind.COACH_MONDAY, date(2031, 2, 26), DUE))
+    message = mail.build(plan.make(coach, ReminderKind.COACH_MONDAY, date(2031, 2, 26), DUE))
     lines = [line for line in text_of(message).splitlines() if line.startswith("- ")]
     assert lines[0] == "- Aby Hurt: something hurts, see the page"
     assert lines[1].startswith("- Ben Fine: ")
@@ -81,4 +81,4 @@ def test_the_summary_is_in_the_boards_order_with_no_word_of_health(coach, at_fiv
 def test_nothing_left_to_say_is_said_so(due, at_five):
     due.weeks.update(state="draft")
     with pytest.raises(mail.NothingToSay):
-        build(due, Kind.PRACTICE_CALL)
+        build(due, ReminderKind.PRACTICE_CALL)

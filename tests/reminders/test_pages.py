@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from coaching.reminders import mail, plan, services
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice, ReminderRule, Silence
 from shared.jobs.models import Retry, Sweep
 from shared.jobs.sweep import ran
@@ -38,7 +38,7 @@ def test_a_choice_is_kept_and_reckoned_anew(student, student_client):
     assert answer.status_code == 302
     rule = ReminderRule.objects.get(student=student)
     assert (rule.at, rule.chosen_weekdays) == (time(18, 30), {1, 3})
-    assert rule.wants == {Kind.PRACTICE_CALL}
+    assert rule.wants == {ReminderKind.PRACTICE_CALL}
     assert rule.next_due_utc.time() == time(18, 30)
     assert timezone.now() < rule.next_due_utc <= timezone.now() + timedelta(days=1)
 
@@ -103,7 +103,7 @@ def test_a_student_has_no_summary_to_switch(student_client):
 def link(student) -> str:
     notice = plan.make(
         student.user,
-        Kind.PRACTICE_CALL,
+        ReminderKind.PRACTICE_CALL,
         timezone.localdate(),
         timezone.now() + timedelta(hours=1),
         student=student,
@@ -161,7 +161,7 @@ def test_a_link_that_is_none_of_ours_is_not_found(link, spoil):
 
 
 def test_the_summarys_link_stops_the_summary(coach):
-    notice = plan.make(coach, Kind.COACH_MONDAY, timezone.localdate(), timezone.now())
+    notice = plan.make(coach, ReminderKind.COACH_MONDAY, timezone.localdate(), timezone.now())
     Client().post(mail.stop_link(notice).removeprefix("http://localhost:8000"))
     assert not services.ensure_summary(coach).on
 
@@ -175,7 +175,7 @@ def test_the_owner_sees_refused_mails_of_their_own_studio_only(coach, student):
     theirs = factories.make_student(other, "Stranger")
     for who in (student, theirs):
         notice = plan.make(
-            who.user, Kind.PRACTICE_CALL, timezone.localdate(), timezone.now(), student=who
+            who.user, ReminderKind.PRACTICE_CALL, timezone.localdate(), timezone.now(), student=who
         )
         notice.state, notice.why = Notice.State.FAILED, f"550 no mailbox of {who.name}"
         notice.save(force_insert=True)

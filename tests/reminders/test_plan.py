@@ -7,7 +7,7 @@ import time_machine
 from django.db import IntegrityError, transaction
 
 from coaching.reminders import plan, services
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice, ReminderRule, SummaryRule
 from practice.care.models import PainNote
 from practice.log.models import Entry
@@ -48,7 +48,7 @@ def test_a_second_ticker_with_the_same_rule_in_hand_adds_nothing(due, at_five):
 
 def test_the_database_refuses_a_second_reminder_of_a_day(due, at_five):
     plan.tick()
-    other = plan.make(due.user, Kind.NEW_WEEK, date(2031, 2, 26), DUE, student=due)
+    other = plan.make(due.user, ReminderKind.NEW_WEEK, date(2031, 2, 26), DUE, student=due)
     with pytest.raises(IntegrityError), transaction.atomic():
         other.save(force_insert=True)
 
@@ -150,7 +150,9 @@ def test_who_left_and_came_back_is_reminded_again(due, at_five):
 
 def test_a_save_while_the_call_waits_for_the_tick_does_not_lose_it(due, at_five):
     due.save()
-    services.change_rule(student=due, at=time(17), weekdays=range(7), kinds=[Kind.PRACTICE_CALL])
+    services.change_rule(
+        student=due, at=time(17), weekdays=range(7), kinds=[ReminderKind.PRACTICE_CALL]
+    )
     assert plan.tick() == 1
 
 

@@ -9,7 +9,7 @@ import pytest
 from django.conf import settings
 
 from coaching.reminders import previews
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from shared.people import invitation_mail
 from shared.people.models import AccountMail, Invitation
 from tests import factories
@@ -30,7 +30,7 @@ def shown(html: str) -> str:
 
 
 def test_every_kind_of_reminder_has_its_letter():
-    assert set(previews.letters(NOW)) == set(Kind)
+    assert set(previews.letters(NOW)) == set(ReminderKind)
 
 
 def test_every_template_of_a_mail_about_accounts_is_shown():

@@ -197,7 +197,12 @@ def test_what_hurts_goes_by_mail_and_is_never_on_a_locked_screen(
 
     phone_of(due, service, browser, user=coach)
     notice = plan.make(
-        coach, plan.Kind.PAIN_TOLD, DUE.date(), DUE + timedelta(days=2), student=due, about="x"
+        coach,
+        plan.ReminderKind.PAIN_TOLD,
+        DUE.date(),
+        DUE + timedelta(days=2),
+        student=due,
+        about="x",
     )
     notice.save()
     assert nudges.of(notice) is None
@@ -299,7 +304,7 @@ def test_a_name_that_leads_inside_is_not_followed(due, browser, at_five, monkeyp
     connected = []
     monkeypatch.setattr(push_sender.socket, "create_connection", connected.append)
     nudge = push_sender.Nudge((), "n", "t", "b", "/", DUE + timedelta(hours=1))
-    device = push_sender.Device("https://push.example.net/a", **browser.keys)
+    device = push_sender.PushEndpoint("https://push.example.net/a", **browser.keys)
     with pytest.raises(push_sender.NotOffered, match="not an address on the internet"):
         push_sender.post(device, nudge, DUE)
     assert connected == []

@@ -98,7 +98,7 @@ def test_the_environment_goes_before_what_is_kept(monkeypatch, tmp_path, env, ke
     for name, value in env.items():
         monkeypatch.setenv(name, value)
     if kept:
-        reach.keep(tmp_path, reach.Reach(*kept))
+        reach.keep(tmp_path, reach.SiteAddress(*kept))
     found = reach.now(tmp_path)
     assert (found.url, found.host, found.tls) == expected
 
@@ -223,7 +223,7 @@ def test_one_command_serves_tls_and_begins_anew_when_another_address_is_chosen(t
         data = tmp_path / "data"
         env = environment(data, PORT=str(port), TLS_PORT=str(tls_port))
         data.mkdir()
-        chosen = reach.Reach(f"https://localhost:{tls_port}", "127.0.0.1", "local")
+        chosen = reach.SiteAddress(f"https://localhost:{tls_port}", "127.0.0.1", "local")
         reach.keep(data, chosen)
         log = tmp_path / "log"
         with running([sys.executable, "manage.py", "serve"], env, log) as process:
@@ -242,7 +242,7 @@ def test_one_command_serves_tls_and_begins_anew_when_another_address_is_chosen(t
             assert get("localhost", port, "/trust/")[0] == 200
             with pytest.raises(ssl.SSLCertVerificationError):
                 get("localhost", tls_port, "/", ssl.create_default_context())
-            reach.keep(data, reach.Reach(f"http://localhost:{port}"))
+            reach.keep(data, reach.SiteAddress(f"http://localhost:{port}"))
             until(lambda: log.read_text().count("serves on") == 2, "the new beginning", process)
             assert get("localhost", port, "/welcome/")[0] == 200
             process.terminate()

@@ -7,10 +7,10 @@ import time
 import pytest
 
 from shared.site import running
-from shared.site.running import STARTED_WELL, Part, Supervisor
+from shared.site.running import STARTED_WELL, SiteProcess, Supervisor
 
 
-class Told(Part):
+class Told(SiteProcess):
     """A part whose end is told by the test; it starts no process."""
 
     def __init__(self, name: str, **more: bool) -> None:
@@ -52,7 +52,7 @@ def three(clock):
     return supervisor
 
 
-def pass_by(clock, supervisor, seconds, *, dies: Part | None = None):
+def pass_by(clock, supervisor, seconds, *, dies: SiteProcess | None = None):
     """Time goes by in steps; one part dies as soon as it runs."""
     for _ in range(round(seconds / 0.25)):
         clock.now += 0.25
@@ -138,8 +138,8 @@ def test_a_site_that_serves_is_asked_no_more(clock, three):
 def test_real_processes_one_falling_one_standing(monkeypatch):
     """Until the falling one was started three times; then a signal stops both."""
     monkeypatch.setattr(running, "FIRST_WAIT", running.FIRST_WAIT / 50)
-    falling = Part("falling", [sys.executable, "-c", "raise SystemExit(3)"])
-    standing = Part("standing", [sys.executable, "-c", "import time; time.sleep(1000)"])
+    falling = SiteProcess("falling", [sys.executable, "-c", "raise SystemExit(3)"])
+    standing = SiteProcess("standing", [sys.executable, "-c", "import time; time.sleep(1000)"])
     said = []
 
     def say(text):

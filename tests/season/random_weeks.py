@@ -2,10 +2,10 @@
 
 from random import Random
 
-from coaching.season.week import Block, Task, Window, worths
-from practice.weeks.places import Place
+from coaching.season.week import PlannedBlock, Task, Window, worths
+from practice.weeks.places import DayPlace
 
-PLACES = list(Place)
+PLACES = list(DayPlace)
 
 
 def random_week(seed, *, most_parts=8, sessions=(1, 5)):
@@ -35,7 +35,7 @@ def _windows(random):
 def _block(random, n, minutes, worth, sessions):
     count = random.randint(*sessions)
     fixed = random.sample(range(7), min(count, random.choice((0, 0, 0, 1, 2))))
-    return Block(
+    return PlannedBlock(
         key=f"part {n}",
         name=f"Part {n}",
         minutes=minutes,

@@ -6,7 +6,7 @@ import pytest
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf, clashes_of
 from coaching.season.event_week import advice, most_hard_swings
-from practice.weeks.places import EVERYWHERE, Place, in_words, places_in
+from practice.weeks.places import EVERYWHERE, DayPlace, in_words, places_in
 
 MONDAY = date(2031, 2, 24)
 LEGS = GymLine(GymLoad.HEAVY, Body.LOWER)
@@ -97,14 +97,17 @@ def test_another_week_gets_no_advice():
 @pytest.mark.parametrize(
     ("words", "places"),
     [
-        ("range, net, bay", {Place.NET, Place.RANGE}),
-        ("home, range, net, bay", {Place.HOME, Place.NET, Place.RANGE}),
-        ("short-game lawn, garden, carpet with soft balls", {Place.HOME, Place.NET, Place.COURSE}),
-        ("putting green, carpet", {Place.HOME, Place.NET, Place.COURSE}),
+        ("range, net, bay", {DayPlace.NET, DayPlace.RANGE}),
+        ("home, range, net, bay", {DayPlace.HOME, DayPlace.NET, DayPlace.RANGE}),
+        (
+            "short-game lawn, garden, carpet with soft balls",
+            {DayPlace.HOME, DayPlace.NET, DayPlace.COURSE},
+        ),
+        ("putting green, carpet", {DayPlace.HOME, DayPlace.NET, DayPlace.COURSE}),
         ("home, hotel room, anywhere", set(EVERYWHERE)),
         ("", set(EVERYWHERE)),
         ("in a quiet corner", set(EVERYWHERE)),
-        ("Gym", {Place.GYM}),
+        ("Gym", {DayPlace.GYM}),
     ],
 )
 def test_where_a_drill_can_be_done(words, places):
@@ -112,4 +115,4 @@ def test_where_a_drill_can_be_done(words, places):
 
 
 def test_places_are_said_in_order():
-    assert in_words(frozenset({Place.GYM, Place.RANGE})) == "range or bay, or gym"
+    assert in_words(frozenset({DayPlace.GYM, DayPlace.RANGE})) == "range or bay, or gym"

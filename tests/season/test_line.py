@@ -7,9 +7,9 @@ import pytest
 from coaching.season import gates
 from coaching.season.left import in_words, visits_left
 from coaching.season.line import RampRow, line_of, reaches, row_for, share_of_week
-from coaching.season.ramp import Kind, Ramp, weeks_of
+from coaching.season.ramp import Ramp, RampKind, weeks_of
 from coaching.season.week import Task, Window, worths
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 
 MONDAY = date(2031, 2, 24)
 WEEK = timedelta(weeks=1)
@@ -50,7 +50,7 @@ def test_an_event_and_days_away_leave_less_of_a_week():
     assert share_of_week(MONDAY, away, [MONDAY + timedelta(6)], 0.5) == 0.5
     assert share_of_week(MONDAY + WEEK, away, [MONDAY + timedelta(6)], 0.5) == 1
     line = line_of([FIRST], "swing", [MONDAY], lambda _: 0.0)
-    assert line[MONDAY].kind is Kind.OFF
+    assert line[MONDAY].kind is RampKind.OFF
 
 
 # --- visits left -------------------------------------------------------------------------
@@ -113,4 +113,4 @@ def test_every_stage_has_its_gate_in_words():
 def test_the_first_parts_are_worth_most():
     each = [worth for worth, _ in worths((n, 20) for n in range(1, 6))]
     assert each == [90, 70, 50, 30, 30]
-    assert Task((Window(0, Place.NET, 5),), ()).is_open(0)
+    assert Task((Window(0, DayPlace.NET, 5),), ()).is_open(0)

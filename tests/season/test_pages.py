@@ -11,7 +11,7 @@ from coaching.season.clashes import GymLine, GymLoad
 from coaching.season.models import AreaRamp, Event, GymDay, Phase, PracticeDay, Priority, SeasonPlan
 from practice.care.models import Stop
 from practice.weeks.models import Excusal
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 from shared.people.models import Guardianship, Membership, Student
 from tests.conftest import signed_in
 from tests.factories import (
@@ -639,7 +639,7 @@ def test_a_student_tells_days_minutes_and_places(student, student_client):
     ],
 )
 def test_days_that_cannot_be_are_said_and_what_was_told_stays(student, student_client, bad, words):
-    services.set_days(student=student, times=[(2, Place.NET, 40)])
+    services.set_days(student=student, times=[(2, DayPlace.NET, 40)])
     answer = student_client.post(at("days", student.pk), days_form() | bad)
     assert answer.status_code == 400
     assert words in answer.content.decode()
@@ -649,9 +649,9 @@ def test_days_that_cannot_be_are_said_and_what_was_told_stays(student, student_c
 @pytest.mark.parametrize(
     ("times", "words"),
     [
-        ([(0, Place.NET, 5), (0, Place.NET, 6)], "twice on one day"),
-        ([(7, Place.NET, 5)], "from 1 to 600"),
-        ([(0, Place.NET, 0)], "from 1 to 600"),
+        ([(0, DayPlace.NET, 5), (0, DayPlace.NET, 6)], "twice on one day"),
+        ([(7, DayPlace.NET, 5)], "from 1 to 600"),
+        ([(0, DayPlace.NET, 0)], "from 1 to 600"),
     ],
 )
 def test_the_command_refuses_days_that_cannot_be(student, times, words):

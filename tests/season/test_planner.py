@@ -9,12 +9,12 @@ import pytest
 from coaching.planning import planner
 from coaching.planning.milp import Infeasible, Program
 from coaching.planning.planner import fit
-from coaching.season.week import Block, Placed, Task, WeekError, Window, value_of, worths
-from practice.weeks.places import EVERYWHERE, Place
+from coaching.season.week import Placed, PlannedBlock, Task, WeekError, Window, value_of, worths
+from practice.weeks.places import EVERYWHERE, DayPlace
 from tests.season.checker import broken_rules
 from tests.season.random_weeks import random_week
 
-HOME, NET, RANGE, GYM = Place.HOME, Place.NET, Place.RANGE, Place.GYM
+HOME, NET, RANGE, GYM = DayPlace.HOME, DayPlace.NET, DayPlace.RANGE, DayPlace.GYM
 
 
 def week(*blocks, minutes=(60,) * 7, place=NET, **more):
@@ -23,7 +23,7 @@ def week(*blocks, minutes=(60,) * 7, place=NET, **more):
 
 
 def block(key="a", minutes=20, sessions=1, **more):
-    return Block(key, more.pop("name", key.upper()), minutes, sessions, **more)
+    return PlannedBlock(key, more.pop("name", key.upper()), minutes, sessions, **more)
 
 
 def slow(task):

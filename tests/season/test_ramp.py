@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from coaching.season.ramp import (
     LEAST_STEP,
-    Kind,
     Ramp,
     RampError,
+    RampKind,
     base_of,
     most_after,
     reached_after,
@@ -47,7 +47,7 @@ def test_no_week_is_ever_above_the_cap_over_what_came_before(ramp, count):
 def test_the_level_itself_grows_by_the_cap_at_most_and_never_in_a_lighter_week(ramp, count):
     before = floor(ramp.start)
     for week in weeks_of(ramp, count):
-        if week.kind not in {Kind.BUILDING, Kind.HOLDING}:
+        if week.kind not in {RampKind.BUILDING, RampKind.HOLDING}:
             assert week.level <= before
         assert week.level <= before + max(before * ramp.cap, LEAST_STEP) + 1e-6
         before = week.level
@@ -85,7 +85,7 @@ def test_after_illness_it_begins_lower_the_longer_it_was(ill, usual):
 def test_weeks_off_bring_the_level_down_so_that_coming_back_is_no_jump(ramp):
     weeks = weeks_of(ramp)
     for before, off in pairwise(weeks):
-        if off.kind is Kind.OFF and before.level > 4:
+        if off.kind is RampKind.OFF and before.level > 4:
             assert off.minutes == 0
             assert off.level < before.level
 
@@ -102,7 +102,7 @@ def test_the_target_is_reached_where_the_cap_allows(start, target, weeks):
 def test_a_ramp_worked_by_hand():
     weeks = weeks_of(Ramp(100, 130, 6))
     assert [week.minutes for week in weeks] == [106, 112, 118, 82, 124, 130]
-    assert [week.kind for week in weeks][3] is Kind.LIGHTER
+    assert [week.kind for week in weeks][3] is RampKind.LIGHTER
     assert total(weeks) == 672
 
 
@@ -126,7 +126,7 @@ def test_event_weeks_and_days_away_ask_less_and_build_nothing():
     ramp = Ramp(100, 140, 4, lighter_every=0, shares=(1, 0.5, 0, 1))
     weeks = weeks_of(ramp)
     assert [week.minutes for week in weeks] == [110, 55, 0, 90]
-    assert [week.kind for week in weeks][1:3] == [Kind.LESS_TIME, Kind.OFF]
+    assert [week.kind for week in weeks][1:3] == [RampKind.LESS_TIME, RampKind.OFF]
 
 
 def test_the_targets_own_week_is_no_lighter_one():

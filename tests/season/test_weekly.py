@@ -13,7 +13,7 @@ from practice.drills.dose import parse
 from practice.phone.bundle import bundle
 from practice.weeks import plan, queries
 from practice.weeks.models import Week
-from practice.weeks.places import Place
+from practice.weeks.places import DayPlace
 from tests.conftest import signed_in
 from tests.factories import MONDAY, NOON, make_drill, make_part, make_week, studio_of
 from tests.season.make import LEGS, day, make_plan, make_ramp
@@ -91,7 +91,8 @@ def test_without_minutes_or_without_a_week_before_it_is_said(coach_client, stude
 
 def test_free_sessions_are_put_on_the_students_days(coach_client, coach, student):
     services.set_days(
-        student=student, times=[(0, Place.NET, 40), (3, Place.NET, 40), (5, Place.RANGE, 60)]
+        student=student,
+        times=[(0, DayPlace.NET, 40), (3, DayPlace.NET, 40), (5, DayPlace.RANGE, 60)],
     )
     ladder = make_drill(studio_of(coach), "Ladder", places="range, net, bay")
     range_only = make_drill(studio_of(coach), "Targets", places="range")
@@ -107,7 +108,7 @@ def test_free_sessions_are_put_on_the_students_days(coach_client, coach, student
 
 
 def test_the_place_is_kept_with_its_day_and_the_student_reads_it(coach_client, coach, student):
-    services.set_days(student=student, times=[(0, Place.NET, 40), (5, Place.RANGE, 60)])
+    services.set_days(student=student, times=[(0, DayPlace.NET, 40), (5, DayPlace.RANGE, 60)])
     ladder = make_drill(studio_of(coach), "Ladder", places="range, net, bay")
     page = coach_client.post(address(student), form(row(ladder, sessions="2")))
     assert "Mon net at home, Sat range or bay." in page.content.decode()
@@ -146,7 +147,7 @@ def test_the_next_week_keeps_places_and_a_shorter_one_drops_them_with_their_days
 
 
 def test_what_is_fixed_stays_and_what_cannot_be_fitted_is_named(coach_client, coach, student):
-    services.set_days(student=student, times=[(0, Place.NET, 40)])
+    services.set_days(student=student, times=[(0, DayPlace.NET, 40)])
     ladder = make_drill(studio_of(coach), "Ladder", places="net")
     targets = make_drill(studio_of(coach), "Targets", places="range")
     page = coach_client.post(
@@ -180,7 +181,7 @@ def test_days_that_are_over_are_not_planned_on(coach, student):
 
 
 def test_a_part_by_total_takes_its_time_and_keeps_no_day(coach_client, coach, student):
-    services.set_days(student=student, times=[(0, Place.NET, 40)])
+    services.set_days(student=student, times=[(0, DayPlace.NET, 40)])
     putts = make_drill(studio_of(coach), "Putts")
     coach_client.post(address(student), form(row(putts, sessions="1", by_total="1")))
     assert Week.objects.get().typed["rows"][0]["days"] == []
@@ -203,7 +204,7 @@ def test_a_row_that_cannot_be_read_is_not_fitted(coach_client, coach, student):
 def test_fitting_costs_the_same_however_many_parts(
     coach_client, coach, student, many, django_assert_num_queries
 ):
-    services.set_days(student=student, times=[(n, Place.NET, 60) for n in range(7)])
+    services.set_days(student=student, times=[(n, DayPlace.NET, 60) for n in range(7)])
     drills = [make_drill(studio_of(coach), f"Drill {n}") for n in range(many)]
     specs = form(*(row(drill, n, sessions="1") for n, drill in enumerate(drills)))
     coach_client.post(address(student), specs)

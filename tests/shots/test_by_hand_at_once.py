@@ -3,7 +3,7 @@
 from uuid import uuid4
 
 from practice.shots.models import Shot, Sitting
-from practice.shots.services import Ball, Told, add_balls
+from practice.shots.services import ShotInput, ShotSessionInput, add_balls
 from tests.factories import NOON, make_coach, make_student
 from tests.log.test_concurrency import at_once
 
@@ -11,7 +11,7 @@ from tests.log.test_concurrency import at_once
 def test_eight_who_send_the_same_balls_at_once_keep_them_once(transactional_db):
     coach = make_coach()
     student = make_student(coach)
-    told = Told(uuid4(), NOON.date(), [Ball(carry=120.0), Ball(carry=121.0)])
+    told = ShotSessionInput(uuid4(), NOON.date(), [ShotInput(carry=120.0), ShotInput(carry=121.0)])
     kept = at_once([lambda: add_balls(student=student, by=coach, told=told).pk] * 8)
     assert set(kept) == {told.id}
     assert (Sitting.objects.count(), Shot.objects.count()) == (1, 2)

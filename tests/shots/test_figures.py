@@ -3,7 +3,7 @@
 import pytest
 
 from practice.log.shot_figures import FIGURES, MOST_SMASH, smash_fault
-from practice.shots.services import Ball, Refused, check
+from practice.shots.services import Refused, ShotInput, check
 
 MPH = 0.44704
 
@@ -24,7 +24,7 @@ def test_a_ball_is_no_faster_than_the_club_can_make_it(ball, club, is_fault):
     assert MOST_SMASH > 1.488
     speeds = [None if each is None else each * MPH for each in (ball, club)]
     assert bool(smash_fault(*speeds)) == is_fault
-    told = Ball(ball_speed=speeds[0], club_speed=speeds[1])
+    told = ShotInput(ball_speed=speeds[0], club_speed=speeds[1])
     if is_fault:
         with pytest.raises(Refused, match="Look at both speeds again"):
             check(told)
@@ -36,4 +36,4 @@ def test_a_ball_is_no_faster_than_the_club_can_make_it(ball, club, is_fault):
 def test_no_limit_is_beyond_what_was_ever_hit(name, most):
     assert FIGURES[name].high < most * MPH
     with pytest.raises(Refused):
-        check(Ball(**{name: most * MPH}))
+        check(ShotInput(**{name: most * MPH}))

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from practice.drills.dose import Dose, Step, Unit, parse
+from practice.drills.dose import Dose, DoseUnit, Step, parse
 from practice.weeks.plan import (
     PartSpec,
     part_totals,
@@ -76,7 +76,7 @@ def test_scaling_has_limits(percent):
 steps = st.builds(
     Step,
     amount=st.integers(1, 60),
-    unit=st.sampled_from(Unit),
+    unit=st.sampled_from(DoseUnit),
     sets=st.integers(1, 5),
     effort=st.one_of(st.none(), st.integers(10, 100)),
     is_return=st.booleans(),
@@ -111,7 +111,7 @@ def test_a_bigger_week_comes_out_right_to_half_a_step(dose, percent):
     """Per unit, over the steps that are not hard: within half the largest sets."""
     factor = Fraction(100 + percent, 100)
     after = scale_dose(dose, factor)
-    for unit in Unit:
+    for unit in DoseUnit:
         before_after = [
             (old, new)
             for old, new in zip(dose.steps, after.steps, strict=True)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from coaching.board.rules.facts import Facts, OpenStop, Pain
+from coaching.board.rules.facts import Facts, OpenStop, PainFacts
 
 RECENT = timedelta(days=14)
 DAYS_LOOKED_AT = 2
@@ -26,7 +26,7 @@ class Why(StrEnum):
 class Care:
     why: Why
     since: date
-    pains: tuple[Pain, ...] = ()
+    pains: tuple[PainFacts, ...] = ()
     stops: tuple[OpenStop, ...] = ()
 
 
@@ -48,7 +48,7 @@ def _since(facts: Facts) -> date:
     return facts.today - RECENT
 
 
-def _first(pains: tuple[Pain, ...]) -> date:
+def _first(pains: tuple[PainFacts, ...]) -> date:
     return min(pain.day for pain in pains)
 
 

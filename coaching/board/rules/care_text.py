@@ -4,13 +4,13 @@ from collections.abc import Iterable
 from datetime import date
 
 from coaching.board.rules.care import Care, Why
-from coaching.board.rules.facts import Facts, Pain
-from coaching.board.rules.news_text import HOUSE, Units, beside_care
+from coaching.board.rules.facts import Facts, PainFacts
+from coaching.board.rules.news_text import HOUSE, NewsUnits, beside_care
 from coaching.board.rules.text import Words, load_words
 from shared.kit.text import capital, day_words, listed, on_day
 
 
-def care(facts: Facts, found: Care, *, may_read_pain: bool, units: Units = HOUSE) -> Words:
+def care(facts: Facts, found: Care, *, may_read_pain: bool, units: NewsUnits = HOUSE) -> Words:
     """Pain first. Without leave to read pain notes, the limit and nothing of the note."""
     since = f"since {day_words(found.since, facts.today)}"
     if not may_read_pain:
@@ -30,7 +30,7 @@ def _limit(found: Care) -> str:
     return capital(f"{listed(limits)} until a coach clears it.")
 
 
-def _care_reason(facts: Facts, found: Care, units: Units) -> str:
+def _care_reason(facts: Facts, found: Care, units: NewsUnits) -> str:
     told = pain_words(found.pains, facts.today)
     if found.why is Why.STOPPED:
         stopped = listed(stop.part or "all hard work" for stop in found.stops)
@@ -55,9 +55,9 @@ def _care_action(facts: Facts, found: Care) -> str:
     return f"Ask how it is before anything hard. Send them to a doctor where needed.{guardian}"
 
 
-def pain_words(pains: Iterable[Pain], today: date) -> str:
+def pain_words(pains: Iterable[PainFacts], today: date) -> str:
     """'lower back 3/10 on Sat 18 Jan and Mon 20 Jan', gathered by place and level."""
-    places: dict[tuple[str, tuple[str, ...]], list[Pain]] = {}
+    places: dict[tuple[str, tuple[str, ...]], list[PainFacts]] = {}
     for pain in sorted(pains, key=lambda pain: pain.day):
         places.setdefault((pain.where or "pain", pain.signs), []).append(pain)
     return (
@@ -67,7 +67,7 @@ def pain_words(pains: Iterable[Pain], today: date) -> str:
     )
 
 
-def _place_words(where: str, signs: tuple[str, ...], told: list[Pain], today: date) -> str:
+def _place_words(where: str, signs: tuple[str, ...], told: list[PainFacts], today: date) -> str:
     days = listed(dict.fromkeys(on_day(pain.day, today) for pain in told))
     words = ", ".join((f"{where} {max(pain.level for pain in told)}/10", *signs))
     return f"{words} {days}"

@@ -8,7 +8,7 @@ from math import ceil
 
 from coaching.board.rules.care import Care, Why
 from coaching.board.rules.facts import Facts, PartFacts
-from coaching.board.rules.news import Kind, news_of
+from coaching.board.rules.news import NewsKind, news_of
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
 from shared.kit.text import day_words, number
@@ -30,10 +30,14 @@ PLAIN = {
 
 OF_NEWS = {
     # What lies behind it is asked, not written.
-    Kind.DOWN: "",
-    Kind.LEVEL: ("your usual speed is the same as at the start. Next thing to build is the usual."),
-    Kind.UP: "your usual speed is up, by more than days differ anyway, and it holds.",
-    Kind.MISSED: "one of your wedge distances has no swing that lands on it yet. Let's make one.",
+    NewsKind.DOWN: "",
+    NewsKind.LEVEL: (
+        "your usual speed is the same as at the start. Next thing to build is the usual."
+    ),
+    NewsKind.UP: "your usual speed is up, by more than days differ anyway, and it holds.",
+    NewsKind.MISSED: (
+        "one of your wedge distances has no swing that lands on it yet. Let's make one."
+    ),
 }
 
 

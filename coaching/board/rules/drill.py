@@ -73,9 +73,9 @@ def drill_to_change(
         return None
     from practice.measures.answers import TooLittle
     from practice.measures.claim import WORTH_SHARE, change_of_shares
-    from practice.measures.tried import Tried, freed_of_steps
+    from practice.measures.tried import StepTries, freed_of_steps
 
-    tried = [Tried(each.day, str(each.effort), each.clean, each.reps) for each in steps]
+    tried = [StepTries(each.day, str(each.effort), each.clean, each.reps) for each in steps]
     claim = change_of_shares(freed_of_steps(tried), WORTH_SHARE, usual)
     if isinstance(claim, TooLittle) or not claim.is_ruled_out:
         return None

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from coaching.board.rules.drill import DrillCheck
-from coaching.board.rules.no_word import Silence
-from coaching.board.rules.trend import NO_DRIFT, NO_TREND, Drift, Trend
+from coaching.board.rules.no_word import NoWordSpell
+from coaching.board.rules.trend import NO_DRIFT, NO_TREND, CreditTrend, Drift
 from coaching.forecast.deciding import Decided
 from coaching.forecast.outlook import Outlook
 from coaching.forecast.thresholds import DEFAULTS, Thresholds
@@ -35,7 +35,7 @@ class PartFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class Pain:
+class PainFacts:
     """Pain as it was told; `part` is the drill it was told with, if any."""
 
     day: date
@@ -55,7 +55,7 @@ class OpenStop:
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class LoadBeside:
     """Hard swings of this week beside the mean of the four before it."""
 
     now: int = 0
@@ -66,7 +66,7 @@ class Load:
 
 
 @dataclass(frozen=True, slots=True)
-class Cramming:
+class CrammingFacts:
     """In how many of the last lessons most minutes fell on the two days before."""
 
     times: int = 0
@@ -91,7 +91,7 @@ class Favourite:
 
 
 @dataclass(frozen=True, slots=True)
-class PlanSize:
+class PlanSizeFacts:
     """This week's plan beside usual minutes, and two weeks of less than half credited."""
 
     asked: float = 0
@@ -113,7 +113,7 @@ class Counts:
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
+class EventFacts:
     name: str
     day: date
 
@@ -122,7 +122,7 @@ class Event:
 class Facts:
     today: date
     opens: date
-    silence: Silence
+    silence: NoWordSpell
     outlook: Outlook
     has_week: bool = True
     # The next week is sent already.
@@ -144,20 +144,20 @@ class Facts:
     decided: Decided | None = None
     write_up_weekday: int | None = None
     stops: tuple[OpenStop, ...] = ()
-    pains: tuple[Pain, ...] = ()
+    pains: tuple[PainFacts, ...] = ()
     # The last two days on which part 1 was done, newest first.
     first_part_days: tuple[date, ...] = ()
     first_part_skipped: bool = False
-    load: Load = Load()
-    cramming: Cramming = Cramming()
+    load: LoadBeside = LoadBeside()
+    cramming: CrammingFacts = CrammingFacts()
     favourite: Favourite | None = None
-    size: PlanSize = PlanSize()
+    size: PlanSizeFacts = PlanSizeFacts()
     counts: Counts = Counts()
-    event: Event | None = None
+    event: EventFacts | None = None
     minor: bool = False
     past_plan: bool = False
     drill: DrillCheck | None = None
-    trend: Trend = NO_TREND
+    trend: CreditTrend = NO_TREND
     drift: Drift = NO_DRIFT
     # What the newest tests say; nothing of the speed of somebody who grows.
     numbers: Numbers = NO_NUMBERS

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coaching.board.rules.facts import Counts, Cramming, Favourite, Load, PlanSize
+from coaching.board.rules.facts import Counts, CrammingFacts, Favourite, LoadBeside, PlanSizeFacts
 from coaching.forecast.thresholds import DEFAULTS, Thresholds
 from practice.care.load import JumpLines, load_jump
 from practice.care.load import Load as Word
@@ -19,11 +19,11 @@ HALF = 0.5
 
 def load(
     before: Sequence[int | None], now: int, *, under_16: bool, borders: Thresholds = DEFAULTS
-) -> Load:
+) -> LoadBeside:
     """Hard swings of this week beside the four weeks before it."""
     found = load_jump(before, now, under_16=under_16, lines=_lines(borders, under_16=under_16))
     over = found.ceiling if found.load is Word.NO_BASE_OVER else None
-    return Load(now, found.mean, found.load is Word.JUMP, over)
+    return LoadBeside(now, found.mean, found.load is Word.JUMP, over)
 
 
 def _lines(borders: Thresholds, *, under_16: bool) -> JumpLines:
@@ -41,7 +41,7 @@ def cramming(
     *,
     weekly_assumed: bool = False,
     borders: Thresholds = DEFAULTS,
-) -> Cramming:
+) -> CrammingFacts:
     """Before how many of the last lessons the practice was crammed; newest lesson first."""
     found = [
         habits.cramming(
@@ -55,7 +55,7 @@ def cramming(
     known = [each for each in found if each]
     crammed = [each for each in known if each.flag]
     last = crammed[0].share if crammed else 0
-    return Cramming(len(crammed), len(known), last, weekly_assumed)
+    return CrammingFacts(len(crammed), len(known), last, weekly_assumed)
 
 
 def _days_before(lesson: date, by_day: Mapping[date, float]) -> list[float]:
@@ -92,20 +92,22 @@ def _favourite_of(parts: Sequence[PartMinutes]) -> Favourite | None:
     return None
 
 
-def plan_size(asked: float, minutes: Sequence[float], shares: Sequence[float | None]) -> PlanSize:
+def plan_size(
+    asked: float, minutes: Sequence[float], shares: Sequence[float | None]
+) -> PlanSizeFacts:
     """This week's plan beside the usual minutes; past open weeks are given oldest first.
 
     Too big is more than the usual, or under one half credited two weeks running. With
     fewer than four weeks there is no 'usual' and nothing is called too big.
     """
     if len(minutes) < USUAL_WEEKS_NEEDED:
-        return PlanSize(asked)
+        return PlanSizeFacts(asked)
     usual = habits.usual_minutes(minutes)
     size = habits.plan_size(asked, usual)
     last = [share for share in shares if share is not None][-2:]
     half_twice = len(last) == 2 and all(share < HALF for share in last)
     over = size is not None and size.size is habits.Size.TOO_MUCH
-    return PlanSize(asked, usual, half_twice, over or half_twice)
+    return PlanSizeFacts(asked, usual, half_twice, over or half_twice)
 
 
 def counts(

@@ -14,7 +14,7 @@ NEWS_DAYS = 14
 TESTED_DAYS = 28
 
 
-class Kind(StrEnum):
+class NewsKind(StrEnum):
     DOWN = "down"
     LEVEL = "level"
     UP = "up"
@@ -25,7 +25,7 @@ class Kind(StrEnum):
 class News:
     """One of `speed` and `missed` is given, as the kind says."""
 
-    kind: Kind
+    kind: NewsKind
     speed: SpeedNow | None = None
     missed: Missed | None = None
 
@@ -35,12 +35,12 @@ def news_of(numbers: Numbers, today: date) -> News | None:
     nothing yet, speed that is up."""
     changed = _changed(numbers, today)
     if changed and changed.verdict == "Down":
-        return News(Kind.DOWN, speed=changed)
+        return News(NewsKind.DOWN, speed=changed)
     if gap := missed_lately(numbers, today):
-        return News(Kind.MISSED, missed=gap)
+        return News(NewsKind.MISSED, missed=gap)
     if best := _best_of_level(numbers, today):
-        return News(Kind.LEVEL, speed=best)
-    return News(Kind.UP, speed=changed) if changed and changed.verdict == "Up" else None
+        return News(NewsKind.LEVEL, speed=best)
+    return News(NewsKind.UP, speed=changed) if changed and changed.verdict == "Up" else None
 
 
 def _changed(numbers: Numbers, today: date) -> SpeedNow | None:

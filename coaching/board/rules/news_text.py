@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from coaching.board.rules.news import Kind, News
+from coaching.board.rules.news import News, NewsKind
 from practice.numbers.kit.text import bare, metres
 from practice.numbers.now.values import Missed, SpeedNow
 from shared.kit.text import day_words
@@ -14,17 +14,17 @@ QUANTITIES = {"ball_speed": "ball speed", "club_speed": "club speed"}
 
 
 @dataclass(frozen=True, slots=True)
-class Units:
+class NewsUnits:
     """Keys of shared.kit.units."""
 
     speed: str = "mph"
     distance: str = "m"
 
 
-HOUSE = Units()
+HOUSE = NewsUnits()
 
 
-def of_news(news: News, today: date, units: Units) -> tuple[str, str, str]:
+def of_news(news: News, today: date, units: NewsUnits) -> tuple[str, str, str]:
     """The reason, since when, and the next step."""
     if news.missed:
         step = (
@@ -38,8 +38,10 @@ def of_news(news: News, today: date, units: Units) -> tuple[str, str, str]:
     return _of_speed(news.kind, news.speed, today, units)
 
 
-def _of_speed(kind: Kind, speed: SpeedNow, today: date, units: Units) -> tuple[str, str, str]:
-    if kind is Kind.LEVEL:
+def _of_speed(
+    kind: NewsKind, speed: SpeedNow, today: date, units: NewsUnits
+) -> tuple[str, str, str]:
+    if kind is NewsKind.LEVEL:
         reason = (
             f"The best day, {_speed(speed.best, units)}, means nothing yet. {_of(speed)} is "
             f"{_speed(speed.now, units)}, and began at {_bare(speed.before, units)}. "
@@ -51,17 +53,17 @@ def _of_speed(kind: Kind, speed: SpeedNow, today: date, units: Units) -> tuple[s
     return (
         speed_changed(speed, units),
         f"since {day_words(speed.since, today)}",
-        TELL if kind is Kind.UP else ask,
+        TELL if kind is NewsKind.UP else ask,
     )
 
 
-def _not_up(speed: SpeedNow, units: Units) -> str:
+def _not_up(speed: SpeedNow, units: NewsUnits) -> str:
     if speed.verdict == "Level":
         return "It did not move."
     return f"Only {_speed(speed.needed, units)} or more would be a real change."
 
 
-def speed_changed(speed: SpeedNow, units: Units) -> str:
+def speed_changed(speed: SpeedNow, units: NewsUnits) -> str:
     """'Ball speed is up 3.9 mph since the start, and has stayed up.'"""
     way = "up" if speed.change > 0 else "down"
     by = _speed(abs(speed.change), units)
@@ -70,7 +72,7 @@ def speed_changed(speed: SpeedNow, units: Units) -> str:
     return f"{_of(speed)} is {way} {by} since the start, and has stayed {way}."
 
 
-def beside_care(speed: SpeedNow, units: Units, *, minor: bool) -> str:
+def beside_care(speed: SpeedNow, units: NewsUnits, *, minor: bool) -> str:
     """The same beside pain; of a child, that growth may be why."""
     growth = " In a child, growth may be why." if minor else ""
     return f"{speed_changed(speed, units)}{growth}"
@@ -81,15 +83,15 @@ def _of(speed: SpeedNow) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _bare(speed: float, units: Units) -> str:
+def _bare(speed: float, units: NewsUnits) -> str:
     return f"{SPEED[units.speed].from_si(speed):.1f}"
 
 
-def _speed(speed: float, units: Units) -> str:
+def _speed(speed: float, units: NewsUnits) -> str:
     return f"{_bare(speed, units)} {SPEED[units.speed].sign}"
 
 
-def missed(gap: Missed, units: Units) -> str:
+def missed(gap: Missed, units: NewsUnits) -> str:
     """'65 m lies in the hole from 60 to 71. Balls there fly 4.2 m long (10 balls).'"""
     way = "long" if gap.error > 0 else "short"
     off = metres(abs(gap.error), units.distance)
@@ -101,10 +103,10 @@ def missed(gap: Missed, units: Units) -> str:
     return f"{where} Balls there fly {balls}"
 
 
-def far(target: float, units: Units) -> str:
+def far(target: float, units: NewsUnits) -> str:
     return metres(target, units.distance, _places(units))
 
 
-def _places(units: Units) -> int:
+def _places(units: NewsUnits) -> int:
     """Whole yards; metres as they were asked for."""
     return 0 if units.distance == "yd" else 1

@@ -29,7 +29,7 @@ class Written:
 
 
 @dataclass(frozen=True, slots=True)
-class Silence:
+class NoWordSpell:
     """How long there has been no entry, against the student's own habit."""
 
     days: int
@@ -55,7 +55,7 @@ def silence(
     excused: Collection[date] = (),
     start: date,
     borders: Thresholds = DEFAULTS,
-) -> Silence:
+) -> NoWordSpell:
     """Days since the last entry, with the student's usual gaps of the last six weeks.
 
     Excused days count neither as silence nor as a gap. Without any entry the
@@ -65,7 +65,7 @@ def silence(
     days = sorted({day for day in written_on if since_when <= day <= today})
     gaps = [_open_days(a, b, excused) for a, b in pairwise(days)]
     last = max((day for day in written_on if day <= today), default=start)
-    return Silence(
+    return NoWordSpell(
         days=max(0, _open_days(last, today, excused)),
         since=last,
         quiet_from=quiet_from(gaps, borders),

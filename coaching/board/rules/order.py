@@ -8,7 +8,7 @@ from enum import IntEnum, StrEnum
 from coaching.board.rules.care import Care
 from coaching.board.rules.facts import Facts
 from coaching.board.rules.news import news_of
-from coaching.board.rules.states import Mark, State
+from coaching.board.rules.states import State, StateMark
 
 
 class Need(IntEnum):
@@ -26,7 +26,7 @@ class Need(IntEnum):
     NOTHING = 9
 
 
-class Group(StrEnum):
+class OrderGroup(StrEnum):
     CARE = "Care first"
     ACT = "Act"
     WATCH = "Watch"
@@ -34,21 +34,21 @@ class Group(StrEnum):
 
 
 GROUP_OF = {
-    Need.CARE: Group.CARE,
-    Need.NO_WORD: Group.ACT,
-    Need.UNLIKELY: Group.ACT,
-    Need.CHANGE_DRILL: Group.ACT,
-    Need.HABIT: Group.ACT,
-    Need.NO_WEEK: Group.ACT,
-    Need.EVIDENCE: Group.WATCH,
-    Need.EVENT: Group.WATCH,
-    Need.NEWS: Group.WATCH,
-    Need.NOTHING: Group.FINE,
+    Need.CARE: OrderGroup.CARE,
+    Need.NO_WORD: OrderGroup.ACT,
+    Need.UNLIKELY: OrderGroup.ACT,
+    Need.CHANGE_DRILL: OrderGroup.ACT,
+    Need.HABIT: OrderGroup.ACT,
+    Need.NO_WEEK: OrderGroup.ACT,
+    Need.EVIDENCE: OrderGroup.WATCH,
+    Need.EVENT: OrderGroup.WATCH,
+    Need.NEWS: OrderGroup.WATCH,
+    Need.NOTHING: OrderGroup.FINE,
 }
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class OrderPlace:
     """What decides where somebody stands; `who` makes the order total."""
 
     need: Need
@@ -57,14 +57,14 @@ class Place:
     who: str
 
 
-def marks_of(facts: Facts, care: Care | None) -> tuple[Mark, ...]:
+def marks_of(facts: Facts, care: Care | None) -> tuple[StateMark, ...]:
     """The marks beside the state, in the order in which they are read."""
     holds = {
-        Mark.CARE: care is not None,
-        Mark.PAST_PLAN: facts.past_plan,
-        Mark.CRAMMED: facts.cramming.times > 0,
-        Mark.FAVOURITE: facts.favourite is not None,
-        Mark.TOO_BIG: facts.size.too_big,
+        StateMark.CARE: care is not None,
+        StateMark.PAST_PLAN: facts.past_plan,
+        StateMark.CRAMMED: facts.cramming.times > 0,
+        StateMark.FAVOURITE: facts.favourite is not None,
+        StateMark.TOO_BIG: facts.size.too_big,
     }
     return tuple(mark for mark, holding in holds.items() if holding)
 
@@ -106,10 +106,10 @@ def event_is_near(facts: Facts) -> bool:
     )
 
 
-def in_order(places: Iterable[Place]) -> list[Place]:
+def in_order(places: Iterable[OrderPlace]) -> list[OrderPlace]:
     """By need; inside a need the nearest lesson first, then by name."""
     return sorted(places, key=_key)
 
 
-def _key(place: Place) -> tuple[int, date, str, str]:
+def _key(place: OrderPlace) -> tuple[int, date, str, str]:
     return (place.need, place.lesson or date.max, place.name, place.who)

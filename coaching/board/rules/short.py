@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from coaching.board.rules.care import Care, Why
-from coaching.board.rules.facts import Facts, Pain
-from coaching.board.rules.news import Kind, missed_lately, news_of
-from coaching.board.rules.news_text import HOUSE, Units, far
+from coaching.board.rules.facts import Facts, PainFacts
+from coaching.board.rules.news import NewsKind, missed_lately, news_of
+from coaching.board.rules.news_text import HOUSE, NewsUnits, far
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
 from shared.kit.text import WEEKDAYS, day_words, many, minutes, on_day
@@ -37,7 +37,7 @@ class Because:
     of_pain: str = ""
     told: tuple[date, int] | None = None
 
-    def said(self, units: Units = HOUSE, *, where: str | None = None) -> str:
+    def said(self, units: NewsUnits = HOUSE, *, where: str | None = None) -> str:
         """`where` it hurts, as it was told; None for who does not read of pain."""
         if self.of_pain and where is not None:
             return self.of_pain.replace(WHERE, first_words(where, 3) or "pain")
@@ -86,11 +86,11 @@ def _of_care(facts: Facts, care: Care) -> Because:
     return Because(limit, of_pain=_quoted(facts, care, worst), told=(worst.day, worst.level))
 
 
-def _worst(care: Care) -> Pain | None:
+def _worst(care: Care) -> PainFacts | None:
     return max(care.pains, key=lambda pain: pain.level, default=None)
 
 
-def _quoted(facts: Facts, care: Care, worst: Pain) -> str:
+def _quoted(facts: Facts, care: Care, worst: PainFacts) -> str:
     if care.why is Why.JUMP:
         return f"{facts.load.now} hard swings, and {WHERE} hurts"
     if care.why is Why.LEFT_ALONE:
@@ -198,7 +198,7 @@ def _news(facts: Facts) -> Because:
 
 
 OF_NEWS = {
-    Kind.DOWN: "speed is down and has stayed down",
-    Kind.LEVEL: "a best day, usual speed level",
-    Kind.UP: "speed is up and has stayed up",
+    NewsKind.DOWN: "speed is down and has stayed down",
+    NewsKind.LEVEL: "a best day, usual speed level",
+    NewsKind.UP: "speed is up and has stayed up",
 }

@@ -19,7 +19,7 @@ class State(StrEnum):
     TOO_SOON = "Too soon to say"
 
 
-class Mark(StrEnum):
+class StateMark(StrEnum):
     CARE = "Care"
     PAST_PLAN = "Past the plan"
     CRAMMED = "Crammed"

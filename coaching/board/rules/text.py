@@ -10,9 +10,9 @@ from math import ceil, floor
 
 from coaching.board.rules import news_text as news_words
 from coaching.board.rules.drill import DrillCheck
-from coaching.board.rules.facts import Event, Facts, Favourite, PartFacts
+from coaching.board.rules.facts import EventFacts, Facts, Favourite, PartFacts
 from coaching.board.rules.news import missed_lately, news_of, speed_up
-from coaching.board.rules.news_text import HOUSE, Units
+from coaching.board.rules.news_text import HOUSE, NewsUnits
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
 from coaching.forecast import deciding
@@ -44,7 +44,7 @@ class Words:
 # --- states -------------------------------------------------------------------
 
 
-def standing(facts: Facts, state: State, need: Need, units: Units = HOUSE) -> Words:
+def standing(facts: Facts, state: State, need: Need, units: NewsUnits = HOUSE) -> Words:
     """The words for everybody who does not stand in care, in the reader's units."""
     if state in {State.STOPPED, State.NO_WORD, State.UNLIKELY, State.NO_WEEK, State.EXCUSED}:
         return OF_STATE[state](facts)
@@ -60,7 +60,7 @@ def standing(facts: Facts, state: State, need: Need, units: Units = HOUSE) -> Wo
     return with_speed_up(said, facts, units) if need is Need.NOTHING else said
 
 
-def event_or_news(facts: Facts, need: Need, units: Units) -> Words:
+def event_or_news(facts: Facts, need: Need, units: NewsUnits) -> Words:
     if need is Need.EVENT and facts.event:
         return event(facts, facts.event, units)
     news = news_of(facts.numbers, facts.today)
@@ -69,7 +69,7 @@ def event_or_news(facts: Facts, need: Need, units: Units) -> Words:
     return Words(*news_words.of_news(news, facts.today, units))
 
 
-def with_speed_up(said: Words, facts: Facts, units: Units) -> Words:
+def with_speed_up(said: Words, facts: Facts, units: NewsUnits) -> Words:
     """Good news that is no need, for as long as it is recent."""
     speed = speed_up(facts.numbers, facts.today)
     if speed is None:
@@ -271,7 +271,7 @@ def evidence(facts: Facts, state: State) -> Words:
     )
 
 
-def event(facts: Facts, coming: Event, units: Units = HOUSE) -> Words:
+def event(facts: Facts, coming: EventFacts, units: NewsUnits = HOUSE) -> Words:
     name = coming.name or "An event"
     if gap := missed_lately(facts.numbers, facts.today):
         return Words(

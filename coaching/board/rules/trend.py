@@ -28,7 +28,7 @@ class Word(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Trend:
+class CreditTrend:
     """Weekly credit, oldest first, in [0, 1]; None for a week that was excused or not sent.
 
     `p` is the chance of an order falling as much without any change; None with too few
@@ -47,10 +47,10 @@ class Trend:
         return tuple(share for share in self.shares if share is not None)
 
 
-NO_TREND = Trend()
+NO_TREND = CreditTrend()
 
 
-def trend(shares: Sequence[float | None], excused: Collection[int] = ()) -> Trend:
+def trend(shares: Sequence[float | None], excused: Collection[int] = ()) -> CreditTrend:
     """What the last complete weeks say together; oldest first.
 
     Parameters
@@ -80,7 +80,7 @@ def trend(shares: Sequence[float | None], excused: Collection[int] = ()) -> Tren
     known = [share for share in recent if share is not None]
     usual = median(known[:-1]) if len(known) >= 2 else None
     p = falling_p(known) if len(known) >= LEAST_WEEKS else None
-    return Trend(recent, _word(known, p, usual), p, usual, frozenset(excused))
+    return CreditTrend(recent, _word(known, p, usual), p, usual, frozenset(excused))
 
 
 def _word(known: Sequence[float], p: float | None, usual: float | None) -> Word:

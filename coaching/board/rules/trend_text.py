@@ -2,12 +2,12 @@
 
 from math import floor
 
-from coaching.board.rules.trend import Away, Drift, Trend, Word
+from coaching.board.rules.trend import Away, CreditTrend, Drift, Word
 from shared.kit.text import many, number
 from shared.kit.text import whole_percent as percent
 
 
-def shares_words(trend: Trend) -> str:
+def shares_words(trend: CreditTrend) -> str:
     """'68 %, excused, 70 %': what the small bars show."""
     return ", ".join(
         f"{percent(share)} %"
@@ -17,12 +17,12 @@ def shares_words(trend: Trend) -> str:
     )
 
 
-def weeks_before(trend: Trend) -> str:
+def weeks_before(trend: CreditTrend) -> str:
     """'3 weeks before: 68 %, excused, 70 %'; '' where none is known."""
     return f"{len(trend.shares)} weeks before: {shares_words(trend)}" if trend.shares else ""
 
 
-def trend_words(trend: Trend) -> str:
+def trend_words(trend: CreditTrend) -> str:
     """'' unless there is something to say."""
     known = trend.known
     if trend.word is Word.SLIDE:
@@ -47,7 +47,7 @@ def drift_words(drift: Drift) -> str:
     return days
 
 
-def worked_out(trend: Trend, drift: Drift) -> tuple[str, ...]:
+def worked_out(trend: CreditTrend, drift: Drift) -> tuple[str, ...]:
     """The arithmetic behind both."""
     lines = [f"Credit of the last {number(len(trend.shares))} weeks: {shares_words(trend)}."]
     if trend.p is None:

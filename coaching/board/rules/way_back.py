@@ -4,7 +4,7 @@ from math import ceil
 
 from coaching.board.rules.care import Care, Why
 from coaching.board.rules.facts import Facts
-from coaching.board.rules.news import NEWS_DAYS, Kind, news_of
+from coaching.board.rules.news import NEWS_DAYS, NewsKind, news_of
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
 from shared.kit.text import day_words, listed, many
@@ -75,10 +75,10 @@ def _of_news(facts: Facts) -> str:
 
 
 OF_NEWS = {
-    Kind.DOWN: f"Shown for {NEWS_DAYS} days.",
-    Kind.LEVEL: "Done when test days are steadier, or a change stays.",
-    Kind.UP: f"Shown for {NEWS_DAYS} days.",
-    Kind.MISSED: "Done when balls land on it.",
+    NewsKind.DOWN: f"Shown for {NEWS_DAYS} days.",
+    NewsKind.LEVEL: "Done when test days are steadier, or a change stays.",
+    NewsKind.UP: f"Shown for {NEWS_DAYS} days.",
+    NewsKind.MISSED: "Done when balls land on it.",
 }
 OF_NEED = {
     Need.CHANGE_DRILL: _of_drill,

@@ -25,7 +25,7 @@ FEWEST = 24  # Students to a line of the table: small studios are invented sever
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
+class TrialResult:
     """How the forecast came out in one studio, or in several together; shares are of the best."""
 
     kind: str
@@ -94,7 +94,7 @@ def _quiet(seen: Sequence[float], look: int) -> int:
     return look - logged[-1] if logged else NEVER_YET
 
 
-def tried(kind: str, students: int, cases: Sequence[Case]) -> Tried:
+def tried(kind: str, students: int, cases: Sequence[Case]) -> TrialResult:
     """The figures of these cases, with 95 % intervals by drawing students anew."""
     by_student: dict[object, list[Case]] = {}
     for case in cases:
@@ -106,7 +106,7 @@ def tried(kind: str, students: int, cases: Sequence[Case]) -> Tried:
     chances, best = [case.chance for case in looked], [case.best or 0.0 for case in looked]
     ours, theirs = roc_area(chances, came) or 0.0, roc_area(best, came) or 1.0
     early = report(cases)["warning"]["days_before_percent_rule"]["forecast"]
-    return Tried(
+    return TrialResult(
         kind=kind,
         students=students,
         best_skill=_skills(groups)[1],
@@ -136,7 +136,7 @@ def _of_best(groups: Sequence[Sequence[Case]]) -> float | None:
     return ours / best if best > 0 else None
 
 
-def together(found: Iterable[tuple[str, int, list[Case]]]) -> list[Tried]:
+def together(found: Iterable[tuple[str, int, list[Case]]]) -> list[TrialResult]:
     """A line for each studio, then those of each size, of all, and of the kinds held back."""
     found = list(found)
     lines = [tried(kind, size, cases) for kind, size, cases in found]
@@ -147,14 +147,14 @@ def together(found: Iterable[tuple[str, int, list[Case]]]) -> list[Tried]:
     return [*lines, _joined("all", found), _joined("held back", back), _joined("others", seen)]
 
 
-def _joined(name: str, found: Sequence[tuple[str, int, list[Case]]]) -> Tried:
+def _joined(name: str, found: Sequence[tuple[str, int, list[Case]]]) -> TrialResult:
     whole = [
         replace(case, who=(kind, size, case.who)) for kind, size, cases in found for case in cases
     ]
     return tried(name, sum(size for _, size, _ in found), whole)
 
 
-def table(lines: Sequence[Tried]) -> str:
+def table(lines: Sequence[TrialResult]) -> str:
     """A table in words and figures, ready for the docs."""
     head = (
         "| studio | students | best skill | of it reached | ROC area of best | calibration error "
@@ -163,7 +163,7 @@ def table(lines: Sequence[Tried]) -> str:
     return "\n".join([head, *map(_row, lines)])
 
 
-def _row(line: Tried) -> str:
+def _row(line: TrialResult) -> str:
     low, high = line.skill_between
     first, last = line.warning_between
     return (
@@ -173,5 +173,5 @@ def _row(line: Tried) -> str:
     )
 
 
-def as_rows(lines: Sequence[Tried]) -> list[dict[str, Any]]:
+def as_rows(lines: Sequence[TrialResult]) -> list[dict[str, Any]]:
     return [asdict(line) for line in lines]

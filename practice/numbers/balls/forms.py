@@ -11,7 +11,7 @@ from practice.shots.limits import LIMITS
 from practice.shots.models import Club, Shot, Sitting
 from practice.shots.odd import SURE, odd_one, question
 from practice.shots.queries import known_figures
-from practice.shots.services import MOST_BALLS, Ball, Setting, Told
+from practice.shots.services import MOST_BALLS, Setting, ShotInput, ShotSessionInput
 from shared.kit import units
 from shared.people.models import Student
 
@@ -166,11 +166,11 @@ class BallsForm(forms.Form):
             figure, usual = map(self.unit.from_si, odd)
             self.add_error("carries", question(round(figure, 1), usual, self.unit.sign))
 
-    def told(self) -> Told:
+    def told(self) -> ShotSessionInput:
         """What was typed, in SI. Only of a valid form."""
         said = self.cleaned_data
         sides = said["sides"] or [None] * len(said["carries"])
-        return Told(
+        return ShotSessionInput(
             id=said["id"],
             day=said["day"],
             setting=Setting(
@@ -181,7 +181,7 @@ class BallsForm(forms.Form):
                 evidence=said["evidence"],
             ),
             balls=[
-                Ball(
+                ShotInput(
                     club=said["club"],
                     length=said["length"],
                     target=said["target"],

@@ -76,7 +76,7 @@ def shot_page(student: Student, page: int = 0) -> ShotPage:
 
 
 @dataclass(frozen=True, slots=True)
-class ClubRow:
+class ShotsClubRow:
     """A club; `retired_on` is the day from which it was out of the bag."""
 
     id: UUID
@@ -88,13 +88,13 @@ class ClubRow:
 
 @dataclass(frozen=True, slots=True)
 class Bag:
-    clubs: tuple[ClubRow, ...]
+    clubs: tuple[ShotsClubRow, ...]
 
 
 def bag(student: Student) -> Bag:
     """All clubs of a student, those in the bag first. One query."""
     rows = Club.objects.filter(student=student).values_list(
-        *(each.name for each in fields(ClubRow))
+        *(each.name for each in fields(ShotsClubRow))
     )
-    clubs = [ClubRow(*row) for row in rows.order_by("name")[:MOST_CLUBS]]
+    clubs = [ShotsClubRow(*row) for row in rows.order_by("name")[:MOST_CLUBS]]
     return Bag(tuple(sorted(clubs, key=lambda club: club.retired_on is not None)))

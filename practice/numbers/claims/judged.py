@@ -10,7 +10,7 @@ from math import sqrt
 from random import Random
 from statistics import fmean, median
 
-from practice.measures.usual import DaySpread, Usual
+from practice.measures.usual import DaySpread, UsualPrior
 from practice.numbers.claims.simulated import WEEKS, Gain, World, balls_of, counts_of
 
 DAYS = (1, 3, 5, 8, 10, 20, 60)
@@ -68,10 +68,10 @@ def _worth(world: World) -> float:
 
 
 @lru_cache(maxsize=256)
-def _studio(world: World, number: int) -> Usual:
+def _studio(world: World, number: int) -> UsualPrior:
     """What the other students of one studio tell of their days."""
     from practice.measures.studio import (
-        Series,
+        DaySeries,
         series_of_balls,
         series_of_figures,
         series_of_shares,
@@ -87,17 +87,17 @@ def _studio(world: World, number: int) -> Usual:
         carries.append(series_of_balls(of_carries, of_medians=True))
         reps.append(series_of_shares(counts_of(world, TESTED, TRIES, random)[1]))
 
-    def learnt(found: list[Series | None], house: DaySpread) -> DaySpread:
+    def learnt(found: list[DaySeries | None], house: DaySpread) -> DaySpread:
         return spread_of_days([each for each in found if each is not None], house)
 
-    return Usual(
+    return UsualPrior(
         ball_speed=learnt(speeds, DaySpread(DAY_FIGURE, alike=0.5)),
-        carries=learnt(carries, Usual().carries),
-        reps=learnt(reps, Usual().reps),
+        carries=learnt(carries, UsualPrior().carries),
+        reps=learnt(reps, UsualPrior().reps),
     )
 
 
-def _of(world: World, random: Random) -> Usual:
+def _of(world: World, random: Random) -> UsualPrior:
     return _studio(world, random.randrange(STUDIOS))
 
 

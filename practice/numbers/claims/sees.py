@@ -2,7 +2,7 @@
 
 from math import ceil
 
-from practice.measures.usual import Usual
+from practice.measures.usual import UsualPrior
 from practice.numbers.kit import text as said
 from shared.kit.units import SPEED
 
@@ -10,7 +10,7 @@ DAYS = (6, 12)  # Test days of a block, those of the start among them.
 MORE = 2  # Times as many tries a day, for comparison.
 
 
-def counts_see(test: str, tries: int, usual: Usual) -> str:
+def counts_see(test: str, tries: int, usual: UsualPrior) -> str:
     """Of a test that is counted. `tries`: scored on one test day, at least one.
 
     'Its test, Ladder check, of 10 tries: 6 test days see a change of 69 points of 100, 12 see
@@ -33,7 +33,7 @@ def counts_see(test: str, tries: int, usual: Usual) -> str:
     return f"{words} Another day tells more than ten more tries." if another < ten_more else words
 
 
-def speeds_see(test: str, quantity: str, unit: str, usual: Usual) -> str:
+def speeds_see(test: str, quantity: str, unit: str, usual: UsualPrior) -> str:
     """Of a test of speed, in the reader's unit."""
     from practice.measures.change import BASELINE_DAYS
     from practice.measures.claim import seen_by

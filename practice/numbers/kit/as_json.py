@@ -15,10 +15,10 @@ _LATER = {
     "Steadiness": "practice.measures.change",
     "Practice": "practice.measures.verdicts",
     "MoreAndMore": "practice.measures.verdicts",
-    "Limits": "practice.measures.chart",
+    "ControlLimits": "practice.measures.chart",
     "Rule": "practice.measures.chart",
     "GoalDays": "practice.measures.trend",
-    "Fit": "practice.measures.trend.Line",
+    "Fit": "practice.measures.trend.FittedLine",
 }
 _PLAIN: Mapping[Any, dict[str, Any]] = {
     str: {"type": "string"},
@@ -106,6 +106,8 @@ def _object(kind: Any) -> dict[str, Any]:
 def _names() -> dict[str, Any]:
     found = {}
     for name, place in _LATER.items():
-        module, _, inside = place.rpartition(".") if place.endswith(".Line") else (place, "", name)
+        module, _, inside = (
+            place.rpartition(".") if place.endswith(".FittedLine") else (place, "", name)
+        )
         found[name] = getattr(import_module(module), inside)
     return found

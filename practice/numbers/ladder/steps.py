@@ -26,7 +26,7 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class LadderStep:
     """Clean and scored reps of one effort by day, by the coach where those are enough."""
 
     effort: int
@@ -51,7 +51,7 @@ class Judged:
     high.
     """
 
-    step: Step
+    step: LadderStep
     pool: tuple[int, ...]
     clean: int
     reps: int
@@ -67,7 +67,7 @@ class Judged:
         return self.clean / self.reps
 
 
-def steps_of(own: Sequence[Count], checked: Sequence[Count]) -> list[Step]:
+def steps_of(own: Sequence[Count], checked: Sequence[Count]) -> list[LadderStep]:
     """One step per effort, lowest first. Efforts without a scored rep are left out."""
     efforts = sorted({count.effort for count in (*own, *checked) if count.reps})
     steps = []
@@ -79,9 +79,9 @@ def steps_of(own: Sequence[Count], checked: Sequence[Count]) -> list[Step]:
     return steps
 
 
-def _step(effort: int, counts: Sequence[Count], *, is_checked: bool) -> Step:
+def _step(effort: int, counts: Sequence[Count], *, is_checked: bool) -> LadderStep:
     mine = [count for count in counts if count.effort == effort and count.reps]
-    return Step(effort, _by_day((c.day, c.clean, c.reps) for c in mine), is_checked)
+    return LadderStep(effort, _by_day((c.day, c.clean, c.reps) for c in mine), is_checked)
 
 
 def _by_day(rows: Iterable[tuple[date, int, int]]) -> dict[date, tuple[int, int]]:
@@ -93,7 +93,7 @@ def _by_day(rows: Iterable[tuple[date, int, int]]) -> dict[date, tuple[int, int]
     return days
 
 
-def pooled(steps: Sequence[Step]) -> list[list[Step]]:
+def pooled(steps: Sequence[LadderStep]) -> list[list[LadderStep]]:
     """Neighbours put together until no higher step looks better than a lower one.
 
     Parameters
@@ -116,7 +116,7 @@ def pooled(steps: Sequence[Step]) -> list[list[Step]]:
     >>> [[step.effort for step in pool] for pool in pooled(ladder)]
     [[40], [60, 80]]
     """
-    pools: list[list[Step]] = []
+    pools: list[list[LadderStep]] = []
     for step in steps:
         pools.append([step])
         while len(pools) > 1 and _share(pools[-1]) > _share(pools[-2]):
@@ -125,17 +125,19 @@ def pooled(steps: Sequence[Step]) -> list[list[Step]]:
     return pools
 
 
-def _share(pool: Sequence[Step]) -> float:
+def _share(pool: Sequence[LadderStep]) -> float:
     return sum(step.clean for step in pool) / sum(step.reps for step in pool)
 
 
-def judge(steps: Sequence[Step], gap: int | None, usual: DaySpread) -> list[Judged]:
+def judge(steps: Sequence[LadderStep], gap: int | None, usual: DaySpread) -> list[Judged]:
     """Every step with its word. `gap`: points by which the student's own count runs high;
     `usual`: how much days of reps differ by themselves."""
     return [_judged(step, pool, gap, usual) for pool in pooled(steps) for step in pool]
 
 
-def _judged(step: Step, pool: Sequence[Step], gap: int | None, usual: DaySpread) -> Judged:
+def _judged(
+    step: LadderStep, pool: Sequence[LadderStep], gap: int | None, usual: DaySpread
+) -> Judged:
     from practice.measures.days import DayShare, share_over_days
     from practice.measures.ladder import Holds, holds
 

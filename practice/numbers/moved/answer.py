@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from practice.measures.answers import Evidence, TooLittle, weakest
-from practice.measures.usual import Usual
-from practice.numbers.moved.queries import LATELY, DayCount, DayMiss, MovedFacts, PartFacts
+from practice.measures.usual import UsualPrior
+from practice.numbers.moved.queries import LATELY, AskedDrill, DayCount, DayMiss, MovedFacts
 from practice.numbers.speed.book import SpeedLine, speed_book
 
 if TYPE_CHECKING:
@@ -93,7 +93,9 @@ def moved_parts(facts: MovedFacts, *, is_minor: bool) -> tuple[PartMoved, ...]:
     return tuple(_part(part, line, facts.usual, is_minor=is_minor) for part in facts.parts)
 
 
-def _part(part: PartFacts, line: SpeedLine | None, usual: Usual, *, is_minor: bool) -> PartMoved:
+def _part(
+    part: AskedDrill, line: SpeedLine | None, usual: UsualPrior, *, is_minor: bool
+) -> PartMoved:
     from practice.measures.verdicts import Practice, done_and_moved
 
     lately = part.weeks[-LATELY:]
@@ -124,7 +126,7 @@ def _part(part: PartFacts, line: SpeedLine | None, usual: Usual, *, is_minor: bo
     )
 
 
-def _test(part: PartFacts, line: SpeedLine | None, usual: Usual) -> Test:
+def _test(part: AskedDrill, line: SpeedLine | None, usual: UsualPrior) -> Test:
     if part.test_is_speed:
         return _speed(part.test_name, line)
     if part.misses:
@@ -139,7 +141,7 @@ def _speed(name: str, line: SpeedLine | None) -> Test:
     return Test("speed", name, readings, len(readings), line.claim, line.evidence, line)
 
 
-def _counted(name: str, counts: Sequence[DayCount], usual: Usual) -> Test:
+def _counted(name: str, counts: Sequence[DayCount], usual: UsualPrior) -> Test:
     from practice.measures.claim import WORTH_SHARE, change_of_shares
 
     used = counts_used(counts)
@@ -154,10 +156,10 @@ def _counted(name: str, counts: Sequence[DayCount], usual: Usual) -> Test:
 
 def counted_days(counts: Sequence[DayCount]) -> list[tuple[float, int]]:
     """Successes and tries of each day, each step freed of how hard it is."""
-    from practice.measures.tried import Tried, freed_of_steps
+    from practice.measures.tried import StepTries, freed_of_steps
 
     used = counts_used(counts)
-    return freed_of_steps([Tried(each.day, each.step, each.clean, each.tries) for each in used])
+    return freed_of_steps([StepTries(each.day, each.step, each.clean, each.tries) for each in used])
 
 
 def counts_used(counts: Sequence[DayCount]) -> list[DayCount]:
@@ -172,7 +174,7 @@ def _reading(day: date, counts: Sequence[DayCount]) -> Reading:
     return Reading(day, clean / tries, tries, clean)
 
 
-def _missed(name: str, days: Sequence[DayMiss], usual: Usual) -> Test:
+def _missed(name: str, days: Sequence[DayMiss], usual: UsualPrior) -> Test:
     from practice.measures.claim import WORTH_MISS, change_of_levels
 
     kinds = [Evidence.COUNTED if day.is_seen else Evidence.MEASURED for day in days]

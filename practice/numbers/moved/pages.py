@@ -7,7 +7,7 @@ from practice.measures.answers import TooLittle
 from practice.numbers.kit import text as said
 from practice.numbers.moved.answer import PartMoved, Test
 from practice.numbers.speed.figure import figure_of
-from practice.numbers.speed.text import Reader
+from practice.numbers.speed.text import SpeedReader
 from shared.kit.drawing.charts import Axis, Bar, Bars, DayPoint, Mark, OverDays
 from shared.kit.units import DISTANCE
 
@@ -52,7 +52,7 @@ CHILD_WORDS = OWN_WORDS | {
 class MovedReader:
     """Who reads: speeds by `speed`, distances in `distance`."""
 
-    speed: Reader
+    speed: SpeedReader
     distance: str
 
 

@@ -11,7 +11,7 @@ from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
 from practice.drills.models import Area, Drill
 from practice.log.models import Result
-from practice.measures.usual import Usual
+from practice.measures.usual import UsualPrior
 from practice.numbers.speed.queries import SpeedFacts, read_speeds
 from practice.shots.models import Shot
 from practice.shots.studio_days import usual_days
@@ -53,7 +53,7 @@ class DayMiss:
 
 
 @dataclass(slots=True)
-class PartFacts:
+class AskedDrill:
     """One drill that was asked lately, with its weeks (oldest first) and its test."""
 
     drill_id: UUID
@@ -72,9 +72,9 @@ class PartFacts:
 
 @dataclass(frozen=True, slots=True)
 class MovedFacts:
-    parts: tuple[PartFacts, ...]
+    parts: tuple[AskedDrill, ...]
     speeds: SpeedFacts | None
-    usual: Usual
+    usual: UsualPrior
 
 
 def read_moved(student: Student, today: date) -> MovedFacts:
@@ -96,10 +96,10 @@ def read_moved(student: Student, today: date) -> MovedFacts:
 
 def read_trial(
     student: Student, drill: Drill, test: Drill, since: date, until: date
-) -> tuple[PartFacts, SpeedFacts | None]:
+) -> tuple[AskedDrill, SpeedFacts | None]:
     """One drill, asked or not, and one test, which need not be its own. At most nine queries."""
     area = test.current.area if test.current else ""
-    part = PartFacts(drill.pk, str(drill), 1, [], test.pk, str(test), area == Area.SPEED)
+    part = AskedDrill(drill.pk, str(drill), 1, [], test.pk, str(test), area == Area.SPEED)
     _add_results([part], student, since, until)
     _add_checks([part], student, since, until)
     _add_misses([part], student, since, until)
@@ -145,7 +145,7 @@ def _by_drill(parts: Iterable[dict[str, Any]]) -> dict[UUID, tuple[int, float, f
     return found
 
 
-def _parts(asked: dict[UUID, tuple[int, list[AskedWeek]]]) -> list[PartFacts]:
+def _parts(asked: dict[UUID, tuple[int, list[AskedWeek]]]) -> list[AskedDrill]:
     drills = Drill.objects.filter(pk__in=list(asked), is_test=False).values_list(
         "pk",
         "current__name",
@@ -154,13 +154,13 @@ def _parts(asked: dict[UUID, tuple[int, list[AskedWeek]]]) -> list[PartFacts]:
         "tested_by__current__area",
     )
     parts = [
-        PartFacts(pk, name or "a drill", *asked[pk], test, test_name or "", area == Area.SPEED)
+        AskedDrill(pk, name or "a drill", *asked[pk], test, test_name or "", area == Area.SPEED)
         for pk, name, test, test_name, area in drills
     ]
     return sorted(parts, key=lambda part: (part.priority, part.name, str(part.drill_id)))
 
 
-def _add_results(parts: list[PartFacts], student: Student, since: date, today: date) -> None:
+def _add_results(parts: list[AskedDrill], student: Student, since: date, today: date) -> None:
     """Minutes of each part by day, and what the student counted in its test."""
     by_drill = {part.drill_id: part for part in parts}
     by_test = _by_test(parts)
@@ -188,8 +188,8 @@ def _add_results(parts: list[PartFacts], student: Student, since: date, today: d
                 part.counts += _counts(day, steps)
 
 
-def _by_test(parts: list[PartFacts]) -> dict[UUID, list[PartFacts]]:
-    found: dict[UUID, list[PartFacts]] = defaultdict(list)
+def _by_test(parts: list[AskedDrill]) -> dict[UUID, list[AskedDrill]]:
+    found: dict[UUID, list[AskedDrill]] = defaultdict(list)
     for part in parts:
         if part.test_id is not None:
             found[part.test_id].append(part)
@@ -212,9 +212,9 @@ def _counts(day: date, steps: list[dict[str, Any]]) -> list[DayCount]:
     return counts
 
 
-def _add_checks(parts: list[PartFacts], student: Student, since: date, today: date) -> None:
+def _add_checks(parts: list[AskedDrill], student: Student, since: date, today: date) -> None:
     """What a coach counted: of the test, or of the part itself where no test is named."""
-    by_checked: dict[UUID, list[PartFacts]] = defaultdict(list)
+    by_checked: dict[UUID, list[AskedDrill]] = defaultdict(list)
     for part in parts:
         by_checked[part.test_id or part.drill_id].append(part)
     rows = CheckedCount.objects.filter(
@@ -230,7 +230,7 @@ def _add_checks(parts: list[PartFacts], student: Student, since: date, today: da
             part.counts.append(DayCount(day, str(effort), clean, reps, is_checked=True))
 
 
-def _add_misses(parts: list[PartFacts], student: Student, since: date, today: date) -> None:
+def _add_misses(parts: list[AskedDrill], student: Student, since: date, today: date) -> None:
     """How far each test ball of a called distance ended from it."""
     by_test = _by_test(parts)
     rows = Shot.objects.filter(

@@ -10,9 +10,9 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
-from practice.measures.usual import HOUSE, Usual
+from practice.measures.usual import HOUSE, UsualPrior
 from practice.numbers.moved.answer import counts_used
-from practice.numbers.moved.queries import PartFacts, read_trial
+from practice.numbers.moved.queries import AskedDrill, read_trial
 from practice.numbers.speed.queries import SpeedDay, SpeedFacts
 from practice.shots.studio_days import usual_days
 from practice.tryouts.models import CHECKED, ELSEWHERE, RESTS, TryOut
@@ -39,10 +39,10 @@ class Stays:
 class _Known:
     """What was read since the drill began, with its test days in time order."""
 
-    part: PartFacts
+    part: AskedDrill
     speeds: tuple[SpeedDay, ...] | None
     quantity: str
-    usual: Usual
+    usual: UsualPrior
 
     @property
     def days(self) -> list[date]:
@@ -117,10 +117,12 @@ def _claim(known: _Known, row: TryOut, later: AbstractSet[date]) -> "Claim | Too
 
 def _of_counts(known: _Known, days: AbstractSet[date], start: int) -> "Claim | TooLittle":
     from practice.measures.claim import WORTH_SHARE, change_of_shares
-    from practice.measures.tried import Tried, freed_of_steps
+    from practice.measures.tried import StepTries, freed_of_steps
 
     used = [each for each in counts_used(known.part.counts) if each.day in days]
-    freed = freed_of_steps([Tried(each.day, each.step, each.clean, each.tries) for each in used])
+    freed = freed_of_steps(
+        [StepTries(each.day, each.step, each.clean, each.tries) for each in used]
+    )
     return change_of_shares(freed, WORTH_SHARE, known.usual.reps, start=start)
 
 

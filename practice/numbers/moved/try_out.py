@@ -11,7 +11,7 @@ from uuid import UUID
 
 from practice.measures.answers import TooLittle
 from practice.numbers.moved.answer import counted_days, counts_used
-from practice.numbers.moved.queries import PartFacts, read_trial
+from practice.numbers.moved.queries import AskedDrill, read_trial
 from practice.numbers.moved.stays import Stays, stays
 from practice.numbers.speed.queries import SpeedFacts
 from practice.tryouts.models import TryOut
@@ -151,7 +151,7 @@ def _run(row: TryOut, base: date, until: date) -> Run:
 
 
 def day_figures(
-    part: PartFacts, speeds: SpeedFacts | None, since: date
+    part: AskedDrill, speeds: SpeedFacts | None, since: date
 ) -> tuple[str, list[tuple[date, float]]]:
     """The kind of the test, and one figure a day, each step freed of how hard it is."""
     if speeds is not None:

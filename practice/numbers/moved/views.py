@@ -11,7 +11,7 @@ from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.pages import MovedReader, moved_page, own_moved_page
 from practice.numbers.moved.queries import read_moved
 from practice.numbers.moved.try_out_pages import own_shown, shown
-from practice.numbers.speed.text import Reader
+from practice.numbers.speed.text import SpeedReader
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
@@ -41,4 +41,4 @@ def own_moved(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 
 
 def _reader(user: User, student: Student, name: str) -> MovedReader:
-    return MovedReader(Reader(user.speed_unit, name, student.is_minor), user.distance_unit)
+    return MovedReader(SpeedReader(user.speed_unit, name, student.is_minor), user.distance_unit)

@@ -13,7 +13,7 @@ from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.queries import read_moved
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.numbers_of import numbers_of
-from practice.numbers.now.values import NO_NUMBERS, Moved, Numbers, to_json
+from practice.numbers.now.values import NO_NUMBERS, MovedNow, Numbers, to_json
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.queries import read_speeds
 from practice.numbers.wedges.card import wedge_card
@@ -79,11 +79,11 @@ def reckon(student: Recordable, now: datetime) -> None:
     NumbersNow.objects.update_or_create(student=student, defaults=values)
 
 
-def _moved(student: Student, today: date) -> tuple[Moved, ...]:
+def _moved(student: Student, today: date) -> tuple[MovedNow, ...]:
     """What moved, where something can be said of it."""
     parts = moved_parts(read_moved(student, today), is_minor=student.is_minor)
     told = [part for part in parts if part.verdict != "Too soon to say"]
-    return tuple(Moved(str(part.drill_id), str(part.verdict)) for part in told)
+    return tuple(MovedNow(str(part.drill_id), str(part.verdict)) for part in told)
 
 
 def numbers_known_at(student: UUID, at: datetime, today: date) -> Numbers:

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
-from practice.measures.usual import HOUSE, Usual
+from practice.measures.usual import HOUSE, UsualPrior
 from practice.numbers.moved.answer import counted_days
-from practice.numbers.moved.queries import MovedFacts, PartFacts, read_moved
+from practice.numbers.moved.queries import AskedDrill, MovedFacts, read_moved
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.queries import read_speeds
 from practice.numbers.wedges.card import swings_by_day
@@ -24,7 +24,7 @@ from shared.people.access import Recordable, recordable_students
 from shared.people.models import Studio
 
 if TYPE_CHECKING:
-    from practice.measures.studio import Series
+    from practice.measures.studio import DaySeries
 
 EVERY = timedelta(days=7)
 LONG = timedelta(minutes=5)  # All tests of all students of one studio are read.
@@ -52,24 +52,24 @@ def reckon(studio: Studio, now: datetime) -> None:
     StudioDays.objects.filter(studio=studio, made_at__lt=now - KEPT).delete()
 
 
-def learnt(students: Iterable[Recordable], now: datetime) -> Usual:
+def learnt(students: Iterable[Recordable], now: datetime) -> UsualPrior:
     """From the tests of these students; the house's own of each kind that too few have."""
     from practice.measures.studio import spread_of_days
 
-    found: dict[str, list[Series]] = defaultdict(list)
+    found: dict[str, list[DaySeries]] = defaultdict(list)
     for student in students:
         for kind, series in _series_of(student, practice_day(now, student.time_zone)):
             if series is not None:
                 found[kind].append(series)
-    return Usual(
+    return UsualPrior(
         **{
             each.name: spread_of_days(found[each.name], getattr(HOUSE, each.name))
-            for each in fields(Usual)
+            for each in fields(UsualPrior)
         }
     )
 
 
-def _series_of(student: Recordable, today: date) -> Iterator[tuple[str, "Series | None"]]:
+def _series_of(student: Recordable, today: date) -> Iterator[tuple[str, "DaySeries | None"]]:
     """The tests of one student by kind, as the claims that are made of them read them."""
     from practice.measures.studio import series_of_balls, series_of_figures, series_of_shares
 
@@ -86,6 +86,6 @@ def _series_of(student: Recordable, today: date) -> Iterator[tuple[str, "Series 
             yield "reps", series_of_shares(counted_days(part.counts))
 
 
-def _of_one_test_each(facts: MovedFacts) -> Iterable[PartFacts]:
+def _of_one_test_each(facts: MovedFacts) -> Iterable[AskedDrill]:
     """Parts whose test is no other part's too: its days are told once."""
     return {part.test_id or part.drill_id: part for part in facts.parts}.values()

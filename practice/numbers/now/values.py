@@ -60,7 +60,7 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class MovedNow:
     """What *What moved* says of one drill that was asked lately."""
 
     drill: str
@@ -74,7 +74,7 @@ class Numbers:
     speed: SpeedNow | None = None
     missed: tuple[Missed, ...] = ()
     said: tuple[Said, ...] = ()
-    moved: tuple[Moved, ...] = ()
+    moved: tuple[MovedNow, ...] = ()
 
 
 NO_NUMBERS = Numbers()
@@ -107,7 +107,7 @@ def from_json(kept: dict[str, Any] | None) -> Numbers:
         speed=_speed(kept["speed"]),
         missed=tuple(_missed(each) for each in kept["missed"]),
         said=tuple(Said(**each | {"on": date.fromisoformat(each["on"])}) for each in kept["said"]),
-        moved=tuple(Moved(**each) for each in kept["moved"]),
+        moved=tuple(MovedNow(**each) for each in kept["moved"]),
     )
 
 

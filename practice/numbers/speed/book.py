@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 
 from practice.measures.answers import Estimate, Evidence, TooLittle, weakest
 from practice.measures.usual import HOUSE, DaySpread
-from practice.numbers.speed.queries import Line, SpeedDay, SpeedFacts
+from practice.numbers.speed.queries import JoinedLine, SpeedDay, SpeedFacts
 
 if TYPE_CHECKING:
     from practice.measures.change import Steadiness
-    from practice.measures.chart import Limits, Rule
+    from practice.measures.chart import ControlLimits, Rule
     from practice.measures.claim import Claim
+    from practice.measures.trend import FittedLine as Fit
     from practice.measures.trend import GoalDays
-    from practice.measures.trend import Line as Fit
 
 MOST_LINES = 6
 LEAST_SPREAD_DAYS = 6
@@ -45,7 +45,7 @@ class Spreads:
     swings: int
 
 
-class Outlook(StrEnum):
+class SpeedOutlook(StrEnum):
     """What can be said of the aim at this trend."""
 
     REACHED = "reached"
@@ -58,9 +58,9 @@ class Outlook(StrEnum):
 
 # What a line says of an aim that the last three days have not reached.
 _OUTLOOK = {
-    "reached": Outlook.AT_THE_LINE,
-    "further off than has been watched": Outlook.TOO_FAR,
-    "not on this trend": Outlook.NOT_ON_TREND,
+    "reached": SpeedOutlook.AT_THE_LINE,
+    "further off than has been watched": SpeedOutlook.TOO_FAR,
+    "not on this trend": SpeedOutlook.NOT_ON_TREND,
 }
 
 
@@ -69,7 +69,7 @@ class Goal:
     """The aim, and the days by which a straight line would reach it; None: beyond the horizon."""
 
     aim: float
-    outlook: Outlook
+    outlook: SpeedOutlook
     earliest: date | None = None
     likely: date | None = None
     secure: date | None = None
@@ -88,7 +88,7 @@ class Trend:
 class SpeedLine:
     """One line of the book. `days` feed the verdicts; `others` are shown only."""
 
-    line: Line
+    line: JoinedLine
     days: tuple[SpeedDay, ...]
     others: tuple[SpeedDay, ...]
     evidence: Evidence | None
@@ -97,7 +97,7 @@ class SpeedLine:
     # Of the days that `steady` speaks of, with its interval.
     day_spread: Estimate | TooLittle
     spreads: Spreads | TooLittle
-    limits: "Limits | TooLittle"
+    limits: "ControlLimits | TooLittle"
     signals: tuple[tuple[date, "Rule"], ...]
     trend: Trend | TooLittle
     goal: Goal | None
@@ -144,7 +144,7 @@ def speed_book(facts: SpeedFacts) -> SpeedBook:
 
 
 def speed_line(
-    line: Line,
+    line: JoinedLine,
     days: tuple[SpeedDay, ...],
     usual: DaySpread | None = None,
     *,
@@ -229,7 +229,7 @@ def _spreads(days: tuple[SpeedDay, ...]) -> Spreads | TooLittle:
 
 
 def _signals(
-    days: tuple[SpeedDay, ...], limits: "Limits | TooLittle"
+    days: tuple[SpeedDay, ...], limits: "ControlLimits | TooLittle"
 ) -> tuple[tuple[date, "Rule"], ...]:
     from practice.measures.chart import signals
 
@@ -263,13 +263,13 @@ def _goal(days: tuple[SpeedDay, ...], trend: Trend | TooLittle, aim: float) -> G
 
     last = [each.figure for each in days[-3:]]
     if len(last) == 3 and sum(last) / 3 >= aim:
-        return Goal(aim, Outlook.REACHED)
+        return Goal(aim, SpeedOutlook.REACHED)
     if isinstance(trend, TooLittle):
-        return Goal(aim, Outlook.TOO_SOON)
+        return Goal(aim, SpeedOutlook.TOO_SOON)
     offsets = [(each.day - trend.start).days for each in days]
     found = when_reached(offsets, [each.figure for each in days], aim)
     if isinstance(found, TooLittle):
-        return Goal(aim, Outlook.TOO_SOON)
+        return Goal(aim, SpeedOutlook.TOO_SOON)
     if found.days is not None:
         return _dated(aim, found.days, trend.start, days[-1].day)
     return Goal(aim, _OUTLOOK[str(found.goal)])
@@ -280,7 +280,7 @@ def _dated(aim: float, found: "GoalDays", start: date, last: date) -> Goal:
         """Never a day that has passed: the aim is not reached yet."""
         return None if offset is None else max(last, start + timedelta(days=round(offset)))
 
-    return Goal(aim, Outlook.ON_TREND, on(found.earliest), on(found.likely), on(found.secure))
+    return Goal(aim, SpeedOutlook.ON_TREND, on(found.earliest), on(found.likely), on(found.secure))
 
 
 def _top(days: tuple[SpeedDay, ...]) -> Top:

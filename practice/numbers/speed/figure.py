@@ -9,7 +9,7 @@ from practice.numbers.speed.queries import SpeedDay
 from practice.numbers.speed.text import (
     QUANTITY_WORDS,
     SIGNAL_WORDS,
-    Reader,
+    SpeedReader,
     title_of,
     verdict_words,
 )
@@ -20,7 +20,7 @@ TREND_STEPS = 24
 LATELY = 3  # Test days of the recent check, and as many before them.
 
 
-def figure_of(line: SpeedLine, reader: Reader, *, plain: bool = False) -> OverDays:
+def figure_of(line: SpeedLine, reader: SpeedReader, *, plain: bool = False) -> OverDays:
     """Its days in the reader's unit; `plain` leaves limits, aim and trend out."""
     from_si = SPEED[reader.unit].from_si
     ringed = {} if plain else {day: SIGNAL_WORDS[rule] for day, rule in line.signals}
@@ -65,7 +65,7 @@ def _note(day: SpeedDay) -> str:
     return f"median of {said.many(len(day.swings), 'swing')}"
 
 
-def _drawn(line: SpeedLine, reader: Reader) -> list[TrendPoint]:
+def _drawn(line: SpeedLine, reader: SpeedReader) -> list[TrendPoint]:
     """The line that the verdict uses: the last days against those before, or the fitted one
     over the days it stands on, with its band."""
     if not isinstance(line.claim, TooLittle) and line.claim.is_recent:
@@ -83,7 +83,7 @@ def _drawn(line: SpeedLine, reader: Reader) -> list[TrendPoint]:
     return points
 
 
-def _last_against_before(line: SpeedLine, reader: Reader) -> list[TrendPoint]:
+def _last_against_before(line: SpeedLine, reader: SpeedReader) -> list[TrendPoint]:
     """Level over the three test days before, level over the last three, and the step between."""
     if isinstance(line.claim, TooLittle):
         return []

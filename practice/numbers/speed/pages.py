@@ -5,11 +5,19 @@ from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
 from practice.numbers.kit import text as said
-from practice.numbers.speed.book import Goal, Outlook, SpeedBook, SpeedLine, Spreads, Top, Trend
+from practice.numbers.speed.book import (
+    Goal,
+    SpeedBook,
+    SpeedLine,
+    SpeedOutlook,
+    Spreads,
+    Top,
+    Trend,
+)
 from practice.numbers.speed.figure import figure_of
 from practice.numbers.speed.text import (
     SIGNAL_WORDS,
-    Reader,
+    SpeedReader,
     basis_of,
     title_of,
     verdict_words,
@@ -46,18 +54,18 @@ class SpeedPage:
     notes: tuple[str, ...]
 
 
-def speed_page(book: SpeedBook, reader: Reader) -> SpeedPage:
+def speed_page(book: SpeedBook, reader: SpeedReader) -> SpeedPage:
     """For those who teach."""
     lines = tuple(_line(each, number, reader) for number, each in enumerate(book.lines))
     return SpeedPage(lines, tuple(_book_notes(book)))
 
 
-def own_speed_page(book: SpeedBook, reader: Reader) -> SpeedPage:
+def own_speed_page(book: SpeedBook, reader: SpeedReader) -> SpeedPage:
     """For the student and guardians: one sentence and a small figure; only what held is told."""
     return SpeedPage(tuple(_own(each, n, reader) for n, each in enumerate(book.lines)), ())
 
 
-def _line(line: SpeedLine, number: int, reader: Reader) -> LineView:
+def _line(line: SpeedLine, number: int, reader: SpeedReader) -> LineView:
     return LineView(
         key=str(number),
         title=title_of(line.line),
@@ -71,13 +79,13 @@ def _line(line: SpeedLine, number: int, reader: Reader) -> LineView:
     )
 
 
-def _answer(line: SpeedLine, reader: Reader) -> str:
+def _answer(line: SpeedLine, reader: SpeedReader) -> str:
     if isinstance(line.claim, TooLittle):
         return _too_soon(line, line.claim, reader)
     return f"{compared(line.claim, reader)} {_judged(line)} The best swing is not used."
 
 
-def _too_soon(line: SpeedLine, little: TooLittle, reader: Reader) -> str:
+def _too_soon(line: SpeedLine, little: TooLittle, reader: SpeedReader) -> str:
     words = f"Too soon to say: {little.have} of {little.need} test days."
     if line.everyday is not None:
         days = min(3, len(line.days))
@@ -85,7 +93,7 @@ def _too_soon(line: SpeedLine, little: TooLittle, reader: Reader) -> str:
     return words
 
 
-def compared(claim: "Claim", reader: Reader) -> str:
+def compared(claim: "Claim", reader: SpeedReader) -> str:
     """'Since the start it is 150.9 mph; the start was 146.9. Only 2.5 mph or more is real.'"""
     now, before = reader.speed(claim.now), reader.bare(claim.before)
     real = f"Only {reader.speed(claim.reach)} or more would be a real change."
@@ -98,7 +106,7 @@ def _judged(line: SpeedLine) -> str:
     return f"{verdict_words(line)}."
 
 
-def _notes(line: SpeedLine, reader: Reader) -> list[str]:
+def _notes(line: SpeedLine, reader: SpeedReader) -> list[str]:
     notes = []
     if reader.is_minor:
         notes.append(GROWTH)
@@ -124,7 +132,7 @@ def _book_notes(book: SpeedBook) -> list[str]:
     return notes
 
 
-def _facts(line: SpeedLine, reader: Reader) -> list[tuple[str, str]]:
+def _facts(line: SpeedLine, reader: SpeedReader) -> list[tuple[str, str]]:
     facts = []
     facts.append(("Steadiness", _steady(line, reader)))
     facts.append(("Spread", _spreads(line.spreads, reader)))
@@ -136,14 +144,14 @@ def _facts(line: SpeedLine, reader: Reader) -> list[tuple[str, str]]:
     return facts
 
 
-def _top(top: Top, reader: Reader) -> str:
+def _top(top: Top, reader: SpeedReader) -> str:
     return (
         f"{reader.speed(top.speed)} on {said.day(top.day)}, the fastest of "
         f"{said.many(top.swings, 'swing')}. More swings give a faster best."
     )
 
 
-def _steady(line: SpeedLine, reader: Reader) -> str:
+def _steady(line: SpeedLine, reader: SpeedReader) -> str:
     steady, known = line.steady, line.day_spread
     if isinstance(steady, TooLittle):
         return _little(steady)
@@ -164,7 +172,7 @@ def _steady(line: SpeedLine, reader: Reader) -> str:
     return words
 
 
-def _spreads(spreads: Spreads | TooLittle, reader: Reader) -> str:
+def _spreads(spreads: Spreads | TooLittle, reader: SpeedReader) -> str:
     if isinstance(spreads, TooLittle):
         return _little(spreads)
     between = "not distinguishable from zero"
@@ -176,7 +184,7 @@ def _spreads(spreads: Spreads | TooLittle, reader: Reader) -> str:
     )
 
 
-def _limits(line: SpeedLine, reader: Reader) -> str:
+def _limits(line: SpeedLine, reader: SpeedReader) -> str:
     if isinstance(line.limits, TooLittle):
         return _little(line.limits)
     words = f"{reader.bare(line.limits.low)} to {reader.speed(line.limits.high)}"
@@ -186,7 +194,7 @@ def _limits(line: SpeedLine, reader: Reader) -> str:
     return f"{words}; " + "; ".join(signals) + "."
 
 
-def _trend(trend: Trend | TooLittle, reader: Reader) -> str:
+def _trend(trend: Trend | TooLittle, reader: SpeedReader) -> str:
     if isinstance(trend, TooLittle):
         return _little(trend)
     slope = trend.slope
@@ -197,17 +205,17 @@ def _trend(trend: Trend | TooLittle, reader: Reader) -> str:
     )
 
 
-def _goal(goal: Goal, reader: Reader) -> str:
+def _goal(goal: Goal, reader: SpeedReader) -> str:
     aim = reader.speed(goal.aim)
-    if goal.outlook is Outlook.REACHED:
+    if goal.outlook is SpeedOutlook.REACHED:
         return f"{aim}: everyday speed is there."
-    if goal.outlook is Outlook.TOO_SOON:
+    if goal.outlook is SpeedOutlook.TOO_SOON:
         return f"{aim}: too soon to say."
-    if goal.outlook is Outlook.AT_THE_LINE:
+    if goal.outlook is SpeedOutlook.AT_THE_LINE:
         return f"{aim}: the trend line is there, the last three days are not yet."
-    if goal.outlook is Outlook.TOO_FAR:
+    if goal.outlook is SpeedOutlook.TOO_FAR:
         return f"{aim}: further off than has been watched; a date would be a guess."
-    if goal.outlook is Outlook.NOT_ON_TREND or goal.earliest is None or goal.likely is None:
+    if goal.outlook is SpeedOutlook.NOT_ON_TREND or goal.earliest is None or goal.likely is None:
         return f"{aim}: not on this trend."
     until = f"and {said.day(goal.secure)}" if goal.secure else "and a day beyond what can be seen"
     return (
@@ -225,7 +233,7 @@ def _little(little: TooLittle) -> str:
 # --- for the student and guardians ---
 
 
-def _own(line: SpeedLine, number: int, reader: Reader) -> LineView:
+def _own(line: SpeedLine, number: int, reader: SpeedReader) -> LineView:
     return LineView(
         key=str(number),
         title=title_of(line.line),
@@ -239,7 +247,7 @@ def _own(line: SpeedLine, number: int, reader: Reader) -> LineView:
     )
 
 
-def own_answer(line: SpeedLine, reader: Reader) -> str:
+def own_answer(line: SpeedLine, reader: SpeedReader) -> str:
     """One sentence or two. A child's speed is neither praised nor mourned."""
     if line.everyday is None or len(line.days) < 3:
         more = 3 - len(line.days)
@@ -258,7 +266,7 @@ def own_answer(line: SpeedLine, reader: Reader) -> str:
     return _held_words(usual, claim, line, reader)
 
 
-def _held_words(usual: str, claim: "Claim", line: SpeedLine, reader: Reader) -> str:
+def _held_words(usual: str, claim: "Claim", line: SpeedLine, reader: SpeedReader) -> str:
     if claim.better:
         return (
             f"{usual}, up from {reader.speed(claim.before)} at the start. It is more than days "

@@ -11,7 +11,7 @@ from django.db.models import CharField, Q, QuerySet
 from django.db.models.functions import Cast
 
 from practice.drills.models import Area
-from practice.measures.usual import Usual
+from practice.measures.usual import UsualPrior
 from practice.shots.models import Club, Shot, Sitting, SpeedBlock
 from practice.shots.studio_days import usual_days
 from shared.people.models import Student
@@ -27,7 +27,7 @@ _ROOF = {True: "indoors", False: "outdoors", None: ""}
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Line:
+class JoinedLine:
     """What may be joined: one quantity, device, ball, place, roof and club."""
 
     quantity: Quantity
@@ -60,12 +60,12 @@ class SpeedDay:
 class SpeedFacts:
     """What the speed book is made from: days of each line in time order, lines newest first."""
 
-    lines: tuple[tuple[Line, tuple[SpeedDay, ...]], ...]
+    lines: tuple[tuple[JoinedLine, tuple[SpeedDay, ...]], ...]
     starts_on: date | None
     aims: dict[Quantity, float]
     elsewhere: int
     is_cut: bool
-    usual: Usual
+    usual: UsualPrior
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,17 +176,17 @@ def _by_text(by_id: dict[UUID, Value]) -> dict[str, Value]:
     return {text: each for pk, each in by_id.items() for text in (pk.hex, str(pk))}
 
 
-def _lines(shots: list[_Speeds]) -> tuple[tuple[Line, tuple[SpeedDay, ...]], ...]:
-    swings: dict[Line, dict[tuple[date, bool], list[float]]] = defaultdict(
+def _lines(shots: list[_Speeds]) -> tuple[tuple[JoinedLine, tuple[SpeedDay, ...]], ...]:
+    swings: dict[JoinedLine, dict[tuple[date, bool], list[float]]] = defaultdict(
         lambda: defaultdict(list)
     )
-    seen: set[tuple[Line, date]] = set()
+    seen: set[tuple[JoinedLine, date]] = set()
     for shot in shots:
         for quantity, speeds in zip(QUANTITIES, (shot.ball_speed, shot.club_speed), strict=True):
             measured = [speed for speed in speeds if speed is not None]
             if not measured:
                 continue
-            line = Line(quantity, *shot.kept.where, shot.club)
+            line = JoinedLine(quantity, *shot.kept.where, shot.club)
             swings[line][shot.kept.day, shot.kept.from_memory] += measured
             if shot.kept.is_seen:
                 seen.add((line, shot.kept.day))

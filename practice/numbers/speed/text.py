@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from practice.measures.answers import TooLittle
 from practice.numbers.kit import text as said
 from practice.numbers.speed.book import SpeedLine
-from practice.numbers.speed.queries import Line
+from practice.numbers.speed.queries import JoinedLine
 from shared.kit.units import SPEED
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ SIGNAL_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Reader:
+class SpeedReader:
     """Who reads: their unit, and about whom. `name` is empty for the student themself."""
 
     unit: str
@@ -51,11 +51,11 @@ class Reader:
         return f"{'−' if speed < 0 else '+'}{words}"
 
 
-def title_of(line: Line) -> str:
+def title_of(line: JoinedLine) -> str:
     return f"{said.sentence(QUANTITY_WORDS[line.quantity])}, {line.club or 'club not noted'}"
 
 
-def where_of(line: Line) -> str:
+def where_of(line: JoinedLine) -> str:
     parts = [part for part in (line.device, line.ball, line.place, line.roof) if part]
     return ", ".join(parts) or "device and place not noted"
 

@@ -12,7 +12,7 @@ from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.forms import BlockForm, first_values
 from practice.numbers.speed.pages import own_speed_page, speed_page
 from practice.numbers.speed.queries import read_speeds
-from practice.numbers.speed.text import Reader
+from practice.numbers.speed.text import SpeedReader
 from practice.shots.speed_services import set_block
 from shared.people import access
 from shared.people.requests import SignedInRequest
@@ -24,7 +24,7 @@ from shared.people.today import today_of
 def speed(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     book = speed_book(read_speeds(student, today_of(student)))
-    reader = Reader(request.user.speed_unit, student.name, student.is_minor)
+    reader = SpeedReader(request.user.speed_unit, student.name, student.is_minor)
     context = {
         "student": student,
         "page": speed_page(book, reader),
@@ -39,7 +39,9 @@ def own_speed(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_followed_or_404(request.user, student_id)
     is_child = student.user_id != request.user.pk
     book = speed_book(read_speeds(student, today_of(student)))
-    reader = Reader(request.user.speed_unit, student.name if is_child else "", student.is_minor)
+    reader = SpeedReader(
+        request.user.speed_unit, student.name if is_child else "", student.is_minor
+    )
     context = {"student": student, "is_child": is_child, "page": own_speed_page(book, reader)}
     return render(request, "numbers/own_speed.html", context)
 

@@ -413,7 +413,7 @@ def _target(
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class SwingChoice:
     """A swing for a distance: by how much it is off on average, how far balls end from it."""
 
     swing: Swing
@@ -424,7 +424,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Between:
+class BetweenSwing:
     """A swing between two lengths of one club, reckoned and not hit: `part` of the way from
     the shorter, its mean carry and the next ball each with their 95 % interval, metres."""
 
@@ -445,8 +445,8 @@ class Lookup:
     """What to hit from a distance, best first; nothing where no swing has balls enough."""
 
     metres: float
-    choices: tuple[Choice, ...]
-    between: Between | None = None
+    choices: tuple[SwingChoice, ...]
+    between: BetweenSwing | None = None
 
 
 def what_to_hit(facts: WedgeFacts, card: WedgeCard, metres: float) -> Lookup:
@@ -463,16 +463,16 @@ def what_to_hit(facts: WedgeFacts, card: WedgeCard, metres: float) -> Lookup:
     return Lookup(
         metres,
         tuple(
-            Choice(swing, each.off, each.expected, each.n, known[swing].state == "stale")
+            SwingChoice(swing, each.off, each.expected, each.n, known[swing].state == "stale")
             for each, swing in swings
         ),
         None if isinstance(between, TooLittle) or not between else _between(between[0]),
     )
 
 
-def _between(found: "InBetween") -> Between:
+def _between(found: "InBetween") -> BetweenSwing:
     mean, ball = found.carry.mean, found.carry.next_ball
-    return Between(
+    return BetweenSwing(
         club=found.shorter.club,
         shorter=found.shorter.length,
         longer=found.longer.length,

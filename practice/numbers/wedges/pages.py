@@ -9,13 +9,13 @@ from practice.numbers.kit import text as said
 from practice.numbers.wedges.air import InAir
 from practice.numbers.wedges.card import (
     LEAST_BALLS,
-    Between,
+    BetweenSwing,
     CardCell,
-    Choice,
     Lookup,
     Neighbours,
     Odd,
     Swing,
+    SwingChoice,
     Target,
     WedgeCard,
 )
@@ -334,7 +334,7 @@ def _target(target: Target, card: WedgeCard, reader: Reader) -> tuple[str, str]:
     return at, words + "."
 
 
-def _choice(choice: Choice, unit: str) -> ChoiceView:
+def _choice(choice: SwingChoice, unit: str) -> ChoiceView:
     off = "on the distance"
     if abs(choice.off) >= 0.05:
         way = "past it" if choice.off > 0 else "short of it"
@@ -346,7 +346,7 @@ def _choice(choice: Choice, unit: str) -> ChoiceView:
     return ChoiceView(_swing(choice.swing), words)
 
 
-def _in_between(found: Between | None, unit: str) -> str:
+def _in_between(found: BetweenSwing | None, unit: str) -> str:
     if found is None:
         return ""
     lengths = f"{said.LENGTH_WORDS[found.shorter]} and {said.LENGTH_WORDS[found.longer]}"
@@ -394,7 +394,7 @@ def _landing(cell: CardCell, unit: str) -> LandingView:
         across=charts.Axis("to the right", unit),
         up=charts.Axis("long of the middle carry", unit),
         spots=[],
-        ellipse=charts.Ellipse(
+        ellipse=charts.EllipseMark(
             x=scale(spot.line),
             y=scale(spot.depth),
             along=scale(spot.long_half),

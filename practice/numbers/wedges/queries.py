@@ -19,7 +19,7 @@ RECENT = timedelta(days=90)
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Series:
+class BallSeries:
     """Balls that may be put together: same device, ball and place, same roof."""
 
     device: str
@@ -48,7 +48,7 @@ class Ball:
 
 @dataclass(frozen=True, slots=True)
 class SeriesCount:
-    series: Series
+    series: BallSeries
     n: int
     newest: date
 
@@ -58,7 +58,7 @@ class WedgeFacts:
     """What the wedge card is made from. `balls` are those of `series`, newest first."""
 
     clubs: tuple[Club, ...]
-    series: Series | None
+    series: BallSeries | None
     others: tuple[SeriesCount, ...]
     balls: tuple[Ball, ...]
     from_memory: int
@@ -120,7 +120,7 @@ def _clubs(student: Student) -> tuple[Club, ...]:
 
 def _rows(
     student: Student, clubs: tuple[Club, ...], counting: Q
-) -> list[tuple[Series, Ball, bool]]:
+) -> list[tuple[BallSeries, Ball, bool]]:
     shots = Shot.objects.filter(
         counting,
         student=student,
@@ -143,7 +143,7 @@ def _rows(
     )[:MOST_BALLS]
     return [
         (
-            Series(device, ball, place, _ROOF[indoors]),
+            BallSeries(device, ball, place, _ROOF[indoors]),
             Ball(club, length, carry or 0.0, side, target, day, evidence == Sitting.Evidence.SEEN),
             from_memory,
         )
@@ -164,7 +164,7 @@ def _rows(
     ]
 
 
-def _in_order(told: list[tuple[Series, Ball]]) -> list[Series]:
+def _in_order(told: list[tuple[BallSeries, Ball]]) -> list[BallSeries]:
     """Series by their balls of the last 90 days before the newest ball, most first."""
     if not told:
         return []

@@ -149,7 +149,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class Ellipse:
+class EllipseMark:
     """Half axes `along` and `across`, the former turned `degrees` anticlockwise from x."""
 
     x: float
@@ -170,7 +170,7 @@ class Scatter:
     across: Axis
     up: Axis
     spots: Sequence[Spot]
-    ellipse: Ellipse | None = None
+    ellipse: EllipseMark | None = None
     target: Spot | None = None
     even: bool = True
     curve: Sequence[tuple[float, float]] = ()
@@ -402,7 +402,7 @@ def _evened(across: Scale, up: Scale) -> tuple[Scale, Scale]:
     return widened(across), widened(up)
 
 
-def outline_of(ellipse: Ellipse, corners: int = 48) -> Iterable[tuple[float, float]]:
+def outline_of(ellipse: EllipseMark, corners: int = 48) -> Iterable[tuple[float, float]]:
     """Points around the ellipse, in the units of the data."""
     turn = radians(ellipse.degrees)
     for k in range(corners):

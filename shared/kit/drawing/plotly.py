@@ -14,7 +14,7 @@ from shared.kit.drawing.charts import (
     Bar,
     Bars,
     Chart,
-    Ellipse,
+    EllipseMark,
     Mark,
     OverDays,
     Scatter,
@@ -244,7 +244,7 @@ def _place(x: float, y: float, across: Axis, up: Axis) -> str:
     return f"{across.quantity} {across.say(x)}, {up.quantity} {up.say(y)}"
 
 
-def _ring(ellipse: Ellipse) -> Figure:
+def _ring(ellipse: EllipseMark) -> Figure:
     corners = list(outline_of(ellipse))
     corners.append(corners[0])
     return _line(

@@ -27,7 +27,7 @@ _PAGE = {part: f'class="work-bar-{part}"' for part in _MAIL}
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class WorkBar:
     """What a work bar shows, in minutes unless its words say otherwise.
 
     `asked` leaves excused work out; `done` is at most `asked`. `scale` is the amount
@@ -44,7 +44,7 @@ class Bar:
     key: str = ""
 
 
-def draw(bar: Bar, *, for_mail: bool = False) -> str:
+def draw(bar: WorkBar, *, for_mail: bool = False) -> str:
     """The bar as SVG: with classes for the pages, with literal colours for mail."""
     return work_bar(
         bar.asked,

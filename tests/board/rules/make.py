@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from coaching.board.rules.facts import Facts, PartFacts
-from coaching.board.rules.no_word import Silence
+from coaching.board.rules.no_word import NoWordSpell
 from coaching.forecast.outlook import PastWeek, judge
 from practice.numbers.now.values import Missed, SpeedNow
 from shared.kit.units import SPEED
@@ -49,8 +49,8 @@ def gap(**changes) -> Missed:
     return Missed(**given | changes)
 
 
-def quiet(days: int = 1, shortest: int | None = 1, longest: int | None = 3) -> Silence:
-    return Silence(days, WEDNESDAY - timedelta(days=days), 5, shortest, longest)
+def quiet(days: int = 1, shortest: int | None = 1, longest: int | None = 3) -> NoWordSpell:
+    return NoWordSpell(days, WEDNESDAY - timedelta(days=days), 5, shortest, longest)
 
 
 def part(name: str = "Ladder", priority: int = 1, left: float = 2, **fields) -> PartFacts:

@@ -3,14 +3,14 @@
 import pytest
 
 from coaching.board.rules.by_chance import ByChance, by_chance, looked_at
-from coaching.board.rules.trend import Trend, Word
+from coaching.board.rules.trend import CreditTrend, Word
 from tests.board.rules.make import facts
 
-SLIDE, FLAT = Trend(word=Word.SLIDE, p=0.001), Trend(word=Word.NEITHER, p=0.4)
+SLIDE, FLAT = CreditTrend(word=Word.SLIDE, p=0.001), CreditTrend(word=Word.NEITHER, p=0.4)
 
 
 def students(slides, flat, young=0):
-    trends = [SLIDE] * slides + [FLAT] * flat + [Trend()] * young
+    trends = [SLIDE] * slides + [FLAT] * flat + [CreditTrend()] * young
     return [looked_at(facts(trend=each)) for each in trends]
 
 

@@ -10,17 +10,17 @@ from hypothesis import strategies as st
 from coaching.board.rules import care_text, text
 from coaching.board.rules.care import care_needed
 from coaching.board.rules.drafts import draft
-from coaching.board.rules.facts import Counts, Event, Load, Pain
-from coaching.board.rules.news import Kind, news_of, speed_down
-from coaching.board.rules.news_text import Units
-from coaching.board.rules.order import GROUP_OF, Group, Need, need_of
+from coaching.board.rules.facts import Counts, EventFacts, LoadBeside, PainFacts
+from coaching.board.rules.news import NewsKind, news_of, speed_down
+from coaching.board.rules.news_text import NewsUnits
+from coaching.board.rules.order import GROUP_OF, Need, OrderGroup, need_of
 from coaching.board.rules.states import State
 from coaching.board.rules.way_back import way_back
 from practice.numbers.now.values import Numbers, from_json, to_json
 from shared.kit.units import SPEED
 from tests.board.rules.make import WEDNESDAY, facts, gap, speed
 
-YARDS = Units("kmh", "yd")
+YARDS = NewsUnits("kmh", "yd")
 to_si = SPEED["mph"].to_si
 
 
@@ -28,7 +28,7 @@ def ago(days: int):
     return WEDNESDAY - timedelta(days=days)
 
 
-def kind(numbers: Numbers, today=WEDNESDAY) -> Kind | None:
+def kind(numbers: Numbers, today=WEDNESDAY) -> NewsKind | None:
     news = news_of(numbers, today)
     return news.kind if news else None
 
@@ -37,21 +37,21 @@ def kind(numbers: Numbers, today=WEDNESDAY) -> Kind | None:
     ("numbers", "expected"),
     [
         (Numbers(), None),
-        (Numbers(speed()), Kind.LEVEL),
+        (Numbers(speed()), NewsKind.LEVEL),
         (Numbers(speed(is_new_best=False)), None),
         (Numbers(speed(spread=None)), None),
         (Numbers(speed(usual_spread=70.0)), None),
-        (Numbers(speed(newest=ago(28))), Kind.LEVEL),
+        (Numbers(speed(newest=ago(28))), NewsKind.LEVEL),
         (Numbers(speed(newest=ago(29))), None),
-        (Numbers(speed("Up", since=ago(14))), Kind.UP),
+        (Numbers(speed("Up", since=ago(14))), NewsKind.UP),
         (Numbers(speed("Up", since=ago(15))), None),
-        (Numbers(speed("Down", since=ago(14))), Kind.DOWN),
+        (Numbers(speed("Down", since=ago(14))), NewsKind.DOWN),
         (Numbers(speed("Down", since=ago(15))), None),
-        (Numbers(missed=(gap(newest=ago(28)),)), Kind.MISSED),
+        (Numbers(missed=(gap(newest=ago(28)),)), NewsKind.MISSED),
         (Numbers(missed=(gap(newest=ago(29)),)), None),
-        (Numbers(speed("Down"), (gap(),)), Kind.DOWN),
-        (Numbers(speed(), (gap(),)), Kind.MISSED),
-        (Numbers(speed("Up"), (gap(),)), Kind.MISSED),
+        (Numbers(speed("Down"), (gap(),)), NewsKind.DOWN),
+        (Numbers(speed(), (gap(),)), NewsKind.MISSED),
+        (Numbers(speed("Up"), (gap(),)), NewsKind.MISSED),
     ],
 )
 def test_what_is_news(numbers, expected):
@@ -82,16 +82,16 @@ def test_news_that_went_never_comes_back_without_a_new_test(
         ({}, State.EXCUSED, Need.NOTHING),
         ({}, State.NO_WORD, Need.NO_WORD),
         ({}, State.TIGHT, Need.HABIT),
-        ({"event": Event("Cup", WEDNESDAY)}, State.IN_STEP, Need.EVENT),
+        ({"event": EventFacts("Cup", WEDNESDAY)}, State.IN_STEP, Need.EVENT),
         ({"counts": Counts(14, 14, question=True)}, State.IN_STEP, Need.EVIDENCE),
     ],
 )
 def test_news_stands_last_before_nothing_needed(changes, state, need):
     assert need_of(facts(numbers=Numbers(speed()), **changes), state, None) is need
-    assert GROUP_OF[Need.NEWS] is Group.WATCH
+    assert GROUP_OF[Need.NEWS] is OrderGroup.WATCH
 
 
-def said(numbers: Numbers, need=Need.NEWS, units=Units(), **changes) -> text.Words:  # noqa: B008
+def said(numbers: Numbers, need=Need.NEWS, units=NewsUnits(), **changes) -> text.Words:  # noqa: B008
     return text.standing(facts(numbers=numbers, **changes), State.IN_STEP, need, units)
 
 
@@ -109,7 +109,7 @@ def test_a_new_best_day_of_somebody_level():
 
 def test_speed_that_is_down_asks_and_names_no_cause():
     down = speed("Down", is_recent=True, before=68.1, now=66.1, quantity="club_speed")
-    found = said(Numbers(down), units=Units("mps", "m"))
+    found = said(Numbers(down), units=NewsUnits("mps", "m"))
     assert found.reason == "Club speed is down 2.0 m/s, and has stayed down for three test days."
     assert found.action.startswith("Ask about sleep")
 
@@ -132,7 +132,7 @@ def test_speed_in_the_readers_unit():
 
 
 def test_an_event_beside_a_hole_and_without_one():
-    event = Event("Estuary Open", WEDNESDAY + timedelta(days=2))
+    event = EventFacts("Estuary Open", WEDNESDAY + timedelta(days=2))
     hole = said(Numbers(missed=(gap(),)), Need.EVENT, event=event)
     assert hole.reason == (
         "Estuary Open is on Friday. 65 m lies in the hole from 60 to 71. "
@@ -175,8 +175,8 @@ def overloaded(**changes):
     now = to_si(152.4 - 5.3)
     down = speed("Down", now=now, needed=to_si(2.8), is_recent=True)
     told = {
-        "load": Load(128, 46, jump=True),
-        "pains": (Pain(ago(1), 3, "lead wrist"),),
+        "load": LoadBeside(128, 46, jump=True),
+        "pains": (PainFacts(ago(1), 3, "lead wrist"),),
         "speed_down": speed_down(Numbers(down), WEDNESDAY),
     }
     return facts(**told | changes)
@@ -200,7 +200,7 @@ def test_a_fall_in_speed_is_told_with_pain_while_hard_swings_jump():
 
 
 def test_a_fall_in_speed_alone_asks_no_care_and_of_a_child_is_no_news():
-    alone = overloaded(pains=(), load=Load(), minor=True)
+    alone = overloaded(pains=(), load=LoadBeside(), minor=True)
     assert care_needed(alone) is None
     assert need_of(alone, State.IN_STEP, None) is Need.NOTHING
 

@@ -11,16 +11,24 @@ from hypothesis import strategies as st
 from coaching.board.rules.care import Why, care_needed
 from coaching.board.rules.facts import (
     Counts,
-    Cramming,
-    Event,
+    CrammingFacts,
+    EventFacts,
     Favourite,
-    Load,
+    LoadBeside,
     OpenStop,
-    Pain,
-    PlanSize,
+    PainFacts,
+    PlanSizeFacts,
 )
-from coaching.board.rules.order import GROUP_OF, Group, Need, Place, in_order, marks_of, need_of
-from coaching.board.rules.states import Mark, State, offers_shorter, state_of, state_words
+from coaching.board.rules.order import (
+    GROUP_OF,
+    Need,
+    OrderGroup,
+    OrderPlace,
+    in_order,
+    marks_of,
+    need_of,
+)
+from coaching.board.rules.states import State, StateMark, offers_shorter, state_of, state_words
 from coaching.forecast.outlook import Pace
 from tests.board.rules.make import WEDNESDAY, facts
 
@@ -64,11 +72,11 @@ def test_a_shorter_week_is_offered_to_tight_and_unlikely_alone():
 # --- care ------------------------------------------------------------------------------
 
 
-def pain(days_ago: int, level: int = 3, serious: bool = False, where: str = "wrist") -> Pain:
-    return Pain(WEDNESDAY - timedelta(days=days_ago), level, where, serious=serious)
+def pain(days_ago: int, level: int = 3, serious: bool = False, where: str = "wrist") -> PainFacts:
+    return PainFacts(WEDNESDAY - timedelta(days=days_ago), level, where, serious=serious)
 
 
-JUMP = Load(128, 46, jump=True)
+JUMP = LoadBeside(128, 46, jump=True)
 TWICE = tuple(WEDNESDAY - timedelta(days=ago) for ago in (38, 40))
 
 
@@ -80,7 +88,7 @@ TWICE = tuple(WEDNESDAY - timedelta(days=ago) for ago in (38, 40))
         ({"pains": (pain(15, 4, serious=True),)}, None),
         ({"pains": (pain(1),)}, None),
         ({"pains": (pain(1),), "load": JUMP}, Why.JUMP),
-        ({"pains": (pain(1),), "load": Load(70, ceiling_passed=60)}, Why.JUMP),
+        ({"pains": (pain(1),), "load": LoadBeside(70, ceiling_passed=60)}, Why.JUMP),
         ({"pains": (pain(15),), "load": JUMP}, None),
         ({"load": JUMP}, None),
         ({"pains": (pain(1, level=0),), "load": JUMP}, None),
@@ -119,11 +127,11 @@ def test_marks_stand_beside_the_state():
     marked = facts(
         stops=(OpenStop(WEDNESDAY),),
         past_plan=True,
-        cramming=Cramming(1, 3, 0.8),
+        cramming=CrammingFacts(1, 3, 0.8),
         favourite=FAVOURITE,
-        size=PlanSize(100, 50, too_big=True),
+        size=PlanSizeFacts(100, 50, too_big=True),
     )
-    assert marks_of(marked, care_needed(marked)) == tuple(Mark)
+    assert marks_of(marked, care_needed(marked)) == tuple(StateMark)
     assert marks_of(facts(), None) == ()
 
 
@@ -136,18 +144,18 @@ def test_marks_stand_beside_the_state():
         ({}, State.NO_WORD, Need.NO_WORD),
         ({}, State.UNLIKELY, Need.UNLIKELY),
         ({}, State.TIGHT, Need.HABIT),
-        ({"cramming": Cramming(2, 3, 0.8)}, State.IN_STEP, Need.HABIT),
-        ({"cramming": Cramming(1, 3, 0.8)}, State.IN_STEP, Need.NOTHING),
+        ({"cramming": CrammingFacts(2, 3, 0.8)}, State.IN_STEP, Need.HABIT),
+        ({"cramming": CrammingFacts(1, 3, 0.8)}, State.IN_STEP, Need.NOTHING),
         ({"favourite": FAVOURITE}, State.IN_STEP, Need.HABIT),
         ({"load": JUMP}, State.DONE, Need.HABIT),
         ({}, State.NO_WEEK, Need.NO_WEEK),
         ({"counts": Counts(14, 14, question=True)}, State.LOGS_LATER, Need.EVIDENCE),
-        ({"event": Event("Cup", WEDNESDAY + timedelta(days=3))}, State.IN_STEP, Need.EVENT),
-        ({"event": Event("Cup", WEDNESDAY + timedelta(days=4))}, State.IN_STEP, Need.NOTHING),
-        ({"event": Event("Cup", WEDNESDAY - timedelta(days=1))}, State.IN_STEP, Need.NOTHING),
+        ({"event": EventFacts("Cup", WEDNESDAY + timedelta(days=3))}, State.IN_STEP, Need.EVENT),
+        ({"event": EventFacts("Cup", WEDNESDAY + timedelta(days=4))}, State.IN_STEP, Need.NOTHING),
+        ({"event": EventFacts("Cup", WEDNESDAY - timedelta(days=1))}, State.IN_STEP, Need.NOTHING),
         ({}, State.TOO_SOON, Need.NOTHING),
         ({"counts": Counts(14, 14, question=True)}, State.EXCUSED, Need.NOTHING),
-        ({"event": Event("Cup", WEDNESDAY)}, State.NO_WORD, Need.NO_WORD),
+        ({"event": EventFacts("Cup", WEDNESDAY)}, State.NO_WORD, Need.NO_WORD),
     ],
 )
 def test_the_highest_need_decides(changes, state, need):
@@ -162,21 +170,21 @@ def test_care_wins_over_everything(state):
 
 def test_every_need_has_its_group_and_groups_follow_the_order():
     groups = [GROUP_OF[need] for need in sorted(Need)]
-    assert list(dict.fromkeys(groups)) == list(Group)
+    assert list(dict.fromkeys(groups)) == list(OrderGroup)
 
 
 def test_the_order_of_the_demo_s_wednesday():
     """Care by nearest lesson, no word, unlikely, tight, evidence, event, then the rest."""
     day = WEDNESDAY
     places = [
-        Place(Need.NOTHING, day + timedelta(days=1), "Ravindu", "1"),
-        Place(Need.EVENT, day + timedelta(days=7), "Oskar", "2"),
-        Place(Need.EVIDENCE, day + timedelta(days=3), "Freya", "3"),
-        Place(Need.HABIT, day + timedelta(days=5), "Tamsin", "4"),
-        Place(Need.UNLIKELY, day + timedelta(days=1), "Dougal", "5"),
-        Place(Need.NO_WORD, day + timedelta(days=9), "Wanjiru", "6"),
-        Place(Need.CARE, day + timedelta(days=6), "Gerald", "7"),
-        Place(Need.CARE, day + timedelta(days=3), "Callum", "8"),
+        OrderPlace(Need.NOTHING, day + timedelta(days=1), "Ravindu", "1"),
+        OrderPlace(Need.EVENT, day + timedelta(days=7), "Oskar", "2"),
+        OrderPlace(Need.EVIDENCE, day + timedelta(days=3), "Freya", "3"),
+        OrderPlace(Need.HABIT, day + timedelta(days=5), "Tamsin", "4"),
+        OrderPlace(Need.UNLIKELY, day + timedelta(days=1), "Dougal", "5"),
+        OrderPlace(Need.NO_WORD, day + timedelta(days=9), "Wanjiru", "6"),
+        OrderPlace(Need.CARE, day + timedelta(days=6), "Gerald", "7"),
+        OrderPlace(Need.CARE, day + timedelta(days=3), "Callum", "8"),
     ]
     names = [place.name for place in in_order(places)]
     assert names == ["Callum", "Gerald", "Wanjiru", "Dougal", "Tamsin", "Freya", "Oskar", "Ravindu"]
@@ -184,7 +192,7 @@ def test_the_order_of_the_demo_s_wednesday():
 
 many_places = st.lists(
     st.builds(
-        Place,
+        OrderPlace,
         need=st.sampled_from(Need),
         lesson=st.none() | st.dates(date(2031, 2, 1), date(2031, 4, 1)),
         name=st.sampled_from(["Ann", "Bea"]),
@@ -210,6 +218,6 @@ def test_everybody_stands_once_and_needs_never_rise(places):
 
 
 def test_no_lesson_stands_after_every_lesson():
-    later = Place(Need.HABIT, date(2040, 1, 1), "Zoe", "1")
+    later = OrderPlace(Need.HABIT, date(2040, 1, 1), "Zoe", "1")
     without = replace(later, lesson=None, name="Ann", who="2")
     assert in_order([without, later]) == [later, without]

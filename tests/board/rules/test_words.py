@@ -12,14 +12,14 @@ from coaching.board.rules import text as words
 from coaching.board.rules.care import care_needed
 from coaching.board.rules.facts import (
     Counts,
-    Cramming,
-    Event,
+    CrammingFacts,
+    EventFacts,
     Facts,
     Favourite,
-    Load,
+    LoadBeside,
     OpenStop,
-    Pain,
-    PlanSize,
+    PainFacts,
+    PlanSizeFacts,
 )
 from coaching.board.rules.order import Need, need_of
 from coaching.board.rules.states import State
@@ -49,25 +49,29 @@ VARIATIONS: list[dict] = [
     {"excused_until": date(2031, 3, 4)},
     {"done_on": WEDNESDAY},
     {"write_up_weekday": 6},
-    {"cramming": Cramming(2, 3, 0.885)},
+    {"cramming": CrammingFacts(2, 3, 0.885)},
     {"favourite": FAVOURITE},
     {"favourite": replace(FAVOURITE, first_minutes=12)},
-    {"load": Load(128, 46, jump=True)},
-    {"load": Load(70, None, ceiling_passed=60)},
-    {"size": PlanSize(147, 92.5, too_big=True)},
+    {"load": LoadBeside(128, 46, jump=True)},
+    {"load": LoadBeside(70, None, ceiling_passed=60)},
+    {"size": PlanSizeFacts(147, 92.5, too_big=True)},
     {"counts": Counts(14, 14, question=True)},
-    {"event": Event("Spring cup", WEDNESDAY + timedelta(days=2))},
-    {"event": Event("", WEDNESDAY)},
+    {"event": EventFacts("Spring cup", WEDNESDAY + timedelta(days=2))},
+    {"event": EventFacts("", WEDNESDAY)},
     {"numbers": Numbers(speed("Down"))},
     {"numbers": Numbers(speed("Up"))},
     {"numbers": Numbers(speed("Level"))},
     {"numbers": Numbers(missed=(gap(),))},
-    {"numbers": Numbers(missed=(gap(hole=None),)), "event": Event("", WEDNESDAY)},
+    {"numbers": Numbers(missed=(gap(hole=None),)), "event": EventFacts("", WEDNESDAY)},
     {"stops": (OpenStop(MONDAY, "Ladder"), OpenStop(MONDAY))},
-    {"pains": (Pain(MONDAY, 5, "lower back", ("sharp",), serious=True),), "minor": True},
-    {"pains": (Pain(MONDAY, 3, "wrist"),), "load": Load(128, 46, jump=True), "minor": True},
+    {"pains": (PainFacts(MONDAY, 5, "lower back", ("sharp",), serious=True),), "minor": True},
     {
-        "pains": (Pain(MONDAY, 3), Pain(MONDAY - timedelta(days=2), 3)),
+        "pains": (PainFacts(MONDAY, 3, "wrist"),),
+        "load": LoadBeside(128, 46, jump=True),
+        "minor": True,
+    },
+    {
+        "pains": (PainFacts(MONDAY, 3), PainFacts(MONDAY - timedelta(days=2), 3)),
         "first_part_days": (MONDAY, MONDAY - timedelta(days=2)),
         "first_part_skipped": True,
     },
@@ -180,7 +184,7 @@ def test_the_habit_of_writing(shortest, longest, habit):
 
 
 def test_tight_with_a_habit_says_both():
-    said = words.tight(facts(cramming=Cramming(3, 3, 0.906)))
+    said = words.tight(facts(cramming=CrammingFacts(3, 3, 0.906)))
     assert "36 minutes are left" in said.reason
     assert "90 % of the minutes came in the two days before a lesson" in said.reason
 
@@ -193,7 +197,7 @@ def test_the_favourite_part():
 
 
 def test_a_jump_speaks_before_other_habits():
-    said = words.habit(facts(load=Load(128, 46, jump=True), favourite=FAVOURITE))
+    said = words.habit(facts(load=LoadBeside(128, 46, jump=True), favourite=FAVOURITE))
     assert said.reason == "128 hard swings this week, usually 46."
 
 
@@ -205,7 +209,7 @@ def test_too_soon_says_how_many_weeks_there_are():
 def test_stopped_parts_with_the_pain_told():
     stopped = facts(
         stops=(OpenStop(MONDAY, "Ladder"),),
-        pains=(Pain(MONDAY, 5, "lower back", ("sharp",), serious=True),),
+        pains=(PainFacts(MONDAY, 5, "lower back", ("sharp",), serious=True),),
         minor=True,
     )
     said = care_text.care(stopped, care_needed(stopped), may_read_pain=True)
@@ -217,14 +221,18 @@ def test_stopped_parts_with_the_pain_told():
 def test_whoever_may_not_read_pain_gets_the_limit_alone():
     stopped = facts(
         stops=(OpenStop(MONDAY, "Ladder"), OpenStop(MONDAY)),
-        pains=(Pain(MONDAY, 5, "lower back", serious=True),),
+        pains=(PainFacts(MONDAY, 5, "lower back", serious=True),),
     )
     said = care_text.care(stopped, care_needed(stopped), may_read_pain=False)
     assert said.reason == "No Ladder and no hard swings until a coach clears it."
 
 
 def test_pain_is_gathered_by_place_and_level():
-    told = (Pain(MONDAY, 3, "wrist"), Pain(WEDNESDAY, 2, "wrist"), Pain(WEDNESDAY, 1, "hip"))
+    told = (
+        PainFacts(MONDAY, 3, "wrist"),
+        PainFacts(WEDNESDAY, 2, "wrist"),
+        PainFacts(WEDNESDAY, 1, "hip"),
+    )
     assert care_text.pain_words(told, WEDNESDAY) == (
         "wrist 3/10 on Monday and today and hip 1/10 today"
     )
@@ -276,7 +284,7 @@ def test_no_news_differs_from_a_word_that_came():
 
 
 def test_the_need_of_an_event_is_said_with_its_name():
-    coming = facts(event=Event("Spring cup", WEDNESDAY + timedelta(days=2)))
+    coming = facts(event=EventFacts("Spring cup", WEDNESDAY + timedelta(days=2)))
     assert words.standing(coming, State.IN_STEP, Need.EVENT).reason.startswith(
         "Spring cup is on Friday."
     )

@@ -140,11 +140,11 @@ class Command(BaseCommand):
             "all_weeks": report(cases, false_alarms=alarms),
         }
 
-    def _bar(self, name: str, total: int) -> "Bar":
-        return Bar(self.stderr, name, total)
+    def _bar(self, name: str, total: int) -> "ProgressBar":
+        return ProgressBar(self.stderr, name, total)
 
 
-class Bar:
+class ProgressBar:
     """A bar on the error stream that grows with each thing done."""
 
     def __init__(self, stream: Any, name: str, total: int) -> None:
