@@ -99,17 +99,18 @@ class BoardRow:
 
 
 def judge_student(person: BoardPerson, raw: Raw, facts: Facts) -> JudgedStudent:
+    care = care_needed(facts)
     state = state_of(
         stopped=bool(facts.stops),
         excused=facts.excused,
         has_week=facts.has_week,
         is_sent_ahead=facts.is_sent_ahead,
         done=facts.finished,
+        hurts=care is not None,
         no_word=facts.silence.is_no_word and facts.excused_until is None,
         logs_later=facts.write_up_weekday is not None,
         pace=facts.outlook.pace,
     )
-    care = care_needed(facts)
     return JudgedStudent(
         person, facts, state, care, need_of(facts, state, care), this_week(person, raw)
     )

@@ -1,7 +1,6 @@
 """A notice as a mail: plain text and the same in simple HTML, built right before sending."""
 
 from datetime import date, timedelta
-from email.utils import formataddr, parseaddr
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
@@ -28,6 +27,7 @@ from practice.weeks.queries import standing_parts, week_of
 from shared.kit.weeks import week_start
 from shared.outbox.send import NothingToSay
 from shared.people import access, undelivered
+from shared.people.invitation_mail import sender
 from shared.people.models import Student, User
 
 SALT = "coaching.reminders.stop"
@@ -67,13 +67,6 @@ def build(notice: Notice) -> EmailMultiAlternatives:
 
 def subject_of(letter: Letter) -> str:
     return " ".join(letter.subject.split())[:LONGEST_SUBJECT]
-
-
-def sender(by: str, studio: str) -> str:
-    """Our address in the coach's and the studio's name."""
-    names = ", ".join(" ".join(name.split()) for name in (by, studio) if name)
-    _, address = parseaddr(settings.DEFAULT_FROM_EMAIL)
-    return formataddr((names, address)) if names else settings.DEFAULT_FROM_EMAIL
 
 
 def _headers(notice: Notice, stop: str) -> dict[str, str]:

@@ -4,7 +4,7 @@ Each is made by the very templates and functions that make the real one.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from types import SimpleNamespace
 from typing import Any
@@ -16,10 +16,10 @@ from django.template.loader import render_to_string
 from coaching.reminders import text
 from coaching.reminders.chance import UNHEARD
 from coaching.reminders.due import WORDS, ReminderKind
-from coaching.reminders.mail import sender, subject_of
+from coaching.reminders.mail import subject_of
 from coaching.reminders.text import Letter, PartWords
 from coaching.reminders.written import Item
-from shared.people.invitation_mail import html_of, letter
+from shared.people.invitation_mail import html_of, letter, sender
 from shared.people.models import Invitation
 
 # Invented, all of them.
@@ -139,7 +139,8 @@ class _Named(SimpleNamespace):
 def _accounts(studio: str, now: datetime) -> Iterator[MailPreview]:
     for kind in Invitation.Kind:
         facts = {"invitation": _invitation(kind, studio), "link": LINK}
-        yield _of_template(f"Invitation: {kind.label}", "people/mail/invitation.txt", facts)
+        made = _of_template(f"Invitation: {kind.label}", "people/mail/invitation.txt", facts)
+        yield replace(made, sender=sender(COACH, studio))
     for template, (name, facts) in facts_of(studio, now).items():
         yield _of_template(name, template, facts)
 

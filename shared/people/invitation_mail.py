@@ -5,6 +5,7 @@ import re
 from base64 import urlsafe_b64encode
 from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
+from email.utils import formataddr, parseaddr
 from hashlib import sha256
 from typing import Any
 from uuid import uuid4
@@ -59,6 +60,13 @@ def letter(template: str, facts: Mapping[str, Any], to: str) -> EmailMessage:
     return EmailMessage(subject, text.strip() + "\n", to=[to])
 
 
+def sender(by: str, studio: str) -> str:
+    """Our address in the coach's and the studio's name."""
+    names = ", ".join(" ".join(name.split()) for name in (by, studio) if name)
+    _, address = parseaddr(settings.DEFAULT_FROM_EMAIL)
+    return formataddr((names, address)) if names else settings.DEFAULT_FROM_EMAIL
+
+
 def html_of(text: str) -> str:
     """The same text as HTML: paragraphs, and a link where one stands alone."""
     paragraphs = [each.strip() for each in text.split("\n\n") if each.strip()]
@@ -73,6 +81,7 @@ def send_code(code: str, email: str, *, until: datetime, wanted: bool = True) ->
 def send_invitation(invitation: Invitation) -> None:
     facts = {"invitation": invitation, "link": invitations.link_to(invitation)}
     message = letter("people/mail/invitation.txt", facts, invitation.email)
+    message.from_email = sender(str(invitation.invited_by), invitation.studio.name)
     put(message, until=invitation.expires_at, invitation=invitation)
 
 
@@ -104,7 +113,7 @@ def build(mail: AccountMail) -> EmailMessage:
         raise NothingToSay from error
     headers = {"Message-ID": mail.message_id, "Auto-Submitted": "auto-generated"}
     message = EmailMultiAlternatives(
-        said["subject"], said["body"], to=[mail.address], headers=headers
+        said["subject"], said["body"], said.get("from"), to=[mail.address], headers=headers
     )
     for content, kind in said["more"]:
         message.attach_alternative(content, kind)
@@ -118,7 +127,7 @@ def build(mail: AccountMail) -> EmailMessage:
 def _seal(message: EmailMessage) -> str:
     more = [[part.content, part.mimetype] for part in getattr(message, "alternatives", ())]
     subject = " ".join(message.subject.split())
-    said = {"subject": subject, "body": message.body, "more": more}
+    said = {"subject": subject, "body": message.body, "more": more, "from": message.from_email}
     return _box().encrypt(json.dumps(said).encode()).decode()
 
 

@@ -100,15 +100,18 @@ def _row(student: Any) -> Row:
 
 
 def _standing(student: Any) -> tuple[str, bool]:
-    """In words, whether the student can log, and whether the coach has something to do."""
+    """What keeps the student from logging, and whether the coach has something to do.
+
+    Nothing is said of whoever is here.
+    """
     if student.left_on:
         return f"left on {student.left_on.isoformat()}", False
     if student.is_minor:
         if student.has_guardian:
-            return "guardian has consented", False
+            return "", False
         return "guardian has withdrawn: nothing more is kept", True
     if student.user_id:
-        return "has joined", False
+        return "", False
     return ("invited, not here yet", False) if student.is_invited else ("not invited", True)
 
 

@@ -1,16 +1,19 @@
 """Links that let one person in, once: followed, misused, and raced for."""
 
+import json
 import threading
 from datetime import timedelta
+from email.utils import parseaddr
 
 import pytest
 import time_machine
+from django.conf import settings
 from django.core.signing import Signer
 from django.db import connection, transaction
 from django.test import Client
 
 from shared.outbox import send
-from shared.people import access, invitations, services
+from shared.people import access, invitation_mail, invitations, services
 from shared.people.models import Invitation, Membership, Student, User
 from tests import factories
 from tests.conftest import signed_in
@@ -39,6 +42,24 @@ def test_the_code_is_in_the_mail_and_nowhere_else(client, invited):
     assert mails()[-1].to == ["ada@example.org"]
     assert code not in client.get(f"{path}code/").content.decode()
     assert code not in str(dict(client.session))
+
+
+def test_it_is_mailed_in_the_name_of_who_invites(invited):
+    invitation_mail.send_invitation(invited)
+    (mail,) = mails()
+    name, address = parseaddr(mail.from_email)
+    assert name == f"Coach One, {invited.studio.name}"
+    assert address == parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
+
+
+def test_a_mail_sealed_before_the_sender_was_goes_in_ours(invited, monkeypatch):
+    seal = json.dumps
+    older = ("subject", "body", "more")
+    monkeypatch.setattr(
+        invitation_mail.json, "dumps", lambda said: seal({name: said[name] for name in older})
+    )
+    invitation_mail.send_invitation(invited)
+    assert mails()[0].from_email == settings.DEFAULT_FROM_EMAIL
 
 
 def test_reading_a_link_uses_nothing_up(client, invited):

@@ -2,6 +2,7 @@
 
 import re
 from datetime import UTC, datetime
+from email.utils import parseaddr
 from html import unescape
 from pathlib import Path
 
@@ -62,6 +63,8 @@ def test_those_of_invitations_name_each_kind():
         name for name in names if name.startswith("Invitation")
     ]
     assert len(set(names)) == len(names)
+    senders = {each.sender for each in previews.previews("North Room", NOW) if "Invit" in each.name}
+    assert {parseaddr(each)[0] for each in senders} == {"Mara Lindgren, North Room"}
 
 
 @pytest.mark.django_db

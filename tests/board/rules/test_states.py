@@ -33,12 +33,15 @@ from coaching.forecast.outlook import Pace
 from tests.board.rules.make import WEDNESDAY, facts
 
 FAVOURITE = Favourite("Putting", 0.78, "Ladder", 0)
-FLAGS = ("stopped", "excused", "has_week", "is_sent_ahead", "done", "no_word", "logs_later")
+FLAGS = (
+    "stopped", "excused", "has_week", "is_sent_ahead", "done", "hurts", "no_word", "logs_later",
+)  # fmt: skip
 PRECEDENCE = [
     ({"stopped": True}, State.STOPPED),
     ({"excused": True}, State.EXCUSED),
     ({"has_week": False, "is_sent_ahead": True}, State.TO_COME),
     ({"has_week": False}, State.NO_WEEK),
+    ({"done": True, "hurts": True}, State.HURTS),
     ({"done": True}, State.DONE),
     ({"no_word": True}, State.NO_WORD),
     ({"logs_later": True}, State.LOGS_LATER),
@@ -58,10 +61,11 @@ def test_the_first_that_holds_is_the_state(flags, pace):
     assert state_of(**given_flags, pace=pace) is expected
 
 
-def test_who_does_not_read_pain_reads_a_stop_alone():
+def test_who_does_not_read_pain_reads_what_to_do_alone():
     assert state_words(State.STOPPED, reads_pain=True) == "Stopped for pain"
     others = {state: state_words(state, reads_pain=False) for state in State}
     assert others.pop(State.STOPPED) == "Stopped"
+    assert others.pop(State.HURTS) == "Ask first"
     assert all(words == state.value for state, words in others.items())
 
 
