@@ -144,6 +144,26 @@ def test_forty_five_students_are_two_screens_of_a_phone(browser, live_server, co
     page.context.close()
 
 
+@pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
+def test_a_long_list_to_tick_is_sieved_and_keeps_what_is_ticked(
+    browser, live_server, coach, size
+):
+    students = [make_student(coach, f"Sam Longname {number:02}") for number in range(45)]
+    page = who(browser, live_server, coach, size)
+    page.goto(f"/students/{students[0].pk}/try-out/")
+    form = page.locator("form", has=page.get_by_role("button", name="Draw"))
+    assert form.bounding_box()["height"] <= 1.5 * size["height"]
+    page.get_by_label("Sam Longname 07").check()
+    field = page.get_by_role("searchbox", name="Find in together with")
+    field.fill("name 31")
+    page.get_by_label("Sam Longname 30").wait_for(state="hidden")
+    shown = page.locator(".choice-list .tick:visible").all_inner_texts()
+    assert [each.strip() for each in shown] == ["Sam Longname 07", "Sam Longname 31"]
+    field.press("Enter")
+    assert page.locator(".error-text").count() == 0, "Enter sent the form."
+    page.context.close()
+
+
 @pytest.fixture
 def full(coach):
     """A student with something in every line of the sheet, in long words."""

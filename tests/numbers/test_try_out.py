@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from practice.coach_counts.models import CheckedCount
 from practice.drills.models import Area
@@ -17,7 +18,7 @@ from practice.tryouts.queries import THE_TEST, drawn_for, try_outs_of
 from practice.weeks.queries import this_opening
 from shared.people import access
 from tests.conftest import signed_in
-from tests.factories import make_child, make_drill, make_student
+from tests.factories import make_child, make_drill, make_student, make_week
 from tests.numbers.make import balls, club, sitting, today_of
 from tests.numbers.test_moved import logged
 
@@ -435,3 +436,14 @@ def test_student_and_guardian_read_one_true_sentence(coach):
     page = signed_in(guardian).get(f"/own/{child.pk}/moved/").content.decode()
     assert "Chance alone does as well in 1 of 4 draws." in page
     assert "a hint, no proof" in page
+
+
+def test_those_sent_a_week_lately_are_offered_first(student):
+    coach = student.lead_coach
+    names = ("Zoe", "Yan", "Ada")
+    zoe, yan, _ = (make_student(coach, name) for name in names)
+    opens = this_opening(student)
+    make_week(zoe, opens, sent_at=timezone.now())
+    make_week(yan, opens, sent_at=timezone.now() - WEEK)
+    page = signed_in(coach).get(f"/students/{student.pk}/try-out/")
+    assert [each.name for each in page.context["form"].fields["others"].queryset] == [*names]

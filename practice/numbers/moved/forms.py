@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.db.models import F, Max, Q
 
 from practice.drills.models import Drill
 from practice.drills.queries import swap_choices, test_choices
@@ -18,7 +19,7 @@ WEEKS_AHEAD = 8
 
 
 class TryOutForm(forms.Form):
-    """Drill, test, the window, and who else."""
+    """Drill, test, the window, and who else: first those to whom `by` sent a week lately."""
 
     drill: forms.ModelChoiceField = forms.ModelChoiceField(
         queryset=Drill.objects.none(),
@@ -55,7 +56,10 @@ class TryOutForm(forms.Form):
         fields["drill"].queryset = swap_choices(student.studio)
         fields["test"].queryset = test_choices(student.studio)
         fields["first"].choices = [(str(week), date_words(week)) for week in _weeks(student)]
-        fields["others"].queryset = others.exclude(pk=student.pk).order_by("name")
+        sent = Max("weeks__sent_at", filter=Q(weeks__author=by))
+        lately = F("sent").desc(nulls_last=True)
+        others = others.exclude(pk=student.pk).annotate(sent=sent).order_by(lately, "name")
+        fields["others"].queryset = others
 
 
 class TurnsForm(forms.Form):
