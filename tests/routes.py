@@ -28,6 +28,7 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "home": SIGNED_IN,
     "welcome": PUBLIC,
     "settings": SIGNED_IN,
+    "own_mail": SIGNED_IN,  # Each their own.
     "undo": SIGNED_IN,  # Each their own; asked with nothing to undo.
     "signed_out": PUBLIC,
     "prove_again": SIGNED_IN,

@@ -62,9 +62,13 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class NextLesson:
-    """The lesson that is on or comes next today, large: its point, cue and limits."""
+    """The lesson that is on or comes next today, large: its point, cue and limits.
+
+    `words` are the rest: how the week stands, unless a stop says it already, and where.
+    """
 
     row: LessonRow
+    words: str
     cue: str
     limits: LimitsShown
 
@@ -141,10 +145,14 @@ def _next(user: User, lesson: Lesson, rows: Iterable[LessonRow]) -> NextLesson:
     """Seven queries."""
     student = Student.objects.select_related("studio").get(pk=lesson.student_id)
     cues = cues_of(student, user, today_of(student))
+    row = next(row for row in rows if _is(row, lesson))
+    limits = limits_shown(user, student)
+    state = "" if limits.stops else row.state
     return NextLesson(
-        row=next(row for row in rows if _is(row, lesson)),
+        row=row,
+        words="; ".join(filter(None, (state, row.doing, row.place, row.coach))),
         cue=cues[0].cue if cues and cues[0].place == 0 else "",
-        limits=limits_shown(user, student),
+        limits=limits,
     )
 
 

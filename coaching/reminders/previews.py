@@ -120,6 +120,7 @@ def facts_of(studio: str, now: datetime) -> dict[str, tuple[str, dict[str, Any]]
             {"changed": "A passkey was added to your sign-in.", "at": at,
              "device": "a phone", "page": LINK},
         ),
+        "people/mail/address_taken.txt": ("An address that is taken", {}),
         "people/mail/passkey_lost.txt": ("A passkey was lost", shared),
         "records/mail/asked.txt": ("An erasure was asked for", shared | {"erasure": erasure}),
         "records/mail/copied.txt": ("A copy was taken", shared),

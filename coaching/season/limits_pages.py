@@ -70,16 +70,19 @@ def limits_of_several(
 
 
 def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -> LimitsShown:
+    """Where no hard swing is allowed, no line says how many or when they are."""
+    is_stopped = any(stop.drill is None for stop in limits.stops)
+    some = not (is_stopped or near.rests)
     return LimitsShown(
         student=student.pk,
         name=student.name,
         stops=tuple(StopLine(stop.id, stop.what) for stop in limits.stops),
         stopped=tuple(_stopped(limits.stops, may_read=may_read)),
         lines=(
-            *_rest_lines(near, may_read=may_read),
-            *_event_lines(near),
-            *_gym_lines(near),
-            *_young(student),
+            *(_rest_lines(may_read=may_read) if near.rests and not is_stopped else ()),
+            *_event_lines(near, hard_swings=some),
+            *(_gym_lines(near) if some else ()),
+            *_young(student, hard_swings=some),
             *near.cannots,
         ),
         may_clear=may_read,
@@ -95,21 +98,22 @@ def _stopped(stops: Iterable[Stopped], *, may_read: bool) -> list[str]:
     return [f"{capital(listed(w))} since {date_words(day)}: {why}." for day, w in by_day.items()]
 
 
-def _rest_lines(near: "_Near", *, may_read: bool) -> list[str]:
-    if not near.rests:
-        return []
+def _rest_lines(*, may_read: bool) -> list[str]:
     if may_read:
         return ["Pain while hard swings jump: rest from hard swings."]
     return ["Rest from hard swings for now: ask the lead coach."]
 
 
-def _event_lines(near: "_Near") -> list[str]:
+def _event_lines(near: "_Near", *, hard_swings: bool) -> list[str]:
     if near.event is None:
         return []
     day, name = near.event
+    line = f"Event week: {name}, {date_words(day)}."
+    if not hard_swings:
+        return [line]
     few = f"At most {near.most_hard} hard swings, none in the last 72 hours."
     hard = few if near.most_hard else "No hard swings before it."
-    return [f"Event week: {name} on {date_words(day)}.", hard]
+    return [line, hard]
 
 
 def _gym_lines(near: "_Near") -> list[str]:
@@ -119,10 +123,12 @@ def _gym_lines(near: "_Near") -> list[str]:
     return [f"Heavy legs on {days}. No hard speed work then or a day later."]
 
 
-def _young(student: Student) -> list[str]:
-    if student.is_under_16:
-        return [f"Under 16: at most {CEILING_UNDER_16} hard swings a week, two days of rest."]
-    return []
+def _young(student: Student, *, hard_swings: bool) -> list[str]:
+    if not student.is_under_16:
+        return []
+    if not hard_swings:
+        return ["Under 16: two days of rest a week."]
+    return [f"Under 16: at most {CEILING_UNDER_16} hard swings a week, two days of rest."]
 
 
 # --- what stands near the week -------------------------------------------------------------

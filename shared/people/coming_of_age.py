@@ -10,20 +10,16 @@ from collections.abc import Collection
 from datetime import date, timedelta
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from shared.kit.text import date_words
-from shared.people import access, consent, ends, guardians, invitation_mail
+from shared.people import access, consent, ends, guardians, invitation_mail, mail_address
 from shared.people.models import ADULT_AGE, Guardianship, Student, User
 from shared.people.today import today_of
 
 # So long the guardians have to put right a day that the child told.
 OBJECTION = timedelta(days=3)
-
-
-class AddressTaken(Exception):
-    """Somebody signs in with this address already."""
 
 
 def is_near(student: Student) -> bool:
@@ -75,12 +71,7 @@ def take_over(student: Student, user: User, *, email: str, readers: Collection[U
     Raises AddressTaken. `readers` are ids of guardianships.
     """
     if email != user.email:
-        user.email = email
-        try:
-            with transaction.atomic():
-                user.save(update_fields=["email"])
-        except IntegrityError as error:
-            raise AddressTaken from error
+        mail_address.move(user, email)
     hand_over(student, readers)
 
 

@@ -11,7 +11,16 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shared.kit.text import date_words
-from shared.people import access, codes, coming_of_age, events, guardians, limits, security
+from shared.people import (
+    access,
+    codes,
+    coming_of_age,
+    events,
+    guardians,
+    limits,
+    mail_address,
+    security,
+)
 from shared.people.forms import AddressForm, BirthdayForm, CodeForm, GrownForm
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
@@ -87,7 +96,7 @@ def _taken_over(request: SignedInRequest, student: Student, form: GrownForm) -> 
             coming_of_age.take_over(student, user, email=email, readers=form.readers())
             for hook in events.took_over:
                 hook(request, student)
-    except coming_of_age.AddressTaken:
+    except mail_address.AddressTaken:
         request.session.pop(codes.PROVEN_KEY, None)
         messages.error(request, "Somebody signs in with this address already. Give another.")
         return redirect("grown_up", student.pk)

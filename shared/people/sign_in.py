@@ -1,5 +1,6 @@
 """How the sign-in library behaves here."""
 
+from collections.abc import Iterable
 from datetime import timedelta
 from typing import Any
 from urllib.parse import quote
@@ -98,16 +99,7 @@ class AccountAdapter(DefaultAccountAdapter):
         self, template_prefix: str, user: Any, context: Any = None, email: str | None = None
     ) -> None:
         """Tell the user, whoever it was who changed how to sign in."""
-        what = CHANGED[template_prefix]
-        security.note(self.request, security.Kind.WAY_IN_CHANGED, by=user, what=what)
-        facts = {
-            "changed": what,
-            "at": timezone.localtime(timezone.now(), ZoneInfo(user.time_zone)),
-            "device": device_words(self.request.headers.get("User-Agent", "")),
-            "page": settings.SITE_URL + reverse("settings"),
-        }
-        message = invitation_mail.letter("people/mail/changed.txt", facts, user.email)
-        invitation_mail.put(message, until=timezone.now() + invitation_mail.NEWS_GOOD_FOR)
+        tell_changed(self.request, user, CHANGED[template_prefix], to=[user.email])
 
     def get_reset_password_from_key_url(self, key: str) -> str:
         path = reverse("account_reset_password_from_key", kwargs={"uidb36": "UID", "key": "KEY"})
@@ -115,6 +107,22 @@ class AccountAdapter(DefaultAccountAdapter):
 
     def get_password_change_redirect_url(self, request: HttpRequest) -> str:
         return reverse("settings")
+
+
+def tell_changed(request: HttpRequest, user: User, what: str, *, to: Iterable[str]) -> None:
+    """Write down that a way in was changed, and mail it to these addresses of the user."""
+    security.note(request, security.Kind.WAY_IN_CHANGED, by=user, what=what)
+    facts = {
+        "changed": what,
+        "at": timezone.localtime(timezone.now(), ZoneInfo(user.time_zone)),
+        "device": device_words(request.headers.get("User-Agent", "")),
+        "page": settings.SITE_URL + reverse("settings"),
+        "email": user.email,
+    }
+    for address in to:
+        facts["moved"] = address != user.email
+        message = invitation_mail.letter("people/mail/changed.txt", facts, address)
+        invitation_mail.put(message, until=timezone.now() + invitation_mail.NEWS_GOOD_FOR)
 
 
 def no_such_page(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:

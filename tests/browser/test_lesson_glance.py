@@ -15,6 +15,12 @@ from tests import factories
 from tests.browser.test_pages_axe import opened
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+# The text of an element without what is for screen readers alone.
+SEEN = """(element) => {
+    const seen = element.cloneNode(true);
+    for (const hidden of seen.querySelectorAll('.visually-hidden')) hidden.remove();
+    return seen.textContent;
+}"""
 SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
 
 
@@ -91,6 +97,13 @@ def test_the_next_lesson_lies_above_the_fold(browser, live_server, coach, day, s
     begin = large.get_by_role("button", name="Begin the lesson").bounding_box()
     assert begin["y"] + begin["height"] <= size[1]
     assert begin["height"] >= 44
+    told = " ".join(large.locator("h2, p").locator("visible=true").all_inner_texts()).split()
+    assert len(told) <= 40, told
+    controls = " ".join(
+        control.evaluate(SEEN)
+        for control in large.locator("button, a, summary").locator("visible=true").all()
+    )
+    assert len(controls.split()) <= 12, controls
     for line in page.locator(".lesson-line > p").all():
         assert len(line.inner_text().split()) <= 12
         assert line.bounding_box()["height"] < 60

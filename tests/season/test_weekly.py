@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from coaching.planning import weekly
 from coaching.season import limits_pages, services
+from practice.care.models import Stop
 from practice.drills.dose import parse
 from practice.phone.bundle import bundle
 from practice.weeks import plan, queries
@@ -229,13 +230,23 @@ def test_who_swings_hard_never_has_no_ceiling_of_zero_before_an_event(coach, stu
     assert "At most 0" not in str(said)
 
 
+def test_where_no_hard_swing_is_allowed_no_line_counts_them(coach, student):
+    """'No hard swings', and below it 'At most 30 hard swings': which of the two holds?"""
+    services.add_event(student=student, kind="event", name="Spring cup", first=day(11))
+    stop = Stop.objects.create(student=student, since=day(7))
+    said = limits_pages.limits_shown(coach, student, day(7))
+    assert said.lines == ("Event week: Spring cup, Fri 7 Mar.",)
+    stop.delete()
+    assert "At most 30 hard swings" in str(limits_pages.limits_shown(coach, student, day(7)))
+
+
 def test_an_event_week_is_a_suggestion_beside_the_sums(coach_client, coach, student):
     services.add_event(student=student, kind="event", name="Spring cup", first=day(11))
     speed = make_drill(studio_of(coach), "Speed set", area="speed")
     page = coach_client.post(
         address(student), form(row(speed, sessions="4", dose="3x5@max"), do="keep"), follow=True
     ).content.decode()
-    assert "Event week: Spring cup on Fri 7 Mar." in page
+    assert "Event week: Spring cup, Fri 7 Mar." in page
     assert "At most 30 hard swings, none in the last 72 hours." in page
     # 4 times 15 is 60; half of the ceiling of 60 without a base is 30.
     assert "a suggestion to take out 30 of them" in page
