@@ -1,4 +1,4 @@
-"""The address somebody signs in with: it moves once a code that was mailed to the new one is typed."""
+"""The address somebody signs in with: it moves once a code mailed to the new one is typed."""
 
 from django.db import IntegrityError, transaction
 

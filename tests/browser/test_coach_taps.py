@@ -147,6 +147,7 @@ def test_a_lesson_taken_off_comes_back_by_one_tap(browser, live_server, coach, l
     context.add_cookies([{"name": "sessionid", "value": cookie, "url": live_server.url}])
     page = context.new_page()
     page.goto("/next/")
+    page.locator(".lesson-next summary", has_text="More").click()
     button(page, "Take it off").click()
     page.get_by_text("Sam Sample: the lesson is taken off.").wait_for()
     assert page.get_by_role("button", name="Begin the lesson").count() == 0

@@ -22,6 +22,22 @@ GUARDIANS = [
     "/child/{child}/", "/child/{child}/consents/", "/child/{child}/guardians/",
     "/child/{child}/phones/", "/child/{child}/read-by/", "/settings/", "/forget/",
 ]  # fmt: skip
+ASK_AGAIN = [
+    "/settings/mail/", "/account/password/set/", "/account/passkeys/", "/account/passkeys/add/",
+    "/students/{id}/copy/", "/students/{id}/erase/",
+]  # fmt: skip
+
+
+def test_no_page_that_asks_again_who_it_is_breaks_a_rule(browser, live_server, student):
+    page = opened(browser, live_server, student.user, proven=True)
+    found = faults_of(page, ASK_AGAIN, {"id": student.pk})
+    page.goto("/settings/mail/")
+    page.get_by_label("Your e-mail").fill("new@example.org")
+    page.get_by_role("button", name="Send the six digits").click()
+    page.get_by_label("Code").wait_for()
+    found += faults_of(page, ["/settings/mail/"], {})
+    page.context.close()
+    assert found == [], "\n\n".join(found)
 
 
 def test_no_page_of_a_family_breaks_a_rule_or_scrolls_sideways(browser, live_server):

@@ -7,6 +7,7 @@ looked at empty. One server, one browser, one walk.
 from datetime import time, timedelta
 
 import pytest
+from allauth.account.authentication import AUTHENTICATION_METHODS_SESSION_KEY
 from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
 
@@ -96,9 +97,16 @@ def names():
     }, report
 
 
-def opened(browser, live_server, user: User):
+def opened(browser, live_server, user: User, *, proven: bool = False):
+    """A page of this user's; `proven`: who was asked again who it is, a moment ago."""
     context = browser.new_context(base_url=live_server.url, viewport=NARROW)
-    cookie = signed_in(user).cookies["sessionid"].value
+    client = signed_in(user)
+    if proven:
+        session, now = client.session, timezone.now().timestamp()
+        session[AUTHENTICATION_METHODS_SESSION_KEY] = [{"method": "code", "at": now}]
+        session[f"{AUTHENTICATION_METHODS_SESSION_KEY}_user"] = str(user.pk)
+        session.save()
+    cookie = client.cookies["sessionid"].value
     context.add_cookies([{"name": "sessionid", "value": cookie, "url": live_server.url}])
     page = context.new_page()
     page.set_default_timeout(house.PATIENCE * 1000)  # The first page of numbers imports SciPy.

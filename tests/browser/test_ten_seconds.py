@@ -145,9 +145,7 @@ def test_forty_five_students_are_two_screens_of_a_phone(browser, live_server, co
 
 
 @pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
-def test_a_long_list_to_tick_is_sieved_and_keeps_what_is_ticked(
-    browser, live_server, coach, size
-):
+def test_a_long_list_to_tick_is_sieved_and_keeps_what_is_ticked(browser, live_server, coach, size):
     students = [make_student(coach, f"Sam Longname {number:02}") for number in range(45)]
     page = who(browser, live_server, coach, size)
     page.goto(f"/students/{students[0].pk}/try-out/")
