@@ -10,7 +10,7 @@ from django.test import Client
 from hypothesis import HealthCheck, settings
 
 from shared.people.models import Student, User
-from tests import factories, migrated, statements
+from tests import any_day, factories, migrated, statements
 
 # No test may depend on how fast the machine is today.
 settings.register_profile(
@@ -33,11 +33,17 @@ def pytest_addoption(parser):
         action="store_true",
         help="of those, only as many as send every noted statement twice",
     )
+    parser.addoption(
+        "--today", metavar="INSTANT", help="begin each test then, as in 2028-02-29T12:00"
+    )
+    parser.addoption("--shuffle", type=int, metavar="SEED", help="run in an order of chance")
 
 
 def pytest_configure(config):
     if config.getoption("--note-statements"):
         statements.begin(config)
+    if today := config.getoption("--today"):
+        config.pluginmanager.register(any_day.Today(any_day.instant(today)), "today")
 
 
 def pytest_collection_modifyitems(config, items):
@@ -47,6 +53,8 @@ def pytest_collection_modifyitems(config, items):
             kept = statements.enough_of(kept)
         config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
         items[:] = kept
+    if (seed := config.getoption("--shuffle")) is not None:
+        items[:] = any_day.shuffled(items, seed)
 
 
 def asks_the_database(item) -> bool:
