@@ -10,9 +10,9 @@ from math import ceil
 from random import Random
 
 from coaching.demo.cast import WEEKS_BACK, CastMember, CastPart, CastWeek, CastWork, Remark
+from practice.compliance.credit import DAY_LINE
 from practice.drills.dose import DoseUnit, parse
 
-DAY_LINE = 1.5  # Practice.compliance credits at most this many sessions of a part a day.
 EARLY_DAYS = (0, 1)
 LATE_DAYS = {
     "spread": (2, 4, 6),

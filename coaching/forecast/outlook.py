@@ -10,9 +10,9 @@ from datetime import date
 from enum import StrEnum
 
 from coaching.forecast.thresholds import DEFAULTS, Thresholds
+from practice.compliance.credit import DAY_LINE
 
 WEEKS_COUNTED = 8
-DAY_LINE = 1.5  # Sessions of one part that one practice day can earn.
 FINISHED_WITHIN = 0.10  # Share of the asked minutes that may be left of a finished week.
 _CRUMB = 1e-9
 

@@ -11,6 +11,7 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from coaching.forecast.outlook import Pace
 from shared.kit.weeks import utc_instant
 
 QUIET_FROM = time(21)
@@ -128,7 +129,7 @@ class ReminderFacts:
     left: bool = False
     planned: bool = False
     # The outlook in its own word; asked only on Wednesdays.
-    pace: str = ""
+    pace: Pace | None = None
     event_week: bool = False
     lesson_tomorrow: bool = False
     lesson_ahead: bool = False
@@ -220,7 +221,7 @@ def _own(kind: ReminderKind, facts: ReminderFacts) -> str:
 def _midweek(facts: ReminderFacts) -> str:
     if facts.day.weekday() != WEDNESDAY:
         return "not Wednesday"
-    return "" if facts.pace in {"Tight", "Unlikely"} else "in step"
+    return "" if facts.pace in {Pace.TIGHT, Pace.UNLIKELY} else "in step"
 
 
 def _calls_stop(facts: ReminderFacts) -> str:

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from coaching.board.read import people, raw_of
 from coaching.board.weighing import facts_of as board_facts_of
+from coaching.forecast.outlook import Pace
 from coaching.reminders.chance import is_unheard
 from coaching.reminders.due import (
     ABOUT_PRACTICE,
@@ -133,7 +134,7 @@ def _facts(rule: ReminderRule, day: date) -> ReminderFacts:
         logged=_logged(student, day),
         left=bool(open_parts),
         planned=any(is_for(part, (day - opens).days) for part in open_parts),
-        pace=_pace(student) if _asks_pace(rule, day) and open_parts else "",
+        pace=_pace(student) if _asks_pace(rule, day) and open_parts else None,
         event_week=_in_week(student.next_event, opens),
         lesson_tomorrow=lesson == tomorrow,
         lesson_ahead=bool(lesson and day < lesson <= day + timedelta(days=LESSON_AHEAD)),
@@ -211,11 +212,11 @@ def _asks_pace(rule: ReminderRule, day: date) -> bool:
     return rule.midweek_offer and day.weekday() == WEDNESDAY
 
 
-def _pace(student: Student) -> str:
+def _pace(student: Student) -> Pace:
     """The outlook by the board's own rule."""
     now = timezone.now()
     person = people(Student.objects.filter(pk=student.pk), now)[0]
-    return str(board_facts_of(person, raw_of([person], now)[person.id]).outlook.pace)
+    return board_facts_of(person, raw_of([person], now)[person.id]).outlook.pace
 
 
 def reads_pain_of(user: User, student: Student, now: datetime) -> bool:

@@ -5,11 +5,12 @@ from datetime import time
 from statistics import median
 
 from coaching.reminders.due import QUIET_FROM, QUIET_UNTIL
+from shared.kit.weeks import TURNOVER
 
 # All of it our choice: fewer times say nothing, and a reminder is of use a little before.
 NEEDED = 5
 AHEAD, STEP = 30, 15  # Minutes.
-DAY_TURNS = 3 * 60  # Practice after midnight belongs to the evening before.
+DAY_TURNS = TURNOVER.seconds // 60  # Practice after midnight belongs to the evening before.
 
 
 def usual_start(starts: Sequence[time]) -> time | None:

@@ -14,7 +14,7 @@ from coaching.forecast.scoring import brier
 from coaching.track_record.models import WordKept
 from practice.measures.answers import TooLittle
 from practice.numbers.now.models import NumbersNow
-from practice.numbers.now.values import from_json
+from practice.numbers.now.values import Verdict, from_json
 from shared.kit.text import date_words, many
 from shared.people import access
 from shared.people.models import User
@@ -60,7 +60,7 @@ def tests_said(user: User) -> tuple[str, ...]:
     ]
     return tuple(
         _test_sentence(word, [each.still for each in said if each.word == word])
-        for word in ("Up", "Down")
+        for word in (Verdict.UP, Verdict.DOWN)
         if any(each.word == word for each in said)
     )
 

@@ -8,7 +8,8 @@ the studio's first weekday (Monday, as in ISO 8601, unless the studio says other
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-TURNOVER = timedelta(hours=3)
+TURNS_AT = time(3)
+TURNOVER = timedelta(hours=TURNS_AT.hour)
 DAYS_IN_WEEK = 7
 DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -46,4 +47,4 @@ def utc_instant(day: date, at: time, zone: str) -> datetime:
 
 def day_starts_at(day: date, zone: str) -> datetime:
     """The UTC instant at which a practice day begins (03:00 local)."""
-    return utc_instant(day, time(3), zone)
+    return utc_instant(day, TURNS_AT, zone)

@@ -5,7 +5,7 @@ from datetime import date
 
 from coaching.board.rules.news import News, NewsKind
 from practice.numbers.kit.text import bare, metres
-from practice.numbers.now.values import Missed, SpeedNow
+from practice.numbers.now.values import Missed, SpeedNow, Verdict
 from shared.kit.text import day_words
 from shared.kit.units import SPEED
 
@@ -58,7 +58,7 @@ def _of_speed(
 
 
 def _not_up(speed: SpeedNow, units: NewsUnits) -> str:
-    if speed.verdict == "Level":
+    if speed.verdict is Verdict.LEVEL:
         return "It did not move."
     return f"Only {_speed(speed.needed, units)} or more would be a real change."
 

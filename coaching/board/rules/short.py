@@ -145,6 +145,7 @@ OF_STATE: dict[State, Callable[[Facts], str]] = {
     State.TO_COME: lambda facts: f"the week sent begins {on_day(facts.next_opens, facts.today)}",
     State.NO_WEEK: lambda facts: f"no week since {day_words(facts.opens, facts.today)}",
     State.DONE: lambda _: "all of this week is done",
+    State.HURTS: lambda _: "all of this week is done",
     State.NO_WORD: _no_word,
     State.LOGS_LATER: _logs_later,
     State.IN_STEP: _in_step,

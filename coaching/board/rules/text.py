@@ -211,6 +211,7 @@ OF_STATE = {
     State.NO_WEEK: no_week,
     State.TO_COME: to_come,
     State.DONE: done,
+    State.HURTS: done,
     State.NO_WORD: no_word,
     State.LOGS_LATER: logs_later,
     State.IN_STEP: in_step,

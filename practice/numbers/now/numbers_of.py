@@ -5,7 +5,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
-from practice.numbers.now.values import Missed, Numbers, Said, SpeedNow
+from practice.numbers.now.values import Missed, Numbers, Said, SpeedNow, Verdict
 from practice.numbers.speed.book import SpeedBook, SpeedLine, claim_on
 from practice.numbers.wedges.card import WedgeCard
 
@@ -60,15 +60,14 @@ def _speed_now(line: SpeedLine, claims: list["Claim | TooLittle"]) -> SpeedNow |
     )
 
 
-def verdict_of(claim: "Claim") -> str:
-    """Up, Down, Level where it did not move, or nothing while it cannot be told."""
+def verdict_of(claim: "Claim") -> Verdict:
     if claim.better or claim.worse:
-        return "Up" if claim.value > 0 else "Down"
-    return "Level" if claim.is_ruled_out else ""
+        return Verdict.UP if claim.value > 0 else Verdict.DOWN
+    return Verdict.LEVEL if claim.is_ruled_out else Verdict.UNTOLD
 
 
-def _word(claim: "Claim | TooLittle") -> str:
-    return "" if isinstance(claim, TooLittle) else verdict_of(claim)
+def _word(claim: "Claim | TooLittle") -> Verdict:
+    return Verdict.UNTOLD if isinstance(claim, TooLittle) else verdict_of(claim)
 
 
 def _said_since(line: SpeedLine, claims: list["Claim | TooLittle"]) -> date:
@@ -87,10 +86,14 @@ def _said(line: SpeedLine, claims: list["Claim | TooLittle"]) -> tuple[Said, ...
     House rule: it still holds if the first three test days from then on lie, in the mean, on
     its side of the start by half the change that was claimed.
     """
-    found, before = [], ""
+    found, before = [], Verdict.UNTOLD
     for day, claim in zip(line.days, claims, strict=True):
         word = _word(claim)
-        if word in {"Up", "Down"} and word != before and not isinstance(claim, TooLittle):
+        if (
+            word in {Verdict.UP, Verdict.DOWN}
+            and word != before
+            and not isinstance(claim, TooLittle)
+        ):
             later = [each.figure for each in line.days if each.day - day.day >= MONTH][:LATER]
             kept = (fmean(later) - claim.before) / claim.value >= KEPT if later else None
             found.append(Said(word, day.day, kept))

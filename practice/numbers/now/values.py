@@ -2,10 +2,20 @@
 
 from dataclasses import asdict, dataclass
 from datetime import date
+from enum import StrEnum
 from typing import Any
 
 # Whoever changes a field below raises this; older rows say nothing until they are made anew.
 FORMAT = 4
+
+
+class Verdict(StrEnum):
+    """What is claimed of a speed; nothing while it cannot be told."""
+
+    UP = "Up"
+    DOWN = "Down"
+    LEVEL = "Level"
+    UNTOLD = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +28,7 @@ class SpeedNow:
     """
 
     quantity: str
-    verdict: str
+    verdict: Verdict
     is_recent: bool
     before: float
     now: float
@@ -54,7 +64,7 @@ class Said:
     """Up or Down, as it was first said of speed on a test day, and whether it still held a
     month later; None while no test day lies so much later."""
 
-    word: str
+    word: Verdict
     on: date
     still: bool | None
 
@@ -106,7 +116,7 @@ def from_json(kept: dict[str, Any] | None) -> Numbers:
     return Numbers(
         speed=_speed(kept["speed"]),
         missed=tuple(_missed(each) for each in kept["missed"]),
-        said=tuple(Said(**each | {"on": date.fromisoformat(each["on"])}) for each in kept["said"]),
+        said=tuple(_said(each) for each in kept["said"]),
         moved=tuple(MovedNow(**each) for each in kept["moved"]),
     )
 
@@ -115,7 +125,11 @@ def _speed(values: dict[str, Any] | None) -> SpeedNow | None:
     if values is None:
         return None
     days = {name: date.fromisoformat(values[name]) for name in ("newest", "since", "best_on")}
-    return SpeedNow(**values | days)
+    return SpeedNow(**values | days | {"verdict": Verdict(values["verdict"])})
+
+
+def _said(values: dict[str, Any]) -> Said:
+    return Said(Verdict(values["word"]), date.fromisoformat(values["on"]), values["still"])
 
 
 def _missed(values: dict[str, Any]) -> Missed:

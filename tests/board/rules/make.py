@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from coaching.board.rules.facts import Facts, PartFacts
 from coaching.board.rules.no_word import NoWordSpell
 from coaching.forecast.outlook import PastWeek, judge
-from practice.numbers.now.values import Missed, SpeedNow
+from practice.numbers.now.values import Missed, SpeedNow, Verdict
 from shared.kit.units import SPEED
 
 MONDAY = date(2031, 2, 24)
@@ -41,7 +41,8 @@ def speed(verdict: str = "Level", **changes) -> SpeedNow:
         "spread": to_si(2.8),
         "usual_spread": to_si(1.9),
     }
-    return SpeedNow(**given | changes)
+    given |= changes
+    return SpeedNow(**given | {"verdict": Verdict(given["verdict"])})
 
 
 def gap(**changes) -> Missed:
