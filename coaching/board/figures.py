@@ -56,7 +56,7 @@ def worked_out_of(judged: JudgedStudent, raw: Raw, viewer: Viewer) -> WorkedOut:
         sections=(
             credit_section(facts, judged.week),
             notes_section(raw, facts.opens),
-            spread_section(judged.week),
+            spread_section(facts, judged.week),
             left_section(facts),
             outlook_section(facts),
             silence_section(facts),
@@ -123,11 +123,11 @@ def notes_section(raw: Raw, opens: date) -> FigureSection:
     )
 
 
-def spread_section(week: Tally | None) -> FigureSection:
+def spread_section(facts: Facts, week: Tally | None) -> FigureSection:
     """Days apart from volume, so that neither hides the other."""
     if week is None or not week.minutes_by_day:
         return FigureSection("Days", ("Nothing logged this week.",))
-    words = spread_words(week.minutes_by_day, week.planned_by_day or [], week.opens)
+    words = spread_words(week.minutes_by_day, week.planned_by_day or [], week.opens, facts.today)
     return FigureSection("Days", (words or "Nothing logged this week.",))
 
 

@@ -86,6 +86,7 @@ class _Frame:
     student: Student
     viewer: Viewer
     this_opens: date
+    today: date
     scale: float
 
 
@@ -98,7 +99,7 @@ def student_page(
     newest = min(week_start(until or person.today, person.first_weekday), person.opens)
     record = read_record(student, newest)
     scale = scale_of(map(_length, record.tallies.values()))
-    frame = _Frame(record, student, viewer, person.opens, scale)
+    frame = _Frame(record, student, viewer, person.opens, person.today, scale)
     return StudentPage(
         student_id=str(student.pk),
         name=student.name,
@@ -168,7 +169,9 @@ def _week(opens: date, frame: _Frame) -> WeekView:
             for line in record.lines.get(opens, [])
         ],
         holds=_holds(len(tally.parts) if tally else 0, len(sessions)),
-        spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens) if tally else "",
+        spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens, frame.today)
+        if tally
+        else "",
         may_count_for=[(part["part"], part["name"]) for part in (tally.parts if tally else [])],
     )
 

@@ -168,17 +168,25 @@ _SENTENCE: dict[str, Sentence] = {
 # --- when it was done --------------------------------------------------------------------------
 
 
-def spread_words(minutes: Sequence[float], planned: Sequence[float], opens: date) -> str:
-    """The week's minutes by day, beside the days the plan leaned on; '' without any."""
+def spread_words(
+    minutes: Sequence[float], planned: Sequence[float], opens: date, today: date
+) -> str:
+    """The week's minutes by day, beside the days the plan leaned on; '' without any.
+
+    Of days that have not come nothing is said.
+    """
     if sum(minutes) <= 0:
         return ""
     days = [
         f"{WEEKDAYS[(opens + timedelta(days=n)).weekday()]} {round(m)}"
         for n, m in enumerate(minutes)
+        if opens + timedelta(days=n) <= today
     ]
+    by_day = " · ".join(days)
+    if opens + timedelta(days=6) > today:
+        return f"Minutes by day: {by_day}"
     done = sum(m > 0 for m in minutes)
     last = whole_percent(sum(minutes[-2:]) / sum(minutes))
     plan = whole_percent(sum(planned[-2:]) / sum(planned)) if sum(planned) > 0 else None
     beside = "" if plan is None else f", where the plan had {plan} %"
-    by_day = " · ".join(days)
     return f"Minutes by day: {by_day} · {done} of 7 days · the last two had {last} %{beside}"

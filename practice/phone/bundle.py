@@ -80,7 +80,7 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
     findings, what a coach screened, whether the first questions are answered, five for the
     ladder, and one for the tests, with one more where a distance is missed. Where something
     is stopped one more, the swaps; of a minor three more, the consents; after a lesson one
-    more, the drills of its findings.
+    more, the drills of its findings; and where a part of an older week was logged, their names.
     """
     now = timezone.now()
     today = practice_day(now, student.time_zone)
@@ -88,6 +88,7 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
     weeks = sent_weeks(student, today)
     facts = _with_sentences(facts_of(student, today, weeks), weeks, writer)
     entries = _entries(student, since)
+    documents = _documents(entries, today)
     return {
         "me": {"id": str(student.pk), "name": student.name},
         "writer": {"id": str(writer.pk), "name": str(writer)},
@@ -97,10 +98,11 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "zone": student.time_zone,
         "since": since.isoformat(),
         "have": [str(row["id"]) for row in entries],
-        "entries": _documents(entries, today),
+        "entries": documents,
         "weeks": [week_row(week, facts) for week in weeks],
         "cautions": caution_rows(facts),
         "drills": _drill_names(student, weeks),
+        "names": _older_names(student, documents, weeks),
         "excused": _excused(student, since),
         "lines": _lines(student),
         "pages": own_pages(student, writer, week_start(today, student.studio.first_weekday)),
@@ -136,6 +138,7 @@ def link_bundle(student: Student, writer: User) -> dict[str, Any]:
         "takes": {"film": False, "voice": False},  # A link's key sends no files.
         "sitting": None,
         "usual": [],
+        "names": {},
     }
 
 
@@ -362,6 +365,21 @@ def _drill_names(student: Student, weeks: list[SentWeek]) -> dict[str, str]:
     rows = shelf.values_list("pk", "current__name").order_by("current__name")[:1000]
     ordered = sorted(rows, key=lambda row: str(row[0]) not in swaps)
     return {str(pk): name or "" for pk, name in ordered[:MOST_DRILLS]}
+
+
+def _older_names(
+    student: Student, documents: list[dict[str, Any]], weeks: list[SentWeek]
+) -> dict[str, str]:
+    """Names of the parts that these documents tell of and that no week here has any more."""
+    here = {str(part.pk) for week in weeks for part in week.parts}
+    told = {block.get("p") for document in documents for block in document.get("b") or ()}
+    older = told - here - {None}
+    if not older:
+        return {}
+    rows = Part.objects.filter(week__student=student, pk__in=older).values_list(
+        "pk", "revision__name"
+    )
+    return {str(pk): name for pk, name in rows}
 
 
 def _excused(student: Student, since: date) -> list[dict[str, str]]:

@@ -213,7 +213,7 @@ def counted_in(student: Student, opens: date) -> CountedWeek | None:
         percent=None if share is None else f"{percent(share)} · {minutes}",
         sentence=f"{minutes} counted: each part's share of its own minutes, added up.",
         parts=[_part_row(part, opens, _asked_by(tally)) for part in tally.parts],
-        spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens),
+        spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens, today_of(student)),
         facts=[
             f"Days: {tally.days_done} of {tally.days_asked}",
             f"Minutes, asked or not: {amount(tally.minutes)}",

@@ -84,6 +84,15 @@ def test_a_cram_of_one_day_shows_volume_credit_and_days_apart(coach, student, la
     )
 
 
+def test_nothing_is_said_of_days_that_have_not_come(coach, student, ladder, sunday_evening):
+    sunday_evening.move_to(evening(2, 20))
+    log(student, 0, block(ladder, 10, 8, 6, min=15))
+    on_all_three(coach, student, "Minutes by day: Mon 15 · Tue 0 · Wed 0")
+    for page in (student_page(coach, student), what_counted(student), worked_out(coach, student)):
+        assert "Thu 0" not in page
+        assert "the last two had" not in page
+
+
 def test_by_total_a_day_may_bring_all(coach, student, ladder):
     type(ladder).objects.update(by_total=True)
     log(student, 6, block(ladder, 40, 32, 24))

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.browser.house import Phone, handed, new_context
+from tests.browser.test_phone_access import TWICE
 
 pytestmark = pytest.mark.browser
 
@@ -129,4 +130,43 @@ def test_the_surface_takes_the_lower_half_and_is_on_the_first_screen(
     assert box["height"] >= 0.33 * height
     assert box["y"] + box["height"] <= height
     assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
+    context.close()
+
+
+SEEN = """(at) => document.querySelector(at).getBoundingClientRect().bottom
+  <= document.querySelector("footer").getBoundingClientRect().top"""
+
+
+def test_on_a_small_phone_the_count_and_the_cue_stand_above_the_surface(browser, server, seed):
+    viewport = {"width": 320, "height": 568}
+    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
+    phone = Phone(context.new_page(), server).open()
+    walk(phone, seed["parts"][0])
+    phone.tap("Clean")
+    phone.page.wait_for_selector("#count:has-text('1 of 10')")
+    assert phone.page.evaluate(SEEN, ".reps")
+    assert phone.page.evaluate(SEEN, ".walk .cue")
+    context.close()
+
+
+def test_with_large_text_the_count_stands_above_the_surface(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["sam"], bypass_csp=True, extra=TWICE)
+    phone = Phone(context.new_page(), server).open()
+    walk(phone, seed["parts"][0])
+    phone.page.wait_for_selector("#count")
+    assert phone.page.evaluate(SEEN, ".reps")
+    context.close()
+
+
+def test_a_part_that_is_to_be_read_first_is_named_where_it_cannot_be_ticked(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["kim"])
+    phone = Phone(context.new_page(), server).open()
+    phone.tap("Several parts at once", "link")
+    assert phone.page.locator("[name=p]").count() == 1
+    phone.tap("Slow turns: read before you start", "link")
+    phone.page.wait_for_selector("text=If your back is stiff")
+    phone.tap("Understood")
+    phone.tap("Several parts at once", "link")
+    assert phone.page.locator("[name=p]").count() == 2
+    assert phone.page.get_by_role("link", name="read before you start").count() == 0
     context.close()

@@ -48,6 +48,20 @@ def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):
     assert phone.page.get_by_role("button", name="Done as asked").count() == 0
 
 
+@pytest.mark.parametrize("size", [(320, 568), (844, 390)])
+def test_how_much_it_hurts_is_on_the_first_screen(browser, server, seed, size):
+    viewport = dict(zip(("width", "height"), size, strict=True))
+    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
+    phone = Phone(context.new_page(), server).open()
+    phone.tap("Something hurts", "link")
+    box = phone.page.locator(".tens button").first.bounding_box()
+    bar = phone.page.locator("footer").bounding_box()
+    assert box["y"] + box["height"] <= (bar["y"] if size[0] < size[1] else size[1])
+    ticks = phone.page.locator("#in input").all()
+    assert {round(tick.bounding_box()["width"]) for tick in ticks} == {24}
+    context.close()
+
+
 def test_a_log_is_changed_and_taken_back(phone, server):
     phone.done_as_asked()
     phone.all_sent()
@@ -226,6 +240,14 @@ def test_without_a_sign_in_it_asks_for_one(browser, server):
     phone = Phone(context.new_page(), server).open()
     link = phone.page.get_by_role("link", name="Sign in", exact=True)
     assert link.get_attribute("href") == "/account/login/?next=/log"
+    context.close()
+
+
+def test_a_child_with_six_digits_finds_where_to_type_them(browser, server):
+    context = new_context(browser, server)
+    phone = Phone(context.new_page(), server).open()
+    phone.tap("I have six digits", "link")
+    phone.page.wait_for_selector("h1:text('Make this your phone')")
     context.close()
 
 

@@ -53,6 +53,18 @@ def test_last_week_and_the_next_if_it_is_out(phone, student):
     assert [week["opens"] for week in phone.week().json()["weeks"]] == ["2031-02-17", "2031-02-24"]
 
 
+def test_what_was_logged_of_an_older_week_keeps_its_name(phone, student, part):
+    old = factories.make_part(
+        factories.make_week(student, MONDAY - 2 * WEEK),
+        factories.make_drill(student.studio, "Towel drill"),
+    )
+    phone.receipt(entry(student, part))
+    assert phone.week().json()["names"] == {}
+    phone.receipt(entry(student, old, day=str(MONDAY - timedelta(days=8))))
+    assert phone.week().json()["names"] == {str(old.pk): "Towel drill"}
+    assert link_bundle(student, student.user)["names"] == {}
+
+
 def test_removed_parts_and_withdrawn_cautions_are_not_told(phone, student, part):
     other = factories.make_part(part.week, factories.make_drill(student.studio), removed_at=NOON)
     Caution.objects.create(drill=part.drill, version=1, when="Old", stop="stop.")

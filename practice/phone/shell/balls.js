@@ -245,7 +245,7 @@ function shortScreen() {
   const fit = fitting(partsNow(), 15);
   return {
     title: "I have 15 minutes",
-    body: h`${fit.map(({ part, n, min }) => h`<article class="sheet"><p class="quiet">Part ${part.priority} · ${Math.ceil(min)} min</p><h2>${part.name}</h2>${cueOf(part)}<p class="dose">${doseName(part.steps.map((s, i) => ({ ...s, n: n[i] })).filter((s) => s.n))}</p>${unread(part, state.week, state.rows).length ? go(`part=${part.id}`, h`Read before you start${about(part.name)}`) : act("short", h`Done${about(part.name)}`, part.id)}</article>`)}${!fit.length && NOTHING}`,
+    body: h`${fit.map(({ part, n, min }) => h`<article class="sheet"><p class="quiet">Part ${part.priority} · ${Math.ceil(min)} min</p><h2>${part.name}</h2>${cueOf(part)}<p class="dose">${doseName(part.steps.map((s, i) => ({ ...s, n: n[i] })).filter((s) => s.n))}</p>${isUnread(part) ? go(`part=${part.id}`, h`Read before you start${about(part.name)}`) : act("short", h`Done${about(part.name)}`, part.id)}</article>`)}${!fit.length && NOTHING}`,
   };
 }
 

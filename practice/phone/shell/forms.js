@@ -129,9 +129,10 @@ function dayScreen(day) {
   const of = own().filter(({ e }) => e.day === day);
   const w = state.week?.weeks.find(({ opens, closes }) => opens <= day && day <= closes);
   const come = day <= today();
+  const parts = inOrder(planOf(w)).filter((p) => !p.halted);
   return {
     title: dayName(day),
-    body: h`${list(of.map(entryRow)) || h`<p>${come ? "Nothing is logged for this day." : "This day has not come yet."}</p>`}${come && h`<h2>Log for this day</h2>${list(inOrder(planOf(w)).filter((p) => !p.halted && !unread(p, state.week, state.rows).length).map(partRow("log", day)))}<div class="links">${go(`other=${day}`, "Other practice")}</div>`}`,
+    body: h`${list(of.map(entryRow)) || h`<p>${come ? "Nothing is logged for this day." : "This day has not come yet."}</p>`}${come && h`<h2>Log for this day</h2>${list(parts.filter((p) => !isUnread(p)).map(partRow("log", day)))}${toRead(parts)}<div class="links">${go(`other=${day}`, "Other practice")}</div>`}`,
     main: go("", "This week"),
     left: day >= today() && go(`away=${day}`, "I’m away"),
   };

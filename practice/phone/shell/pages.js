@@ -16,7 +16,7 @@ function byDay(w, parts) {
     // The name says the whole date: the row has room for less.
     return day > today() ? h`<a href="#day=${day}" class="quiet">${text}</a>` : h`<a href="#day=${day}" aria-current="${day === today() && "date"}">${text}</a>`;
   });
-  return h`<h2>This week by day</h2><div class="days">${list(rows)}</div>`;
+  return h`<h2>This week by day</h2><p class="quiet">Tap a day to log for it.</p><div class="days">${list(rows)}</div>`;
 }
 
 /** What a button is about, for who hears its name without seeing where it stands. */
@@ -76,7 +76,7 @@ function painScreen(id) {
   const choice = (value, text) => h`<label class="tick"><input type="radio" name="in" value="${value}" ${(chosen || "") === value && "checked"}>${text}</label>`;
   return {
     title: "Something hurts",
-    body: h`<fieldset id="in"><legend>In what?</legend>${parts.map((p) => choice(p.id, p.name))}${choice("", "Something else")}</fieldset><h2 id="q">How much, 1 to 10?</h2><div class="tens" role="group" aria-labelledby="q">${TENS.slice(1).map((n) => act("pain", n, n, "plain"))}</div>${STOP}`,
+    body: h`<fieldset id="in"><legend>In what?</legend>${parts.map((p) => choice(p.id, p.name))}${choice("", "Something else")}</fieldset><h2 id="q">How much, 1 to 10?</h2><div class="tens" role="group" aria-labelledby="q">${TENS.slice(1).map((n) => act("pain", n, n, "plain"))}</div><p class="quiet">1 is hardly there, 10 is the worst you know.</p>${STOP}`,
     main: h`<p class="inert">A number tells your coach</p>`,
     left: go(chosen ? `part=${chosen}` : "", "Leave it"),
     pain: true,
@@ -93,8 +93,15 @@ function savedScreen(id) {
 /** Under the week: what else can be said, words of the coach, and the pages that need signal. */
 function after() {
   const { pages = [] } = state.week || {};
-  return h`<h2>Another way</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p><div class="links">${pages.map(({ text, at }) => h`<a class="button plain" href="${at}">${text}</a>`)}</div>`}`;
+  return h`<h2>Another way</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p>`}${[...new Set(pages.map(({ of }) => of))].map((of) => h`<h3>${of}</h3><div class="links">${pages.filter((page) => page.of === of).map(({ text, at }) => h`<a class="button plain" href="${at}">${text}</a>`)}</div>`)}`;
 }
+
+const isUnread = (p) => unread(p, state.week, state.rows).length > 0;
+/** Parts that cannot be ticked yet are named, or somebody looks for them in vain. */
+const toRead = (parts) => {
+  const waiting = parts.filter(isUnread);
+  return waiting.length > 0 && h`<div class="links">${waiting.map((p) => go(`part=${p.id}`, `${p.name}: read before you start`))}</div>`;
+};
 
 /** Where a list of what is asked has nothing in it. */
 const NOTHING = h`<p>Nothing more is asked today. More is welcome.</p><div class="links">${go("other", "Other practice")}</div>`;
@@ -110,6 +117,7 @@ const asksWords = () => !!state.week.asks && h`<p><a class="button plain" href="
 Object.assign(SCREENS, { hurts: painScreen, saved: savedScreen });
 Object.assign(extra, {
   after, top: () => h`${insideApp()}${asksWords()}${newWords()}${isAway(today()) && h`<p>Today is excused. Nothing is asked.</p>`}`, counted: tallied, days: byDay, saved: savedWords,
-  kinds: { ...OTHER, read: "Understood", away: "Days excused", back: "Taken back" },
+  nameOf: ({ p, d, w }) => state.week?.names?.[p] || state.week?.drills[d] || OTHER[w],
+  kinds: { read: "Understood", away: "Days excused", back: "Taken back" },
   warning: () => clockWords(state.skew || 0) || waitWords(state.rows.filter(({ st }) => st === 0), Date.now()),
 });

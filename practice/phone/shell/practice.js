@@ -213,10 +213,11 @@ document.addEventListener("visibilitychange", stayAwake);
 
 /** Several parts of one visit, ticked and kept in one save. */
 function severalScreen() {
-  const parts = partsNow().filter((p) => p.open && !unread(p, state.week, state.rows).length);
+  const open = partsNow().filter((p) => p.open);
+  const parts = open.filter((p) => !isUnread(p));
   return {
     title: "Several parts at once",
-    body: h`${parts.length > 0 ? h`<p>Tick what was done as asked.</p><form id="f" data-several="1">${parts.map((p) => tick("checkbox", "p", p.id, `${p.name}: ${doseName(p.steps)}`))}<details><summary>How it felt, note, day</summary>${grade("felt", "How hard it felt, 0 to 10")}${noteField("")}${dayField(today())}</details></form>` : NOTHING}`,
+    body: h`${parts.length > 0 ? h`<p>Tick what was done as asked.</p><form id="f" data-several="1">${parts.map((p) => tick("checkbox", "p", p.id, `${p.name}: ${doseName(p.steps)}`))}<details><summary>How it felt, note, day</summary>${grade("felt", "How hard it felt, 0 to 10")}${noteField("")}${dayField(today())}</details></form>` : !open.length && NOTHING}${toRead(open)}`,
     main: parts.length > 0 ? saving() : h`<p class="inert">Nothing to save</p>`,
     left: leave(),
   };
@@ -232,18 +233,19 @@ function submitSeveral(f, data) {
 
 Object.assign(SCREENS, { walk: walkScreen, several: severalScreen });
 extra.part = (p) => {
-  const may = !p.halted && !unread(p, state.week, state.rows).length;
+  const may = !p.halted && !isUnread(p);
   // After a save they stand above it already.
   const isSaid = addedOn(p, partAt(p.id).w, own(), today()) > 0;
   return h`${whyOf(p)}${!isSaid && heldOf(p)}${clipOf(p)}${wordsOf(p)}<div class="links">${may && go(`${p.measures ? "balls" : "walk"}=${p.id}`, p.measures ? "Log it ball by ball" : "Practise it now")}${go(`ask=${p.id}`, "Ask about it")}${takes("film") && go(`clip=${p.id}`, "Send a clip")}</div>`;
 };
 extra.how = howOf;
-/** With large text the buttons would cover the page: the surface shrinks, and then they stand under it. */
+/** With large text the buttons would cover the count: the surface shrinks, and then they stand under the page. */
 const fit = () => {
   const beside = matchMedia("(orientation: landscape) and (max-height: 500px)").matches;
   const covers = () => $("footer").offsetHeight / innerHeight;
   document.body.classList.remove("tight");
-  const isTight = !beside && covers() > 0.6;
+  const count = $("#count");
+  const isTight = !beside && !!count && count.offsetTop + count.offsetHeight + $("footer").offsetHeight > innerHeight;
   document.body.classList.toggle("tight", isTight);
   $("footer").classList.toggle("flow", covers() > (beside ? 1 : $(".walk") && !isTight ? 0.6 : 0.45));
 };

@@ -65,7 +65,7 @@ SCREENS.remind = () => {
   const off = "PushManager" in self ? "" : "This browser cannot. On an iPhone put the page on the home screen first.";
   return {
     title: "Reminders on this phone",
-    body: h`<p>${isReminded ? "This phone reminds you." : REMIND}</p>${!!off && h`<p>${off}</p>`}`,
+    body: h`<p>${isReminded ? "This phone reminds you." : REMIND}</p>${!!off && h`<p>${off}</p>`}<p class="quiet">Your hour and days stand under Reminders, among your pages.</p>`,
     main: isReminded ? act("unremind", "Mails instead") : canRemind() && act("remind", "Remind me here"),
   };
 };

@@ -83,7 +83,7 @@ function entryName({ b, pain, k }) {
   if (!b?.length) return pain ? "Something hurts" : extra.kinds?.[k] || "Words";
   return b.map((block) => {
     const count = sum((block.s || []).map((s) => s.n)) || block.balls;
-    const name = partAt(block.p).part?.name || state.week?.drills[block.d] || extra.kinds?.[block.w] || "Practice";
+    const name = partAt(block.p).part?.name || extra.nameOf?.(block) || "Practice";
     return [name, count && `${count} done`, block.min && `${Math.ceil(block.min)} min`].filter(Boolean).join(", ");
   }).join("; ");
 }

@@ -67,7 +67,7 @@ function welcome() {
   if (!state.asked) return { title: "Welcome", body: h`<p>One moment.</p>` };
   return state.students
     ? { title: "No week here", body: h`<p>Students join by their coach’s link.</p>` }
-    : { title: "Welcome", body: h`<p>Sign in once. This phone then keeps your week, signal or none.</p>`, main: SIGN_IN };
+    : { title: "Welcome", body: h`<p>Sign in once. This phone then keeps your week, signal or none.</p>`, main: h`${SIGN_IN}<a class="button plain" href="/phone/">I have six digits</a>` };
 }
 
 /** A page of ours about one child leads to that child's practice; an address from elsewhere asks. */
