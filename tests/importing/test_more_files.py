@@ -10,7 +10,7 @@ import pytest
 
 from practice.shots.club_names import is_club
 from tests.importing.files import workbook
-from tests.importing.test_ten_files import looked_at, table
+from tests.importing.test_ten_files import looked_at, share_told, table, wrong_columns
 
 FILES = {
     "english, upright bars, units in the cells": (
@@ -137,31 +137,15 @@ FILES = {
 }  # fmt: skip
 
 
-def compared(name):
-    content, right = FILES[name]
-    header, found = looked_at(content)
-    assert len(header) == len(right), header
-    for title, column, wanted in zip(header, found, right, strict=True):
-        field, unit = wanted if isinstance(wanted, tuple) else (wanted, "")
-        yield title, (column.field, column.unit) if column else (None, ""), (field, unit)
-
-
 @pytest.mark.parametrize("name", FILES)
 def test_no_column_of_it_is_wrong(name):
-    wrong = [
-        (title, found, wanted)
-        for title, found, wanted in compared(name)
-        if found[0] is not None and found != wanted
-    ]
-    assert wrong == []
+    assert wrong_columns(*FILES[name]) == []
 
 
 def test_ninety_five_of_a_hundred_columns_are_right():
-    all_of_them = [each for name in FILES for each in compared(name)]
-    right = [found == wanted for _, found, wanted in all_of_them]
-    assert len(all_of_them) >= 95
-    missed = [each for each, is_right in zip(all_of_them, right, strict=True) if not is_right]
-    assert sum(right) / len(right) >= 0.95, missed
+    many, right, missed = share_told(FILES)
+    assert many >= 95
+    assert right >= 0.95, missed
 
 
 def told(header, *rows):
