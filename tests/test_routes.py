@@ -1,22 +1,27 @@
 """Every address of the site, asked by everybody: who gets in, and what the others learn."""
 
 import re
+from collections.abc import Callable
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import time, timedelta
 from functools import cache
+from types import SimpleNamespace
+from urllib.parse import urlsplit
 from uuid import uuid4
 
 import pytest
 from django.apps import apps
+from django.contrib.auth.decorators import login_required
 from django.core.cache import cache as limits
 from django.core.files.base import ContentFile
 from django.db import connection, transaction
 from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
-from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from coaching.board.models import KeptLine
 from coaching.bring.models import Batch
@@ -311,6 +316,22 @@ def has_live_markup(answer: HttpResponse) -> bool:
 METHODS = ("get", "post", "put", "delete")
 
 
+def methods_of(path: str) -> list[str]:
+    """Those that people are asked with: the others its view refuses whoever asks."""
+    view, args, kwargs = resolve(urlsplit(path).path)
+    return [each for each in METHODS if not refused_to_all(view, each, path, *args, **kwargs)]
+
+
+def refused_to_all(view: Callable[..., HttpResponse], method: str, path: str, *args, **kw) -> bool:
+    """Whether the view answers 405 to a request on which nobody and nothing of a person hangs."""
+    bare = SimpleNamespace(method=method.upper(), path=path, META={})
+    try:
+        with put_back():
+            return view(bare, *args, **kw).status_code == 405
+    except Exception:  # It looked for more, so it may depend on who asks.
+        return False
+
+
 STAFF = {"owner", "coach", "assistant", "strength"}
 
 
@@ -351,7 +372,7 @@ def test_a_child_who_is_of_age_is_no_guardians(cast, name):
         close(child)
         day = timezone.localdate() - timedelta(days=3)
         Student.objects.filter(pk=child.pk).update(born_year=day.year - 18, turns_18_on=day)
-        for method in METHODS:
+        for method in methods_of(path):
             answer, tables = written(clients["guardian"], method, path)
             said = f"{method.upper()} {path} as guardian: {answer.status_code}"
             if answer.status_code >= 500 and name != "health:ready":
@@ -366,9 +387,9 @@ def test_a_child_who_is_of_age_is_no_guardians(cast, name):
 
 
 def of_closed(clients: dict[str, Client], route: Route, path: str, may_know: set[str]) -> list[str]:
-    name, faults = route.name, []
+    name, methods, faults = route.name, methods_of(path), []
     for actor in sorted(STAFF | OWN):
-        for method in METHODS:
+        for method in methods:
             answer, tables = written(clients[actor], method, path)
             said = f"{method.upper()} {path} as {actor}: {answer.status_code}"
             entered = answer.status_code != 405 and not is_turned_away(answer)
@@ -400,9 +421,9 @@ def test_who_gets_in(cast, name):
     clients, _, things = cast
     route = ALL[name]
     path = address(route, things)
-    faults = []
+    methods, faults = methods_of(path), []
     for actor, client in clients.items():
-        for method in METHODS:
+        for method in methods:
             answer = asked(client, method, path)
             said = f"{method.upper()} {path} as {actor}: {answer.status_code}"
             if answer.status_code >= 500 and name != "health:ready":
@@ -436,6 +457,18 @@ def test_what_belongs_to_one_student_is_not_reached_through_another(cast):
     path = reverse("plans:withdraw", args=[sibling.pk, things["excusal_id"]])
     assert clients["coach"].post(path).status_code == 404
     assert Excusal.objects.get(pk=things["excusal_id"]).withdrawn_at is None
+
+
+def test_a_view_that_looks_at_who_asks_before_it_refuses_is_asked_by_everybody():
+    gate_first = login_required(require_safe(lambda request: HttpResponse()))
+    gate_last = require_safe(login_required(lambda request: HttpResponse()))
+    assert not refused_to_all(gate_first, "post", "/")
+    assert refused_to_all(gate_last, "post", "/")
+    assert not refused_to_all(gate_last, "get", "/")
+
+
+def test_no_address_is_left_out(cast):
+    assert [name for name, each in ALL.items() if not methods_of(address(each, cast[2]))] == []
 
 
 def test_a_route_that_nobody_thought_of_is_found():
