@@ -31,6 +31,7 @@ def _sweep(task: str, seconds: float) -> dict[str, Any]:
 app.conf.beat_scheduler = "shared.site.ticking:MonotonicScheduler"
 app.conf.beat_schedule = {
     "plan what is due": _sweep("coaching.reminders.plan", settings.TICK_SECONDS),
+    "make lines of a new day": _sweep("coaching.board.tend", settings.TICK_SECONDS),
     "keep what was said": _sweep("coaching.kept.tick", 5 * settings.TICK_SECONDS),
     # Somebody may be waiting for a code to sign in with.
     "make backups": _sweep("shared.backups.make", max(settings.TICK_SECONDS, 600.0)),

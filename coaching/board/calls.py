@@ -6,18 +6,16 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from coaching.board.queries import everybody, viewer_of
-from coaching.board.rows import TONES, JudgedStudent, group_of, said
+from coaching.board.kept import Standing
+from coaching.board.queries import everybody
+from coaching.board.rows import TONES
 from coaching.board.rules.drafts import tried_words
-from coaching.board.rules.order import OrderGroup, in_order
-from coaching.board.rules.states import state_words
+from coaching.board.rules.order import CALLED_FOR, GROUP_OF
 from coaching.forecast.models import Tried
 from shared.kit.text import date_words
-from shared.people import access
 from shared.people.models import Guardianship, Student, User
 
 MOST_TRIED = 500
-CALLED_FOR = {OrderGroup.CARE, OrderGroup.ACT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,39 +43,34 @@ class CallList:
 
 def call_list(user: User, now: datetime) -> CallList:
     """Everybody in care or to act on, in the order of the board; three queries more than it."""
-    roles = access.roles_by_studio(user)
-    judged, _ = everybody(user, now, roles)
-    needing = {str(each.person.id): each for each in judged if group_of(each) in CALLED_FOR}
-    ordered = [needing[place.who] for place in in_order(e.place for e in needing.values())]
-    tried, guardians = _tried(ordered, user), _guardians(ordered)
-    called = Student.objects.only("phone").in_bulk([each.person.id for each in ordered])
+    listed = [pair for pair in everybody(user, now) if GROUP_OF[pair[0].line.need] in CALLED_FOR]
+    needing = [each for each, _ in listed]
+    tried, guardians = _tried(needing, user), _guardians(needing)
+    called = Student.objects.only("phone").in_bulk([each.id for each in needing])
     today = now.astimezone(ZoneInfo(user.time_zone)).date()
-    rows = []
-    for each in ordered:
-        reads = viewer_of(user, roles, each.person).reads_pain
-        words = said(each, reads_pain=reads)
-        rows.append(
-            CallRow(
-                id=each.person.id,
-                name=each.person.name,
-                guardians=", ".join(guardians[each.person.id]),
-                state=state_words(each.state, reads_pain=reads),
-                tone=TONES.get(group_of(each), ""),
-                reason=words.reason,
-                since=words.since,
-                action=words.action,
-                tried="; ".join(tried[each.person.id]),
-                url=f"/students/{each.person.id}/",
-                phone=called[each.person.id].phone,
-                call_link=called[each.person.id].call_link,
-            )
+    rows = [
+        CallRow(
+            id=each.id,
+            name=each.name,
+            guardians=", ".join(guardians[each.id]),
+            state=said.state,
+            tone=TONES.get(GROUP_OF[each.line.need], ""),
+            reason=said.reason,
+            since=said.since,
+            action=said.action,
+            tried="; ".join(tried[each.id]),
+            url=f"/students/{each.id}/",
+            phone=called[each.id].phone,
+            call_link=called[each.id].call_link,
         )
+        for each, said in listed
+    ]
     return CallList(date_words(today), tuple(rows))
 
 
-def _tried(judged: list[JudgedStudent], user: User) -> dict[UUID, list[str]]:
+def _tried(needing: list[Standing], user: User) -> dict[UUID, list[str]]:
     """Of this week, each student's own."""
-    opens = {each.person.id: each.facts.opens for each in judged}
+    opens = {each.id: each.line.opens for each in needing}
     since = min(opens.values(), default=date.max)
     rows = Tried.objects.filter(student__in=opens, opens__gte=since).select_related("by")
     found: dict[UUID, list[str]] = defaultdict(list)
@@ -92,10 +85,10 @@ def words_of(row: Tried, user: User) -> str:
     return tried_words(row.get_what_display(), str(row.by), day, row.note)
 
 
-def _guardians(judged: list[JudgedStudent]) -> dict[UUID, list[str]]:
+def _guardians(needing: list[Standing]) -> dict[UUID, list[str]]:
     """Names of the guardians whose consent stands."""
     ties = Guardianship.objects.filter(
-        student__in=[each.person.id for each in judged], withdrawn_at=None
+        student__in=[each.id for each in needing], withdrawn_at=None
     ).select_related("user")
     found: dict[UUID, list[str]] = defaultdict(list)
     for tie in ties.order_by("user__name"):

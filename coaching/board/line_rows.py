@@ -11,6 +11,7 @@ from coaching.board.addresses import Addresses
 from coaching.board.kept import Standing
 from coaching.board.lines import BoardLine
 from coaching.board.rows import TONES, Viewer
+from coaching.board.rules.care_text import KEEP_TO_IT
 from coaching.board.rules.news_text import NewsUnits
 from coaching.board.rules.order import GROUP_OF, Need
 from coaching.board.rules.states import offers_shorter, state_words
@@ -55,6 +56,20 @@ class LineRow:
     row_url: str
 
 
+@dataclass(frozen=True, slots=True)
+class LineSaid:
+    """What a line says to one who looks: on the board, and wherever else it is said."""
+
+    state: str
+    # One clause, and the whole reason.
+    because: str
+    reason: str
+    since: str
+    action: str
+    is_care: bool
+    reads_pain: bool
+
+
 class Readers:
     """One who looks, as the viewer of each of their students."""
 
@@ -72,6 +87,9 @@ class Readers:
             units=self.units,
         )
 
+    def to(self, standing: Standing) -> Viewer:
+        return self.of(standing.studio, standing.id, standing.lead_coach)
+
 
 def line_rows(
     standing: Sequence[Standing], readers: Readers, news: Mapping[UUID, tuple[str, ...]]
@@ -81,19 +99,36 @@ def line_rows(
         scale_of(each.line.bar.asked + each.line.bar.extra for each in standing),
         Addresses(),
     )
-    viewers = {each.id: readers.of(each.studio, each.id, each.lead_coach) for each in standing}
-    where = _where_told([each for each in standing if viewers[each.id].reads_pain])
+    said = said_of(standing, readers)
     return {
-        str(each.id): _row(
-            each,
-            viewers[each.id],
-            scale,
-            to,
-            news=news.get(each.id, ()),
-            where=where.get(each.id, "") if viewers[each.id].reads_pain else None,
-        )
+        str(each.id): _row(each, said[each.id], readers, scale, to, news=news.get(each.id, ()))
         for each in standing
     }
+
+
+def said_of(standing: Sequence[Standing], readers: Readers) -> dict[UUID, LineSaid]:
+    """One query, if there is pain to quote."""
+    reads = {each.id: readers.to(each).reads_pain for each in standing}
+    where = _where_told([each for each in standing if reads[each.id]])
+    return {
+        each.id: _said(each.line, readers.units, where.get(each.id, "") if reads[each.id] else None)
+        for each in standing
+    }
+
+
+def _said(line: BoardLine, units: NewsUnits, where: str | None) -> LineSaid:
+    """`where` it hurts; None for who does not read of pain."""
+    reads_pain, is_care = where is not None, line.need is Need.CARE
+    because = line.because.said(units, where=where)
+    return LineSaid(
+        state=state_words(line.state, reads_pain=reads_pain),
+        because=because,
+        reason=line.words.reason or capital(f"{because}."),
+        since=line.words.since,
+        action=KEEP_TO_IT if is_care and not reads_pain else line.words.action,
+        is_care=is_care,
+        reads_pain=reads_pain,
+    )
 
 
 def _where_told(standing: Iterable[Standing]) -> dict[UUID, str]:
@@ -115,21 +150,21 @@ def _where_told(standing: Iterable[Standing]) -> dict[UUID, str]:
 
 def _row(
     standing: Standing,
-    viewer: Viewer,
+    said: LineSaid,
+    readers: Readers,
     scale: float,
     to: Addresses,
     *,
     news: tuple[str, ...],
-    where: str | None,
 ) -> LineRow:
-    line, who = standing.line, str(standing.id)
+    line, who, viewer = standing.line, str(standing.id), readers.to(standing)
     lesson = standing.place.lesson
     return LineRow(
         id=who,
         name=standing.name,
-        state=state_words(line.state, reads_pain=viewer.reads_pain),
+        state=said.state,
         tone=TONES.get(GROUP_OF[line.need], ""),
-        because=line.because.said(viewer.units, where=where),
+        because=said.because,
         news=tuple(NEWS_WORDS[kind] for kind in news if kind not in OF_CARE or viewer.reads_pain),
         bar=mark_safe(draw(replace(line.bar, scale=scale, key=who[:KEY]))),  # noqa: S308 (escapes)
         bar_words=line.bar.label,

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from coaching.board.read import BoardPerson
-from coaching.board.rows import JudgedStudent, bar_of
+from coaching.board.rows import JudgedStudent, bar_of, group_of, said
 from coaching.board.rules.by_chance import Looked, looked_at
-from coaching.board.rules.order import Need
+from coaching.board.rules.order import CALLED_FOR, Need
 from coaching.board.rules.short import Because, because
 from coaching.board.rules.states import State
+from coaching.board.rules.text import Words
 from coaching.board.rules.trend_text import weeks_before
 from coaching.forecast.forecast import EVENING
 from shared.kit.drawing.work_bar import WorkBar
@@ -34,6 +35,8 @@ class BoardLine:
     state: State
     has_week: bool
     because: Because
+    # Of whom the call list names, in every reader's units; what was told of pain is in none.
+    words: Words
     # Without its page's scale and key.
     bar: WorkBar
     shares: tuple[float | None, ...]
@@ -49,6 +52,7 @@ def line_of(judged: JudgedStudent) -> BoardLine:
         state=judged.state,
         has_week=facts.has_week,
         because=because(facts, judged.state, judged.need, judged.care),
+        words=_words(judged),
         bar=replace(bar_of(judged, 0), key=""),
         shares=facts.trend.shares,
         shares_words=weeks_before(facts.trend),
@@ -56,8 +60,15 @@ def line_of(judged: JudgedStudent) -> BoardLine:
     )
 
 
+def _words(judged: JudgedStudent) -> Words:
+    if group_of(judged) not in CALLED_FOR:
+        return Words("")
+    whole = said(judged, reads_pain=True)
+    return Words("" if judged.care else whole.reason, whole.since, whole.action)
+
+
 def to_json(line: BoardLine) -> list[Any]:
-    why, bar = line.because, line.bar
+    why, words, bar = line.because, line.words, line.bar
     told = why.told and (str(why.told[0]), why.told[1])
     return [
         str(line.opens),
@@ -65,6 +76,7 @@ def to_json(line: BoardLine) -> list[Any]:
         line.state.name,
         line.has_week,
         [why.words, why.metres, why.of_pain, told],
+        [words.reason, words.since, words.action],
         [bar.asked, bar.done, bar.extra, bar.pin, bar.label],
         line.shares,
         line.shares_words,
@@ -73,17 +85,19 @@ def to_json(line: BoardLine) -> list[Any]:
 
 
 def from_json(kept: Sequence[Any]) -> BoardLine:
-    opens, need, state, has_week, (words, metres, of_pain, told), bar, shares, said, looked = kept
+    opens, need, state, has_week, because, words, bar, shares, shares_words, looked = kept
+    short, metres, of_pain, told = because
     day_and_level = (date.fromisoformat(told[0]), told[1]) if told else None
     return BoardLine(
         date.fromisoformat(opens),
         Need(need),
         State[state],
         has_week,
-        Because(words, metres, of_pain, day_and_level),
+        Because(short, metres, of_pain, day_and_level),
+        Words(*words),
         WorkBar(*bar),
         tuple(shares),
-        said,
+        shares_words,
         Looked(*looked),
     )
 

@@ -20,3 +20,6 @@ class KeptLine(models.Model):
     rules = models.CharField(max_length=16, blank=True)
     until = models.DateTimeField(null=True)
     line = models.JSONField(null=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["until"], name="line_until")]

@@ -7,9 +7,7 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from coaching.board.queries import one_student
-from coaching.board.rows import said
-from coaching.board.rules.states import state_words
+from coaching.board.queries import said_now
 from coaching.board.student_text import figures_of, part_view
 from coaching.lesson_day.brief import BriefLine, brief_lines, clip_line, done_words, last_words
 from coaching.lesson_day.note_pages import LastNote, notes_of
@@ -87,16 +85,16 @@ class DoorNote:
 
 
 def door_note(user: User, student: Student, now: datetime) -> DoorNote:
-    """One page. At most forty-eight queries, however long the history."""
-    judged, _, viewer = one_student(user, student, now)
+    """One page. At most thirty-six queries, however long the history, and thirteen more where
+    the student's line does not stand."""
+    says = said_now(user, [student.pk], now)[student.pk]
     last = queries.last_before(student, now)
     today = practice_day(now, student.time_zone)
     since = _since(last, student, today)
-    words = said(judged, reads_pain=viewer.reads_pain, units=viewer.units)
     cues = cues_of(student, user, today)
     rows = rows_without_lesson(student) if last is None else proposal_for(last).rows
     tallies = _tallies(student, since, today)
-    pain = _pain(student, since) if viewer.reads_pain else ()
+    pain = _pain(student, since) if says.reads_pain else ()
     moved = moved_said(student, user, to_student=False)
     ladder = ladder_said(student, to_student=False)
     first_balls, ahead = _first_balls(rows), _ahead(student, today)
@@ -108,7 +106,7 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
             "Clean": _first(ladder),
             "Moved": _first(moved),
             "Hurts": "; ".join(f"{said.text}, {said.day}" for said in pain[:1]),
-            "Asks": open_question(student, now) if viewer.reads_pain else "",
+            "Asks": open_question(student, now) if says.reads_pain else "",
             "Ahead": ahead,
             "Begin": _in_short(first_balls),
         },
@@ -121,13 +119,13 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
         last=notes_of(last) if last else (),
         cue=next((cue_line(cue, today) for cue in cues if cue.place == 0), None),
         restless=tuple(restless_words(cues)),
-        state=state_words(judged.state, reads_pain=viewer.reads_pain),
-        reason="" if judged.care else words.reason,
-        care=words.reason if judged.care else "",
+        state=says.state,
+        reason="" if says.is_care else says.reason,
+        care=says.reason if says.is_care else "",
         weeks=tuple(map(_week, tallies)),
-        written=_written(student, since, viewer.reads_pain),
+        written=_written(student, since, says.reads_pain),
         pain=pain,
-        reads_pain=viewer.reads_pain,
+        reads_pain=says.reads_pain,
         proposed=tuple(_proposed(row) for row in rows),
         first_balls=first_balls,
         numbers=(*moved, *ladder),

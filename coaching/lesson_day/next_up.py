@@ -8,11 +8,10 @@ from zoneinfo import ZoneInfo
 
 from django.http import Http404
 
-from coaching.board.queries import viewer_of
-from coaching.board.read import people, raw_of
-from coaching.board.rows import judge_student, said
+from coaching.board.kept import standings
+from coaching.board.line_rows import Readers
+from coaching.board.rules.order import Need
 from coaching.board.rules.states import state_words
-from coaching.board.weighing import facts_of
 from coaching.lessons import queries
 from coaching.lessons.current_cues import cues_of
 from coaching.lessons.models import Lesson
@@ -38,7 +37,6 @@ class LessonRow:
     place: str
     priority: str
     state: str
-    care: str
     doing: str
     may_write: bool
     is_planned: bool
@@ -85,16 +83,10 @@ class NextUp:
     next_hour: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Standing:
-    state: str
-    care: str
-
-
 def next_up_of(user: User, now: datetime) -> NextUp:
-    """Twenty-two queries at most, however many lessons. Raises Http404 for who teaches nowhere."""
-    roles = access.roles_by_studio(user)
-    if not roles:
+    """Fourteen queries at most, however many lessons, and thirteen more where a line does not
+    stand. Raises Http404 for who teaches nowhere."""
+    if not access.teaches(user):
         raise Http404
     zone = ZoneInfo(user.time_zone)
     today = now.astimezone(zone).date()
@@ -102,7 +94,7 @@ def next_up_of(user: User, now: datetime) -> NextUp:
     lessons = queries.coming(user, now, midnight)
     unsent = [each for each in queries.unsent_of(user, now) if not _is_on(each, midnight)]
     mine = {lesson.student_id for lesson in lessons}
-    standing = _standings(user, roles, mine, now)
+    states = _states(user, mine, now)
     priorities = queries.priorities_of(mine)
     planned_by = access.students_planned_by(user).order_by("name")[:MOST_STUDENTS]
     students = list(planned_by.values_list("pk", "name"))
@@ -110,7 +102,7 @@ def next_up_of(user: User, now: datetime) -> NextUp:
     rows = [
         (
             lesson.at.astimezone(zone).date(),
-            _row(user, lesson, standing, priorities, may_write=lesson.student_id in writes),
+            _row(user, lesson, states, priorities, may_write=lesson.student_id in writes),
         )
         for lesson in lessons
     ]
@@ -160,13 +152,17 @@ def lesson_lines(user: User, day: date, now: datetime) -> list[str]:
     """The day's lessons for a mail: time, name, state, priority. Health stays on the page."""
     lessons = queries.lessons_on(user, day)
     mine = {lesson.student_id for lesson in lessons}
-    standing = _standings(user, access.roles_by_studio(user), mine, now, in_mail=True)
+    standing = standings(Student.objects.filter(pk__in=mine), now)
+    states = {each.id: state_words(each.line.state, reads_pain=False) for each in standing}
+    hurts = {each.id for each in standing if each.line.need is Need.CARE}
     priorities = queries.priorities_of(mine)
     lines = []
     for lesson in lessons:
-        row = _row(user, lesson, standing, priorities, may_write=False)
-        said = [row.state, row.priority, "something hurts, see the page" if row.care else ""]
-        lines.append(f"{row.time} {row.name}: " + "; ".join(filter(None, said)))
+        who = lesson.student_id
+        care = "something hurts, see the page" if who in hurts else ""
+        words = [states.get(who, ""), priorities.get(who, ""), care]
+        name = f"{_clock(lesson, user)} {lesson.student.name}"
+        lines.append(f"{name}: " + "; ".join(filter(None, words)))
     return lines
 
 
@@ -177,51 +173,41 @@ def _is_on(lesson: Lesson, midnight: datetime) -> bool:
     )
 
 
-def _standings(
-    user: User,
-    roles: dict[UUID, set[str]],
-    ids: Iterable[UUID],
-    now: datetime,
-    *,
-    in_mail: bool = False,
-) -> dict[UUID, _Standing]:
-    """The state and any care of each, by the rules of Who needs me; a mail names no pain."""
-    found = people(Student.objects.filter(pk__in=set(ids)), now)
-    raw = raw_of(found, now)
-    standing = {}
-    for person in found:
-        judged = judge_student(person, raw[person.id], facts_of(person, raw[person.id]))
-        viewer = viewer_of(user, roles, person)
-        words = said(judged, reads_pain=viewer.reads_pain)
-        state = state_words(judged.state, reads_pain=viewer.reads_pain and not in_mail)
-        standing[person.id] = _Standing(state, words.reason if judged.care else "")
-    return standing
+def _states(user: User, ids: Iterable[UUID], now: datetime) -> dict[UUID, str]:
+    """The word of each on the board. One query, and thirteen more where a line does not stand."""
+    readers = Readers(user, access.roles_by_studio(user))
+    return {
+        each.id: state_words(each.line.state, reads_pain=readers.to(each).reads_pain)
+        for each in standings(Student.objects.filter(pk__in=set(ids)), now)
+    }
 
 
 def _row(
     user: User,
     lesson: Lesson,
-    standing: dict[UUID, _Standing],
+    states: dict[UUID, str],
     priorities: dict[UUID, str],
     *,
     may_write: bool,
 ) -> LessonRow:
-    here = standing.get(lesson.student_id, _Standing("", ""))
     return LessonRow(
         id=str(lesson.pk),
         student_id=str(lesson.student_id),
         name=lesson.student.name,
-        time=f"{lesson.at.astimezone(ZoneInfo(user.time_zone)):%H:%M}",
+        time=_clock(lesson, user),
         coach="" if lesson.coach_id == user.pk else str(lesson.coach),
         place=lesson.place,
         priority=priorities.get(lesson.student_id, ""),
-        state=here.state,
-        care=here.care,
+        state=states.get(lesson.student_id, ""),
         doing=_doing(lesson),
         may_write=may_write,
         is_planned=lesson.state == Lesson.State.PLANNED,
         is_open=lesson.state == Lesson.State.OPEN,
     )
+
+
+def _clock(lesson: Lesson, user: User) -> str:
+    return f"{lesson.at.astimezone(ZoneInfo(user.time_zone)):%H:%M}"
 
 
 def _doing(lesson: Lesson) -> str:

@@ -9,7 +9,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
-from coaching.board.queries import reasons
+from coaching.board.queries import everybody
 from coaching.lesson_day.next_up import lesson_lines
 from coaching.reminders import facts, text
 from coaching.reminders.chance import UNHEARD
@@ -203,8 +203,8 @@ def _summary(user: User) -> Letter:
     """Where everybody stands, by the board's own order; health stays on the page."""
     now = timezone.now()
     lines = [
-        f"{name}: {'something hurts, see the page' if is_care else reason}"
-        for name, is_care, reason in reasons(user, now)
+        f"{each.name}: {'something hurts, see the page' if said.is_care else said.reason}"
+        for each, said in everybody(user, now)
     ]
     more = len(lines) - SUMMARY_ROWS
     kept = lines[:SUMMARY_ROWS] + ([f"and {more} more"] if more > 0 else [])

@@ -22,7 +22,7 @@ SECONDS_A_BALL = 30  # Common practice, no source.
 CHAINED = (Entry.Kind.LOG, Entry.Kind.CHANGE, Entry.Kind.TAKE_BACK)
 
 
-class Told(NamedTuple):
+class ToldEntry(NamedTuple):
     """A counting entry of the week's days: when it was done and written, the pain told with it."""
 
     day: date
@@ -33,7 +33,7 @@ class Told(NamedTuple):
     pain: int | None
 
 
-class Done(NamedTuple):
+class DoneBlock(NamedTuple):
     """One block of a counting entry: a result beside what its entry says of it."""
 
     pk: int
@@ -78,9 +78,9 @@ class WeekFacts:
 
     opens: date
     parts: Sequence[Part]
-    results: Sequence[Done]
-    neighbours: dict[UUID, list[Done]]
-    entries: Sequence[Told]
+    results: Sequence[DoneBlock]
+    neighbours: dict[UUID, list[DoneBlock]]
+    entries: Sequence[ToldEntry]
     excused: frozenset[int]
     stops: Sequence[Stop]
     pain: int | None
@@ -135,7 +135,9 @@ def work_of(drill: UUID | None, what: str) -> str:
     return str(drill or what)
 
 
-def _accept_swaps(results: list[Done], parts: Sequence[Part], as_of: datetime | None) -> list[Done]:
+def _accept_swaps(
+    results: list[DoneBlock], parts: Sequence[Part], as_of: datetime | None
+) -> list[DoneBlock]:
     """Let accepted work count for its part, here in memory; what was logged stays as it was."""
     if not parts or all(result.part for result in results):
         return results
@@ -149,7 +151,7 @@ def _accept_swaps(results: list[Done], parts: Sequence[Part], as_of: datetime | 
     ]
 
 
-def _results(student: Student, opens: date, as_of: datetime | None) -> list[Done]:
+def _results(student: Student, opens: date, as_of: datetime | None) -> list[DoneBlock]:
     """Results of every counting entry with at least one in this week."""
     own = Result.objects.filter(student=student, opens=opens)
     # The entries of this week lead to their results; a student's whole life would too, slowly.
@@ -160,10 +162,10 @@ def _results(student: Student, opens: date, as_of: datetime | None) -> list[Done
         roots = Entry.objects.filter(pk__in=own.values("entry")).values("root")
         results = results.filter(entry__in=counting_at(student, Q(root__in=roots), as_of))
     rows = results.order_by("entry__at", "entry", "position").values_list(*_DONE)
-    return [Done(*row) for row in rows]
+    return [DoneBlock(*row) for row in rows]
 
 
-def _worded(results: list[Done], parts: Sequence[Part]) -> list[Done]:
+def _worded(results: list[DoneBlock], parts: Sequence[Part]) -> list[DoneBlock]:
     """What a drill said when the entry came in, so that editing it rewrites no tally."""
     here = {part.pk for part in parts}
     drills = {result.drill for result in results if result.drill and result.part not in here}
@@ -181,14 +183,14 @@ def _worded(results: list[Done], parts: Sequence[Part]) -> list[Done]:
     ]
 
 
-def _said(result: Done, wordings: list[list[Any]]) -> Done:
+def _said(result: DoneBlock, wordings: list[list[Any]]) -> DoneBlock:
     """With the last wording of its drill by then; with the first where there was none."""
     then = [wording for wording in wordings if wording[0] <= result.received_at]
     _, dose, pace = then[-1] if then else wordings[0]
     return result._replace(dose=dose or "", seconds_per_rep=pace or SECONDS_A_BALL)
 
 
-def _entries(student: Student, opens: date, as_of: datetime | None) -> list[Told]:
+def _entries(student: Student, opens: date, as_of: datetime | None) -> list[ToldEntry]:
     """Counting entries of the week's days."""
     days = Q(day__gte=opens, day__lte=opens + CLOSES)
     entries = Entry.objects.filter(days, student=student)
@@ -203,7 +205,8 @@ def _entries(student: Student, opens: date, as_of: datetime | None) -> list[Told
     changed = [root for pk, root, *_ in rows if root != pk]
     begun = dict(Entry.objects.filter(pk__in=changed).values_list("pk", "at")) if changed else {}
     return [
-        Told(day, at, begun.get(root, at), offset, pain) for _, root, day, at, offset, pain in rows
+        ToldEntry(day, at, begun.get(root, at), offset, pain)
+        for _, root, day, at, offset, pain in rows
     ]
 
 
@@ -216,8 +219,8 @@ def counting_at(student: Student, chains: Q, as_of: datetime) -> list[UUID]:
     return [pk for pk, kind in latest.values() if kind != Entry.Kind.TAKE_BACK]
 
 
-def _by_entry(results: Sequence[Done]) -> dict[UUID, list[Done]]:
-    groups: dict[UUID, list[Done]] = defaultdict(list)
+def _by_entry(results: Sequence[DoneBlock]) -> dict[UUID, list[DoneBlock]]:
+    groups: dict[UUID, list[DoneBlock]] = defaultdict(list)
     for result in results:
         groups[result.entry].append(result)
     return dict(groups)

@@ -9,7 +9,7 @@ from practice.care.limits import Work, covers
 from practice.care.models import Stop
 from practice.compliance.credit import DAYS_IN_WEEK, PartCredit, minutes_left
 from practice.compliance.dates import Filed
-from practice.compliance.facts import Done, WeekFacts
+from practice.compliance.facts import DoneBlock, WeekFacts
 from practice.compliance.notes import Note, notes_of
 from practice.compliance.parts import (
     AskedPart,
@@ -166,7 +166,7 @@ def _care_stop(stop: Stop, opens: date) -> CareStop:
     return CareStop((stop.since - opens).days, cleared)
 
 
-def _logged(result: Done) -> tuple[LoggedStep, ...]:
+def _logged(result: DoneBlock) -> tuple[LoggedStep, ...]:
     """Steps as counted; an accepted swap that only counted balls counts those."""
     if result.accepted and not result.steps and result.balls:
         return (LoggedStep(result.balls),)
@@ -176,7 +176,7 @@ def _logged(result: Done) -> tuple[LoggedStep, ...]:
     )
 
 
-def _block(result: Done, part: Part, opens: date) -> LoggedBlock:
+def _block(result: DoneBlock, part: Part, opens: date) -> LoggedBlock:
     return LoggedBlock(
         day=(result.day - opens).days,
         steps=_logged(result),

@@ -12,7 +12,7 @@ from typing import Any
 from django.db import connection
 
 from practice.compliance.credit import DAYS_IN_WEEK, is_finished, minutes_left, week_credit
-from practice.compliance.facts import Told, WeekFacts, read_week
+from practice.compliance.facts import ToldEntry, WeekFacts, read_week
 from practice.compliance.models import WeekTally
 from practice.compliance.parts import counts_given, dose_of, planned_days, sessions_left
 from practice.compliance.reckoned import Reckoned, part_tally, reckon
@@ -164,7 +164,7 @@ def _as_asked(parts: Sequence[Reckoned], facts: WeekFacts) -> dict[str, int]:
     }
 
 
-def _written(entry: Told, opens: date) -> list[int]:
+def _written(entry: ToldEntry, opens: date) -> list[int]:
     """[day it was done, day it was first written down], the latter on the phone's clock."""
     begun = entry.first_at + timedelta(minutes=entry.utc_offset_minutes) - TURNOVER
     return [(entry.day - opens).days, (begun.date() - opens).days]

@@ -8,7 +8,7 @@ from uuid import UUID
 from practice.care.load import HARD_EFFORT, swing_equivalents
 from practice.compliance.credit import DAYS_IN_WEEK
 from practice.compliance.dates import Filed
-from practice.compliance.facts import Done, WeekFacts
+from practice.compliance.facts import DoneBlock, WeekFacts
 from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
 from practice.drills.dose import DoseUnit, Step
 from practice.weeks.models import Part
@@ -54,11 +54,11 @@ def volume_of(facts: WeekFacts, minutes: dict[int, float]) -> Volume:
     )
 
 
-def _is_asked_for(result: Done) -> bool:
+def _is_asked_for(result: DoneBlock) -> bool:
     return result.part is not None and result.filed != Filed.UNPLANNED
 
 
-def _offset(result: Done, facts: WeekFacts) -> int:
+def _offset(result: DoneBlock, facts: WeekFacts) -> int:
     return min(max((result.day - facts.opens).days, 0), DAYS_IN_WEEK - 1)
 
 
@@ -66,13 +66,13 @@ def _by_id(parts: Sequence[Part]) -> dict[UUID | None, Part]:
     return {part.pk: part for part in parts}
 
 
-def _steps_beside(result: Done, part: Part | None) -> tuple[Step, ...]:
+def _steps_beside(result: DoneBlock, part: Part | None) -> tuple[Step, ...]:
     """The steps that the counts belong to: the part's, also where a swap was done."""
     dose = dose_of(part.dose if part else result.dose)
     return dose.steps if dose else ()
 
 
-def _counted(result: Done, part: Part | None) -> list[tuple[float, int | None]]:
+def _counted(result: DoneBlock, part: Part | None) -> list[tuple[float, int | None]]:
     """(reps, felt effort) of every step that is not timed; unfelt ones as asked."""
     asked = _steps_beside(result, part)
     steps = [(step, asked[i] if i < len(asked) else None) for i, step in enumerate(result.steps)]
@@ -89,11 +89,11 @@ def _effort(felt: int | None, asked: Step | None) -> int | None:
     return felt
 
 
-def _reps(result: Done, part: Part | None) -> int:
+def _reps(result: DoneBlock, part: Part | None) -> int:
     return round(sum(reps for reps, _ in _counted(result, part)))
 
 
-def _swings(result: Done, part: Part | None) -> Sequence[tuple[float, int | None]]:
+def _swings(result: DoneBlock, part: Part | None) -> Sequence[tuple[float, int | None]]:
     """For load. Hard swings told without steps count at 90 percent, the least that hard means."""
     counted = _counted(result, part)
     return counted or [(result.hard_swings, HARD_EFFORT)]
@@ -124,7 +124,7 @@ def _shared(guesses: dict[int, float], whole: float | None, given: float) -> dic
     return {pk: left * guess / total for pk, guess in guesses.items()}
 
 
-def _estimate(result: Done, part: Part | None) -> float:
+def _estimate(result: DoneBlock, part: Part | None) -> float:
     pace = part.revision.seconds_per_rep if part else result.seconds_per_rep
     steps = [LoggedStep(step.get("n") or 0) for step in result.steps]
     return estimated_minutes(steps, _steps_beside(result, part), pace)

@@ -33,6 +33,7 @@ def clock(monkeypatch) -> Clock:
 
 
 SWEEPS = [
+    "coaching.board.tend",
     "coaching.bring.settle",
     "coaching.kept.tick",
     "coaching.records.ends",

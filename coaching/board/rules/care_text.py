@@ -9,14 +9,14 @@ from coaching.board.rules.news_text import HOUSE, NewsUnits, beside_care
 from coaching.board.rules.text import Words, load_words
 from shared.kit.text import capital, day_words, listed, on_day
 
+KEEP_TO_IT = "Keep to the limit. The coach decides when it is lifted."
+
 
 def care(facts: Facts, found: Care, *, may_read_pain: bool, units: NewsUnits = HOUSE) -> Words:
     """Pain first. Without leave to read pain notes, the limit and nothing of the note."""
     since = f"since {day_words(found.since, facts.today)}"
     if not may_read_pain:
-        return Words(
-            _limit(found), since, "Keep to the limit. The coach decides when it is lifted."
-        )
+        return Words(_limit(found), since, KEEP_TO_IT)
     return Words(_care_reason(facts, found, units), since, _care_action(facts, found))
 
 

@@ -45,6 +45,8 @@ GROUP_OF = {
     Need.NEWS: OrderGroup.WATCH,
     Need.NOTHING: OrderGroup.FINE,
 }
+# Whom the call list names.
+CALLED_FOR = frozenset({OrderGroup.CARE, OrderGroup.ACT})
 
 
 @dataclass(frozen=True, slots=True)
