@@ -107,7 +107,7 @@ def main(runs: int) -> None:
         took: dict[str, list[float]] = {}
         with house.running(folder) as server:
             print(week_on_the_wire(server, seed["cookies"]["sam"]))
-            browser = playwright.chromium.launch(executable_path=house.CHROMIUM, args=house.FLAGS)
+            browser = playwright.chromium.launch(executable_path=house.WHOLE, args=house.FLAGS)
             for _ in range(runs):
                 context = house.new_context(browser, server, seed["cookies"]["sam"], extra=WATCHED)
                 for what, spent in one_run(context, server).items():

@@ -39,6 +39,14 @@ def browser(playwright):
     chromium.close()
 
 
+@pytest.fixture
+def whole_browser(playwright):
+    """The one with windows, for what the other has not."""
+    chromium = playwright.chromium.launch(executable_path=house.WHOLE, args=house.FLAGS)
+    yield chromium
+    chromium.close()
+
+
 @pytest.fixture(scope="session")
 def shared_server(template, tmp_path_factory):
     """One running server for the session; `server` puts its database back before each test."""

@@ -108,6 +108,7 @@ READ_TWICE = f"async () => {{ await ({KEPT_NOTE})(); await ({KEPT_NOTE})(); }}"
 
 def test_a_receipt_names_the_day_when_it_is_not_today(phone):
     phone.tap("Did part", "link")
+    phone.page.wait_for_selector("[name=day]")
     day = date.fromisoformat(phone.page.evaluate(TODAY)) - timedelta(days=1)
     phone.page.fill("[name=day]", str(day))
     phone.tap("Save")

@@ -91,11 +91,9 @@ TOLD = """() => navigator.serviceWorker.ready.then((sw) => sw.getNotifications()
   .then((all) => all.map((it) => [it.title, it.body, it.tag, it.data.navigate]))"""
 
 
-def test_a_phone_is_asked_once_whether_it_reminds_and_shows_what_comes(browser, server, seed):
-    keys = json.dumps(Browser().keys)
-    context = new_context(
-        browser, server, seed["cookies"]["sam"], extra=SUBSCRIBES.replace("POINT", keys)
-    )
+def test_a_phone_is_asked_once_whether_it_reminds_and_shows_what_comes(whole_browser, server, seed):
+    extra = SUBSCRIBES.replace("POINT", json.dumps(Browser().keys))
+    context = new_context(whole_browser, server, seed["cookies"]["sam"], extra=extra)
     context.grant_permissions(["notifications"], origin=server.url)
     phone = Phone(context.new_page(), server).open()
     phone.done_as_asked()
