@@ -53,6 +53,8 @@ def pytest_collection_modifyitems(config, items):
             kept = statements.enough_of(kept)
         config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
         items[:] = kept
+    # They take longest: what is short comes last, so that all workers end together.
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
     if (seed := config.getoption("--shuffle")) is not None:
         items[:] = any_day.shuffled(items, seed)
 
