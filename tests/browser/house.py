@@ -314,6 +314,12 @@ def new_context(browser, server: Server, cookie: str | None = None, *, times=Non
     return context
 
 
+def resize(page, width: int, height: int) -> None:
+    """A window of this size, once the page has been told and drawn in it."""
+    page.set_viewport_size({"width": width, "height": height})
+    page.evaluate("() => new Promise((on) => requestAnimationFrame(() => setTimeout(on)))")
+
+
 def sign_in(context, server: Server, cookie: str) -> None:
     """As the app's own sign-in does: for ninety days."""
     kept = {"url": server.url, "expires": time.time() + 90 * 86400}

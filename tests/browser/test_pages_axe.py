@@ -35,6 +35,7 @@ ALSO = ("page-has-heading-one", "heading-order", "empty-heading", "landmark-one-
 OPTIONS = RULES | {"rules": {name: {"enabled": True} for name in ALSO}}
 # The dark theme changes colours alone, so of the rules only those of colour are asked again.
 THEMES = {"light": OPTIONS, "dark": OPTIONS | {"runOnly": ["color-contrast"], "rules": {}}}
+THERE = Axe("0")  # Once its script stands in a page, it need not be read again.
 NARROW = {"width": 320, "height": 700}
 OPENED = "document.querySelectorAll('details').forEach((each) => { each.open = true; })"
 
@@ -124,9 +125,11 @@ def faults_of(page, addresses: list[str], names: dict) -> list[str]:
             found.append(f"{address}: {answer and answer.status}")
         if page.evaluate("document.documentElement.scrollWidth") > NARROW["width"]:
             found.append(f"{address}: scrolls sideways at 320 px")
+        axe = Axe()
         for theme, options in THEMES.items():
             page.emulate_media(color_scheme=theme)
-            result = Axe().run(page, options=options)
+            result = axe.run(page, options=options)
+            axe = THERE
             if result.violations_count:
                 found.append(f"{address}, {theme}: {result.generate_report()}")
     return found

@@ -3,7 +3,7 @@
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from tests.browser.house import Phone, new_context
+from tests.browser.house import Phone, new_context, resize
 from tests.browser.test_phone_shell import SCREENS
 
 pytestmark = pytest.mark.browser
@@ -13,20 +13,20 @@ RULES = {
 }
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_no_screen_breaks_a_rule(browser, server, seed, theme):
+def test_no_screen_breaks_a_rule(browser, server, seed):
     # So high that no row lies half under the bar, where a scroll would free it.
     viewport = {"width": 390, "height": 3000}
-    cookie = seed["cookies"]["sam"]
-    context = new_context(browser, server, cookie, color_scheme=theme, viewport=viewport)
+    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
     phone = Phone(context.new_page(), server).open()
     phone.done_as_asked()
     phone.all_sent()
     for screen in SCREENS:
         phone.page.goto("about:blank")
         phone.open(screen.replace("PART", seed["parts"][0]))
-        found = Axe().run(phone.page, options=RULES)
-        assert found.violations_count == 0, f"{screen}: {found.generate_report()}"
+        for theme in ("light", "dark"):
+            phone.page.emulate_media(color_scheme=theme)
+            found = Axe().run(phone.page, options=RULES)
+            assert found.violations_count == 0, f"{screen}, {theme}: {found.generate_report()}"
     context.close()
 
 
@@ -88,19 +88,17 @@ def test_balls_and_the_wedge_card_in_large_text_on_a_small_phone(browser, server
     context.close()
 
 
-@pytest.mark.parametrize("width", [320, 390])
-def test_text_at_twice_the_size_needs_no_sideways_scroll(browser, server, seed, width):
-    viewport = {"width": width, "height": 700}
-    context = new_context(
-        browser, server, seed["cookies"]["sam"], viewport=viewport, bypass_csp=True, extra=TWICE
-    )
+def test_text_at_twice_the_size_needs_no_sideways_scroll(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["sam"], bypass_csp=True, extra=TWICE)
     phone = Phone(context.new_page(), server).open()
     for screen in SCREENS:
         phone.page.goto("about:blank")
         phone.open(screen.replace("PART", seed["parts"][0]))
-        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width, screen
-        covered = phone.page.evaluate(COVERED)
-        assert covered <= 0.5, f"the buttons cover {screen or 'the week'}"
+        for width in (320, 390):
+            resize(phone.page, width, 700)
+            at = f"{screen or 'the week'} at {width}"
+            assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width, at
+            assert phone.page.evaluate(COVERED) <= 0.5, f"the buttons cover {at}"
     context.close()
 
 
@@ -118,16 +116,16 @@ COVERED = """() => {
 }"""
 
 
-@pytest.mark.parametrize("size", [(844, 390), (667, 375), (568, 320)])
-def test_on_its_side_the_action_is_on_the_first_screen(browser, server, seed, size):
-    width, height = size
-    viewport = {"width": width, "height": height}
-    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
+def test_on_its_side_the_action_is_on_the_first_screen(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["sam"])
     phone = Phone(context.new_page(), server).open()
     for screen in SCREENS:
         phone.page.goto("about:blank")
         phone.open(screen.replace("PART", seed["parts"][0]))
-        box = phone.page.locator("#do").bounding_box()
-        assert box["y"] + box["height"] <= height, screen
-        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width, screen
+        for width, height in ((844, 390), (667, 375), (568, 320)):
+            resize(phone.page, width, height)
+            at = f"{screen or 'the week'} at {width}"
+            box = phone.page.locator("#do").bounding_box()
+            assert box["y"] + box["height"] <= height, at
+            assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width, at
     context.close()

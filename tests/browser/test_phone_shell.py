@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from practice.phone import shell
-from tests.browser.house import CLICK, Phone, new_context, until, verdict
+from tests.browser.house import CLICK, Phone, new_context, resize, until, verdict
 from tests.browser.killable import SHELL_KEPT
 
 pytestmark = pytest.mark.browser
@@ -115,32 +115,36 @@ SCREENS = [
 ]
 
 
-@pytest.mark.parametrize("width", [320, 390, 1280])
-def test_every_target_is_large_and_nothing_is_cut_off(browser, server, seed, width):
-    viewport = {"width": width, "height": 740}
-    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
-    phone = Phone(context.new_page(), server).open()
+WIDTHS = (320, 390, 1280)
+
+
+def all_is_large_and_in_sight(page, screen: str, least: int = 0) -> None:
+    """At every width each target is large, no text small, and nothing wider than the page."""
+    for width in WIDTHS:
+        resize(page, width, 740)
+        at = f"{screen or 'the week'} at {width}"
+        targets = page.evaluate(TARGETS)
+        assert len(targets) >= least, at
+        small = [t for t in targets if min(t["w"], t["h"]) < SMALLEST_TARGET - 0.5]
+        assert small == [], f"too small on {at}"
+        assert [t for t in targets if t["font"] < 16] == [], at
+        assert page.evaluate("() => document.documentElement.scrollWidth") <= width, at
+
+
+def test_every_target_is_large_and_nothing_is_cut_off(phone, seed):
     phone.done_as_asked()
     phone.all_sent()
     for screen in SCREENS:
         phone.page.goto("about:blank")
         phone.open(screen.replace("PART", seed["parts"][0]))
-        targets = phone.page.evaluate(TARGETS)
-        assert len(targets) >= 3
-        small = [t for t in targets if min(t["w"], t["h"]) < SMALLEST_TARGET - 0.5]
-        assert small == [], f"too small on {screen or 'the week'}"
-        assert [t for t in targets if t["font"] < 16] == []
-        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
-    context.close()
+        all_is_large_and_in_sight(phone.page, screen, least=3)
 
 
 MEASURED = ["", "#balls=0", "#balls=1", "#balls=2", "#card"]
 
 
-@pytest.mark.parametrize("width", [320, 390, 1280])
-def test_every_target_of_the_balls_and_the_card_is_large(browser, server, seed, width):
-    viewport = {"width": width, "height": 740}
-    context = new_context(browser, server, seed["cookies"]["wanda"], viewport=viewport)
+def test_every_target_of_the_balls_and_the_card_is_large(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["wanda"])
     phone = Phone(context.new_page(), server).open()
     phone.page.wait_for_selector("text=Log it ball by ball")
     for screen in MEASURED:
@@ -156,11 +160,7 @@ def test_every_target_of_the_balls_and_the_card_is_large(browser, server, seed, 
             phone.tap("I am warmed up")
             phone.page.wait_for_selector("#now p")
         phone.page.evaluate("() => document.querySelectorAll('details').forEach((d) => d.open = 1)")
-        targets = phone.page.evaluate(TARGETS)
-        small = [t for t in targets if min(t["w"], t["h"]) < SMALLEST_TARGET - 0.5]
-        assert small == [], f"too small on {screen or 'the week'}"
-        assert [t for t in targets if t["font"] < 16] == []
-        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
+        all_is_large_and_in_sight(phone.page, screen)
     context.close()
 
 
