@@ -63,7 +63,7 @@ class Board:
     groups: tuple[RowsOfGroup, ...]
     lesson_days: tuple[LessonDay, ...]
     summary: str
-    # 'Of six flags by trend or test about one is likely to be chance.'; empty without a flag.
+    # 'Six lines rest on a trend or a test. About one may be chance.'; empty without a flag.
     by_chance: str
     students: int
     # More students than one page holds.

@@ -15,6 +15,7 @@ from practice.compliance.models import WeekTally
 from practice.compliance.note_text import sentences
 from practice.compliance.parts import dose_of
 from practice.drills.dose import Dose
+from practice.drills.text import typed_in_short
 from practice.flows.swap import NEVER
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.phone.reading import WHAT, amount
@@ -137,7 +138,7 @@ def part_view(part: dict[str, Any], opens: date, *, asked_by: str = "") -> WeekP
     """`asked_by` is named where it is not whoever sent the week."""
     return WeekPartView(
         name=part["name"],
-        dose=part["dose"],
+        dose=typed_in_short(part["dose"]),
         priority=part["priority"],
         sessions=_sessions(part["sessions_done"], part["asked_sessions"]),
         counted=_counted(part),
@@ -170,7 +171,7 @@ def _part_marks(part: dict[str, Any]) -> list[str]:
 def _step_view(step: dict[str, Any]) -> StepView:
     done, clean = step["done"], step["clean"]
     return StepView(
-        label=step["label"],
+        label=typed_in_short(step["label"]),
         asked=f"{amount(_down(step['asked']))} {step['unit']}",
         done=amount(_down(done)),
         clean="not counted" if clean is None else share_of(clean, done, step["unit"]),

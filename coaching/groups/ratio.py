@@ -4,7 +4,7 @@ from shared.kit.text import many
 
 DEFERS = (
     "How many may be with one adult? Ask your governing body and local law."
-    " A second adult in sight is common practice, without a source of ours."
+    " A second adult in sight is common practice."
 )
 
 

@@ -15,6 +15,7 @@ from coaching.groups.models import Group
 from coaching.season.limits_pages import limits_of_several
 from practice.drills.models import Drill
 from practice.drills.queries import cautions_of
+from practice.drills.text import typed_in_short
 from practice.flows.coach_logging import take_back_beside
 from practice.log.models import Entry
 from shared.people import access
@@ -54,6 +55,7 @@ def _page(
     }
     if test is None:
         return render(request, "groups/test_day.html", context)
+    context["dose"] = typed_in_short(test.current.dose) if test.current else ""
     form = test_day.TestDayForm(
         request.POST or None,
         test=test,

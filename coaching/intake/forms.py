@@ -54,6 +54,7 @@ class ScreeningForm(forms.Form):
     can = forms.ChoiceField(label="How it goes", choices=[(c.value, c.label) for c in Can])
     drills = forms.ModelMultipleChoiceField(
         label="Drills that need it",
+        help_text="For what it cannot yet. Each then bears a caution for this student.",
         queryset=Drill.objects.none(),
         required=False,
         widget=forms.CheckboxSelectMultiple,

@@ -14,6 +14,7 @@ from coaching.lessons.models import Lesson
 from coaching.lessons.taken import otherwise
 from coaching.season.models import Phase, Priority
 from practice.care.queries import limits_of
+from practice.drills.text import typed_in_short
 from practice.weeks.models import Week
 from practice.weeks.queries import live_parts
 from shared.kit.text import date_words, day_words, many
@@ -118,7 +119,7 @@ def _week(
     first = cues[0].cue.strip().casefold() if cues and cues[0].place == 0 else ""
     parts = []
     for part in live_parts().filter(week=week).order_by("priority"):
-        words = f"{part.dose}, {many(part.sessions, 'session')}"
+        words = f"{typed_in_short(part.dose)}; {many(part.sessions, 'visit')}"
         if part.cue:
             words += f", cue “{part.cue}”"
         if part.priority == 1 and part.cue and first and part.cue.strip().casefold() != first:

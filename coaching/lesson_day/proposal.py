@@ -17,6 +17,7 @@ from practice.care.queries import limits_of
 from practice.compliance.queries import tally_of, usual_minutes
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Drill
+from practice.drills.text import in_short
 from practice.log.models import Result
 from practice.weeks import queries as week_queries
 from practice.weeks.models import Week
@@ -48,7 +49,7 @@ class PartChoice:
         if spec is None:
             return "not in this week"
         often = "once" if spec.sessions == 1 else f"{spec.sessions} times"
-        asked = f"{spec.dose}, {often}"
+        asked = f"{in_short(spec.dose)}; {often}"
         return f"{self.drill}: {asked}" if self.drill else asked
 
     @property

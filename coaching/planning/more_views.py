@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import Tried
 from practice.drills.models import Drill
+from practice.drills.text import typed_in_short
 from practice.flows import set_week
 from practice.weeks import queries, templates
 from practice.weeks.models import Excusal, WeekTemplate
@@ -40,8 +41,8 @@ def template_list(request: SignedInRequest) -> HttpResponse:
 
 def _lines(template: WeekTemplate, names: dict[str, str]) -> list[str]:
     return [
-        f"{names.get(part['drill'], 'a drill that left the shelf')}: {part['dose']},"
-        f" {part['sessions']} times"
+        f"{names.get(part['drill'], 'a drill that left the shelf')}:"
+        f" {typed_in_short(part['dose'])}; {part['sessions']} times"
         for part in template.parts
     ]
 

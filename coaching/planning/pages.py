@@ -465,7 +465,7 @@ def shorter_page(
         "rows": [
             ShorterRow(
                 name=names[spec.id],
-                dose=str(spec.dose),
+                dose=in_short(spec.dose),
                 before=spec.sessions,
                 after=after[spec.id].sessions if spec.id in after else 0,
             )

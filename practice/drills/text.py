@@ -2,7 +2,7 @@
 
 from math import floor
 
-from practice.drills.dose import Dose, DoseUnit, Step
+from practice.drills.dose import Dose, DoseError, DoseUnit, Step, parse
 
 FEWEST_WHOLE = 2  # From so many minutes on, "about" goes by whole ones.
 
@@ -40,6 +40,14 @@ def _step(step: Step) -> str:
 
 def _count(number: float, noun: str) -> str:
     return f"{number:g} {noun}{'' if number == 1 else 's'}"
+
+
+def typed_in_short(text: str) -> str:
+    """The short words of a dose that was typed; as it was typed where it is no dose of ours."""
+    try:
+        return in_short(parse(text))
+    except DoseError:
+        return text
 
 
 def in_short(dose: Dose) -> str:

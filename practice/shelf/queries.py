@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from practice.drills.models import Area, Caution, Drill, DrillRevision
 from practice.drills.queries import current_cautions
+from practice.drills.text import typed_in_short
 from practice.weeks.models import Part, Week
 from shared.people import access
 from shared.people.models import Studio, User
@@ -98,7 +99,7 @@ def _row(drill: Drill, cautions: list[Caution], use: Use) -> ShelfRow:
         name=now.name,
         area=now.get_area_display(),
         purpose=now.purpose,
-        dose=now.dose,
+        dose=typed_in_short(now.dose),
         equipment=now.equipment,
         places=now.places,
         is_test=drill.is_test,

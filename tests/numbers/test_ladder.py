@@ -178,9 +178,12 @@ def test_the_coach_s_count_stands_before_the_student_s(student, part, drill):
     assert (found.gap, found.gap_reps) == (23, 48)
     assert to_coach(found) == ("Breaks at felt 40 and 60. It breaks at the lowest step already.")
     page = ladder_page(answer(student), is_own=False).drills[0]
-    assert "Self-called; runs 23 points high (48 checked reps)." in page.notes
+    assert page.notes[:2] == (
+        "The student calls 23 of 100 more clean than the coach.",
+        "The coach checked 48 reps.",
+    )
     own = ladder_page(answer(student), is_own=True).drills[0]
-    assert not [note for note in own.notes if "high" in note]
+    assert not [note for note in own.notes if "clean than" in note]
 
 
 def test_a_generous_count_is_never_said_to_hold(student, part, drill):

@@ -123,11 +123,25 @@ def test_hard_swings_beside_the_four_weeks_before(student, before, now, word):
 def test_nothing_logged_is_said_plainly(student):
     page = load_page(answer(student), is_own=True)
     assert page.answer == (
-        "Load this week so far: 0 (felt effort × minutes), from 0 visits."
-        " Too soon for a usual week: 4 more weeks of logging."
+        "The load so far is 0, from 0 visits. Too soon for a usual week: 4 more weeks of logging."
     )
     assert "needs four weeks of days: 28 more" in page.rolling
     assert "There is no usual" in page.hard
+
+
+@pytest.mark.parametrize(
+    ("minutes", "place"),
+    [(10, "still less than in any of them"), (60, "as in the weeks before"),
+     (200, "more than in any of them")],
+)  # fmt: skip
+def test_the_week_is_placed_among_those_before(coach_client, student, minutes, place):
+    for weeks_ago in range(1, 9):
+        session(student, opens_of(student, weeks_ago), minutes=60)
+    session(student, opens_of(student, 0), minutes=minutes)
+    page = load_page(answer(student), is_own=False)
+    assert page.answer.endswith(f"So it is {place}.")
+    shown = coach_client.get(f"/students/{student.pk}/load/").content.decode()
+    assert shown.index("How was this worked out?") < shown.index(page.rolling[:20])
 
 
 def test_no_page_forecasts(coach_client, student):

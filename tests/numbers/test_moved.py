@@ -362,7 +362,7 @@ def test_the_pages_answer_first(coach_client, student_client, student, drill):
     assert page.index("Change the drill: Wall turn.") < page.index("<svg")
     assert "240 of 240 minutes were done (100 %)." in page
     assert "9 test days. The change is −78 of 100 (−" in page
-    assert "From what: counted." in page
+    assert "Counted at practice." in page
     assert " style=" not in page
     own = student_client.get(f"/own/{student.pk}/moved/").content.decode()
     assert "You have done the work. This drill isn&#x27;t the right key" in own

@@ -211,8 +211,8 @@ def test_neighbours_are_told_apart_with_all_swings_compared_at_once(student):
     q = twin.gap / sqrt((one.error**2 + other.error**2) / 2)
     assert studentized_range.sf(q, 3, one.freedom) > 0.05
     told = wedge_page(card, None, COACH).between
-    assert told[0].endswith("They surely differ (3 swings compared at once).")
-    assert told[1].endswith("Whether they differ cannot be told yet (3 swings compared at once).")
+    assert told[0].endswith(". They surely differ.")
+    assert told[1].endswith("Whether they differ cannot be told yet.")
 
 
 def test_of_several_distances_the_worst_is_partly_chance(student):

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from coaching.board.rules.facts import Facts
 from coaching.board.rules.news import speed_down, speed_up
 from coaching.board.rules.trend import Word
-from shared.kit.text import many, number
+from shared.kit.text import capital, number
 
 # Of those whose practice stays, told of a slide in any one week at most.
 SLIDE = 0.05
@@ -32,14 +32,16 @@ class ByChance:
 
     @property
     def words(self) -> str:
-        """'Of 6 flags about 1 is chance.' Empty without a flag."""
+        """'About one of these six signs is likely to be chance.' Empty without a flag."""
         if not self.flags:
             return ""
         chance = min(round(self.expected), self.flags)
-        about = f"about {number(chance)} {'is' if chance == 1 else 'are'}"
+        if self.flags == 1:
+            return "One line rests on a trend or a test. That can be chance."
+        lines = f"{capital(number(self.flags))} lines rest on a trend or a test."
         if not chance:
-            about = "fewer than one is"
-        return f"Of {many(self.flags, 'flag')} by trend or test {about} likely to be chance."
+            return f"{lines} Fewer than one is likely to be chance."
+        return f"{lines} About {number(chance)} may be chance."
 
 
 class Looked(NamedTuple):

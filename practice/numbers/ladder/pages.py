@@ -134,8 +134,9 @@ def _interval(step: StepAnswer) -> str:
 def _notes(drill: DrillLadder, *, is_own: bool) -> list[str]:
     notes = []
     if not is_own and drill.gap is not None:
-        way = f"{drill.gap} points high" if drill.gap >= 0 else f"{-drill.gap} points low"
-        notes.append(f"Self-called; runs {way} ({said.many(drill.gap_reps, 'checked rep')}).")
+        way = "more" if drill.gap >= 0 else "fewer"
+        notes.append(f"The student calls {abs(drill.gap)} of 100 {way} clean than the coach.")
+        notes.append(f"The coach checked {said.many(drill.gap_reps, 'rep')}.")
         if any(step.capped for step in drill.steps):
             notes.append("So no step is said to hold by the student’s own count.")
     if drill.as_asked:

@@ -40,17 +40,19 @@ def load_page(found: LoadAnswer, *, is_own: bool) -> LoadPage:
 
 
 def _answer(found: LoadAnswer) -> str:
-    now = (
-        f"Load this week so far: {found.now.load:.0f} (felt effort × minutes),"
-        f" from {said.many(found.now.sessions, 'visit')}."
-    )
+    now = f"The load so far is {found.now.load:.0f}, from {said.many(found.now.sessions, 'visit')}."
     band = found.band
     if band is None:
         more = said.many(found.band_missing, "more week")
         return f"{now} Too soon for a usual week: {more} of logging."
+    place = "as in the weeks before"
+    if found.now.load > band.high:
+        place = "more than in any of them"
+    elif found.now.load < band.low:
+        place = "still less than in any of them"
     return (
-        f"{now} The weeks before ran from {band.low:.0f} to {band.high:.0f}. "
-        f"{band.middle:.0f} is usual."
+        f"{now} The weeks before had {band.low:.0f} to {band.high:.0f}, usually "
+        f"{band.middle:.0f}. So it is {place}."
     )
 
 

@@ -1,9 +1,10 @@
 """What moved in words and figures, for the coach, and for the student in one sentence a part."""
 
 from dataclasses import dataclass
+from math import floor
 from typing import TYPE_CHECKING
 
-from practice.measures.answers import TooLittle
+from practice.measures.answers import Evidence, TooLittle
 from practice.numbers.kit import text as said
 from practice.numbers.moved.answer import PartMoved, Test
 from practice.numbers.speed.figure import figure_of
@@ -30,6 +31,12 @@ WHAT_TO_DO = {
     "Test due": "Done. Its test is due before anything is changed.",
     "Cannot tell yet": "Done. Whether its test moves cannot be told yet. Keep the drill, and test.",
     "Too soon to say": "Too soon to say.",
+}
+BASIS = {
+    Evidence.FROM_MEMORY: "Written from memory.",
+    Evidence.COUNTED: "Counted at practice.",
+    Evidence.COACH_CHECKED: "Counted by a coach.",
+    Evidence.MEASURED: "Measured by a device.",
 }
 OWN_WORDS = {
     "Keep going": "You have done the work and the test has moved. Keep going.",
@@ -144,7 +151,7 @@ def _view(part: PartMoved, number: int, reader: MovedReader) -> PartView:
         answer=_answer(part),
         done=_done(part),
         test=words_of_test(part.test, reader),
-        basis=f"From what: {part.evidence.words}.",
+        basis=BASIS[part.evidence],
         more=tuple(_more(part.more)),
         chart=_test_chart(part.test, reader),
     )
@@ -167,7 +174,7 @@ def _own(part: PartMoved, number: int, reader: MovedReader) -> PartView:
         answer=answer,
         done=_done(part),
         test="" if part.growth else words_of_test(part.test, reader),
-        basis=f"From what: {part.evidence.words}.",
+        basis=BASIS[part.evidence],
         more=(OWN_MORE,) if link and not part.growth else (),
         chart=_test_chart(part.test, reader, plain=True),
     )
@@ -203,7 +210,7 @@ def _done(part: PartMoved) -> str:
     if part.done is None:
         return "Nothing was asked."
     return (
-        f"{part.credited_minutes:.0f} of {part.asked_minutes:.0f} minutes were done "
+        f"{floor(part.credited_minutes)} of {part.asked_minutes:.0f} minutes were done "
         f"({said.percent(part.done)})."
     )
 

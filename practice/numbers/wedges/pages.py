@@ -293,8 +293,7 @@ def _between(pair: Neighbours, card: WedgeCard, unit: str) -> str:
             f"two can be dropped"
         )
     told = "They surely differ" if pair.differ else "Whether they differ cannot be told yet"
-    swings = len({cell.swing for cell in card.cells if cell.carry is not None})
-    return f"{words}. {told} ({swings} swings compared at once)."
+    return f"{words}. {told}."
 
 
 def _odd(odd: Odd, reader: Reader) -> str:

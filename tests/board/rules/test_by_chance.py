@@ -17,11 +17,11 @@ def students(slides, flat, young=0):
 @pytest.mark.parametrize(
     ("slides", "flat", "young", "words"),
     [
-        (6, 14, 9, "Of six flags by trend or test about one is likely to be chance."),
-        (6, 34, 0, "Of six flags by trend or test about two are likely to be chance."),
-        (3, 2, 40, "Of three flags by trend or test fewer than one is likely to be chance."),
+        (6, 14, 9, "Six lines rest on a trend or a test. About one may be chance."),
+        (6, 34, 0, "Six lines rest on a trend or a test. About two may be chance."),
+        (3, 2, 40, "Three lines rest on a trend or a test. Fewer than one is likely to be chance."),
         # Chance alone would make more than there are.
-        (1, 99, 0, "Of one flag by trend or test about one is likely to be chance."),
+        (1, 99, 0, "One line rests on a trend or a test. That can be chance."),
         (0, 60, 0, ""),
     ],
 )
