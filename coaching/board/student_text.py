@@ -15,7 +15,7 @@ from practice.compliance.models import WeekTally
 from practice.compliance.note_text import sentences
 from practice.compliance.parts import dose_of
 from practice.drills.dose import Dose
-from practice.drills.text import typed_in_short
+from practice.drills.text import step_in_short, typed_in_short
 from practice.flows.swap import NEVER
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.phone.reading import WHAT, amount
@@ -305,7 +305,7 @@ def _step(step: dict[str, Any], asked: Dose | None, number: int) -> str:
     done, clean = step.get("n") or 0, step.get("clean")
     if asked is not None and number < len(asked.steps):
         wanted = asked.steps[number]
-        words = f"{wanted}: {amount(done)} of {wanted.total * asked.rounds}"
+        words = f"{step_in_short(wanted)}: {amount(done)} of {wanted.total * asked.rounds}"
     else:
         effort = step.get("effort")
         words = amount(done) if effort is None else f"{amount(done)} at {effort} percent"

@@ -52,11 +52,12 @@ def typed_in_short(text: str) -> str:
 
 def in_short(dose: Dose) -> str:
     """'3 sets of 8, felt 70', of several steps '12, felt 40; 9, felt 60; back to 12, felt 40'."""
-    text = "; ".join(map(_short_step, dose.steps))
+    text = "; ".join(map(step_in_short, dose.steps))
     return f"{dose.rounds} rounds of: {text}" if dose.rounds > 1 else text
 
 
-def _short_step(step: Step) -> str:
+def step_in_short(step: Step) -> str:
+    """'3 sets of 8, felt 70'."""
     amount = str(step.amount) if step.unit is DoseUnit.REPS else _count(step.amount, ONE[step.unit])
     text = f"{step.sets} sets of {amount}" if step.sets > 1 else amount
     if step.as_hard_as_you_can:

@@ -20,7 +20,7 @@ OF_STUDENT = (
     ("Ladder", "progress:own_ladder", NUMBERS),
     ("Load", "progress:own_load", NUMBERS),
     ("From the lessons", "lessons:own", COACH),
-    ("Words", "words:own", COACH),
+    ("Notes and answers", "words:own", COACH),
     ("Reports", "reports:own", COACH),
     ("Clips", "clips:of_student", COACH),
     ("Season", "season:own_sheet", PLAN),

@@ -101,9 +101,9 @@ def test_a_week_shows_each_part_step_by_step(coach, student, part):
     # One of three sessions of 24: 24 of 72 reps, 33.3 percent.
     assert (shown.sessions, shown.counted) == ("1 of 3 times", "24 of 72 reps (33 %) counted")
     assert [(step.label, step.asked, step.done, step.clean) for step in shown.steps] == [
-        ("10@50", "30 reps", "10", "9 of 10 reps"),
-        ("8@70", "24 reps", "8", "6 of 8 reps"),
-        ("6@90", "18 reps", "6", "not counted"),
+        ("10, felt 50", "30 reps", "10", "9 of 10 reps"),
+        ("8, felt 70", "24 reps", "8", "6 of 8 reps"),
+        ("6, felt 90", "18 reps", "6", "not counted"),
     ]
     assert ("Week", "33 % (15 of 45 asked minutes)") in week.figures
     assert week.bar_words == "15 of 45 minutes done"
@@ -116,9 +116,9 @@ def test_a_session_shows_its_note_and_what_was_done_of_what_was_asked(coach, stu
     assert session.note == "felt loose"
     assert session.facts == "15 min, felt 6 of 10 hard"
     assert session.blocks[0].steps == [
-        "10@50: 10 of 10, 9 clean",
-        "8@70: 8 of 8, 6 clean",
-        "6@90: 6 of 6",
+        "10, felt 50: 10 of 10, 9 clean",
+        "8, felt 70: 8 of 8, 6 clean",
+        "6, felt 90: 6 of 6",
         "15 min",
     ]
 
@@ -130,7 +130,7 @@ def test_a_changed_session_counts_once_and_keeps_what_it_said(coach, student, pa
     sessions = this_week(coach, student).sessions
     assert len(sessions) == 1
     assert sessions[0].marks == ["changed"]
-    assert sessions[0].blocks[0].steps[0] == "10@50: 10 of 10, 9 clean"
+    assert sessions[0].blocks[0].steps[0] == "10, felt 50: 10 of 10, 9 clean"
     assert sessions[0].history == ["Written Mon 24 Feb 18:00. Ladder, 10@50: 5 of 10, 15 min"]
 
 

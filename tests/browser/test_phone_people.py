@@ -345,8 +345,8 @@ def test_a_child_gets_a_phone_by_six_digits_and_the_guardian_ends_it(browser, se
         "SELECT u.name FROM log_entry e JOIN people_user u ON u.id = e.writer_id"
     )
     assert writer == "Ada Child"
-    phone.page.get_by_role("link", name="Words", exact=True).click()
-    phone.page.wait_for_selector("h1:text('Words')")
+    phone.page.get_by_role("link", name="Notes and answers", exact=True).click()
+    phone.page.wait_for_selector("h1:text('Notes and answers')")
     page.goto(f"{server.url}/child/{seed['students']['Ada Child']}/phones/")
     page.get_by_role("button", name="End").click()
     page.wait_for_selector("text=None yet.")

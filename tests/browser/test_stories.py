@@ -291,7 +291,7 @@ def g1_takes_a_consent_away(it: Walk) -> int:
 def g2_reads_words_and_clips(it: Walk) -> int:
     it.signed_in("coach").of("Ada Child", "words/")
     it.signed_in("gail").of("Ada Child", "", "child")
-    for name in ("Words", "Clips"):
+    for name in ("Notes and answers", "Clips"):
         it.link(name)
         it.sees("Ada Child")
         it.page.go_back()

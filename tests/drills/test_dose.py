@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from practice.drills.dose import MOST, Dose, DoseError, DoseUnit, Step, parse
+from practice.drills.text import typed_in_short
 
 
 @pytest.mark.parametrize(
@@ -157,3 +158,17 @@ def test_any_text_is_a_dose_or_an_error_inside_the_text(text):
         assert error.message
     else:
         assert parse(str(dose)) == dose
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("12@40, back 9@40", "12, felt 40; back to 9, felt 40"),
+        ("3x8@70", "3 sets of 8, felt 70"),
+        ("back 9@40", "back to 9, felt 40"),
+        ("as before", "as before"),  # No dose of ours.
+        ("6@max", "6, as hard as you can"),
+    ],
+)
+def test_what_was_typed_is_said_in_short_words(typed, said):
+    assert typed_in_short(typed) == said

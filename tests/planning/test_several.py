@@ -145,7 +145,7 @@ def test_the_page_costs_the_same_for_any_roster(
 
 
 def test_templates_are_listed_renamed_and_deleted(coach_client, template):
-    assert "Ladder: 20 balls, 2 times" in coach_client.get("/weeks/templates/").content.decode()
+    assert "Ladder: 20 balls; 2 times" in coach_client.get("/weeks/templates/").content.decode()
     address = reverse("plans:template", args=[template.pk])
     coach_client.post(address, {"name": "Half wedges", "do": "rename"})
     template.refresh_from_db()
