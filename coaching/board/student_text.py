@@ -265,7 +265,7 @@ def _said_before(entry: Entry) -> str:
 
 def _block_line(result: Result) -> str:
     view = block_view(result)
-    return ", ".join([view.name, *view.steps])
+    return "; ".join([view.name, *view.steps])
 
 
 def block_view(result: Result) -> BlockView:

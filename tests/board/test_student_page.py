@@ -131,7 +131,7 @@ def test_a_changed_session_counts_once_and_keeps_what_it_said(coach, student, pa
     assert len(sessions) == 1
     assert sessions[0].marks == ["changed"]
     assert sessions[0].blocks[0].steps[0] == "10, felt 50: 10 of 10, 9 clean"
-    assert sessions[0].history == ["Written Mon 24 Feb 18:00. Ladder, 10@50: 5 of 10, 15 min"]
+    assert sessions[0].history == ["Written Mon 24 Feb 18:00. Ladder; 10, felt 50: 5 of 10; 15 min"]
 
 
 def test_a_session_taken_back_stays_as_history(coach, student, part):
