@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from math import floor
 from typing import Any
 from uuid import UUID
 
@@ -19,7 +20,7 @@ from shared.kit.text import whole_percent
 from shared.people.models import Student, User
 from shared.people.today import today_of
 
-PAGE = 30
+PAGE = 7  # About a week of visits; older ones are a tap away.
 WHAT = {
     "range": "range balls",
     "round": "a round",
@@ -127,7 +128,7 @@ def _entry_row(entry: Entry, student: Student, today: date) -> EntryRow:
 
 def _facts(entry: Entry) -> Iterable[str]:
     if entry.minutes is not None:
-        yield f"{amount(entry.minutes)} min"
+        yield f"{floor(entry.minutes)} min"
     if entry.felt is not None:
         yield f"felt {entry.felt} of 10"
     if entry.from_memory:
@@ -141,7 +142,7 @@ def _block_words(result: Result) -> str:
     if result.steps:
         words.append(", ".join(_step_words(step) for step in result.steps))
     if result.minutes is not None:
-        words.append(f"{amount(result.minutes)} min")
+        words.append(f"{floor(result.minutes)} min")
     if result.stopped:
         words.append("stopped by the stop rule")
     if result.filed == Result.Filed.UNPLANNED and result.part_id:
