@@ -66,11 +66,16 @@ house: install-dev ## Live through DAYS (365) while processes are killed at rand
 	    --logs $(or $(LOGS),10000) --kills $(or $(KILLS),200)
 
 OTHERS ?= 20000
-bench: install-dev ## What things cost: figures to read, and what must not grow; DATABASE_URL, OTHERS
-	@$(BIN)/python -m tests.bench.speed --others "$(OTHERS)"
-	@$(BIN)/python -m tests.bench.progress
-	@$(BIN)/python -m tests.bench.phone
-	@$(BIN)/python -m tests.bench.writing
+FIGURES ?= .bench
+bench: install-dev ## What things cost, as tables and as JSON in FIGURES; DATABASE_URL, OTHERS
+	@mkdir -p $(FIGURES)
+	@$(BIN)/python -m tests.bench.speed --others "$(OTHERS)" --json $(FIGURES)/speed.json
+	@$(BIN)/python -m tests.bench.pages --json $(FIGURES)/pages.json
+	@$(BIN)/python -m tests.bench.lives --json $(FIGURES)/lives.json
+	@$(BIN)/python -m tests.bench.progress --json $(FIGURES)/progress.json
+	@$(BIN)/python -m tests.bench.first_view --json $(FIGURES)/first_view.json
+	@$(BIN)/python -m tests.bench.phone --json $(FIGURES)/phone.json
+	@$(BIN)/python -m tests.bench.writing --json $(FIGURES)/writing.json
 	@$(BIN)/python -m pytest tests/bench -m "long or not long" -s
 
 SAMPLE ?= 40

@@ -11,13 +11,13 @@ from coaching.board.queries import said_now
 from coaching.board.student_text import figures_of, part_view
 from coaching.lesson_day.brief import BriefLine, brief_lines, clip_line, done_words, last_words
 from coaching.lesson_day.note_pages import LastNote, notes_of
-from coaching.lesson_day.proposal import ProposalRow, proposal_for, rows_without_lesson
+from coaching.lesson_day.proposal import ProposalRow, rows_after
 from coaching.lessons import queries
 from coaching.lessons.carry import Carry
 from coaching.lessons.cues import restless_words
 from coaching.lessons.current_cues import CueLine, cue_line, cues_of
 from coaching.lessons.models import Lesson
-from coaching.lessons.numbers import ladder_said, moved_said
+from coaching.lessons.numbers import ladder_said, ladders_of, moved_said
 from coaching.messages.queries import open_question
 from coaching.season.limits_pages import LimitsShown, limits_shown
 from practice.care.models import PainNote
@@ -85,18 +85,19 @@ class DoorNote:
 
 
 def door_note(user: User, student: Student, now: datetime) -> DoorNote:
-    """One page. At most thirty-six queries, however long the history, and thirteen more where
+    """One page. At most thirty-eight queries, however long the history, and thirteen more where
     the student's line does not stand."""
     says = said_now(user, [student.pk], now)[student.pk]
     last = queries.last_before(student, now)
     today = practice_day(now, student.time_zone)
     since = _since(last, student, today)
     cues = cues_of(student, user, today)
-    rows = rows_without_lesson(student) if last is None else proposal_for(last).rows
+    counted = ladders_of(student)
+    rows = rows_after(last, student, counted)
     tallies = _tallies(student, since, today)
     pain = _pain(student, since) if says.reads_pain else ()
     moved = moved_said(student, user, to_student=False)
-    ladder = ladder_said(student, to_student=False)
+    ladder = ladder_said(counted, to_student=False)
     first_balls, ahead = _first_balls(rows), _ahead(student, today)
     limits = limits_shown(user, student)
     brief = brief_lines(

@@ -11,6 +11,7 @@ from uuid import UUID
 from coaching.lessons import queries
 from coaching.lessons.carry import Carry, CarrySuggestion, StepWent, Went, carried, suggest
 from coaching.lessons.models import Finding, Lesson
+from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
 from practice.care.limits import Limits, Stopped, Work
 from practice.care.queries import limits_of
@@ -27,6 +28,7 @@ from shared.people.today import today_of
 
 if TYPE_CHECKING:
     from practice.numbers.ladder import next_step
+    from practice.numbers.ladder.table import Ladders
 
 NEW_SESSIONS = 3
 NOTE_LENGTH = 300
@@ -100,12 +102,20 @@ def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
     return _proposal(lesson.student, lesson.findings.all(), opens)
 
 
-def rows_without_lesson(student: Student) -> tuple[ProposalRow, ...]:
-    """The same for a student of whom no lesson is written down: last week's parts alone."""
-    return _proposal(student, (), None).rows
+def rows_after(
+    last: Lesson | None, student: Student, counted: "Ladders"
+) -> tuple[ProposalRow, ...]:
+    """Its rows, where the ladders are read already; of a student of whom no lesson is written
+    down last week's parts alone."""
+    return _proposal(student, last.findings.all() if last else (), None, counted).rows
 
 
-def _proposal(student: Student, findings: Iterable[Finding], opens: date | None) -> Proposal:
+def _proposal(
+    student: Student,
+    findings: Iterable[Finding],
+    opens: date | None,
+    counted: Optional["Ladders"] = None,
+) -> Proposal:
     opens = opens or week_queries.week_to_set(student)
     source = _source(student, opens)
     carried_over = week_queries.specs_of(source) if source else []
@@ -113,7 +123,7 @@ def _proposal(student: Student, findings: Iterable[Finding], opens: date | None)
     limits = limits_of(student)
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
-    rungs = _ladders(student) if ids else {}
+    rungs = _rungs(counted or ladders_of(student)) if ids else {}
     went = _went(student, source, carried_over, drills, limits, rungs=rungs)
     is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
     cues = kept_cues(student, ids)
@@ -310,17 +320,9 @@ def _went(
     }
 
 
-def _ladders(student: Student) -> dict[UUID, "next_step.Suggestion"]:
-    """What the steps of each ladder suggest. NumPy loads with the first lesson closed."""
-    from practice.numbers.ladder.queries import read_ladders
-    from practice.numbers.ladder.table import ladders
-
-    today = today_of(student)
-    return {
-        drill.drill_id: drill.next_step
-        for drill in ladders(read_ladders(student, today), today).drills
-        if drill.steps
-    }
+def _rungs(counted: "Ladders") -> dict[UUID, "next_step.Suggestion"]:
+    """What the steps of each ladder suggest."""
+    return {drill.drill_id: drill.next_step for drill in counted.drills if drill.steps}
 
 
 def _went_of(

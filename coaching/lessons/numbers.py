@@ -1,7 +1,12 @@
 """What the numbers say of one student, in the sentences of the pages that show them."""
 
+from typing import TYPE_CHECKING
+
 from shared.people.models import Student, User
 from shared.people.today import today_of
+
+if TYPE_CHECKING:
+    from practice.numbers.ladder.table import Ladders
 
 FIRST_LINES = 2
 
@@ -13,7 +18,7 @@ def numbers_said(student: Student, reader: User, *, to_student: bool) -> list[tu
     """
     return [
         *moved_said(student, reader, to_student=to_student),
-        *ladder_said(student, to_student=to_student),
+        *ladder_said(ladders_of(student), to_student=to_student),
     ]
 
 
@@ -48,12 +53,18 @@ def _wedges(student: Student, reader: User, *, to_student: bool) -> list[tuple[s
     return [("Wedge card", answer(card, Reader(reader.distance_unit, is_own=to_student)))]
 
 
-def ladder_said(student: Student, *, to_student: bool) -> list[tuple[str, str]]:
-    """At which effort a move holds and where it breaks, by drill."""
-    from practice.numbers.ladder.pages import ladder_page
+def ladders_of(student: Student) -> "Ladders":
+    """Five queries. NumPy loads with the first."""
     from practice.numbers.ladder.queries import read_ladders
     from practice.numbers.ladder.table import ladders
 
     today = today_of(student)
-    page = ladder_page(ladders(read_ladders(student, today), today), is_own=to_student)
+    return ladders(read_ladders(student, today), today)
+
+
+def ladder_said(found: "Ladders", *, to_student: bool) -> list[tuple[str, str]]:
+    """At which effort a move holds and where it breaks, by drill."""
+    from practice.numbers.ladder.pages import ladder_page
+
+    page = ladder_page(found, is_own=to_student)
     return [(drill.name, drill.answer) for drill in page.drills[:FIRST_LINES]]

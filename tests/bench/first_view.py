@@ -1,12 +1,13 @@
 """What the first view of each page of numbers costs a fresh web worker.
 
-    .venv/bin/python -m tests.bench.first_view [PAGE ...]
+    .venv/bin/python -m tests.bench.first_view [PAGE ...] [--json FILE]
 
 Each page in a process of its own, on SQLite in memory: 5,000 swings of one student, signed in,
 another page seen before. Printed are the megabytes that stay (Linux), seconds of the processor,
 the same of the second view, and which of the heavy libraries came, by their modules.
 """
 
+import argparse
 import json
 import subprocess
 import sys
@@ -48,19 +49,26 @@ def view(page: str) -> dict[str, object]:
     }
 
 
-def main(pages: list[str]) -> None:
+def main(pages: list[str], to: Path | None) -> None:
+    every = {}
     print(f"{'first view of':12}{'MB':>8}{'s':>8}{'again':>8}  modules")
     for page in pages or PAGES:
         command = [sys.executable, "-m", "tests.bench.first_view", "--one", page]
         done = subprocess.run(command, capture_output=True, text=True, check=True)
-        found = json.loads(done.stdout.splitlines()[-1])
+        every[page] = found = json.loads(done.stdout.splitlines()[-1])
         first, again = found["seconds"]
         came = ", ".join(f"{name} {n}" for name, n in found["modules"].items())
         print(f"{page:12}{found['mb']:8.1f}{first:8.2f}{again:8.2f}  {came}", flush=True)
+    if to:
+        to.write_text(json.dumps(every, indent=1))
 
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["--one"]:
         print(json.dumps(view(sys.argv[2])))
     else:
-        main(sys.argv[1:])
+        parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+        parser.add_argument("pages", nargs="*")
+        parser.add_argument("--json", type=Path)
+        asked = parser.parse_args()
+        main(asked.pages, asked.json)

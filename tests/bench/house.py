@@ -50,8 +50,9 @@ def fill(students: int = 60, years: float = 3, seed: int = 20310226):
     return coach
 
 
-def live(student, drills, weeks: int, random: Random) -> None:
-    """Weeks of plans, logs, lessons and their tallies; the last is this week, up to today."""
+def live(student, drills, weeks: int, random: Random, *, newest: int = 0) -> None:
+    """Weeks of plans, logs, lessons and their tallies, up to today in this week, or to the one
+    so many weeks ago."""
     from coaching.lessons.models import Lesson
     from practice.compliance.models import WeekTally
     from practice.log.models import Entry, Result
@@ -59,14 +60,41 @@ def live(student, drills, weeks: int, random: Random) -> None:
 
     today, rows = today_of(student), Rows()
     first = today - timedelta(days=today.weekday())
-    for ago in range(weeks, -1, -1):
+    for ago in range(weeks, newest - 1, -1):
         _week(student, drills, first - ago * WEEK, today, random, rows)
     Week.objects.bulk_create(rows.weeks, 500)
     Part.objects.bulk_create(rows.parts, 500)
     Entry.objects.bulk_create(rows.entries, 500)
     Result.objects.bulk_create(rows.results, 500)
     Lesson.objects.bulk_create(rows.lessons, 500)
-    WeekTally.objects.bulk_create(tallies(student, first, weeks), 500)
+    made = [
+        tally for tally in tallies(student, first, weeks) if tally.opens <= first - newest * WEEK
+    ]
+    WeekTally.objects.bulk_create(made, 500)
+
+
+def tested(student, weeks: int, random: Random) -> None:
+    """A speed test a week and a wedge card a month, the last of each today."""
+    from tests.numbers import make, speeds
+
+    drill = speeds.speed_drill(student)
+    for ago in range(weeks, -1, -1):
+        speeds.one_day(student, drill, 100 + random.gauss(0, 1), days_ago=7 * ago)
+    clubs = make.card(student)
+    for ago in range(1, weeks // 4):
+        kept = make.sitting(student, days_ago=28 * ago)
+        for name, lengths in make.OSKAR.items():
+            for length, mean in lengths.items():
+                carries = [mean + random.gauss(0, 1.5) for _ in make.SPREAD]
+                make.balls(kept, clubs[name], carries, length=length)
+
+
+def analyse() -> None:
+    """What the database itself does in the night."""
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
 
 
 def today_of(student) -> date:

@@ -162,15 +162,7 @@ def among(students: int) -> None:
         [ReminderRule(student_id=pk, next_due_utc=soon) for pk in without], batch_size=500
     )
     ReminderRule.objects.update(next_due_utc=soon)
-    analyse()
-
-
-def analyse() -> None:
-    """What the database itself does in the night."""
-    from django.db import connection
-
-    with connection.cursor() as cursor:
-        cursor.execute("ANALYZE")
+    house.analyse()
 
 
 def main() -> None:
@@ -185,7 +177,7 @@ def main() -> None:
     bench = Lives(asked.rounds)
     print(HEAD)
     small, large = (of_a_life(house.fill(asked.students, years)) for years in asked.years)
-    analyse()
+    house.analyse()
     bench.lives(small, large, tuple(f"{years:g} years" for years in asked.years))
     from django.utils import timezone
 

@@ -1,6 +1,6 @@
 """What the phone's page weighs and how long it takes: medians, on this machine.
 
-    .venv/bin/python -m tests.bench.phone [RUNS]
+    .venv/bin/python -m tests.bench.phone [RUNS] [--json FILE]
 
 First visit and offline start with the processor four times slower (Chromium's own throttling),
 the first visit over slow 4G (150 ms, 1.6 Mbit/s, as `phone.md` measured it). Both run by the
@@ -10,9 +10,9 @@ are kept offline and timed from the first request to the last receipt, without t
 shared machine lies: say its load beside the figures.
 """
 
+import argparse
 import json
 import os
-import sys
 import tempfile
 import time
 import urllib.request
@@ -93,7 +93,7 @@ def week_on_the_wire(server, cookie: str) -> str:
     return f"/api/week {plain} B, {packed} B as Brotli; asked again {status} with {again} B"
 
 
-def main(runs: int) -> None:
+def main(runs: int, to: Path | None) -> None:
     from playwright.sync_api import sync_playwright
 
     from practice.phone import shell
@@ -121,9 +121,15 @@ def main(runs: int) -> None:
         spread = f"from {min(all_of) * 1000:.0f} to {max(all_of) * 1000:.0f}"
         print(f"{what}: median of {runs} {median(all_of) * 1000:.0f} ms, {spread}")
     print(json.dumps({"load": round(load, 1)}))
+    if to:
+        to.write_text(json.dumps({"load": load, "seconds": took}, indent=1))
 
 
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
     django.setup()
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 15)
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("runs", type=int, nargs="?", default=15)
+    parser.add_argument("--json", type=Path)
+    asked = parser.parse_args()
+    main(asked.runs, asked.json)

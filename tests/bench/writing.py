@@ -1,6 +1,6 @@
 """What writing costs beside a bare bulk write of the same rows: queued logs, files of shots.
 
-    .venv/bin/python -m tests.bench.writing [ROUNDS] [SHOTS]
+    .venv/bin/python -m tests.bench.writing [ROUNDS] [SHOTS] [--json FILE]
 
 On SQLite, or on the PostgreSQL of DATABASE_URL (in a database of its own). Processor time of
 this process, with that of the database's backend where it runs on this machine, and seconds on
@@ -9,10 +9,12 @@ does nothing but hand them over in one transaction: `executemany` on SQLite, COP
 With 0 ROUNDS only files are read, three times.
 """
 
+import argparse
+import json
 import os
-import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
 from statistics import median
 from typing import Any
 from uuid import UUID
@@ -160,6 +162,9 @@ def file_of_shots(rounds: int, shots: int) -> None:
     said(f"{shots} shots of a file", ours, bare)
 
 
+FIGURES: list[dict[str, Any]] = []
+
+
 def said(what: str, ours: list[tuple[float, float]], bare: list[tuple[float, float]]) -> None:
     middle = [[median(each[n] for each in way) for n in (0, 1)] for way in (ours, bare)]
     (processor, clock), (bare_processor, bare_clock) = middle
@@ -169,9 +174,15 @@ def said(what: str, ours: list[tuple[float, float]], bare: list[tuple[float, flo
         f" ratio {clock / bare_clock:.1f}",
         flush=True,
     )
+    FIGURES.append(
+        {
+            "what": what, "processor": processor, "bare": bare_processor,
+            "clock": clock, "bare clock": bare_clock,
+        }
+    )  # fmt: skip
 
 
-def main(rounds: int, shots: int) -> None:
+def main(rounds: int, shots: int, to: Path | None) -> None:
     take_away = set_up()
     try:
         if rounds:
@@ -179,7 +190,14 @@ def main(rounds: int, shots: int) -> None:
         file_of_shots(max(1, rounds // 3) if rounds else 3, shots)
     finally:
         take_away()
+    if to:
+        to.write_text(json.dumps(FIGURES, indent=1))
 
 
 if __name__ == "__main__":
-    main(*(int(each) for each in (sys.argv[1:] + ["9", "100000"][len(sys.argv) - 1 :])))
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("rounds", type=int, nargs="?", default=9)
+    parser.add_argument("shots", type=int, nargs="?", default=100_000)
+    parser.add_argument("--json", type=Path)
+    asked = parser.parse_args()
+    main(asked.rounds, asked.shots, asked.json)

@@ -434,7 +434,7 @@ def test_ten_years_of_lessons_cost_no_more_questions(
     address = reverse(f"lessons:{name}", args=[student.pk])
     many_lessons(coach, student, ladder, 1)
     coach_client.get(address)
-    with django_assert_max_num_queries(46) as few:
+    with django_assert_max_num_queries(42) as few:
         coach_client.get(address)
     most = len(few)  # Now: the next request forgets them.
     many = factories.make_student(coach, "Many")
