@@ -33,8 +33,8 @@ FOLDER = Path(__file__).parent / "shell"
 SCRIPTS = ["decide.js", "store.js", "outbox.js", "week.js", "screen.js", "start.js"]
 # What the first script hands to the second, which finds it under the same names.
 HANDED = """\
-    $ act addDays ask askFor blockOf changed commit cueOf dayName dayText DO doseName draw
-    dropCopy entryName extra flush go h here hold hurts idTime list logBlock many moveTo
+    $ act addDays aside ask askFor blockOf changed commit cueOf dayName dayText DO doseName draw
+    dropCopy entryName extra flush go h hasCopies here hold hurts idTime list logBlock many moveTo
     newId own partAt partRow partsNow planOf read recall refresh remember renew rootOf
     rows say SCREENS settle show shown signedIn soon stamp state stepName STOPPED sum
     TIMES today unread weekScreen write

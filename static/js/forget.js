@@ -32,38 +32,60 @@ async function hasEnded(key) {
   }
 }
 
-async function forget(db, who, keys) {
-  delete keys[who];
-  const [me, rows] = await Promise.all([
-    inStores(db, (log, kv) => kv.get("me")),
-    inStores(db, (log) => log.getAll()),
-  ]);
+/** A name under which something of this student is kept: a week, a walk, reminders, a clip. */
+const bears = (who, name) => name.split(/[ /]/).includes(who);
+
+/** Empty a cache of what bears the student's id. */
+async function forgetCache(cache, who) {
+  for (const at of await cache.keys()) {
+    if (bears(who, decodeURIComponent(new URL(at.url).pathname))) await cache.delete(at);
+  }
+}
+
+async function forgetDatabase(db, who, keys, isMe) {
+  const rows = await inStores(db, (log) => log.getAll());
+  const names = await inStores(db, (log, kv) => kv.getAllKeys());
   await inStores(db, (log, kv) => {
     for (const row of rows) if (row.st === 1 && row.e.who === who) log.delete(row.id);
+    for (const name of names) if (bears(who, name)) kv.delete(name);
     kv.put(keys, "keys");
-    kv.delete(`week ${who}`);
-    kv.delete(`sitting ${who}`);
     kv.delete("draft");
-    if (me?.id === who) kv.delete("me");
+    if (isMe) kv.delete("me");
   });
-  const aside = await caches.open("aside");
+}
+
+async function forget(db, aside, who, keys) {
+  delete keys[who];
+  const isMe = (await kept(db, aside, "me"))?.id === who;
+  if (db) await forgetDatabase(db, who, keys, isMe);
   await aside.put("/keys", new Response(JSON.stringify(keys)));
-  for (const name of [`week ${who}`, `sitting ${who}`]) await aside.delete(`/${name}`);
-  if (me?.id !== who) return;
-  await aside.delete("/me");
+  if (isMe) await aside.delete("/me");
+  for (const cache of [aside, await caches.open("clips")]) await forgetCache(cache, who);
   try {
-    localStorage.removeItem("kept");
+    if (localStorage.kept === who) localStorage.removeItem("kept");
   } catch {}
+}
+
+/** What is kept under a name, from whichever store still has it. */
+const kept = async (db, aside, name) =>
+  (db && (await inStores(db, (log, kv) => kv.get(name)))) || (await (await aside.match(`/${name}`))?.json());
+
+/** This browser is nudged about nothing once it keeps nobody's practice. */
+async function unremind() {
+  const registered = await navigator.serviceWorker?.getRegistration("/log");
+  const held = await registered?.pushManager?.getSubscription();
+  await held?.unsubscribe();
 }
 
 async function clear() {
   const db = await opened();
-  if (!db) return;
-  const keys = (await inStores(db, (log, kv) => kv.get("keys"))) || {};
+  const aside = await caches.open("aside");
+  const keys = (await kept(db, aside, "keys")) || {};
   for (const [who, { key }] of Object.entries(keys)) {
-    if (await hasEnded(key)) await forget(db, who, keys);
+    if (await hasEnded(key)) await forget(db, aside, who, keys);
   }
-  db.close();
+  db?.close();
+  if (!Object.keys(keys).length) await unremind();
 }
 
 clear().finally(() => (document.body.dataset.cleared = "yes"));

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.house import Phone, new_context, sign_in, verdict
+from tests.browser.house import Phone, handed, new_context, sign_in, verdict
 
 pytestmark = pytest.mark.browser
 
@@ -148,6 +148,86 @@ def test_the_next_person_on_a_shared_phone_never_sees_the_first(browser, own_ser
     phone.all_sent()
     assert {row["who"] for row in server.rows()} == {seed["students"]["Sam Sample"]}
     assert len(server.rows()) == 2
+    context.close()
+
+
+EVERYTHING = """async () => {
+  const told = [JSON.stringify({ ...localStorage }), JSON.stringify({ ...sessionStorage })];
+  for (const { name } of await indexedDB.databases()) {
+    const ask = indexedDB.open(name);
+    const db = await new Promise((yes) => (ask.onsuccess = () => yes(ask.result)));
+    for (const table of db.objectStoreNames) {
+      const store = db.transaction(table).objectStore(table);
+      const [keys, all] = await Promise.all([store.getAllKeys(), store.getAll()].map((got) =>
+        new Promise((yes) => (got.onsuccess = () => yes(got.result)))));
+      told.push(JSON.stringify([keys, all]));
+    }
+    db.close();
+  }
+  // The page itself is the same for everybody.
+  for (const name of (await caches.keys()).filter((each) => !each.startsWith("shell-"))) {
+    const cache = await caches.open(name);
+    for (const at of await cache.keys())
+      told.push(decodeURIComponent(at.url), await (await cache.match(at)).text());
+  }
+  return told.join("\\n");
+}"""
+# A browser that holds a subscription on every page until it is given up.
+HOLDS = """PushManager.prototype.getSubscription = async () => ({
+  options: {}, toJSON: () => ({}), unsubscribe: async () => (await self.givenUp(), true) });"""
+
+
+def used_in_every_way(phone: Phone, seed: dict) -> None:
+    """A log that is sent, a walk begun, a draft, a clip to copy, reminders on this phone."""
+    phone.done_as_asked()
+    phone.all_sent()
+    phone.page.evaluate("(to) => { location.hash = to; }", f"walk={seed['parts'][1]}")
+    phone.tap("Done")
+    phone.page.evaluate("(to) => { location.hash = to; }", f"ask={seed['parts'][0]}")
+    phone.page.fill("[name=note]", "Knuckles up?")
+    phone.page.evaluate(LEFT, seed["students"]["Sam Sample"])
+    phone.until(
+        lambda: all(
+            word in phone.page.evaluate(EVERYTHING)
+            for word in ("Knuckles up?", "walk ", "remind ", "/_clip/", "tail stays")
+        ),
+        "all of it to be kept",
+    )
+
+
+LEFT = f"""async (who) => {{
+  await {handed("remember")}(`remind ${{who}}`, 1);
+  await (await caches.open("clips")).put(`/_clip/${{who}}/clips/1/`, new Response("film"));
+}}"""
+
+
+def forget_by_its_page(phone: Phone, server) -> None:
+    phone.page.goto(f"{server.url}/forget/")
+    phone.page.locator("main").get_by_role("button", name="Forget me on this phone").click()
+    phone.page.wait_for_selector("body[data-cleared]", state="attached")
+
+
+def be_ended_from_elsewhere(phone: Phone, server) -> None:
+    phone.page.context.clear_cookies()
+    revoke_keys(server)
+    phone.page.evaluate("() => { location.hash = ''; }")
+    phone.page.reload()
+    phone.page.wait_for_selector("text=Sign in once")
+
+
+@pytest.mark.parametrize("ends", [forget_by_its_page, be_ended_from_elsewhere])
+def test_nothing_at_all_of_the_first_is_left_on_a_shared_phone(browser, own_server, seed, ends):
+    context = new_context(browser, own_server, seed["cookies"]["sam"])
+    given_up = []
+    context.expose_function("givenUp", lambda: given_up.append(True))
+    phone = Phone(context.new_page(), own_server).open()
+    phone.page.add_init_script(HOLDS)
+    used_in_every_way(phone, seed)
+    ends(phone, own_server)
+    held = phone.page.evaluate(EVERYTHING)
+    for word in (seed["students"]["Sam Sample"], "Sam Sample", "tail stays", "Knuckles", "film"):
+        assert word not in held
+    assert given_up
     context.close()
 
 
