@@ -1,5 +1,6 @@
 """The conversation with the mail server, and what its end tells us."""
 
+import re
 import smtplib
 from types import TracebackType
 from typing import Any
@@ -29,17 +30,36 @@ class NoAnswer(Exception):
     """The mail was handed over and no answer came: it may have arrived."""
 
 
-class MailRefused(Exception):
-    """The server said no, with a code."""
+MAILBOX_REFUSED = {550, 551, 553}
+OF_SENDER = {"5.1.7", "5.1.8"}
+_STATUS = re.compile(r"\d{3} (5\.\d{1,3}\.\d{1,3})\b")
 
-    def __init__(self, code: int, text: str | bytes) -> None:
+
+class MailRefused(Exception):
+    """The server said no, with a code; `at_recipient` where it said so to the address."""
+
+    def __init__(self, code: int, text: str | bytes, *, at_recipient: bool = False) -> None:
         self.code = code
+        self.at_recipient = at_recipient
         words = text.decode("utf-8", "replace") if isinstance(text, bytes) else text
         super().__init__(f"{code} {' '.join(words.split())}")
 
     @property
     def temporary(self) -> bool:
         return 400 <= self.code < 500
+
+    @property
+    def is_of_address(self) -> bool:
+        """Whether the address is refused for good, and not us or this one mail.
+
+        RFC 5321, 4.2.3: 550, 551 and 553 are about the mailbox. Where the server says more, RFC
+        3463 decides: 5.1 is the address (5.1.7 and 5.1.8 the sender's), 5.2 the mailbox. 5.7 is
+        policy: a server that will not relay for us says so of everybody.
+        """
+        if not self.at_recipient or self.code not in MAILBOX_REFUSED:
+            return False
+        said = _STATUS.match(str(self))
+        return said is None or (said[1].startswith(("5.1.", "5.2.")) and said[1] not in OF_SENDER)
 
 
 class Postman:
@@ -112,7 +132,8 @@ class Postman:
         try:
             self._backend.send_messages([message])
         except smtplib.SMTPRecipientsRefused as refusal:
-            raise MailRefused(*next(iter(refusal.recipients.values()))) from refusal
+            answer = next(iter(refusal.recipients.values()))
+            raise MailRefused(*answer, at_recipient=True) from refusal
         except smtplib.SMTPResponseException as refusal:
             raise MailRefused(refusal.smtp_code, refusal.smtp_error) from refusal
         except OSError as error:

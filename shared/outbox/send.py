@@ -81,6 +81,8 @@ class MailKind:
 
 
 _kinds: list[MailKind] = []
+# Called with an address that its mail server refuses for good, and with what it said.
+address_refused: list[Callable[[str, str], object]] = []
 
 
 def carry(kind: MailKind) -> None:
@@ -254,6 +256,9 @@ def _refused(mail: Outgoing, refusal: MailRefused) -> str:
     mail.copies -= 1
     if refusal.temporary:
         return _again(mail, str(refusal))
+    if refusal.is_of_address:
+        for hear in address_refused:
+            hear(mail.sent_to, str(refusal))
     return _end(mail, State.FAILED, str(refusal))
 
 

@@ -7,8 +7,8 @@ class PeopleConfig(AppConfig):
     label = "people"
 
     def ready(self) -> None:
-        from shared.outbox.send import MailKind, carry
-        from shared.people import events, house_findings, invitation_mail
+        from shared.outbox.send import MailKind, address_refused, carry
+        from shared.people import events, house_findings, invitation_mail, undelivered
         from shared.people.checks import check_returned, check_sqlite
         from shared.people.models import AccountMail
         from shared.site import metrics
@@ -17,6 +17,7 @@ class PeopleConfig(AppConfig):
         register(check_returned)
         # Before all others: somebody waits for it.
         carry(MailKind(AccountMail, invitation_mail.objection, invitation_mail.build, urgency=1))
+        address_refused.append(undelivered.refused)
         metrics.sources.append(house_findings.gauges)
         events.house_findings += [
             house_findings.consents, house_findings.passkeys, house_findings.devices,

@@ -1,4 +1,4 @@
-"""Addresses at which our mails do not arrive, as their mail servers report it.
+"""Addresses at which our mails do not arrive, as their mail servers say, at once or in a report.
 
 Nothing more is sent there until somebody says that it is right, or a code that was mailed there
 is typed in: that alone shows that mails arrive. Codes are asked for by whoever waits for them,
@@ -85,7 +85,16 @@ def _take_one(report: NotDelivered) -> bool:
     mail.save(update_fields=["state", "why", "ended_at"])
     address = mail.sent_to.lower()
     if report.is_final and address in report.addresses:
-        Undelivered.objects.update_or_create(
-            address=address, defaults={"at": timezone.now(), "why": why[:LONGEST_WHY]}
-        )
+        _hold(address, why)
     return True
+
+
+def refused(address: str, words: str) -> None:
+    """Its mail server said at once, and for good, that it takes nothing for this address."""
+    _hold(address.lower(), f"{DID_NOT_ARRIVE}: {words}")
+
+
+def _hold(address: str, why: str) -> None:
+    Undelivered.objects.update_or_create(
+        address=address, defaults={"at": timezone.now(), "why": why[:LONGEST_WHY]}
+    )

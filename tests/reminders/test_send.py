@@ -15,7 +15,9 @@ from practice.weeks.models import Excusal, Part
 from shared.jobs import steady
 from shared.outbox import send
 from shared.people import access
+from shared.people.models import Undelivered
 from tests import factories
+from tests.conftest import signed_in
 from tests.ports import own_port
 from tests.reminders.conftest import DUE, due_student, give_week
 
@@ -102,6 +104,42 @@ def test_a_permanent_no_is_failed_with_its_reason(notice, sink, rcpt, data, code
     assert fresh(notice).why.startswith(code)
     assert send.send_due() == {}
     assert sink.taken == []
+
+
+@pytest.mark.parametrize(
+    ("rcpt", "holds"),
+    [
+        # Codes of RFC 5321, 4.2.3 and of RFC 3463, 3.2 (address), 3.3 (mailbox), 3.8 (policy).
+        ("550 no such mailbox", True),
+        ("550 5.1.1 no such mailbox", True),
+        ("553 5.1.3 bad destination syntax", True),
+        ("550 5.2.1 mailbox disabled", True),
+        ("550 5.1.8 bad address of the sender", False),
+        ("550 5.7.1 relaying denied", False),
+        ("554 no service", False),
+        ("552 mailbox full", False),
+    ],
+)
+def test_an_address_that_is_refused_for_good_gets_no_more_and_its_page_says_so(
+    notice, sink, coach, rcpt, holds
+):
+    sink.rcpt_answers = [rcpt]
+    assert send.send_due() == {"failed": 1}
+    address = notice.recipient.email
+    assert [each.address for each in Undelivered.objects.all()] == ([address] if holds else [])
+    page = signed_in(coach).get(f"/students/{notice.student_id}/edit/").text
+    said = f"Mail to {address} did not arrive on 26 Feb 2031. No more goes there"
+    assert (said in page) is holds
+    Notice.objects.update(state="due", ended_at=None, next_try_at=DUE)
+    assert send.send_due() == ({"cancelled": 1} if holds else {"sent": 1})
+    assert (fresh(notice).why == "mails to this address did not arrive") is holds
+    assert len(sink.taken) == (0 if holds else 1)
+
+
+def test_a_text_that_is_refused_says_nothing_of_the_address(notice, sink):
+    sink.answers = ["550 5.1.1 no such mailbox"]
+    assert send.send_due() == {"failed": 1}
+    assert not Undelivered.objects.exists()
 
 
 def test_no_answer_after_the_text_is_repeated_once_with_the_same_id(notice, sink, at_five):
