@@ -4,6 +4,7 @@ import pytest
 
 from tests.browser.house import Phone, handed, new_context
 from tests.browser.test_phone_access import TWICE
+from tests.browser.test_phone_clock import SHIFTED
 
 pytestmark = pytest.mark.browser
 
@@ -169,4 +170,45 @@ def test_a_part_that_is_to_be_read_first_is_named_where_it_cannot_be_ticked(brow
     phone.tap("Several parts at once", "link")
     assert phone.page.locator("[name=p]").count() == 2
     assert phone.page.get_by_role("link", name="read before you start").count() == 0
+    context.close()
+
+
+# What a phone does beside its screen, written down.
+SENSES = """
+self.felt = []; self.heard = 0; self.held = 0;
+Object.defineProperty(navigator, "vibrate", { value: (how) => !!felt.push(`${how}`) });
+Object.defineProperty(navigator, "wakeLock", { value: { request: async () => {
+  held++;
+  return { addEventListener() {}, release: async () => { held--; } };
+} } });
+self.AudioContext = class {
+  currentTime = 0;
+  resume() {}
+  createOscillator() {
+    return { frequency: {}, connect() {}, stop() {}, start: () => { heard++; } };
+  }
+};
+"""
+
+
+@pytest.mark.parametrize("sound", [True, False])
+def test_a_rest_is_counted_down_heard_and_felt_and_the_screen_stays_on(
+    browser, server, seed, sound
+):
+    server.sql("UPDATE drills_drillrevision SET rest_seconds = 45")
+    extra = SENSES + SHIFTED.replace("SHIFT", "0")
+    context = new_context(browser, server, seed["cookies"]["sam"], extra=extra)
+    phone = Phone(context.new_page(), server).open()
+    walk(phone, seed["parts"][0])
+    if not sound:
+        phone.tap("Sound is on")
+    reps(phone, "1")
+    phone.page.wait_for_selector("#rest:has-text('Rest: 0:4')")
+    assert phone.page.evaluate("() => [heard, held]") == [0, 1]
+    phone.page.evaluate("() => { self.shift += 46000; }")
+    phone.page.wait_for_selector("#rest:has-text('Rested.')")
+    assert phone.page.evaluate("() => felt.at(-1)") == "200,100,200"
+    assert phone.page.evaluate("() => heard") == int(sound)
+    phone.tap("This week", "link")
+    phone.until(lambda: phone.page.evaluate("() => held") == 0, "the screen to be let go")
     context.close()

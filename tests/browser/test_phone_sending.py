@@ -123,6 +123,26 @@ def test_a_phone_is_asked_once_whether_it_reminds_and_shows_what_comes(whole_bro
     context.close()
 
 
+@pytest.mark.parametrize(
+    ("extra", "words"),
+    [
+        ("", "What waits is sent as soon as there is signal."),
+        (
+            "delete self.SyncManager;",
+            "What waits is sent when this page is open and there is signal.",
+        ),
+    ],
+)
+def test_it_is_said_whether_this_browser_sends_with_the_page_closed(
+    browser, server, seed, extra, words
+):
+    context = new_context(browser, server, seed["cookies"]["sam"], extra=extra)
+    phone = Phone(context.new_page(), server).open()
+    phone.page.click("#sent")
+    phone.page.wait_for_selector(f"main:has-text('{words}')")
+    context.close()
+
+
 def test_inside_another_app_it_says_where_to_open_it(browser, server, seed):
     agent = "Mozilla/5.0 (Linux; Android 14; Phone; wv) AppleWebKit/537.36 Chrome/130 Mobile"
     context = new_context(browser, server, seed["cookies"]["sam"], user_agent=agent)
