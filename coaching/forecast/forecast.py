@@ -15,7 +15,7 @@ from datetime import date
 from functools import lru_cache
 from math import erfc, exp, log, pi, sqrt
 
-from coaching.forecast.own_odds import odds_after, one_way, start_of, trace
+from coaching.forecast.own_odds import alike, odds_after, one_way, start_of, trace
 from coaching.forecast.panel import (
     JUDGED,
     JUDGED_AT,
@@ -55,6 +55,9 @@ OWN_SPREAD = 12.0
 # of their activity and what instruments measure go together only loosely (Prince et al. 2008, a
 # review: correlations around 0.4 on average; the figure from memory, and for activity at large).
 FROM_MEMORY = 0.25
+# How far a student's every other week lies from the weeks between, in log-odds: in all, on the
+# weekend, on single weekdays (house rule; two homes and shifts turn weekends most).
+TURNS_DIFFER = (0.5, 1.5, 0.7)
 HARDLY_A_KIND = 1e-4
 CRUMB = 1e-6  # Minutes.
 SURE = 1e-6
@@ -182,12 +185,14 @@ class Habits:
     """One student's practising, from own weeks drawn towards the studio's.
 
     `odds` (as logarithms) and `moves` are by weekday; `moves` is how far, in log-odds, the
-    days of a week lie from `odds` together, what is not known included.
+    days of a week lie from `odds` together, what is not known included. `usual` are the odds
+    before that.
     """
 
     odds: tuple[float, ...]
     moves: tuple[float, ...]
     minutes: Minutes
+    usual: tuple[float, ...]
     weeks: int
     own_share: float
 
@@ -270,18 +275,23 @@ def alone(
 ) -> Own:
     """The same, each forecaster believed alike."""
     shares = [in_percent(week) for week in past]
-    like_this = len(past) % 2
-    turns = replace(
-        habits_of(past[like_this::2], rhythm, asked, remembered),
-        minutes=own_minutes(shares[like_this::2], of_shares(rhythm)),
-    )
+    habits = habits_of(past, rhythm, asked, remembered)
+    in_shares = own_minutes(shares, of_shares(rhythm))
     return Own(
         past=tuple(past),
-        habits=habits_of(past, rhythm, asked, remembered),
-        in_shares=own_minutes(shares, of_shares(rhythm)),
-        turns=turns,
+        habits=habits,
+        in_shares=in_shares,
+        turns=_in_turns(past, habits, in_shares, rhythm),
         usual=usual_of(past, rhythm, enough),
     )
+
+
+def _in_turns(past: Sequence[DoneWeek], usual: Habits, minutes: Minutes, rhythm: Rhythm) -> Habits:
+    """The habits of every other week, back from this one, drawn towards the student's usual."""
+    days, done = _days_of(past, (), rhythm.fade, every=2)
+    like_this, doubt = odds_after(days, done, usual.usual, alike(*TURNS_DIFFER))
+    odds, moves = one_way(like_this, doubt, rhythm.weeks_differ**2)
+    return replace(usual, odds=odds, moves=moves, minutes=minutes)
 
 
 @lru_cache(maxsize=512)
@@ -344,7 +354,7 @@ def chances(week: ThisWeek, own: Own, rhythm: Rhythm, enough: float) -> tuple[fl
     if not rest.open:  # What may be unwritten only those that know of days can say.
         both = (by_minutes + by_shares) / 2
         return by_minutes, by_shares, both, both, by_turns
-    stands = pooled_chance(rhythm, standing(rest, week.by_day, own.usual))
+    stands = pooled_chance(rhythm, standing(rest, week.by_day, own.usual, enough))
     others = (by_minutes + by_shares + stands) / 3
     yes, told, *_ = counted(own.past, rest, enough, rhythm.fade)
     by_weeks = (yes + PRIOR_WEEKS * others) / (told + PRIOR_WEEKS)
@@ -386,18 +396,30 @@ def habits_of(
     `asked` are the minutes of the present week, excused days made whole: what a student
     was asked for says something of a first week only; later the weeks before do.
     """
-    days, done = [0.0] * DAYS, [0.0] * DAYS
-    for before, weight in _weighed(past, remembered, rhythm.fade):
-        for weekday, credited, _ in before.days():
-            days[weekday] += weight
-            done[weekday] += weight * (credited > 0)
+    days, done = _days_of(past, remembered, rhythm.fade)
     minutes = own_minutes(past, rhythm, remembered)
     begin = start_of(rhythm)
     start = begin.after_asking(days_asked(past, asked, minutes.mean) - rhythm.usually_asked)
     usual, doubt = odds_after(days, done, start, begin.spread)
     odds, moves = one_way(usual, doubt, rhythm.weeks_differ**2)
     own_share = 1 - trace(doubt) / trace(begin.spread)
-    return Habits(odds, moves, minutes, weeks=len(past), own_share=own_share)
+    return Habits(odds, moves, minutes, tuple(usual), weeks=len(past), own_share=own_share)
+
+
+def _days_of(
+    past: Sequence[DoneWeek], remembered: Sequence[DoneWeek], fade: float, every: int = 1
+) -> tuple[list[float], list[float]]:
+    """Open days by weekday and those with practice, newer ones weighing more.
+
+    Of every other week, where `every` is 2: this week is like the last but one.
+    """
+    days, done = [0.0] * DAYS, [0.0] * DAYS
+    for ago, (week, weight) in enumerate(_weighed(past, remembered, fade), start=1):
+        if ago % every == 0:
+            for weekday, credited, _ in week.days():
+                days[weekday] += weight
+                done[weekday] += weight * (credited > 0)
+    return days, done
 
 
 def _weighed(

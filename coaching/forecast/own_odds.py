@@ -51,7 +51,7 @@ def start_of(rhythm: Rhythm) -> Start:
     What a student is asked for is taken as a measure of the practice days the student is
     used to, so precise as `asking_tells`: those who set the weeks know their students.
     """
-    spread = alike(rhythm)
+    spread = between_students(rhythm)
     odds = [
         (rhythm.level + add) * flattening(spread[d][d]) for d, add in enumerate(rhythm.weekdays)
     ]
@@ -69,17 +69,22 @@ def start_of(rhythm: Rhythm) -> Start:
     return Start(tuple(odds), tuple([share * each for each in with_it]), left)
 
 
-def alike(rhythm: Rhythm) -> Matrix:
-    """How the log-odds of the weekdays vary together between students: a covariance."""
-    level, weekend = rhythm.levels_differ**2, rhythm.weekends_differ**2
-    own = rhythm.weekdays_differ**2
+def alike(levels: float, weekends: float, weekdays: float) -> Matrix:
+    """How the log-odds of the weekdays vary together: a covariance, from the spread of all of
+    them, of what the weekend adds, and of each alone."""
     return [
         [
-            level + (weekend if {a, b} <= WEEKEND else 0.0) + (own if a == b else 0.0)
+            levels**2
+            + (weekends**2 if {a, b} <= WEEKEND else 0.0)
+            + (weekdays**2 if a == b else 0.0)
             for b in range(DAYS)
         ]
         for a in range(DAYS)
     ]
+
+
+def between_students(rhythm: Rhythm) -> Matrix:
+    return alike(rhythm.levels_differ, rhythm.weekends_differ, rhythm.weekdays_differ)
 
 
 def trace(matrix: Matrix) -> float:

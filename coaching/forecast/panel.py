@@ -11,7 +11,7 @@ weeks, and all students' here (a mixture by past log score: Vovk 1990; Raftery a
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from math import exp, log
+from math import exp, inf, log
 
 from coaching.forecast.rhythm import DAYS, DoneWeek, Rhythm, chance_of
 
@@ -29,10 +29,11 @@ class By(StrEnum):
 JUDGED = 8  # Own past weeks by which the forecasters are judged,
 JUDGED_AT = 2  # as each stood at the end of this day.
 OWN_SCORES = 0.7  # How far those count: neighbouring weeks are alike.
-TRUST_WEEKS = 20.0  # The studio's scores count as so many weeks.
+TRUST_WEEKS = 60.0  # The studio's scores count as so many weeks.
 LEAST_SCORED = 0.02  # No single week may end a forecaster.
 FADE = 0.94  # Of older weeks, in what a student usually reaches and brings.
 START_WEEKS = 2.0  # The studio's reached and rest, as so many weeks of the student's.
+TURN_WEEKS = 1.0  # That every other week is like those between, the same.
 PRIOR_WEEKS = 3.0  # The others' chance, as so many weeks counted.
 ROUNDING = 1e-9
 
@@ -100,12 +101,24 @@ def counted(
 class Usual:
     """What a student usually reaches: the share of weeks, and of a week, day by day.
 
-    `since` are the days without practice before this week began.
+    `since` are the days without practice before this week began, `lately` what the last week
+    and the one before it brought beside the usual. `turn` is by how much days of every other
+    week, back from this one, bring more than those of the weeks between. `ends` are past weeks
+    by their share done in the end: (share, weight, whether it reached the line); the studio's
+    own share of weeks that do is among them.
     """
 
     reached: float
     by_day: tuple[float, ...]
     since: int
+    lately: tuple[float, float]
+    turn: tuple[float, ...]
+    ends: tuple[tuple[float, float, bool], ...]
+
+    def reached_from(self, done: float) -> float:
+        """Of the weeks that got as far as this, the share that reached the line."""
+        told = [(weight, came) for end, weight, came in self.ends if end >= done - ROUNDING]
+        return sum([w for w, came in told if came]) / sum([w for w, _ in told])
 
 
 MOST_SINCE = 14
@@ -113,14 +126,50 @@ MOST_SINCE = 14
 
 def usual_of(past: Sequence[DoneWeek], rhythm: Rhythm, enough: float) -> Usual:
     """From own past weeks, drawn towards the studio's; newer weeks weigh more."""
-    reached, weight, total = START_WEEKS * rhythm.reached, 1.0, START_WEEKS
+    weight, total = 1.0, START_WEEKS
     days = [START_WEEKS * rhythm.rest / DAYS] * DAYS
-    for week in reversed(past):
-        reached += weight * (sum(week.by_day) >= enough * week.asked - ROUNDING)
-        days = [d + weight * m / week.asked for d, m in zip(days, week.by_day, strict=True)]
+    # The studio's weeks as ones that got anywhere: they draw every share towards theirs.
+    ends = [
+        (inf, START_WEEKS * rhythm.reached, True),
+        (inf, START_WEEKS * (1 - rhythm.reached), False),
+    ]
+    turns = ([0.0] * DAYS, [0.0] * DAYS)
+    weights = [0.0, 0.0]
+    for ago, week in enumerate(reversed(past)):
+        shares = [minutes / week.asked for minutes in week.by_day]
+        ends.append((sum(shares), weight, sum(week.by_day) >= enough * week.asked - ROUNDING))
+        days = [d + weight * m for d, m in zip(days, shares, strict=True)]
+        mine = turns[ago % 2]
+        mine[:] = [d + weight * m for d, m in zip(mine, shares, strict=True)]
+        weights[ago % 2] += weight
         total += weight
         weight *= FADE
-    return Usual(reached / total, tuple([d / total for d in days]), _since(past))
+    reached = sum([w for _, w, came in ends if came]) / total
+    by_day = tuple([d / total for d in days])
+    return Usual(
+        reached,
+        by_day,
+        _since(past),
+        _lately(past, sum(by_day)),
+        _turn(turns, weights),
+        tuple(ends),
+    )
+
+
+def _lately(past: Sequence[DoneWeek], usual: float) -> tuple[float, float]:
+    brought = [sum(week.by_day) / week.asked - usual for week in reversed(past[-2:])]
+    last, before = [*brought, 0.0, 0.0][:2]
+    return last, before
+
+
+def _turn(turns: tuple[Sequence[float], ...], weights: Sequence[float]) -> tuple[float, ...]:
+    """Drawn towards no difference by TURN_WEEKS; this week is like the last but one."""
+    between, like = weights
+    if not between or not like:
+        return (0.0,) * DAYS
+    worth = between * like / (between + like)
+    drawn = worth / (worth + TURN_WEEKS)
+    return tuple([drawn * (b / like - a / between) for a, b in zip(*turns, strict=True)])
 
 
 def _since(past: Sequence[DoneWeek]) -> int:
@@ -133,27 +182,37 @@ def _since(past: Sequence[DoneWeek]) -> int:
     return since if past else 3
 
 
-def standing(rest: Rest, by_day: Sequence[float], usual: Usual) -> tuple[float, ...]:
+def standing(rest: Rest, by_day: Sequence[float], usual: Usual, enough: float) -> tuple[float, ...]:
     """What the pooled regression looks at; the first is its constant.
 
     Share left for each day left, practice on the day before, days since the last, how often
-    the student's weeks reach the line (log-odds), and how much more than is needed the days
-    left usually bring.
+    the student's weeks reach the line (log-odds), how much more than is needed the days left
+    usually bring; how much more often those weeks reach it that got as far as this one, how
+    far ahead of the usual it is, what the last two weeks brought, and the turn of the week.
     """
     since = usual.since + rest.day + 1
     for ago, day in enumerate(range(rest.day, -1, -1)):
         if by_day[day] > 0:
             since = ago
             break
+    done = enough - rest.need
     brings = sum([usual.by_day[day] for day in rest.open])
     return (
         1.0,
         5 * rest.need / max(1, len(rest.open)) - 0.5,
         0.6 if since == 0 else -0.4,
         log(1 + min(since, MOST_SINCE)) - 1,
-        log(usual.reached / (1 - usual.reached)),
+        _odds(usual.reached),
         brings - rest.need,
+        _odds(usual.reached_from(done)) - _odds(usual.reached),
+        done - sum(usual.by_day[: rest.day + 1]),
+        *usual.lately,
+        sum([usual.turn[day] for day in rest.open]),
     )
+
+
+def _odds(share: float) -> float:
+    return log(share / (1 - share))
 
 
 def pooled_chance(rhythm: Rhythm, stands: Sequence[float]) -> float:

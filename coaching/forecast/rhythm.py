@@ -97,7 +97,7 @@ class Rhythm:
     week_spread: float = 0.15
     late: tuple[float, ...] = (0.06, 0.03, 0.015, 0.01, 0.005, 0.0, 0.0)
     shares: Shares = field(default_factory=Shares)
-    pooled: tuple[float, ...] = (0.0, -1.0, 0.3, -0.2, 0.6, 2.0)
+    pooled: tuple[float, ...] = (0.0, -1.0, 0.3, -0.2, 0.6, 2.0, 0.3, 0.0, 0.0, 0.0, 0.5)
     reached: float = 0.5
     rest: float = 0.8
     trust: tuple[float, ...] = (0.0,) * 5
@@ -121,8 +121,9 @@ def from_json(kept: dict[str, Any] | None) -> Rhythm:
     known = _tuples({name: value for name, value in kept.items() if name in _NAMES})
     if "shares" in known:
         known["shares"] = Shares(**_tuples(known["shares"]))
-    if len(known.get("trust", HOUSE.trust)) != len(HOUSE.trust):
-        del known["trust"]  # Of a release with another panel.
+    for name in ("trust", "pooled"):
+        if len(known.get(name, getattr(HOUSE, name))) != len(getattr(HOUSE, name)):
+            del known[name]  # Of a release with another panel.
     return Rhythm(**known)
 
 

@@ -29,7 +29,7 @@ from coaching.forecast.forecast import (
     held_in,
     own_minutes,
 )
-from coaching.forecast.own_odds import FARTHEST, LOGISTIC, alike, flattening, start_of
+from coaching.forecast.own_odds import FARTHEST, LOGISTIC, between_students, flattening, start_of
 from coaching.forecast.panel import (
     JUDGED,
     JUDGED_AT,
@@ -55,6 +55,7 @@ LOOKS = (0, 2, 4)  # Ends of which days.
 STOOD = (0, 1, 2, 3, 4)  # The same, for the regression of how weeks stand;
 LOOK_WEIGHT = 0.3  # looks at one week are hardly news to another.
 MOST_LOOKED_AT = 1000
+FOLDS = 5
 STEPS: dict[str, tuple[float, ...]] = {
     "fade": (0.8, 0.9, 0.96, 1.0),
     "weeks_differ": (0.2, 0.5, 0.9, 1.5),
@@ -340,7 +341,7 @@ def _centred(rhythm: Rhythm, days: _Days) -> Rhythm:
     for _ in range(CENTRINGS):
         odds, _ = _odds_after(had, done, middle + asked, np.array(begin.spread))
         middle = (odds - asked).mean(axis=0)
-    flat = np.sqrt(1 + LOGISTIC * np.diag(np.array(alike(rhythm))))
+    flat = np.sqrt(1 + LOGISTIC * np.diag(np.array(between_students(rhythm))))
     each = middle / flat
     level = float(each.mean())
     return replace(rhythm, level=level, weekdays=tuple(float(e) - level for e in each))
@@ -442,9 +443,10 @@ def _logistic(odds: "Array") -> "Array":
 
 def _judged(rhythm: Rhythm, held: Sequence[History], enough: float) -> Rhythm:
     """With the studio's own regression of how weeks stand, trust in each forecaster, and lean."""
-    rhythm = _pooled(_reached(rhythm, held, enough), held, enough)
-    looks = _looks_back(rhythm, held, enough)
-    rhythm = replace(rhythm, trust=_trust(looks))
+    rhythm = _reached(rhythm, held, enough)
+    stood = _stood(rhythm, held, enough)
+    looks = _looks_back(rhythm, stood, held, enough)
+    rhythm = replace(rhythm, pooled=stood.line(), trust=_trust(looks))
     odds, came = [], []
     for past in looks:
         for each in past[-JUDGED_WEEKS:]:
@@ -472,27 +474,47 @@ def _reached(rhythm: Rhythm, held: Sequence[History], enough: float) -> Rhythm:
     return replace(rhythm, reached=(sum(came) + 1) / (n + 2), rest=(sum(brought) + 0.8) / (n + 1))
 
 
-def _pooled(rhythm: Rhythm, held: Sequence[History], enough: float) -> Rhythm:
-    """The regression of `panel.standing`, drawn towards the house's by a normal prior."""
+@dataclass(frozen=True, slots=True)
+class _Stood:
+    """How weeks stood at some looks, a row each: `who` had them, and whether they came."""
+
+    rows: "Array"
+    came: "Array"
+    who: "Array"
+    weight: float
+
+    def line(self, without: int | None = None) -> tuple[float, ...]:
+        """The regression of `panel.standing`, drawn towards the house's by a normal prior.
+
+        Of all students, or of those that are in another of FOLDS parts.
+        """
+        import numpy as np
+
+        start = np.array(HOUSE.pooled)
+        kept = np.full(len(self.who), True) if without is None else self.who % FOLDS != without
+        if not kept.any():
+            return HOUSE.pooled
+        line = _logistic_line(self.rows[kept], self.came[kept], start, self.weight)
+        return tuple(float(each) for each in line)
+
+
+def _stood(rhythm: Rhythm, held: Sequence[History], enough: float) -> _Stood:
     import numpy as np
 
-    rows, came = [], []
-    cases = [(weeks, number) for weeks in held for number in range(len(weeks))]
+    rows, came, who = [], [], []
+    cases = [(n, number) for n, weeks in enumerate(held) for number in range(len(weeks))]
     every = max(1, -(-len(cases) * len(STOOD) // MOST_LOOKED_AT))
-    for weeks, number in cases[::every]:
-        week = weeks[number]
+    for student, number in cases[::every]:
+        weeks = held[student]
         usual = usual_of(weeks[max(0, number - WEEKS_READ) : number], rhythm, enough)
         for look in STOOD:
-            now = as_it_stood(week, look)
+            now = as_it_stood(weeks[number], look)
             rest = now.rest(enough)
             if rest.need > 0 and rest.open:
-                rows.append(standing(rest, now.by_day, usual))
-                came.append(_came(week, enough))
-    if not rows:
-        return rhythm
-    start = np.array(HOUSE.pooled)
-    line = _logistic_line(np.array(rows), np.array(came, float), start, every * LOOK_WEIGHT)
-    return replace(rhythm, pooled=tuple(float(each) for each in line))
+                rows.append(standing(rest, now.by_day, usual, enough))
+                came.append(_came(weeks[number], enough))
+                who.append(student)
+    return _Stood(np.array(rows), np.array(came, float), np.array(who), every * LOOK_WEIGHT)
 
 
 def _logistic_line(x: "Array", y: "Array", start: "Array", weight: float) -> "Array":
@@ -518,11 +540,19 @@ class _Looked:
     came: bool
 
 
-def _looks_back(rhythm: Rhythm, held: Sequence[History], enough: float) -> list[list[_Looked]]:
-    """For some students, the newest weeks: those to be leant by, and as many before them."""
+def _looks_back(
+    rhythm: Rhythm, stood: _Stood, held: Sequence[History], enough: float
+) -> list[list[_Looked]]:
+    """For some students, the newest weeks: those to be leant by, and as many before them.
+
+    Each is looked at by a regression of others: by its own weeks a regression looks better
+    than it is (cross-validation; Stone 1974).
+    """
+    by_others = [replace(rhythm, pooled=stood.line(without=fold)) for fold in range(FOLDS)]
     most = max(1, MOST_LOOKED_AT // (len(LOOKS) * (JUDGED_WEEKS + JUDGED)))
     every = -(-len(held) // most)
-    return [_looked(weeks, rhythm, enough) for weeks in held[::every]]
+    cases = list(enumerate(held))[::every]
+    return [_looked(weeks, by_others[number % FOLDS], enough) for number, weeks in cases]
 
 
 def _looked(weeks: History, rhythm: Rhythm, enough: float) -> list[_Looked]:

@@ -49,7 +49,8 @@ def past(*weeks, asked: float = 100) -> list[DoneWeek]:
 def plain(p: float = 0.5, minutes: float = 20, spread: float = 1e-6) -> Habits:
     """Somebody whose weeks are all alike and whose days all bring the same."""
     usual = Minutes(1.0, (minutes,) * 7, spread, 0.0)
-    return Habits((log(p / (1 - p)),) * 7, NOTHING, usual, 12, 1.0)
+    odds = (log(p / (1 - p)),) * 7
+    return Habits(odds, NOTHING, usual, odds, 12, 1.0)
 
 
 def test_like_days_of_like_minutes_are_a_binomial():

@@ -7,7 +7,14 @@ import numpy as np
 import pytest
 
 from coaching.forecast import rhythm_fit
-from coaching.forecast.own_odds import alike, flattening, odds_after, one_way, start_of, trace
+from coaching.forecast.own_odds import (
+    between_students,
+    flattening,
+    odds_after,
+    one_way,
+    start_of,
+    trace,
+)
 from coaching.forecast.rhythm import HOUSE, chance_of
 
 DIFFERENT = replace(
@@ -21,7 +28,7 @@ def test_the_mode_and_the_spread_around_it_are_those_of_the_posterior():
     """SciPy's minimizer on the log-posterior; NumPy's inverse of its bend at the mode."""
     from scipy.optimize import minimize
 
-    start, common = np.array(start_of(DIFFERENT).odds), np.array(alike(DIFFERENT))
+    start, common = np.array(start_of(DIFFERENT).odds), np.array(between_students(DIFFERENT))
     precise, days, done = np.linalg.inv(common), np.array(DAYS), np.array(DONE)
 
     def cost(odds):
@@ -31,16 +38,16 @@ def test_the_mode_and_the_spread_around_it_are_those_of_the_posterior():
     mode = minimize(cost, start, method="BFGS", options={"gtol": 1e-8}).x
     p = 1 / (1 + np.exp(-mode))
     spread = np.linalg.inv(precise + np.diag(days * p * (1 - p)))
-    odds, doubt = odds_after(DAYS, DONE, list(start), alike(DIFFERENT))
+    odds, doubt = odds_after(DAYS, DONE, list(start), between_students(DIFFERENT))
     assert odds == pytest.approx(list(mode), abs=1e-3)
     assert np.array(doubt) == pytest.approx(spread, abs=2e-3)
 
 
 def test_without_days_nothing_moves():
     start = list(start_of(DIFFERENT).odds)
-    odds, doubt = odds_after((0.0,) * 7, (0.0,) * 7, start, alike(DIFFERENT))
+    odds, doubt = odds_after((0.0,) * 7, (0.0,) * 7, start, between_students(DIFFERENT))
     assert odds == pytest.approx(start)
-    assert doubt == alike(DIFFERENT)
+    assert doubt == between_students(DIFFERENT)
 
 
 def test_every_student_at_once_is_each_alone():
@@ -86,8 +93,8 @@ def test_what_is_asked_moves_the_start_like_any_measure():
 
 def test_where_asking_tells_nothing_the_spread_is_that_between_students():
     assert start_of(DIFFERENT).asking == (0.0,) * 7
-    assert start_of(DIFFERENT).spread == alike(DIFFERENT)
-    assert trace(alike(DIFFERENT)) == pytest.approx(
+    assert start_of(DIFFERENT).spread == between_students(DIFFERENT)
+    assert trace(between_students(DIFFERENT)) == pytest.approx(
         7 * (DIFFERENT.levels_differ**2 + DIFFERENT.weekdays_differ**2) + 2 * 0.9**2
     )
 

@@ -106,16 +106,40 @@ def test_the_reason_is_that_of_the_forecaster_that_weighs_most():
 
 
 def test_how_a_week_stands_by_hand():
-    usual = usual_of(past(FRIDAYS, FRIDAYS), HOUSE, 0.8)
-    rest = now(100, 2, (0.0, 10.0, 0.0, 0.0, 0.0, 0.0, 0.0)).rest(0.8)
-    assert rest == Rest(2, pytest.approx(0.7), frozenset({3, 4, 5, 6}))
-    stands = standing(rest, (0.0, 10.0, 0.0, 0.0, 0.0, 0.0, 0.0), usual)
-    brings = sum(usual.by_day[3:])
+    """Two weeks ago half of the week on Friday, last week nothing; this one has six tenths."""
+    usual = usual_of(past(FRIDAYS, NOTHING), HOUSE, 0.8)
+    by_day = (0.0, 60.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    rest = now(100, 2, by_day).rest(0.8)
+    assert rest == Rest(2, pytest.approx(0.2), frozenset({3, 4, 5, 6}))
+    stands = standing(rest, by_day, usual, 0.8)
+    weeks = 2 + 1 + 0.94
+    reached, brings = 2 * HOUSE.reached / weeks, sum(usual.by_day[3:])
+    week = (2 * HOUSE.rest + 0.94 * 0.5) / weeks
+    worth = 0.94 / 1.94
     assert stands == pytest.approx(
-        (1, 5 * 0.7 / 4 - 0.5, -0.4, log(2) - 1, log(usual.reached / (1 - usual.reached)),
-         brings - 0.7)
+        (1, 5 * 0.2 / 4 - 0.5, -0.4, log(2) - 1, log(reached / (1 - reached)), brings - 0.2,
+         -log(reached / (1 - reached)),  # Of the studio's weeks alone, half: they got as far.
+         0.6 - sum(usual.by_day[:3]), -week, 0.5 - week, 0.5 * worth / (worth + 1))
     )  # fmt: skip
-    assert usual.since == 2  # Saturday and Sunday.
+    assert usual.since == 9  # The week and the weekend before it.
+
+
+def test_without_turns_every_other_week_is_like_the_others():
+    """Eight weeks alike: whose turn it is moves the odds by less than they are uncertain."""
+    weeks = past(*[(20.0, 0.0, 20.0, 0.0, 0.0, 20.0, 0.0)] * 8)
+    own = alone(weeks, HOUSE, 100, 0.8)
+    apart = np.abs(np.array(own.turns.odds) - np.array(own.habits.odds))
+    assert apart.max() < max(own.habits.moves)
+
+
+def test_the_regression_that_is_judged_has_not_seen_whom_it_is_judged_by():
+    weeks = [past(*[FRIDAYS, (90.0,) + (0.0,) * 6] * 4) for _ in range(6)]
+    stood = rhythm_fit._stood(HOUSE, weeks, 0.8)
+    turned = replace(stood, came=np.where(stood.who == 5, 1 - stood.came, stood.came))
+    assert stood.line(without=0) == turned.line(without=0)  # Students 0 and 5.
+    assert stood.line(without=1) != turned.line(without=1)
+    alone_here = rhythm_fit._stood(HOUSE, weeks[:1], 0.8)
+    assert alone_here.line(without=0) == HOUSE.pooled
 
 
 def test_the_pooled_regression_is_statsmodels_where_nothing_is_known_before():
@@ -169,6 +193,7 @@ def test_the_panel_survives_being_kept():
     assert from_json(json.loads(json.dumps(rhythm.as_json()))) == rhythm
     of_another = rhythm.as_json() | {"trust": [0.0, -0.1]}
     assert from_json(of_another) == replace(rhythm, trust=HOUSE.trust)
+    assert from_json(rhythm.as_json() | {"pooled": [0.0] * 6}) == rhythm
 
 
 def test_a_week_in_percent_asks_for_a_hundred():

@@ -13,13 +13,16 @@ from datetime import date, timedelta
 from random import Random
 from typing import Protocol
 
+from coaching.forecast.strangers.all_or_nothing import AllOrNothing
 from coaching.forecast.strangers.bursts import Bursts
+from coaching.forecast.strangers.competitor import Competitor
 from coaching.forecast.strangers.creature_of_habit import CreatureOfHabit
 from coaching.forecast.strangers.deadline import LastMinute
 from coaching.forecast.strangers.family import Family
 from coaching.forecast.strangers.half_hearted import HalfHearted
 from coaching.forecast.strangers.momentum import Momentum
 from coaching.forecast.strangers.outdoors import Outdoors
+from coaching.forecast.strangers.settles_accounts import SettlesAccounts
 from coaching.forecast.strangers.shift_worker import ShiftWorker
 from coaching.forecast.strangers.tides import Tides
 
@@ -47,9 +50,12 @@ KINDS: dict[str, Callable[[Random], Person]] = {
     "half-hearted": HalfHearted,
     "shift worker": ShiftWorker,
     "outdoors": Outdoors,
+    "all or nothing": AllOrNothing,
+    "competitor": Competitor,
+    "settles accounts": SettlesAccounts,
 }
 # Not looked at while the forecast was made.
-HELD_BACK = ("shift worker", "outdoors")
+HELD_BACK = ("shift worker", "outdoors", "all or nothing", "competitor", "settles accounts")
 MIXED = "mixed"
 
 

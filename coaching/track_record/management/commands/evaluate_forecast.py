@@ -1,7 +1,7 @@
 """How good the forecast is: on invented studios whose truth is known, or on a studio's own past.
 
 With --strangers a table over students of several other hands, who share nothing with the
-forecast; two kinds of them were not looked at while it was made. Else the figures are JSON;
+forecast; those of HELD_BACK were not looked at while it was made. Else the figures are JSON;
 beside the bar stands in words how early it warns, and how early the best possible forecast
 would.
 
