@@ -155,12 +155,17 @@ class WedgeCard:
 def wedge_card(facts: WedgeFacts, today: date, within: float = WITHIN) -> WedgeCard:
     """The card from its facts; `within` is how closely the coach wants a carry known, metres."""
     grouped = _grouped(facts)
+    levels = {
+        key: level_of(balls, facts.usual)
+        for key, balls in grouped.items()
+        if len(balls) >= LEAST_BALLS
+    }
     cells = tuple(
         _cell(
             club,
             length,
             grouped.get((club.pk, length), []),
-            usual=facts.usual,
+            levels.get((club.pk, length)),
             today=today,
             within=within,
         )
@@ -176,7 +181,7 @@ def wedge_card(facts: WedgeFacts, today: date, within: float = WITHIN) -> WedgeC
         from_memory=facts.from_memory,
         within=within,
         cells=cells,
-        neighbours=_neighbours(cells, _levels(facts, grouped)),
+        neighbours=_neighbours(cells, _named(levels, facts.names)),
         odd=tuple(_odd(cells)),
         targets=_targets(facts),
     )
@@ -201,16 +206,22 @@ def _of_one_time(balls: Sequence[Ball], changed_on: date | None) -> list[Ball]:
 
 
 def _cell(
-    club: Club, length: str, balls: list[Ball], *, usual: DaySpread, today: date, within: float
+    club: Club,
+    length: str,
+    balls: list[Ball],
+    known: "DayLevel | None",
+    *,
+    today: date,
+    within: float,
 ) -> CardCell:
+    """`known` is the carry over its days; None of too few balls."""
     swing, n = Swing(club.name, length), len(balls)
     newest = balls[0].day if balls else None
-    missing = max(0, LEAST_BALLS - n)
-    if missing or newest is None:
-        return CardCell(club.pk, swing, n, missing, newest, "too few")
+    if known is None or newest is None:
+        return CardCell(club.pk, swing, n, LEAST_BALLS - n, newest, "too few")
     from practice.measures.wedges import robust_spread
 
-    known, spread = level_of(balls, usual), robust_spread([ball.carry for ball in balls], COARSEST)
+    spread = robust_spread([ball.carry for ball in balls], COARSEST)
     landing = _landing(balls)
     return CardCell(
         club_id=club.pk,
@@ -297,18 +308,12 @@ def _carries(
     }
 
 
-def _levels(
-    facts: WedgeFacts, grouped: Mapping[tuple[UUID, str], Sequence[Ball]]
+def _named(
+    levels: Mapping[tuple[UUID, str], "DayLevel"], names: Mapping[UUID, str]
 ) -> dict["Cell", "DayLevel"]:
-    """Over their days, the swings that have balls enough for a figure."""
     from practice.measures.wedges import Cell
 
-    names = facts.names
-    return {
-        Cell(names[club], length): level_of(balls, facts.usual)
-        for (club, length), balls in grouped.items()
-        if len(balls) >= LEAST_BALLS
-    }
+    return {Cell(names[club], length): level for (club, length), level in levels.items()}
 
 
 def _neighbours(
