@@ -22,6 +22,7 @@ from coaching.demo.lessons import load_lessons
 from coaching.demo.measured import tested_speeds
 from coaching.demo.seasons import load_season
 from coaching.demo.story import WeekStory, weeks_of
+from coaching.demo.tried_out import load_try_outs, with_try_out
 from coaching.demo.wedges import load_wedges
 from coaching.groups.models import Group
 from coaching.season import gate_sweep
@@ -179,8 +180,10 @@ def _history(
             told_at=now - timedelta(days=4),
         )
     entries = 0
-    for story in weeks_of(person, today_offset=TODAY_OFFSET):
-        opens = this_week - timedelta(days=7 * story.ago)
+    tried = load_try_outs(student, shelf, this_week)
+    for told in weeks_of(person, today_offset=TODAY_OFFSET):
+        opens = this_week - timedelta(days=7 * told.ago)
+        story = with_try_out(told, opens, tried, person.name)
         week = _week(student, story, opens, shelf)
         for sent in documents_of(person, story, week, shelf, random):
             if sent.received_at <= now:

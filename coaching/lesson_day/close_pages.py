@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from coaching.lesson_day.proposal import Proposal, ProposalRow
@@ -12,10 +13,12 @@ from coaching.planning.pages import near_facts
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.season_context import beside, facts_of
 from practice.compliance.queries import hard_swings_before
+from practice.numbers.now.beside import drills_untold
+from practice.tryouts.queries import tried_now
 from practice.weeks import queries as week_queries
 from practice.weeks.plan import part_totals, week_totals
 from shared.kit.text import date_words
-from shared.people.models import User
+from shared.people.models import Student, User
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +46,7 @@ class ProposalRowView:
 @dataclass(frozen=True, slots=True)
 class ClosePage:
     id: str
+    student_id: UUID
     student: str
     opens: date
     days: str
@@ -55,13 +59,15 @@ class ClosePage:
     fit: Fit
     hard: Hard
     facts: tuple[str, ...]
+    # The first drill of the week whose tests cannot tell yet, and that nothing tries out.
+    untold: str
     next_lesson: str
 
 
 def close_page(
     user: User, lesson: Lesson, proposal: Proposal, chosen: Mapping[str, str]
 ) -> ClosePage:
-    """Four queries beyond the proposal's: hard swings, days away, events, gym."""
+    """Six queries beyond the proposal's: hard swings, days away, events, gym, tests, try-outs."""
     opens, student = proposal.opens, lesson.student
     now = week_queries.this_opening(student)
     other = now if opens != now else now + timedelta(weeks=1)
@@ -79,7 +85,8 @@ def close_page(
     again = lesson.at.astimezone(ZoneInfo(user.time_zone)) + timedelta(weeks=1)
     return ClosePage(
         id=str(lesson.pk),
-        student=lesson.student.name,
+        student_id=student.pk,
+        student=student.name,
         opens=opens,
         days=f"{date_words(opens)} to {date_words(opens + timedelta(days=6))}",
         changes_a_sent_week=proposal.changes_a_sent_week,
@@ -91,8 +98,15 @@ def close_page(
         fit=fit(totals.minutes, usual),
         hard=hard_swings(totals.hard_swings, before, under_16=student.is_under_16),
         facts=(*near_facts(student, opens, excused), *season),
+        untold=_untold(student, proposal),
         next_lesson=f"{again:%Y-%m-%dT%H:%M}",
     )
+
+
+def _untold(student: Student, proposal: Proposal) -> str:
+    """Not what is stopped, nor what stands in a try-out already."""
+    untold = {str(drill) for drill in drills_untold(student) - tried_now(student)}
+    return next((e.name for e in proposal.rows if e.key in untold and not e.stopped), "")
 
 
 def _row(n: int, row: ProposalRow, chosen: Mapping[str, str]) -> ProposalRowView:

@@ -25,8 +25,9 @@ from practice.drills.queries import current_cautions
 from practice.drills.text import in_short
 from practice.measures.usual import UsualPrior
 from practice.numbers.claims.sees import counts_see, speeds_see
+from practice.numbers.moved.try_out_pages import offered
 from practice.shots.studio_days import usual_days
-from practice.tryouts.queries import Drawn, drawn_for
+from practice.tryouts.queries import Drawn
 from practice.weeks import queries
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.places import place_words
@@ -128,7 +129,7 @@ def known(user: User, student: Recordable, opens: date) -> KnownOfStudent:
         usual_days=usual_days(student),
         speed_unit=user.speed_unit,
         from_lesson=_from_lesson(student),
-        drawn=drawn_for(student, opens),
+        drawn=offered(student, opens),
     )
 
 

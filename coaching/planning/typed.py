@@ -19,6 +19,7 @@ from shared.people.models import Studio
 MOST_DRILLS = 400
 FIELDS = ("id", "drill", "dose", "sessions", "minutes", "places", "cue", "note")
 NOTE_LENGTH = 600
+USUAL_VISITS = 3
 # What can be wrong with a number; the limits' own validators say it by these codes too.
 CODES = ("required", "invalid", "min_value", "max_value")
 
@@ -128,25 +129,35 @@ def days_of(spec: PartSpec) -> dict[str, Any]:
     }
 
 
-def new_row(drill: ShelfDrill) -> dict[str, Any]:
-    """A part with the drill's own dose, three times, free within the week."""
+def new_row(drill: ShelfDrill, visits: int = USUAL_VISITS) -> dict[str, Any]:
+    """A part with the drill's own dose, so many times, free within the week."""
     blank: dict[str, Any] = dict.fromkeys(FIELDS, "")
     return blank | {
         "drill": str(drill.pk),
         "dose": drill.dose,
-        "sessions": "3",
+        "sessions": str(visits),
         "by_total": False,
         "days": [],
     }
 
 
-def arrange(typed: Typed, do: str, shelf: Mapping[UUID, ShelfDrill], add: Sequence[str]) -> Typed:
-    """Add parts, or move or remove one: 'add', 'up:2', 'down:0', 'remove:1'."""
+def arrange(
+    typed: Typed,
+    do: str,
+    shelf: Mapping[UUID, ShelfDrill],
+    add: Sequence[str],
+    visits: Mapping[UUID, int],
+) -> Typed:
+    """Add parts, or move or remove one: 'add', 'up:2', 'down:0', 'remove:1'.
+
+    `visits`: how often, of drills of which a draw says so.
+    """
     rows = list(typed.rows)
     verb, _, place = do.partition(":")
     if verb == "add":
         drills = {str(pk): drill for pk, drill in shelf.items()}
-        rows += [new_row(drills[pk]) for pk in add if pk in drills]
+        added = [drills[pk] for pk in add if pk in drills]
+        rows += [new_row(drill, visits.get(drill.pk, USUAL_VISITS)) for drill in added]
         return replace(typed, rows=tuple(rows[: max(MOST_PARTS, len(typed.rows))]))
     n = int(place) if place.isdecimal() and len(place) < 3 else len(rows)
     to = n + {"up": -1, "down": 1, "remove": 0}.get(verb, 0)

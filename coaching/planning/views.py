@@ -64,7 +64,8 @@ def _answer(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> Htt
     verb = do.partition(":")[0]
     if verb in ARRANGING:
         if verb != "live":
-            form = typed.arrange(form, do, known.shelf, request.POST.getlist("add-drill"))
+            add = request.POST.getlist("add-drill")
+            form = typed.arrange(form, do, known.shelf, add, known.drawn.visits)
         return _keep_typed(request, known, form)
     forms = pages.read_rows(form, known)
     errors = _errors(form, forms)

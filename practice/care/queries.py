@@ -1,13 +1,16 @@
 """What stands between a student and work, as it is read."""
 
 from collections.abc import Iterable
+from datetime import date, timedelta
 from uuid import UUID
 
 from django.utils import timezone
 
-from practice.care.limits import Limits, Stopped
+from practice.care.limits import Limits, Stopped, Work, covers
 from practice.care.models import Stop
 from shared.people.models import Student
+
+DAY = timedelta(days=1)
 
 
 def limits_of(student: Student) -> Limits:
@@ -28,6 +31,19 @@ def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
         student.pk: Limits(student.pk, tuple(stops[student.pk]), _youngest(student))
         for student in students
     }
+
+
+def days_held(student: Student, work: Work, first: date, last: date) -> frozenset[date]:
+    """Days from `first` to `last` on which a stop bore on this work; free on the day it was
+    cleared. One query.
+    """
+    held: set[date] = set()
+    rows = Stop.objects.filter(student=student, since__lte=last)
+    for drill, since, cleared in rows.values_list("drill", "since", "cleared_on"):
+        if covers(drill, work):
+            begins, ends = max(since, first), min(cleared or last + DAY, last + DAY)
+            held.update(begins + n * DAY for n in range((ends - begins).days))
+    return frozenset(held)
 
 
 def _youngest(student: Student) -> int | None:

@@ -1,9 +1,9 @@
 """Drawing a try-out, once, and ending one."""
 
-import secrets
 import uuid
 from collections.abc import Sequence
 from datetime import date, timedelta
+from random import Random, SystemRandom
 
 from django.db import transaction
 from django.db.models import Q
@@ -22,6 +22,7 @@ SINCE = 4 * WEEK  # After the last possible start, until it is judged (house rul
 LEAST_PAIRS = 3
 LIGHT_WEEKS = 2  # A light fortnight.
 MOST_SEED = 2**31 - 1
+SYSTEM = SystemRandom()  # Nobody can foretell it; the demo hands its own.
 
 
 class Refused(ValueError):
@@ -37,6 +38,7 @@ def draw(
     first: date,
     starts: int,
     by: User,
+    chance: Random = SYSTEM,
 ) -> list[TryOut]:
     """Draw who begins when; a try-out each, in the order of the students.
 
@@ -49,7 +51,7 @@ def draw(
     for student in students:
         _check_free(student, drill, test)
     windows = [(place * starts, starts) for place in range(len(students))]
-    seed = secrets.randbelow(MOST_SEED)
+    seed = chance.randrange(MOST_SEED)
     together = uuid.uuid4()
     last = first + (len(students) * starts - 1) * WEEK
     return [
@@ -80,6 +82,7 @@ def draw_turns(
     first: date,
     pairs: int,
     by: User,
+    chance: Random = SYSTEM,
 ) -> TryOut:
     """Draw which drill has which week; without another, which fortnights are light.
 
@@ -95,7 +98,7 @@ def draw_turns(
     for each in both:
         _check_shelf([student], each, test)
         _check_free(student, each, test)
-    seed = secrets.randbelow(MOST_SEED)
+    seed = chance.randrange(MOST_SEED)
     weeks = 1 if other else LIGHT_WEEKS
     return TryOut.objects.create(
         design=TryOut.Design.TURNS,
@@ -149,13 +152,19 @@ def _check_free(student: Student, drill: Drill, test: Drill) -> None:
 
 def may_begin(student: Student, drill: Drill) -> bool:
     """Whether no stop and no age stands against it. One query."""
-    words, limits = _words(drill), limits_of(student)
+    limits = limits_of(student)
+    is_held = limits.stop_of(work_of(drill)) is not None
+    return not is_held and not limits.is_too_young(_words(drill).min_age)
+
+
+def work_of(drill: Drill) -> Work:
+    """The drill as it is written down, as limits judge it."""
+    words = _words(drill)
     try:
         dose = parse(words.dose)
     except DoseError:
         dose = None
-    stop = limits.stop_of(Work(drill.pk, dose, words.area))
-    return stop is None and not limits.is_too_young(words.min_age)
+    return Work(drill.pk, dose, words.area)
 
 
 def _words(drill: Drill) -> DrillRevision:

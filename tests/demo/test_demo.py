@@ -18,8 +18,10 @@ from practice.compliance.models import WeekTally
 from practice.log.models import Entry
 from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.queries import read_moved
+from practice.numbers.moved.try_out_pages import shown as shown_try_outs
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.queries import read_speeds
+from practice.tryouts.models import TryOut
 from shared.kit.units import SPEED
 from shared.kit.weeks import practice_day
 from shared.people import consent
@@ -64,6 +66,22 @@ def test_the_overloading_student(demo):
     hard = list(weeks.values_list("hard_swings", flat=True))
     assert hard[-5:] == [40, 48, 44, 52, 128]
     assert tally("Callum Ferreby").minutes == pytest.approx(236, abs=1)
+
+
+def test_a_drill_was_tried_out_and_another_waits(demo):
+    """Drawn by the app's own service from a source that repeats itself."""
+    judged = TryOut.objects.get(design="start")
+    assert judged.student.name == "Ines Calderao"
+    (view,) = shown_try_outs(judged.student, judged.student.lead_coach)
+    assert view.word == "A hint"
+    assert "nothing that was logged" in view.how[-1]
+    waiting = TryOut.objects.get(design="turns")
+    assert waiting.first > today_of(waiting.student)
+    again = judged.begins, judged.seed, waiting.turns
+    remove()
+    assert list(load())
+    judged, waiting = (TryOut.objects.get(design=each) for each in ("start", "turns"))
+    assert (judged.begins, judged.seed, waiting.turns) == again
 
 
 def test_the_board_says_it_in_this_order(demo):

@@ -15,8 +15,12 @@ from coaching.lessons.models import Finding, Lesson
 from practice.clips.models import Clip
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.tally import recompute
+from practice.numbers.now.models import NumbersNow
+from practice.numbers.now.values import MovedNow, Numbers, to_json
 from practice.phone.bundle import bundle
+from practice.tryouts.services import draw_turns
 from practice.weeks.models import Excusal, Week
+from shared.people import access
 from shared.people.models import Membership
 from tests import factories
 from tests.clips.makers import picture
@@ -228,6 +232,33 @@ def test_the_coachs_choice_decides_and_not_the_suggestion(
     )
     part = Week.objects.get(student=student, opens=NEXT_MONDAY).parts.get()
     assert (part.drill, part.dose, part.sessions) == (putting, "22 balls", 3)
+
+
+def test_where_tests_cannot_tell_one_line_offers_drawn_turns(
+    coach, coach_client, student, lesson, ladder, putting
+):
+    from practice.measures.verdicts import Practice
+
+    found_and_last_week(coach, student, lesson, ladder, putting)
+    test = factories.make_drill(student.studio, "Check", is_test=True)
+    said = (
+        MovedNow(str(ladder.pk), str(Practice.CANNOT_TELL)),
+        MovedNow(str(putting.pk), "Keep going"),
+    )
+    NumbersNow.objects.create(
+        student=student, figures=to_json(Numbers(moved=said)), sittings=0, reckoned_at=NOON
+    )
+    address = reverse("lessons:close", args=[lesson.pk])
+    line = f"The tests of “{ladder}” cannot tell yet."
+    assert line in coach_client.get(address).content.decode()
+    stop = student.stops.create(drill=ladder, since=MONDAY)
+    assert "cannot tell yet" not in coach_client.get(address).content.decode()
+    stop.delete()
+    draw_turns(
+        student=access.recordable(student), drill=ladder, other=None, test=test,
+        first=NEXT_MONDAY, pairs=3, by=coach,
+    )  # fmt: skip
+    assert "cannot tell yet" not in coach_client.get(address).content.decode()
 
 
 def test_taking_this_week_changes_what_was_sent_and_keeps_its_parts(

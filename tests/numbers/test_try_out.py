@@ -10,6 +10,7 @@ from practice.coach_counts.models import CheckedCount
 from practice.drills.models import Area
 from practice.measures.answers import TooLittle
 from practice.numbers.moved.try_out import trials
+from practice.numbers.moved.try_out_pages import offered
 from practice.numbers.moved.try_out_text import Units, own_words, trial_views
 from practice.shots.models import Sitting
 from practice.tryouts import services
@@ -179,6 +180,27 @@ def test_afterwards_its_test_is_asked_without_it_and_at_another_place(student, d
     assert drawn_for(student, row.judged_on + 3 * WEEK).adds == []
 
 
+def test_what_helped_is_followed_up_and_what_did_not_is_left(student, drill, test):
+    (row,) = draw([student], drill, test)
+    moved_back([row])
+    counted(row, 2, 19)
+    next_week = this_opening(student) + 2 * WEEK  # A week or more after it was judged.
+    assert "after" in offered(student, next_week).adds[0][0]
+    CheckedCount.objects.all().delete()
+    assert offered(student, next_week).adds == []
+    assert "too few test days" in offered(student, next_week).says[0]
+    counted(row, 19, 2)
+    assert offered(student, next_week).adds == []
+    assert "No help of “Wall turn” was seen" in offered(student, next_week).says[0]
+    assert offered(student, next_week + 3 * WEEK).says == []
+
+
+def test_before_it_is_judged_its_later_tests_are_planned(student, drill, test):
+    (row,) = draw([student], drill, test)
+    assert offered(student, row.judged_on + WEEK) == drawn_for(student, row.judged_on + WEEK)
+    assert offered(student, row.judged_on + WEEK).adds
+
+
 def test_it_waits_for_pain(student, drill, test):
     (row,) = draw([student], drill, test)
     stop = student.stops.create(drill=drill, since=today_of(student))
@@ -280,6 +302,24 @@ def test_what_went_otherwise_is_told(student, drill, test):
     assert "done on 1 day before it was to begin" in how
     weeks = (row.judged_on - row.begins).days // 7 - 1
     assert f"not done in {weeks} week" in how
+
+
+def test_days_held_back_are_told_and_it_is_judged_as_drawn(student, drill, test):
+    """By intention to treat: to leave days out afterwards would choose by more than the draw."""
+    (row,) = draw([student], drill, test)
+    moved_back([row])
+    counted(row, 2, 19)
+    plain = views_of(student)[0]
+    stop = student.stops.create(drill=drill, since=row.begins + timedelta(days=3))
+    held = views_of(student)[0]
+    assert held.word == plain.word == "A hint"
+    days = (row.judged_on - stop.since).days + 1
+    assert f"held back on {days} days, and judged as drawn" in " ".join(held.how)
+    assert "is not for now, whatever its tests say" in own_said(student)
+    stop.cleared_at, stop.cleared_on = timezone.now(), stop.since + timedelta(days=2)
+    stop.save()
+    assert "held back on 2 days" in " ".join(views_of(student)[0].how)
+    assert "not for now" not in own_said(student)
 
 
 # --- does it stay? ---

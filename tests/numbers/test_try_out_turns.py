@@ -13,20 +13,15 @@ from practice.numbers.moved.turns_text import own_turns_words, turns_views
 from practice.tryouts import services
 from practice.tryouts.models import TryOut
 from practice.tryouts.queries import AS_USUAL, LIGHT, THE_TEST, drawn_for, try_outs_of
+from practice.weeks.models import Week
 from practice.weeks.queries import this_opening
 from shared.people import access
-from tests.factories import make_drill
+from tests.factories import make_drill, make_part, make_week
 from tests.numbers.make import today_of
 from tests.numbers.test_moved import logged
 
 pytestmark = pytest.mark.django_db
 WEEK = timedelta(weeks=1)
-
-
-@pytest.fixture(autouse=True)
-def one_draw(monkeypatch):
-    """The same draw each time, so that what is said of it can be told to the figure."""
-    monkeypatch.setattr(services, "secrets", SimpleNamespace(randbelow=lambda _most: 20310224))
 
 
 @pytest.fixture
@@ -45,9 +40,11 @@ def test(student):
 
 
 def draw(student, drill, other, test, pairs=6):
+    """The same draw each time, so that what is said of it can be told to the figure."""
     return services.draw_turns(
         student=access.recordable(student), drill=drill, other=other, test=test,
         first=this_opening(student) + WEEK, pairs=pairs, by=student.lead_coach,
+        chance=SimpleNamespace(randrange=lambda _most: 20310224),
     )  # fmt: skip
 
 
@@ -139,6 +136,25 @@ def test_a_fortnight_is_light_or_as_usual(student, drill, test):
     for n in range(12):
         asked = {pk: why for why, pk in drawn_for(student, row.first + n * WEEK).adds}
         assert asked[drill.pk] == (LIGHT if row.turns[n // 2] else AS_USUAL)
+
+
+def test_a_light_fortnight_has_half_the_visits_of_the_week_before(
+    student, drill, test, coach_client
+):
+    """Those of the week before the turns: a light week before does not halve them again."""
+    row = draw(student, drill, None, test, pairs=3)
+    assert drawn_for(student, row.first).visits == {}
+    now = make_week(student, row.first - WEEK)
+    make_part(now, drill, sessions=5)
+    light = row.turns.index(1)
+    make_part(make_week(student, row.first + 2 * light * WEEK), drill, sessions=2)
+    for n in range(12):
+        visits = drawn_for(student, row.first + n * WEEK).visits
+        assert visits == {drill.pk: 2 if row.turns[n // 2] else 5}
+    opens = row.first + (2 * light + 1) * WEEK
+    address = f"/students/{student.pk}/week/{opens}/"
+    coach_client.post(address, {"do": "add", "add-drill": [drill.pk]})
+    assert Week.objects.get(student=student, opens=opens).typed["rows"][0]["sessions"] == "2"
 
 
 def test_two_drills_that_differ_are_told_apart(student, drill, other, test):

@@ -9,12 +9,14 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID
 
+from practice.care.queries import days_held
 from practice.measures.answers import TooLittle
 from practice.numbers.moved.answer import counted_days, counts_used
 from practice.numbers.moved.queries import AskedDrill, read_trial
 from practice.numbers.moved.stays import Stays, stays
 from practice.numbers.speed.queries import SpeedFacts
 from practice.tryouts.models import TryOut
+from practice.tryouts.services import work_of
 from shared.people import access
 
 if TYPE_CHECKING:
@@ -54,7 +56,9 @@ class Run:
 class Trial:
     """A try-out as it stands. `proof` is None until the day it is judged, and where it ended.
 
-    `left`: how many who were drawn together are no longer in it.
+    `left`: how many who were drawn together are no longer in it. `held`: days since it began,
+    up to today, on which a stop held the drill back. It is judged as drawn all the same:
+    leaving such days out would choose after the draw.
     """
 
     id: UUID
@@ -69,6 +73,7 @@ class Trial:
     of: int
     left: int
     ways: int
+    held: frozenset[date]
     today: date
     proof: "Proof | TooLittle | None"
     stays: Stays | None
@@ -77,9 +82,13 @@ class Trial:
     def until(self) -> date:
         return min(self.today, self.judged_on)
 
+    @property
+    def is_held(self) -> bool:
+        return self.today in self.held
+
 
 def trials(rows: Iterable[TryOut], today: date) -> tuple[Trial, ...]:
-    """Each try-out of a drawn start with what it shows. At most nine queries each; once it is
+    """Each try-out of a drawn start with what it shows. At most ten queries each; once it is
     judged ten more, and nine for everybody who was drawn together with it."""
     starts = [row for row in rows if row.design == TryOut.Design.START]
     return tuple(_trial(row, today) for row in starts)
@@ -109,6 +118,7 @@ def _trial(row: TryOut, today: date) -> Trial:
         of=row.of,
         left=row.of - len(everybody),
         ways=ways_to_start(_windows(everybody, base)),
+        held=days_held(row.student, work_of(row.drill), row.begins, today),
         today=today,
         proof=proof,
         stays=stays(row, today) if is_judged else None,

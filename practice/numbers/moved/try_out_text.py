@@ -51,8 +51,18 @@ def trial_views(trials: tuple[Trial, ...], units: Units) -> tuple[TrialView, ...
 
 def own_words(trials: tuple[Trial, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """For the student and guardians: the drill, and what is said of it; none that was ended."""
-    kept = [each for each in trials if not each.ended_on]
-    return tuple((each.drill, (*_lead(each), *_caveat(each), *_stays(each))) for each in kept)
+    return tuple((each.drill, _said(each)) for each in trials if not each.ended_on)
+
+
+def over_words(trial: Trial) -> str:
+    """Why nothing more is asked of it, for whoever sets the week; '' for what helped."""
+    if trial.proof is None:
+        return ""
+    if isinstance(trial.proof, TooLittle):
+        return f"“{trial.drill}” had too few test days: its try-out tells nothing."
+    if trial.proof.is_proved or trial.proof.is_hint:
+        return ""
+    return f"No help of “{trial.drill}” was seen. Its test is asked no more."
 
 
 def _view(trial: Trial, units: Units) -> TrialView:
@@ -60,11 +70,22 @@ def _view(trial: Trial, units: Units) -> TrialView:
         id=trial.id,
         name=trial.drill,
         word=_word(trial),
-        lead=(*_lead(trial), *_caveat(trial), *_stays(trial)),
+        lead=_said(trial),
         small=tuple(_small(trial, units)),
         how=tuple(_how(trial)),
         may_end=trial.proof is None and trial.ended_on is None,
     )
+
+
+def _said(trial: Trial) -> tuple[str, ...]:
+    return (*_lead(trial), *_caveat(trial), *_stays(trial), *_held(trial))
+
+
+def _held(trial: Trial) -> list[str]:
+    """A stop goes before whatever the tests say; nothing here tells what it is for."""
+    if trial.ended_on or not trial.is_held:
+        return []
+    return [f"“{trial.drill}” is not for now, whatever its tests say."]
 
 
 def _word(trial: Trial) -> str:
@@ -209,6 +230,8 @@ def _deviations(trial: Trial) -> str:
         found.append(f"done on {said.many(run.too_early, 'day')} before it was to begin")
     if idle := run.idle_weeks(trial.until):
         found.append(f"not done in {said.many(idle, 'week')} since it began")
+    if days := sum(day <= trial.until for day in trial.held):
+        found.append(f"held back on {said.many(days, 'day')}, and judged as drawn")
     if trial.left:
         found.append(f"{trial.left} of {trial.of} left it")
     return f"{said.listed(found)}." if found else "nothing that was logged."

@@ -10,17 +10,29 @@ from practice.numbers.now.values import Numbers, from_json
 from practice.numbers.wedges.pages import own_missed
 from shared.people.models import Student, User
 
+UNTOLD = "Cannot tell yet"  # As practice.measures.verdicts.Practice has it, without NumPy.
+
 
 def said_by_tests(student: Student, drills: Set[UUID], reader: User) -> dict[UUID, str]:
     """Whether a drill moves its test, and at a wedge test the distance missed by most.
 
     One query; one more where a distance is missed.
     """
-    kept = NumbersNow.objects.filter(student=student).values_list("figures", flat=True).first()
-    numbers = from_json(kept)
+    numbers = _numbers(student)
     child = "" if student.user_id == reader.pk else student.name
     told = {UUID(each.drill): own_words(each.verdict, child) for each in numbers.moved}
     return told | _missed(numbers, drills, reader)
+
+
+def drills_untold(student: Student) -> frozenset[UUID]:
+    """Drills that were done and tested, and of which the tests cannot tell yet. One query."""
+    moved = _numbers(student).moved
+    return frozenset(UUID(each.drill) for each in moved if each.verdict == UNTOLD)
+
+
+def _numbers(student: Student) -> Numbers:
+    kept = NumbersNow.objects.filter(student=student).values_list("figures", flat=True).first()
+    return from_json(kept)
 
 
 def _missed(numbers: Numbers, drills: Set[UUID], reader: User) -> dict[UUID, str]:
