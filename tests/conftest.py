@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 import time_machine
 from django.db import connection
-from django.test import Client
+from django.test import Client, TransactionTestCase
 from hypothesis import HealthCheck, settings
 
 from shared.people.models import Student, User
@@ -83,6 +83,16 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix, d
 def django_db_keepdb():
     """Take the copied file as it is; its folder is of this run only."""
     return connection.vendor == "sqlite"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def emptied():
+    """What holds transactions of its own leaves an empty database, however few rows it made."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(
+            TransactionTestCase, "_fixture_teardown", lambda _: migrated.empty(connection)
+        )
+        yield
 
 
 @pytest.fixture
