@@ -164,7 +164,7 @@ def base_of(minutes: Sequence[float]) -> float:
     (100.0, 50.0, 0.0)
     """
     if any(amount < 0 for amount in minutes):
-        raise RampError("Minutes cannot be negative.")
+        raise RampError("Write 0 minutes or more, such as 45.")
     last = list(minutes)[-BASE_WEEKS:]
     return sum(last) / len(last) if last else 0.0
 

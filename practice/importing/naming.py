@@ -90,5 +90,5 @@ def _check(named: NamedPlan) -> None:
         named.faults["player"] = "Say what this student is called in the column of players."
     if "device" not in fields and not named.plan.device and "device" not in named.faults:
         named.faults["device"] = (
-            "Say what measured these: figures of two devices are never put together."
+            "Say what measured these. We never mix the figures of two devices."
         )

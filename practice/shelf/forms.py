@@ -41,7 +41,7 @@ HINTS = {
     "targets": "If the distance is called, such as 65, 40, 90 m. Or in yd. They come in this "
     "order.",
     "target_order": "Your choice; no order is known to teach more.",
-    "target_seed": "Another number mixes another order. Keep it, so that tests compare.",
+    "target_seed": "A new number makes a new order. Keep it, so that tests compare.",
     "rest_seconds": "The phone counts them down between balls. Leave empty for none.",
     "min_age": "Leave empty if there is no limit.",
 }

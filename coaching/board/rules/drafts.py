@@ -34,7 +34,7 @@ OF_NEWS = {
     NewsKind.LEVEL: (
         "your usual speed is the same as at the start. Next thing to build is the usual."
     ),
-    NewsKind.UP: "your usual speed is up, by more than days differ anyway, and it holds.",
+    NewsKind.UP: "your usual speed is up, and it has held.",
     NewsKind.MISSED: (
         "one of your wedge distances has no swing that lands on it yet. Let's make one."
     ),
