@@ -89,6 +89,4 @@ def _check(named: NamedPlan) -> None:
     if "player" in fields and not named.plan.player:
         named.faults["player"] = "Say what this student is called in the column of players."
     if "device" not in fields and not named.plan.device and "device" not in named.faults:
-        named.faults["device"] = (
-            "Say what measured these. We never mix the figures of two devices."
-        )
+        named.faults["device"] = "Say what measured these. We never mix the figures of two devices."

@@ -113,6 +113,21 @@ def test_the_next_lesson_lies_above_the_fold(browser, live_server, coach, day, s
     page.context.close()
 
 
+def test_the_days_after_tomorrow_are_folded(browser, live_server, coach, student):
+    """Fifty lessons to come: what is of today and of the next day stands on two screens."""
+    for n in range(50):
+        other = factories.make_student(coach, f"Student {n:02}")
+        plan_lesson(student=other, coach=coach, at=timezone.now() + timedelta(days=1 + n % 5))
+    page = opened(browser, live_server, coach)
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto("/next/")
+    days = page.locator(".lesson-later > details")
+    assert days.evaluate_all("(all) => all.map((day) => day.open)") == [True] + [False] * 4
+    assert page.evaluate("document.documentElement.scrollHeight") <= 2.2 * 844
+    assert days.nth(4).get_by_text("10 lessons").is_visible()
+    page.context.close()
+
+
 A4_PAGE = re.compile(rb"/Type\s*/Page\b")
 
 

@@ -131,9 +131,10 @@ def test_a_student_is_found_by_three_letters_from_any_page(browser, live_server,
     page.context.close()
 
 
-def test_forty_five_students_are_two_screens_of_a_phone(browser, live_server, coach):
+@pytest.mark.parametrize("joined", [True, False])
+def test_forty_five_students_are_two_screens_of_a_phone(browser, live_server, coach, joined):
     for number in range(45):
-        make_student(coach, f"Sam Longname {number:02}")
+        make_student(coach, f"Sam Longname {number:02}", with_user=joined)
     page = who(browser, live_server, coach, PHONE)
     page.goto("/students/")
     last = page.locator("#roster > li").last.bounding_box()
