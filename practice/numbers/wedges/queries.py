@@ -3,6 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cache
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -141,9 +142,10 @@ def _rows(
         "sitting__place",
         "sitting__indoors",
     )[:MOST_BALLS]
+    one = cache(BallSeries)  # Thousands of balls are of few, which are compared by identity.
     return [
         (
-            BallSeries(device, ball, place, _ROOF[indoors]),
+            one(device, ball, place, _ROOF[indoors]),
             Ball(club, length, carry or 0.0, side, target, day, evidence == Sitting.Evidence.SEEN),
             from_memory,
         )
