@@ -1,6 +1,8 @@
 """What the board keeps of a student is what it would say if it judged from scratch, always."""
 
 import re
+import subprocess
+import sys
 from contextlib import suppress
 from datetime import timedelta
 from uuid import UUID
@@ -12,7 +14,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from coaching.board import kept, watch
+from coaching.board import kept, lines, watch
 from coaching.board.kept import from_scratch, standings
 from coaching.board.lines import from_json, line_of, to_json
 from coaching.board.models import KeptLine
@@ -272,3 +274,19 @@ def test_the_check_names_what_is_not_so_and_rebuilding_mends_it(coach, wednesday
     assert str(student.pk) in capsys.readouterr().out
     call_command("rebuild_lines")
     call_command("rebuild_lines", check=True)
+
+
+def test_files_put_over_a_running_process_do_not_rename_its_rules():
+    """Read at the first line, the name was the new release's, and its pages met lines of before."""
+    code = (
+        "import os, django; os.environ['DJANGO_SETTINGS_MODULE'] = 'tests.settings'\n"
+        "django.setup()\n"
+        "from pathlib import Path\n"
+        "from coaching.board import lines\n"
+        "Path.read_bytes = lambda self: b'the next release'\n"
+        "print(lines.rules())"
+    )
+    said = subprocess.run(
+        [sys.executable, "-c", code], cwd=lines.ROOT, capture_output=True, text=True, check=True
+    )
+    assert said.stdout.strip() == lines.rules()
