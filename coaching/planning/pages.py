@@ -151,7 +151,8 @@ def _last_parts(student: Student, last: Week | None) -> dict[str, str]:
 def _went(part: Mapping[str, Any]) -> str:
     if part.get("credit") is None:
         return "excused"
-    words = f"{part['sessions_done']:g} of {part['asked_sessions']:g} visits"
+    done = floor(part["sessions_done"] * 10 + 1e-9) / 10
+    words = f"{done:g} of {part['asked_sessions']:g} visits"
     steps = part.get("steps", ())
     asked = sum(step["asked"] for step in steps)
     if not asked:

@@ -82,7 +82,7 @@ def _how_sure(told: Sequence[bool]) -> str:
     if isinstance(known, TooLittle):
         return ""
     low, high = floor(100 * known.low), ceil(100 * known.high)
-    return f" So the true share is {low} to {high} %, nineteen times in twenty."
+    return f" Chance leaves room for {low} to {high} %."
 
 
 def _times(count: int) -> str:

@@ -145,15 +145,15 @@ def test_last_weeks_result_stands_beside_the_part(coach_client, student, drill):
             {
                 "drill": str(drill.pk),
                 "credit": 0.5,
-                "sessions_done": 1.5,
-                "asked_sessions": 3,
-                "steps": [{"asked": 72, "credited": 36.0, "unit": "reps"}],
+                "sessions_done": 24 / 7,
+                "asked_sessions": 4,
+                "steps": [{"asked": 84, "credited": 72.0, "unit": "reps"}],
             }
         ],
     )
     coach_client.post(address(student, NEXT), form(row(drill), do="keep"))
     page = coach_client.get(address(student, NEXT)).content.decode()
-    assert "Last week: 1.5 of 3 visits, 36 of 72 reps credited." in page
+    assert "Last week: 3.4 of 4 visits, 72 of 84 reps credited." in page
 
 
 def test_event_lesson_and_days_away_are_known(coach_client, student):
