@@ -249,21 +249,22 @@ class Phone:
             self.page.wait_for_timeout(1)
             return ask()
 
-        return until(turn, what, patience)
-
-    def all_sent(self, patience: float = PATIENCE) -> None:
-        """The line says so, and the store too: the line follows a tick a moment later."""
         try:
-            self.until(
-                lambda: self.pill() == "All sent" and not self.waiting(),
-                "everything to be sent",
-                patience,
-            )
+            return until(turn, what, patience)
         except AssertionError as error:
             error.add_note(f"The line says {self.pill()!r}; {len(self.waiting())} wait.")
             error.add_note(f"The page: {self.page.evaluate(ASKED)}")
+            error.add_note(f"The server has {self.server.rows()}")
             error.add_note((self.server.folder / "server.log").read_text()[-2000:])
             raise
+
+    def all_sent(self, patience: float = PATIENCE) -> None:
+        """The line says so, and the store too: the line follows a tick a moment later."""
+        self.until(
+            lambda: self.pill() == "All sent" and not self.waiting(),
+            "everything to be sent",
+            patience,
+        )
 
     def pill(self) -> str:
         return self.page.inner_text("#pill")

@@ -13,7 +13,7 @@ TURNED = """(days) => {
   self.shift += days * 86400000;
   document.dispatchEvent(new Event("visibilitychange"));
 }"""
-TODAY = "() => document.querySelector('[name=day]').value"
+TODAY = "[name=day]"
 
 
 def local_today(phone: Phone) -> date:
@@ -44,10 +44,10 @@ def midweek(turning):
 
 def test_a_form_left_open_through_the_turn_of_the_day_is_for_the_new_day(turning, server):
     turning.tap("Did part", "link")
-    before = turning.page.evaluate(TODAY)
+    before = turning.page.input_value(TODAY)
     turning.page.fill("#n0", "9")
     turning.page.evaluate(TURNED, 1)
-    turning.until(lambda: turning.page.evaluate(TODAY) != before, "the form to follow the day")
+    turning.until(lambda: turning.page.input_value(TODAY) != before, "the form to follow the day")
     turning.tap("Save")
     assert turning.ticks[0]["day"] == str(date.fromisoformat(before) + timedelta(days=1))
     assert turning.ticks[0]["b"][0]["s"][0]["n"] == 9
@@ -55,7 +55,7 @@ def test_a_form_left_open_through_the_turn_of_the_day_is_for_the_new_day(turning
 
 def test_a_form_that_nobody_looked_at_when_the_day_turned_is_for_the_new_day(turning):
     turning.tap("Did part", "link")
-    before = date.fromisoformat(turning.page.evaluate(TODAY))
+    before = date.fromisoformat(turning.page.input_value(TODAY))
     turning.page.evaluate("() => { self.shift += 86400000; }")
     turning.tap("Save")
     assert turning.ticks[0]["day"] == str(before + timedelta(days=1))
@@ -71,14 +71,14 @@ def test_a_week_that_stays_open_shows_the_new_day(midweek):
 
 def test_the_day_is_never_restored_from_a_draft(phone):
     phone.tap("Did part", "link")
-    today = phone.page.evaluate(TODAY)
+    today = phone.page.input_value(TODAY)
     phone.page.fill("[name=day]", str(date.fromisoformat(today) - timedelta(days=3)))
     phone.page.fill("[name=note]", "Called away")
     phone.until(lambda: phone.page.evaluate(KEPT_NOTE), "the draft")
     phone.page.reload()
     phone.loaded()
     phone.until(lambda: phone.page.input_value("[name=note]") == "Called away", "the draft back")
-    assert phone.page.evaluate(TODAY) == today
+    assert phone.page.input_value(TODAY) == today
 
 
 def test_a_draft_of_yesterday_stays_away(midweek):
@@ -109,7 +109,7 @@ READ_TWICE = f"async () => {{ await ({KEPT_NOTE})(); await ({KEPT_NOTE})(); }}"
 def test_a_receipt_names_the_day_when_it_is_not_today(phone):
     phone.tap("Did part", "link")
     phone.page.wait_for_selector("[name=day]")
-    day = date.fromisoformat(phone.page.evaluate(TODAY)) - timedelta(days=1)
+    day = date.fromisoformat(phone.page.input_value(TODAY)) - timedelta(days=1)
     phone.page.fill("[name=day]", str(day))
     phone.tap("Save")
     phone.until(lambda: f"{day.day} {day:%b}" in phone.page.inner_text("#said"), "the words")
@@ -146,7 +146,7 @@ def test_the_week_is_seven_days_and_a_tap_logs_for_that_one(phone, server, seed)
     # The first day, or last week's last one when today is the first: always one that has been.
     rows.nth(0).click()
     phone.page.get_by_role("link", name="Wall-back turns").click()
-    assert phone.page.evaluate(TODAY) == str(monday)
+    assert phone.page.input_value(TODAY) == str(monday)
     phone.tap("Save")
     phone.all_sent()
     (row,) = server.rows()

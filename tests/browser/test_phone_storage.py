@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.house import CLICK, COPIES, Phone, new_context, until, verdict
+from tests.browser.house import CLICK, COPIES, Phone, handed, new_context, until, verdict
 from tests.browser.killable import SHELL_KEPT, Killable, first_visit
 
 pytestmark = pytest.mark.browser
@@ -199,3 +199,29 @@ def test_where_a_page_may_not_leave_a_hint_it_logs_all_the_same(browser, server,
     assert verdict(phone.ticks, server.rows()) == ([], [])
     assert len(server.rows()) == 2
     context.close()
+
+
+# The first reading is begun before the entry is kept, and comes after the one that has it.
+LATE = f"""async (who) => {{
+  const real = Promise.allSettled.bind(Promise);
+  let count = 0, free;
+  const held = new Promise((yes) => (free = yes));
+  Promise.allSettled = async (all) => {{
+    const mine = count++;
+    const said = await real(all);
+    if (!mine) await held;
+    return said;
+  }};
+  const early = {handed("refresh")}();
+  const row = {{ id: "new", st: 0, e: {{ id: "new", k: "away", who }} }};
+  await {handed("write")}((log) => log.add(row));
+  await {handed("refresh")}();
+  free();
+  await early;
+  return {handed("state")}.rows.some(({{ id }}) => id === "new");
+}}"""
+
+
+def test_a_reading_that_comes_late_hides_nothing_that_was_kept_since(phone, seed):
+    phone.page.route("**/api/sync", lambda route: route.abort())
+    assert phone.page.evaluate(LATE, seed["students"]["Sam Sample"])

@@ -10,6 +10,7 @@ let oneByOne = false;
 let sending = null;
 let timer = 0;
 let lastMs = 0;
+let turns = 0;
 let reloaded = !!history.state?.again;
 
 /** Ids grow even when the clock stands still or goes back. */
@@ -25,8 +26,13 @@ const fresh = (k, more) => ({
 const keyOf = (who) => state.keys[who]?.key;
 const pending = () => state.rows.filter((row) => row.st === 0);
 
+/** What is kept, read anew. A reading that was begun earlier and comes later changes nothing. */
 async function refresh() {
-  state.rows = await rows();
+  const turn = ++turns;
+  const all = await rows();
+  if (turn < state.rows.turn) return;
+  state.rows = all;
+  all.turn = turn;
   lastMs = Math.max(lastMs, ...state.rows.map(({ id }) => idTime(id)));
 }
 
