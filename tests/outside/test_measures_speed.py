@@ -1,10 +1,11 @@
 """Charts, spread, trend and change against printed and library values."""
 
-from math import sqrt
+from math import asin, pi, sqrt
 
 import numpy as np
 import pytest
 
+from practice.measures import trend
 from practice.measures.answers import TooLittle
 from practice.measures.change import (
     smallest_real_change,
@@ -134,6 +135,21 @@ def test_sen_slope():
         [1, 2, 3, 4, 10, 12, 18], [9, 15, 19, 20, 45, 55, 78], "m", level=0.93, least=5
     )
     assert [found.value, found.low, found.high] == pytest.approx([4.0, 3.71, 4.38], abs=0.006)
+
+
+@checks(
+    robust_slope, source="Hamed & Rao (1998), J. Hydrology 204, eq. 14 by hand (memory)", cases=2
+)
+def test_sessions_that_are_alike_widen_the_slope():
+    # Four sessions: only neighbours enter, 3 x 2 x 1 of 4 x 3 x 2, with the ranks' correlation.
+    assert trend._times_variance(4, 0.5) == pytest.approx(1 + 0.5 * 6 / pi * asin(0.25))
+    # Five: 4 x 3 x 2 of neighbours and 3 x 2 x 1 of those one apart, of 5 x 4 x 3.
+    one, two = (6 / pi * asin(each / 2) for each in (0.5, 0.25))
+    assert trend._times_variance(5, 0.5) == pytest.approx(1 + 2 * (24 * one + 6 * two) / 60)
+    figures = [60.0, 60.9, 60.2, 61.5, 60.4, 62.0, 61.1, 61.3, 62.5, 61.0]
+    plain, wide = (robust_slope(range(10), figures, "m/s", alike=each) for each in (0.0, 0.5))
+    assert wide.value == plain.value
+    assert wide.low < plain.low < plain.high < wide.high
 
 
 @checks(robust_slope, source="Hollander, Wolfe & Chicken ch. 9, example 9.1 (memory): slope -.056")

@@ -163,7 +163,7 @@ def speed_line(
     figures = [each.figure for each in judged]
     usual = usual or HOUSE.of_speed(line.quantity)
     limits = individuals(figures)
-    trend = _trend(judged)
+    trend = _trend(judged, usual.alike)
     return SpeedLine(
         line=line,
         days=judged,
@@ -239,7 +239,7 @@ def _signals(
     return tuple(sorted((days[i].day, rule) for rule, places in found.items() for i in places))
 
 
-def _trend(days: tuple[SpeedDay, ...]) -> Trend | TooLittle:
+def _trend(days: tuple[SpeedDay, ...], alike: float) -> Trend | TooLittle:
     from practice.measures.trend import LEAST_SESSIONS, LEAST_SPAN_DAYS, line, robust_slope
 
     if not days:
@@ -247,7 +247,7 @@ def _trend(days: tuple[SpeedDay, ...]) -> Trend | TooLittle:
     start = days[0].day
     offsets = [(each.day - start).days for each in days]
     figures = [each.figure for each in days]
-    slope = robust_slope(offsets, figures, "m/s")
+    slope = robust_slope(offsets, figures, "m/s", alike=alike)
     fit = line(offsets, figures, least=LEAST_SESSIONS)
     if isinstance(slope, TooLittle):
         return slope
