@@ -95,6 +95,10 @@ def card_of(seed, k=1.0):
     }
 
 
+def levels_of(card):
+    return {cell: level_over_days([balls[:3], balls[3:]], "m") for cell, balls in card.items()}
+
+
 @given(seeds, factors)
 def test_units_of_length_choose_no_other_swing(seed, k):
     card, other = card_of(seed), card_of(seed, k)
@@ -103,7 +107,8 @@ def test_units_of_length_choose_no_other_swing(seed, k):
         one, two = best_swings(card, 66), best_swings(other, k * 66)
         assert [each.cell for each in one] == [each.cell for each in two]
         assert [each.expected for each in two] == near([k * each.expected for each in one])
-    one, two = in_between(card, 66), in_between(other, k * 66)
+    near_levels, far_levels = levels_of(card), levels_of(other)
+    one, two = in_between(near_levels, 66), in_between(far_levels, k * 66)
     assert [(each.shorter, each.longer) for each in one] == [
         (each.shorter, each.longer) for each in two
     ]
@@ -112,7 +117,10 @@ def test_units_of_length_choose_no_other_swing(seed, k):
     one, two = level_over_days([a, b], "m"), level_over_days([k * a, k * b], "other")
     assert [two.estimate.low, two.half] == near([k * one.estimate.low, k * one.half])
     assert robust_spread(k * a) == near(k * robust_spread(a))
-    assert between(k * a, k * b, 0.4).next_ball.high == near(k * between(a, b, 0.4).next_ball.high)
+    (hip, chest, *_), (far_hip, far_chest, *_) = near_levels.values(), far_levels.values()
+    assert between(far_hip, far_chest, 0.4).next_ball.high == near(
+        k * between(hip, chest, 0.4).next_ball.high
+    )
     assert expected_miss(k * 3, k * 2) == near(k * expected_miss(3, 2))
     depth, side = speeds(seed), speeds(seed + 1)
     one, two = next_ball_ellipse(depth, side), next_ball_ellipse(k * depth, k * side)
@@ -138,7 +146,12 @@ def test_order_of_observations_changes_no_answer(seed):
         (level_over_days([x], "m").estimate, level_over_days([x[mixed]], "m").estimate),
         (spread(x, "m"), spread(x[mixed], "m")),
         (robust_slope(days, x, "m"), robust_slope(days[mixed], x[mixed], "m")),
-        (between(x, y + 9, 0.3).mean, between(x[mixed], y[mixed] + 9, 0.3).mean),
+        (
+            between(level_over_days([x], "m"), level_over_days([y + 9], "m"), 0.3).mean,
+            between(
+                level_over_days([x[mixed]], "m"), level_over_days([y[mixed] + 9], "m"), 0.3
+            ).mean,
+        ),
     ):
         assert [other.value, other.low, other.high] == near([one.value, one.low, one.high])
     assert robust_spread(x[mixed]) == near(robust_spread(x))

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import practice.measures
+from practice.measures.days import level_over_days
 from practice.measures.flight import Launch
 from practice.measures.ladder import Curve
 from practice.measures.strength import Formula
@@ -23,6 +24,8 @@ CARD = {
     Cell("54", "chest"): [value + 12 for value in CARRIES[:5]],
     Cell("50", "hip"): [value + 20 for value in CARRIES[:5]],
 }
+LEVELS = {cell: level_over_days([balls[:3], balls[3:]], "m") for cell, balls in CARD.items()}
+HIP, CHEST, _ = LEVELS.values()
 MEANS = {Cell("54", "hip"): 60.0, Cell("54", "chest"): 72.0}
 SESSIONS = [SPEEDS[:3], SPEEDS[3:6], SPEEDS[6:]]
 CURVE = Curve(8.0, -0.1, ((1.0, -0.01), (-0.01, 0.0002)), (40.0, 60.0, 80.0), 60)
@@ -84,8 +87,8 @@ GOOD: dict[str, dict[str, Any]] = {
         "reference_density": 1.2,
         "tolerance": 1e-6,
     },
-    "gaps.between": {"shorter": CARRIES, "longer": CARRIES[:4], "part": 0.5, "level": 0.9},
-    "gaps.in_between": {"card": CARD, "target": 65.0, "level": 0.9},
+    "gaps.between": {"shorter": HIP, "longer": CHEST, "part": 0.5, "level": 0.9},
+    "gaps.in_between": {"card": LEVELS, "target": 65.0, "level": 0.9},
     "grain.grain_of": {"values": SPEEDS, "coarsest": 1.0},
     "ladder.holds": {"days": [(8, 10), (9, 10), (7, 10)]},
     "ladder.self_score_gap": {"pairs": [(8, 5, 10), (9, 6, 10)]},

@@ -15,14 +15,18 @@ def test_it_shares_no_code_with_what_it_judges():
     assert "practice" not in text.replace("practice and", "")
 
 
-def test_a_table_with_a_row_a_world(monkeypatch):
+def test_two_tables_with_a_row_a_world(monkeypatch):
     monkeypatch.setattr(judged, "WEEKS", 8)
     said = StringIO()
     call_command("evaluate_claims", students=2, seed=3, stdout=said)
     rows = said.getvalue().splitlines()
     assert rows[0] == "2 students a world, seed 3; held at 1, 3, 5, 8, 10, 20, 60 days."
-    assert len(rows) == 4 + len(WORLDS)
-    assert all(row.count("|") == 7 for row in rows[2:])
+    held, claims = rows[2 : 4 + len(WORLDS)], rows[5 + len(WORLDS) :]
+    assert len(held) == len(claims) == 2 + len(WORLDS)
+    assert all(row.count("|") == 2 + len(judged.INTERVALS) for row in held)
+    assert all(row.count("|") == 5 for row in claims)
+    cells = [cell.split() for cell in held[2].strip("| ").split(" | ")[1:]]
+    assert all(len(cell) == len(judged.DAYS) for cell in cells)
 
 
 @pytest.mark.parametrize("world", WORLDS, ids=lambda world: world.name)
@@ -41,3 +45,12 @@ def test_a_gain_is_added_from_its_day_on():
     flat = simulated.balls_of(WORLDS[0], 4, 1, Random(1))
     gained = simulated.balls_of(WORLDS[0], 4, 1, Random(1), Gain(5.0, 2))
     assert [b[0] - a[0] for a, b in zip(flat, gained, strict=True)] == pytest.approx([0, 0, 5, 5])
+
+
+def test_a_ladder_falls_to_the_line_at_its_effort():
+    """Of the effort in the middle, as often clean as the line has it."""
+    from random import Random
+
+    found = [simulated.ladder_of(WORLDS[1], 4, 50, 0.7, Random(n)) for n in range(400)]
+    near = [sum(c for c, _ in ladder[60]) / 200 for truth, ladder in found if abs(truth - 60) < 2]
+    assert sum(near) / len(near) == pytest.approx(0.7, abs=0.05)

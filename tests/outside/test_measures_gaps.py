@@ -1,5 +1,6 @@
 """Between the stock swings, and the card in other air, against outside values."""
 
+from dataclasses import replace
 from math import radians, sin, sqrt
 
 import numpy as np
@@ -7,7 +8,8 @@ import pytest
 from scipy import stats
 
 from practice.measures.air import moist_air_density, standard_atmosphere
-from practice.measures.answers import BadData, TooLittle
+from practice.measures.answers import BadData, Estimate, TooLittle
+from practice.measures.days import DayLevel
 from practice.measures.flight import Launch, carry_ratio, fly
 from practice.measures.gaps import BEND, between, in_between
 from practice.measures.trend import TargetState, when_reached
@@ -30,10 +32,17 @@ TUKEY = [
 ]
 
 
+def of_one_day(balls):
+    """A level of days that do not differ: the plain mean and its standard error."""
+    mean, spread, n = float(np.mean(balls)), float(np.std(balls, ddof=1)), len(balls)
+    low, high = stats.t.interval(0.95, n - 1, mean, spread / sqrt(n))
+    return DayLevel(Estimate(mean, "m", low, high, n), (n,), 0.0, spread, n - 1)
+
+
 @checks(between, source="JCGM 100:2008 G.4.1, Welch-Satterthwaite by hand", cases=2)
 def test_swing_between_two_by_hand():
     a, b = with_figures(3, 5, 50, 2), with_figures(4, 10, 62, 3)
-    found = between(a, b, 0.25)
+    found = between(of_one_day(a), of_one_day(b), 0.25)
     bend = (BEND * 12 * 0.25 * 0.75) ** 2
     one, two = 0.75**2 * 4 / 5, 0.25**2 * 9 / 10
     known = one + two + bend
@@ -51,8 +60,17 @@ def test_at_the_ends_it_is_the_swing_itself():
     a, b = with_figures(3, 5, 50, 2), with_figures(4, 10, 62, 3)
     for part, balls in ((0, a), (1, b)):
         low, high = stats.t.interval(0.95, balls.size - 1, balls.mean(), stats.sem(balls))
-        found = between(a, b, part)
+        found = between(of_one_day(a), of_one_day(b), part)
         assert [found.mean.low, found.mean.high] == pytest.approx([low, high])
+
+
+@checks(between, source="JCGM 100:2008 5.1.2: a day that all balls share adds its own variance")
+def test_days_that_differ_widen_both_by_hand():
+    one, two = (replace(of_one_day(with_figures(3, 8, m, 2)), between=1.5) for m in (50, 62))
+    found = between(one, two, 0.5)
+    apart = (found.spread**2 - between(of_one_day(with_figures(3, 8, 50, 2)), of_one_day(
+        with_figures(3, 8, 62, 2)), 0.5).spread**2)  # fmt: skip
+    assert apart == pytest.approx(1.5**2)
 
 
 @checks(in_between, source="House rule by hand: linear interpolation between two lengths")
@@ -63,13 +81,14 @@ def test_between_two_lengths_of_a_club():
         Cell("50", "hip"): [59, 60, 61],
         Cell("50", "chest"): [70.0, 71, 72],
     }
+    card = {cell: of_one_day(balls) for cell, balls in card.items()}
     (found,) = in_between(card, 64.4)
     assert (found.shorter, found.longer) == (Cell("50", "hip"), Cell("50", "chest"))
     assert found.part == pytest.approx(0.4)
     assert found.carry.next_ball.value == pytest.approx(64.4)
     assert found.expected == pytest.approx(stats.norm(0, found.carry.spread).expect(abs), rel=1e-6)
     assert in_between(card, 90) == []
-    assert isinstance(in_between({Cell("54", "hip"): [1, 2, 3]}, 50), TooLittle)
+    assert isinstance(in_between({Cell("54", "hip"): of_one_day([1, 2, 3])}, 50), TooLittle)
 
 
 @checks(

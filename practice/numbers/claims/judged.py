@@ -4,60 +4,83 @@ Each student is one of a studio, whose other students tell beforehand how much d
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from functools import lru_cache, partial
 from math import sqrt
 from random import Random
 from statistics import fmean, median
+from typing import TYPE_CHECKING
 
+from practice.measures.answers import TooLittle
 from practice.measures.usual import DaySpread, UsualPrior
-from practice.numbers.claims.simulated import WEEKS, Gain, World, balls_of, counts_of
+from practice.numbers.claims.simulated import (
+    WEEKS,
+    Gain,
+    World,
+    balls_of,
+    counts_of,
+    ladder_of,
+)
+
+if TYPE_CHECKING:
+    from practice.measures.answers import Estimate
 
 DAYS = (1, 3, 5, 8, 10, 20, 60)
 BALLS, SWINGS, TRIES = 8, 6, 12
 START, SPEED_START = 3, 4
 WORTH = 0.10
+METRES, CARRIES = 3.0, (60.0, 72.0)  # A ball's spread, and two lengths of one club.
+WORTH_METRES = 1.0  # As practice.measures.claim has it.
+REPS, LINE, FIRST = 6, 0.70, date(2031, 1, 6)  # Of a step and day; the clean line.
 DAY_FIGURE = 0.84  # Spread of a day's median of six swings in the usual world, in balls' spreads.
 OF_MEDIAN = 0.24  # Its variance within a day.
 STUDIOS, OTHERS, TESTED = 10, 12, 12  # Studios of a world, and how much each has seen.
+
+
+Held = Callable[["World", int, Random], bool | None]
 
 
 @dataclass(frozen=True, slots=True)
 class Rates:
     """Of 100 students of one world.
 
-    `carry` and `share` say, by number of days, how many intervals of 95 held the truth;
-    `moved` of flat students, how many were ever told in a year of weekly looks that speed,
-    or a share, moved; `unmoved` of those who gained just what is worth having, how many
-    were ever told that it did not; `seen` of those who gained much, how many were told.
+    `held`: of each interval that a page prints, by number of days, how many of those of 95
+    (a step's: of 80) held the truth; None where none is given from so few. `moved`: of flat
+    students, how many were ever told in a year of weekly looks that a test moved; `unmoved`:
+    of those who gained just what is worth having, how many were ever told that it did not;
+    `seen`: of those who gained much, how many were told.
     """
 
     world: str
-    carry: tuple[float, ...]
-    share: tuple[float, ...]
-    moved_speed: float
-    moved_share: float
-    unmoved_speed: float
-    unmoved_share: float
-    seen_speed: float
+    held: dict[str, tuple[float | None, ...]]
+    moved: dict[str, float]
+    unmoved: dict[str, float]
+    seen: float
 
 
 def judge(world: World, students: int, seed: int) -> Rates:
-    """All rates of one world. A minute for 200 students, nearly all for the year of looks."""
+    """All rates of one world. Two minutes for 200 students, most for the year of looks."""
 
-    def rate(kind: str, once: Callable[[Random], bool]) -> float:
+    def share(kind: str, once: Callable[[Random], bool | None]) -> float | None:
         randoms = (Random(f"{seed} {kind} {n}") for n in range(students))  # noqa: S311
-        return 100 * fmean(once(random) for random in randoms)
+        found = [each for each in map(once, randoms) if each is not None]
+        return 100 * fmean(found) if len(found) * 2 > students else None
 
+    def told(kind: str, word: str, gain: float) -> float:
+        ever = share(f"{kind} {gain}", lambda r: word in set(SAID[kind](world, r, gain)))
+        return ever or 0.0
+
+    worth = {"speed": _worth(world), "share": WORTH, "miss": WORTH_METRES}
     return Rates(
         world.name,
-        tuple(rate(f"carry {n}", partial(_carry_holds, world, n)) for n in DAYS),
-        tuple(rate(f"share {n}", partial(_share_holds, world, n)) for n in DAYS),
-        rate("flat speed", lambda r: "moved" in set(_speed_said(world, r, 0.0))),
-        rate("flat share", lambda r: "moved" in set(_share_said(world, r, 0.0))),
-        rate("gain speed", lambda r: "did not move" in set(_speed_said(world, r, _worth(world)))),
-        rate("gain share", lambda r: "did not move" in set(_share_said(world, r, WORTH))),
-        rate("much speed", lambda r: "moved" in set(_speed_said(world, r, 4 * DAY_FIGURE))),
+        {
+            name: tuple(share(f"{name} {n}", partial(holds, world, n)) for n in DAYS)
+            for name, holds in INTERVALS.items()
+        },
+        {kind: told(kind, "moved", 0.0) for kind in SAID},
+        {kind: told(kind, "did not move", worth[kind]) for kind in SAID},
+        told("speed", "moved", 4 * DAY_FIGURE),
     )
 
 
@@ -79,12 +102,14 @@ def _studio(world: World, number: int) -> UsualPrior:
     )
 
     random = Random(f"studio {world.name} {number}")  # noqa: S311
-    speeds, carries, reps = [], [], []
+    speeds, carries, misses, reps = [], [], [], []
     for _ in range(OTHERS):
         days = balls_of(world, TESTED, SWINGS, random)
         speeds.append(series_of_figures([median(each) for each in days]))
         of_carries = balls_of(world, TESTED, BALLS, random)
         carries.append(series_of_balls(of_carries, of_medians=True))
+        off = [[METRES * abs(each - 100) for each in day] for day in of_carries]
+        misses.append(series_of_balls(off, of_medians=False))
         reps.append(series_of_shares(counts_of(world, TESTED, TRIES, random)[1]))
 
     def learnt(found: list[DaySeries | None], house: DaySpread) -> DaySpread:
@@ -93,6 +118,7 @@ def _studio(world: World, number: int) -> UsualPrior:
     return UsualPrior(
         ball_speed=learnt(speeds, DaySpread(DAY_FIGURE, alike=0.5)),
         carries=learnt(carries, UsualPrior().carries),
+        misses=learnt(misses, UsualPrior().misses),
         reps=learnt(reps, UsualPrior().reps),
     )
 
@@ -101,25 +127,94 @@ def _of(world: World, random: Random) -> UsualPrior:
     return _studio(world, random.randrange(STUDIOS))
 
 
+def _calm(world: World) -> World:
+    """The same without a season, which would move the truth."""
+    return replace(world, season=0.0)
+
+
+def _inside(found: "Estimate", truth: float) -> bool:
+    return found.low <= truth <= found.high
+
+
 def _carry_holds(world: World, days: int, random: Random) -> bool:
     from practice.measures.days import DayLevel, level_over_days
 
-    season = World(world.name, world.day_spread, world.wander, 0.0, world.ball, world.grain)
-    found = level_over_days(
-        balls_of(season, days, BALLS, random), "m", _of(world, random).carries, coarsest=world.grain
-    )
+    balls, usual = balls_of(_calm(world), days, BALLS, random), _of(world, random).carries
+    found = level_over_days(balls, "m", usual, coarsest=world.grain)
     assert isinstance(found, DayLevel)  # noqa: S101 (there are balls)
-    return found.estimate.low <= 100 <= found.estimate.high
+    return _inside(found.estimate, 100)
 
 
-def _share_holds(world: World, days: int, random: Random) -> bool:
+def _share_holds(world: World, days: int, random: Random, level: float = 0.95) -> bool:
     from practice.measures.days import DayShare, share_over_days
 
-    season = World(world.name, world.day_spread, world.wander, 0.0)
-    share, counts = counts_of(season, days, TRIES, random)
-    found = share_over_days(counts, _of(world, random).reps)
+    share, counts = counts_of(replace(_calm(world), ball="plain", grain=0.0), days, TRIES, random)
+    found = share_over_days(counts, _of(world, random).reps, level=level)
     assert isinstance(found, DayShare)  # noqa: S101 (there are tries)
-    return found.estimate.low <= share <= found.estimate.high
+    return _inside(found.estimate, share)
+
+
+def _slope_holds(world: World, days: int, random: Random) -> bool | None:
+    """The weekly slope of the speed book, of somebody who stays as he is."""
+    from practice.measures.trend import robust_slope
+
+    figures = [median(each) for each in balls_of(_calm(world), days, SWINGS, random)]
+    alike = _of(world, random).ball_speed.alike
+    found = robust_slope([7 * n for n in range(days)], figures, "m/s", alike=alike)
+    return None if isinstance(found, TooLittle) else _inside(found, 0.0)
+
+
+def _between_holds(world: World, days: int, random: Random, *, of_ball: bool = False) -> bool:
+    """A swing halfway between two lengths, whose carry bends as the house rule has it."""
+    from practice.measures.days import DayLevel, level_over_days
+    from practice.measures.gaps import BEND, between
+
+    shorter, longer = (
+        [[METRES * (each - 100) + carry for each in day] for day in balls]
+        for carry in CARRIES
+        for balls in [balls_of(_calm(world), days, BALLS, random)]
+    )
+    truth = fmean(CARRIES) + random.gauss(0, BEND * (CARRIES[1] - CARRIES[0]) / 4)
+    usual = _of(world, random).carries
+    hip, chest = (
+        level_over_days(each, "m", usual, coarsest=METRES * world.grain)
+        for each in (shorter, longer)
+    )
+    assert isinstance(hip, DayLevel)  # noqa: S101 (there are balls)
+    assert isinstance(chest, DayLevel)  # noqa: S101 (there are balls)
+    found = between(hip, chest, 0.5)
+    if not of_ball:
+        return _inside(found.mean, truth)
+    ((ball,),) = balls_of(_calm(world), 1, 1, random)
+    return _inside(found.next_ball, truth + METRES * (ball - 100))
+
+
+def _highest_holds(world: World, days: int, random: Random) -> bool | None:
+    """The highest effort at which a move holds, where a figure is given."""
+    from practice.numbers.ladder.steps import LadderStep, judge
+    from practice.numbers.ladder.table import curve_of
+
+    truth, ladder = ladder_of(_calm(world), days, REPS, LINE, random)
+    dates = [FIRST + timedelta(weeks=n) for n in range(days)]
+    steps = [
+        LadderStep(effort, dict(zip(dates, counts, strict=True)), is_checked=True)
+        for effort, counts in ladder.items()
+    ]
+    _, found = curve_of(judge(steps, None, _of(world, random).reps), round(100 * LINE))
+    if found is None or found.low is None or found.high is None:
+        return None
+    return found.low <= truth <= found.high
+
+
+INTERVALS: dict[str, Held] = {
+    "carry": _carry_holds,
+    "share": _share_holds,
+    "step, of 80": partial(_share_holds, level=0.80),
+    "weekly slope": _slope_holds,
+    "swing between": _between_holds,
+    "its next ball": partial(_between_holds, of_ball=True),
+    "highest effort": _highest_holds,
+}
 
 
 def _speed_said(world: World, random: Random, gain: float) -> Iterator[str]:
@@ -149,3 +244,34 @@ def _share_said(world: World, random: Random, gain: float) -> Iterator[str]:
         found = change_of_shares(counts[:n], WORTH, usual)
         if isinstance(found, Claim):
             yield str(found.answer)
+
+
+def _miss_said(world: World, random: Random, gain: float) -> Iterator[str]:
+    """Balls end so much nearer to the called distance from the start on."""
+    from practice.measures.claim import START_DAYS, Claim, change_of_levels
+
+    usual = _of(world, random).misses
+    nearer = 1 - gain / (METRES * _miss_of(world))
+    misses = [
+        [METRES * abs(each - 100) * (nearer if n >= START_DAYS else 1.0) for each in day]
+        for n, day in enumerate(balls_of(world, WEEKS, BALLS, random))
+    ]
+    for n in range(START_DAYS + 1, WEEKS + 1):
+        found = change_of_levels(misses[:n], "m", WORTH_METRES, usual)
+        if isinstance(found, Claim):
+            yield str(found.answer)
+
+
+@lru_cache(maxsize=64)
+def _miss_of(world: World) -> float:
+    """How far a ball of this world ends from the middle on average, in spreads of a ball."""
+    random = Random(f"miss {world.name}")  # noqa: S311
+    days = (balls_of(world, 1, 1, random) for _ in range(4000))
+    return fmean(abs(ball - 100) for ((ball,),) in days)
+
+
+SAID: dict[str, Callable[[World, Random, float], Iterator[str]]] = {
+    "speed": _speed_said,
+    "share": _share_said,
+    "miss": _miss_said,
+}

@@ -7,7 +7,7 @@ Standard library only, so that nothing of the measures is used by accident.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import pi, sin, sqrt
+from math import exp, log, pi, sin, sqrt
 from random import Random
 
 Shock = Callable[[Random], float]
@@ -107,3 +107,24 @@ def counts_of(
         chance = min(0.98, max(0.02, share + scale * (form + swing) + gain.on(day)))
         found.append((sum(random.random() < chance for _ in range(tries)), tries))
     return share, found
+
+
+EFFORTS = (40, 60, 80, 95)
+
+
+def ladder_of(
+    world: World, days: int, reps: int, line: float, random: Random
+) -> tuple[float, dict[int, list[tuple[int, int]]]]:
+    """The effort at which the chance of clean falls to `line`, and by effort clean of so many
+    reps on each day. What the day adds, all its steps share."""
+    truth, steep = random.uniform(50, 85), random.uniform(0.03, 0.10)
+    middle = log(line / (1 - line))
+    ladder: dict[int, list[tuple[int, int]]] = {effort: [] for effort in EFFORTS}
+    for form in forms(world, days, random):
+        for effort, counts in ladder.items():
+            odds = middle - steep * (effort - truth)
+            share = 1 / (1 + exp(-odds))
+            scale = 0.3 / 0.7 * sqrt(share * (1 - share))
+            chance = min(0.98, max(0.02, share + scale * form))
+            counts.append((sum(random.random() < chance for _ in range(reps)), reps))
+    return truth, ladder

@@ -120,7 +120,7 @@ def _drill(facts: DrillFacts, usual: DaySpread) -> DrillLadder:
     points = None if isinstance(gap, TooLittle) else gap
     steps = steps_of(facts.own, facts.checked)
     judged = judge(steps, points, usual)
-    curve, highest = _curve(judged, facts.clean_line)
+    curve, highest = curve_of(judged, facts.clean_line)
     return DrillLadder(
         drill_id=facts.drill_id,
         name=facts.name,
@@ -153,7 +153,7 @@ def _answer(judged: Judged) -> StepAnswer:
     )
 
 
-def _curve(
+def curve_of(
     judged: Sequence[Judged], clean_line: int
 ) -> tuple[tuple[CurvePoint, ...], Highest | None]:
     from practice.measures.ladder import clean_curve, highest_effort

@@ -155,11 +155,7 @@ class WedgeCard:
 def wedge_card(facts: WedgeFacts, today: date, within: float = WITHIN) -> WedgeCard:
     """The card from its facts; `within` is how closely the coach wants a carry known, metres."""
     grouped = _grouped(facts)
-    levels = {
-        key: level_of(balls, facts.usual)
-        for key, balls in grouped.items()
-        if len(balls) >= LEAST_BALLS
-    }
+    levels = _levels(facts, grouped)
     cells = tuple(
         _cell(
             club,
@@ -185,6 +181,17 @@ def wedge_card(facts: WedgeFacts, today: date, within: float = WITHIN) -> WedgeC
         odd=tuple(_odd(cells)),
         targets=_targets(facts),
     )
+
+
+def _levels(
+    facts: WedgeFacts, grouped: Mapping[tuple[UUID, str], Sequence[Ball]]
+) -> dict[tuple[UUID, str], "DayLevel"]:
+    """Over their days, the swings that have balls enough for a figure."""
+    return {
+        key: level_of(balls, facts.usual)
+        for key, balls in grouped.items()
+        if len(balls) >= LEAST_BALLS
+    }
 
 
 def _grouped(facts: WedgeFacts) -> dict[tuple[UUID, str], list[Ball]]:
@@ -460,8 +467,9 @@ def what_to_hit(facts: WedgeFacts, card: WedgeCard, metres: float) -> Lookup:
     from practice.measures.wedges import best_swings
 
     known = {cell.swing: cell for cell in card.cells if cell.carry is not None}
-    balls = _carries(facts, _grouped(facts))
-    found, between = best_swings(balls, metres), in_between(balls, metres)
+    grouped = _grouped(facts)
+    found = best_swings(_carries(facts, grouped), metres)
+    between = in_between(_named(_levels(facts, grouped), facts.names), metres)
     if isinstance(found, TooLittle):
         return Lookup(metres, ())
     swings = [(choice, Swing(choice.cell.club, choice.cell.length)) for choice in found]

@@ -1,16 +1,18 @@
-"""How often what pages claim is right, on invented students: the table of the documents."""
+"""How often what pages claim is right, on invented students: the tables of the documents."""
 
 from argparse import ArgumentParser
+from collections.abc import Iterable
 from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from practice.numbers.claims.judged import DAYS, Rates, judge
+from practice.numbers.claims.judged import DAYS, INTERVALS, SAID, Rates, judge
 from practice.numbers.claims.simulated import WORLDS
 
-HEAD = (
-    "world", "carry held", "share held", "moved, falsely: speed, share",
-    "did not move, falsely: speed, share", "a gain of four spreads is told",
+KINDS = ", ".join(SAID)
+CLAIMS = (
+    "world", f"moved, falsely: {KINDS}", f"did not move, falsely: {KINDS}",
+    "a gain of four spreads is told",
 )  # fmt: skip
 
 
@@ -24,18 +26,31 @@ class Command(BaseCommand):
     def handle(self, *args: Any, students: int, seed: int, **options: Any) -> None:
         days = ", ".join(map(str, DAYS))
         self.stdout.write(f"{students} students a world, seed {seed}; held at {days} days.\n\n")
-        self.stdout.write(f"| {' | '.join(HEAD)} |\n|{' --- |' * len(HEAD)}\n")
+        found = []
         for world in WORLDS:
-            self.stdout.write(_row(judge(world, students, seed)))
+            found.append(judge(world, students, seed))
+            self.stderr.write(f"{world.name}: done")
+        self._table(("world", *INTERVALS), (_held(rates) for rates in found))
+        self.stdout.write("\n")
+        self._table(CLAIMS, (_claims(rates) for rates in found))
+
+    def _table(self, head: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
+        names = list(head)
+        self.stdout.write(f"| {' | '.join(names)} |\n|{' --- |' * len(names)}\n")
+        for row in rows:
+            self.stdout.write(f"| {' | '.join(row)} |\n")
 
 
-def _row(rates: Rates) -> str:
+def _held(rates: Rates) -> list[str]:
+    """Where too few days give none, a stroke."""
     cells = (
-        rates.world,
-        " ".join(f"{each:.0f}" for each in rates.carry),
-        " ".join(f"{each:.0f}" for each in rates.share),
-        f"{rates.moved_speed:.1f}, {rates.moved_share:.1f}",
-        f"{rates.unmoved_speed:.1f}, {rates.unmoved_share:.1f}",
-        f"{rates.seen_speed:.0f}",
+        " ".join("–" if each is None else f"{each:.0f}" for each in held)
+        for held in rates.held.values()
     )
-    return f"| {' | '.join(cells)} |\n"
+    return [rates.world, *cells]
+
+
+def _claims(rates: Rates) -> list[str]:
+    told = (rates.moved, rates.unmoved)
+    cells = (", ".join(f"{each:.1f}" for each in found.values()) for found in told)
+    return [rates.world, *cells, f"{rates.seen:.0f}"]
