@@ -34,7 +34,7 @@ MORE = {
     "groups:show": 17,
     "groups:test_day_of_group": 13,
     "house": 22,
-    "lessons:close": 32,
+    "lessons:close": 34,
     "lessons:door": 49,
     "lessons:handover": 17,
     "lessons:next_up": 19,
