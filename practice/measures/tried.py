@@ -23,7 +23,7 @@ def freed_of_steps(tried: Sequence[StepTries]) -> list[tuple[float, int]]:
 
     Parameters
     ----------
-    tried : sequence of Tried
+    tried : sequence of StepTries
         Each with at least one try, in any order.
 
     Returns
@@ -44,7 +44,8 @@ def freed_of_steps(tried: Sequence[StepTries]) -> list[tuple[float, int]]:
     Examples
     --------
     >>> first, second = date(2031, 3, 1), date(2031, 3, 2)
-    >>> rows = [Tried(first, "40", 9, 10), Tried(second, "40", 9, 10), Tried(second, "90", 2, 10)]
+    >>> rows = [StepTries(first, "40", 9, 10), StepTries(second, "40", 9, 10)]
+    >>> rows.append(StepTries(second, "90", 2, 10))
     >>> [(round(clean, 2), tries) for clean, tries in freed_of_steps(rows)]
     [(6.67, 10), (13.33, 20)]
     """

@@ -19,12 +19,13 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import storages
 from django.utils import timezone
 from coaching.reminders import plan
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from tests import factories
 coach = factories.make_coach(name="Canary Coach")
 factories.make_student(coach, "Canary Student")
 factories.make_child(coach, name="Canary Child")
-plan.make(coach, Kind.COACH_MONDAY, timezone.localdate(), timezone.now()).save(force_insert=True)
+today, now = timezone.localdate(), timezone.now()
+plan.make(coach, ReminderKind.COACH_MONDAY, today, now).save(force_insert=True)
 storages["clips"].save("ab/clip.jpg", ContentFile(b"canary clip"))
 """
 WITHDRAW = """

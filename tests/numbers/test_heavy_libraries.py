@@ -37,11 +37,11 @@ def test_the_first_answer_brings_what_it_needs():
     after = (
         "from datetime import date\n"
         "from practice.numbers.speed.book import speed_line\n"
-        "from practice.numbers.speed.queries import Line, SpeedDay\n"
+        "from practice.numbers.speed.queries import JoinedLine, SpeedDay\n"
         "assert 'numpy' not in sys.modules\n"
         "swings = [tuple(60.0 + n % 5 + s / 2 for s in range(6)) for n in range(12)]\n"
         "days = [SpeedDay(date(2031, 1, 1 + n), each) for n, each in enumerate(swings)]\n"
-        "found = speed_line(Line('ball_speed', '', '', '', '', ''), tuple(days))\n"
+        "found = speed_line(JoinedLine('ball_speed', '', '', '', '', ''), tuple(days))\n"
         "assert found.claim.days == 12 and found.spreads.within > 0\n"
     )
     assert loaded(after) == {"numpy", "scipy"}

@@ -35,11 +35,11 @@ SEED = """
 from datetime import timedelta
 from django.utils import timezone
 from coaching.reminders import plan
-from coaching.reminders.due import Kind
+from coaching.reminders.due import ReminderKind
 from tests import factories
 coach = factories.make_coach()
 until = timezone.now() + timedelta(hours=1)
-notice = plan.make(coach, Kind.COACH_MONDAY, timezone.localdate(), until)
+notice = plan.make(coach, ReminderKind.COACH_MONDAY, timezone.localdate(), until)
 notice.save(force_insert=True)
 print(notice.message_id)
 """
