@@ -2,7 +2,7 @@
 
     pytest --today 2028-02-29T12:00 --shuffle 7 -m "not long and not browser"
 
-Each test begins at that instant (UTC) and its clock goes on from there. Processes that a test
+The run begins at that instant (UTC) and its clock goes on from there. Processes that a test
 starts keep this machine's clock, so browser tests are not for this. Modules stay together, as
 what one makes for all its tests would else be made for each.
 """
@@ -10,29 +10,20 @@ what one makes for all its tests would else be made for each.
 from datetime import UTC, datetime
 from random import Random
 
-import pytest
 import time_machine
 
 from tests.statements import keeps_transactions
 
 
-def instant(text: str) -> datetime:
-    """Of ISO 8601, in UTC where it says no zone."""
+def begin(text: str) -> time_machine.travel:
+    """Set the clock to an instant of ISO 8601, in UTC where it says no zone.
+
+    It is never set back between tests: what some make for all would then lie ahead of them.
+    """
     found = datetime.fromisoformat(text)
-    return found if found.tzinfo else found.replace(tzinfo=UTC)
-
-
-class Today:
-    """The clock stands at this instant while tests are collected, and when each begins."""
-
-    def __init__(self, begins: datetime) -> None:
-        self.begins = begins
-        self.travel = time_machine.travel(begins)
-        self.clock = self.travel.start()
-
-    @pytest.hookimpl(tryfirst=True)
-    def pytest_runtest_setup(self, item) -> None:
-        self.clock.move_to(self.begins)
+    travel = time_machine.travel(found if found.tzinfo else found.replace(tzinfo=UTC))
+    travel.start()
+    return travel
 
 
 def shuffled(items: list, seed: int) -> list:

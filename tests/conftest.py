@@ -33,9 +33,7 @@ def pytest_addoption(parser):
         action="store_true",
         help="of those, only as many as send every noted statement twice",
     )
-    parser.addoption(
-        "--today", metavar="INSTANT", help="begin each test then, as in 2028-02-29T12:00"
-    )
+    parser.addoption("--today", metavar="INSTANT", help="begin then, as in 2028-02-29T12:00")
     parser.addoption("--shuffle", type=int, metavar="SEED", help="run in an order of chance")
 
 
@@ -43,7 +41,7 @@ def pytest_configure(config):
     if config.getoption("--note-statements"):
         statements.begin(config)
     if today := config.getoption("--today"):
-        config.pluginmanager.register(any_day.Today(any_day.instant(today)), "today")
+        any_day.begin(today)
 
 
 def pytest_collection_modifyitems(config, items):

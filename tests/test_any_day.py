@@ -1,6 +1,6 @@
 """A day of one's choice, and an order of chance."""
 
-from datetime import UTC, datetime
+from datetime import date
 from types import SimpleNamespace
 
 from django.utils import timezone
@@ -34,13 +34,9 @@ def test_another_seed_is_another_order_and_the_same_one_the_same():
     assert items != one
 
 
-def test_each_test_begins_at_the_instant_that_was_said():
-    leap = any_day.instant("2028-02-29T12:00")
-    assert leap == datetime(2028, 2, 29, 12, tzinfo=UTC)
-    today = any_day.Today(leap)
+def test_the_run_begins_at_the_instant_that_was_said():
+    travel = any_day.begin("2028-02-29T12:00")
     try:
-        today.clock.move_to(datetime(2030, 1, 1, tzinfo=UTC))
-        today.pytest_runtest_setup(None)
-        assert timezone.localdate() == leap.date()
+        assert timezone.localdate() == date(2028, 2, 29)
     finally:
-        today.travel.stop()
+        travel.stop()

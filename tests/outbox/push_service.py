@@ -14,11 +14,12 @@ import struct
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from threading import Thread
 
+import time_machine
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.asymmetric.utils import encode_dss_signature
@@ -126,7 +127,9 @@ def _handler(service: PushService) -> type[BaseHTTPRequestHandler]:
 @contextmanager
 def running(folder: Path) -> Iterator[PushService]:
     """With TLS, as no browser gives an address without."""
-    certificates.prepare(folder, ["127.0.0.1"], now=datetime.now(UTC))
+    # OpenSSL looks at the machine's own clock, wherever the test's has been put.
+    own = time_machine.escape_hatch.datetime.datetime.now(UTC)
+    certificates.prepare(folder, ["127.0.0.1"], now=own)
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.load_cert_chain(*certificates.certificate_files(folder))
     with own_port() as port:
