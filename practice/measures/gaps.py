@@ -64,6 +64,7 @@ def between(shorter: DayLevel, longer: DayLevel, part: float, *, level: float = 
 
     Examples
     --------
+    >>> from practice.measures.days import level_over_days
     >>> hip = level_over_days([[50, 51, 49], [50, 52]], "m")
     >>> chest = level_over_days([[62, 60, 61], [63, 62]], "m")
     >>> found = between(hip, chest, 0.5)

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from shared.outbox.mail_sender import TO_A_FILE, reaches_nobody
-from shared.people import invitation_mail, invitations, limits, ready
+from shared.people import invitation_mail, invitations, limits, ready, undelivered
 from shared.people.models import AccountMail, Invitation
 from shared.people.pictures import qr_code
 from shared.people.requests import SignedInRequest
@@ -44,12 +44,14 @@ def show(request: SignedInRequest, invitation_id: UUID) -> HttpResponse:
 @require_POST
 @login_required
 def send(request: SignedInRequest, invitation_id: UUID) -> HttpResponse:
-    """Mail it; the page says what becomes of the mail, and the link stays there."""
+    """Mail it; the page says what becomes of the mail, and the link stays there. Who sends it
+    once more says that the address is right, whatever became of the mail before."""
     invitation = _own(request, invitation_id)
     if _standing(invitation) or not invitation.email:
         return redirect("invitation_show", invitation.pk)
     if not limits.may(request, "invitation_mail", invitation.email):
         return errors.too_many(request)
+    undelivered.arrived([invitation.email])
     invitation_mail.send_invitation(invitation)
     return redirect("invitation_show", invitation.pk)
 
@@ -95,7 +97,7 @@ def _of_mail(invitation: Invitation) -> str:
         State.FAILED: f"The mail server refused the mail: {mail.why}.",
         State.UNKNOWN: "The mail may have arrived. Ask, or send it again.",
         State.EXPIRED: "The mail could not be sent in time.",
-        State.CANCELLED: "The mail was not sent.",
+        State.CANCELLED: f"The mail was not sent: {mail.why}.",
     }
     on_its_way = waits if mail.why else f"The mail to {mail.address} is on its way."
     return words.get(State(mail.state), on_its_way)

@@ -28,7 +28,9 @@ def template(tmp_path_factory, worker_id) -> tuple[Path, dict]:
 @pytest.fixture(scope="session")
 def playwright():
     sync_api = pytest.importorskip("playwright.sync_api")
-    with sync_api.sync_playwright() as running:
+    with pytest.MonkeyPatch.context() as patched, sync_api.sync_playwright() as running:
+        for kind in (sync_api.Page, sync_api.Locator):
+            patched.setattr(kind, "click", house.arriving(kind.click))
         yield running
 
 

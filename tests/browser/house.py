@@ -12,6 +12,7 @@ import time
 import urllib.request
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from functools import wraps
 from pathlib import Path
 from urllib.error import HTTPError, URLError
 
@@ -212,6 +213,10 @@ class Phone:
         else:
             click()
 
+    def go(self, fragment: str) -> None:
+        self.page.evaluate("(to) => { location.hash = to; }", fragment)
+        self.page.wait_for_function(ARRIVED)
+
     def keep(self, act, what: str, *, reloads: bool = False) -> None:
         """Do what saves, and wait until it is kept and the page takes the next tap."""
         ticks, turn = len(self.ticks), self.turn()
@@ -233,7 +238,7 @@ class Phone:
         """Bring a button onto the screen that logs a session with one click; its selector."""
         asked, again = "[data-do=asked]", "#do a[href^='#log=']"
         if not self.page.locator(asked).count():
-            self.page.evaluate("() => { location.hash = ''; }")
+            self.go("")
             self.page.wait_for_selector(f"{asked}, {again}")
         if self.page.locator(asked).count():
             return asked
@@ -298,8 +303,27 @@ COPIES = """async () => {
 }"""
 
 
+# A fragment is drawn in a turn of its own, after the click that leads there has returned.
+LEAVING = """
+navigation.addEventListener("navigate", (to) => { if (to.hashChange) self.leaving = true; });
+addEventListener("hashchange", () => setTimeout(() => { self.leaving = false; }));
+"""
+ARRIVED = "() => !self.leaving"
+
+
 def ledger_script(times: dict | None = None, extra: str = "") -> str:
-    return f"self.times = {json.dumps(TIMES | (times or {}))};{extra}"
+    return f"self.times = {json.dumps(TIMES | (times or {}))};{LEAVING}{extra}"
+
+
+def arriving(click):
+    """A click of the driver that is over when the screen it leads to has been drawn."""
+
+    @wraps(click)
+    def clicked(self, *args, **kwargs):
+        click(self, *args, **kwargs)
+        getattr(self, "page", self).wait_for_function(ARRIVED)
+
+    return clicked
 
 
 def new_context(browser, server: Server, cookie: str | None = None, *, times=None, extra="", **kw):

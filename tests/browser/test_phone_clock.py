@@ -36,7 +36,7 @@ def shifted(browser, server, seed, shift: str) -> Phone:
 @pytest.mark.parametrize("name", SHIFTS)
 def test_a_wrong_clock_loses_and_doubles_nothing(browser, server, seed, name):
     phone = shifted(browser, server, seed, str(SHIFTS[name]))
-    phone.page.evaluate("() => { location.hash = 'other'; }")
+    phone.go("other")
     phone.tap("Save")
     phone.until(lambda: phone.ticks, "the tick")
     phone.all_sent()

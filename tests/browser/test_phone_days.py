@@ -85,7 +85,8 @@ def test_a_draft_of_yesterday_stays_away(midweek):
     midweek.tap("Did part", "link")
     midweek.page.fill("[name=note]", "Called away")
     midweek.until(lambda: midweek.page.evaluate(KEPT_NOTE), "the draft")
-    midweek.page.evaluate("() => { self.shift += 86400000; location.hash = ''; }")
+    midweek.page.evaluate("() => { self.shift += 86400000; }")
+    midweek.go("")
     midweek.page.wait_for_selector("#f", state="detached")
     midweek.tap("Did part", "link")
     midweek.page.evaluate(READ_TWICE)
@@ -113,7 +114,7 @@ def test_a_receipt_names_the_day_when_it_is_not_today(phone):
     phone.page.fill("[name=day]", str(day))
     phone.tap("Save")
     phone.until(lambda: f"{day.day} {day:%b}" in phone.page.inner_text("#said"), "the words")
-    phone.page.evaluate("() => { location.hash = ''; }")
+    phone.go("")
     phone.done_as_asked()
     assert "For" not in phone.page.inner_text("#said")
 
@@ -152,7 +153,7 @@ def test_the_week_is_seven_days_and_a_tap_logs_for_that_one(phone, server, seed)
     (row,) = server.rows()
     assert (row["day"], row["b"][0]["p"]) == (str(monday), seed["parts"][0])
     assert "last" not in row["b"][0]
-    phone.page.evaluate("() => { location.hash = ''; }")
+    phone.go("")
     assert "Done: Wall-back turns" in phone.page.locator(".days a").nth(0).inner_text()
 
 
@@ -178,7 +179,7 @@ def test_away_by_tapping_a_day(phone, server):
     )
     phone.tap("Save")
     phone.all_sent()
-    phone.page.evaluate("() => { location.hash = ''; }")
+    phone.go("")
     phone.until(lambda: "Excused" in phone.page.locator(".days a").nth(6).inner_text(), "the day")
 
 
@@ -200,7 +201,7 @@ def at_last_week(turning, server, days_after: int) -> None:
     ((closes,),) = server.sql("SELECT date(min(opens), '+6 days') FROM weeks_week")
     ahead = date.fromisoformat(closes) - local_today(turning)
     turning.page.evaluate("(n) => { self.shift += n * 86400000; }", ahead.days + days_after)
-    turning.page.evaluate("() => { location.hash = 'last'; }")
+    turning.go("last")
     turning.page.wait_for_selector("h1:text('For last week')")
 
 
@@ -213,7 +214,7 @@ def test_the_day_after_last_week_it_can_be_made_up_and_says_what_is_left(turning
     first.click()
     turning.tap("Save")
     assert turning.ticks[0]["b"][0]["last"] is True
-    turning.page.evaluate("() => { location.hash = 'last'; }")
+    turning.go("last")
     turning.page.wait_for_selector("h1:text('For last week')")
     turning.until(lambda: "6 visits left of last week" in first.inner_text(), "one less")
 
@@ -228,7 +229,7 @@ def test_later_only_what_was_done_in_last_week_counts_and_its_day_is_asked(turni
     ((closes,),) = server.sql("SELECT date(min(opens), '+6 days') FROM weeks_week")
     assert tick["day"] == closes
     assert "last" not in tick["b"][0]
-    turning.page.evaluate("() => { location.hash = 'last'; }")
+    turning.go("last")
     turning.page.wait_for_selector("h1:text('For last week')")
     first = turning.page.locator("main li a").first
     turning.until(lambda: "6 visits left of last week" in first.inner_text(), "one less")

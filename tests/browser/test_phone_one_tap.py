@@ -81,7 +81,7 @@ def test_a_part_that_is_saved_says_so_until_it_is_logged_again(phone, server):
     phone.loaded()
     assert phone.page.get_by_role("button", name="Saved", exact=True).count() == 1
     # The next part is there to be done; the first one, opened again, is still saved.
-    phone.page.evaluate("() => { location.hash = ''; }")
+    phone.go("")
     phone.page.wait_for_selector("article h2:text('Putting gate')")
     phone.page.get_by_role("link", name="1. Wall-back turns").click()
     assert phone.page.get_by_role("button", name="Done as asked").count() == 0
@@ -114,7 +114,7 @@ def test_undo_stands_where_no_button_was_and_the_bar_keeps_its_height(browser, s
     (undo,) = boxes(phone, "#undo")
     assert [box for box in before if overlap(box, undo)] == []
     for screen in ("", "other", "away", "entries", f"log={seed['parts'][0]}", "hurts=", "last"):
-        phone.page.evaluate("(to) => { location.hash = to; }", screen)
+        phone.go(screen)
         phone.page.wait_for_function("(to) => location.hash.slice(1) === to", arg=screen)
         heights.append(phone.page.locator("footer").bounding_box()["height"])
     assert len(set(heights)) == 1, heights

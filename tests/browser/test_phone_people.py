@@ -181,9 +181,9 @@ def used_in_every_way(phone: Phone, seed: dict) -> None:
     """A log that is sent, a walk begun, a draft, a clip to copy, reminders on this phone."""
     phone.done_as_asked()
     phone.all_sent()
-    phone.page.evaluate("(to) => { location.hash = to; }", f"walk={seed['parts'][1]}")
+    phone.go(f"walk={seed['parts'][1]}")
     phone.tap("Done")
-    phone.page.evaluate("(to) => { location.hash = to; }", f"ask={seed['parts'][0]}")
+    phone.go(f"ask={seed['parts'][0]}")
     phone.page.fill("[name=note]", "Knuckles up?")
     phone.page.evaluate(LEFT, seed["students"]["Sam Sample"])
     phone.until(
@@ -210,7 +210,7 @@ def forget_by_its_page(phone: Phone, server) -> None:
 def be_ended_from_elsewhere(phone: Phone, server) -> None:
     phone.page.context.clear_cookies()
     revoke_keys(server)
-    phone.page.evaluate("() => { location.hash = ''; }")
+    phone.go("")
     phone.page.reload()
     phone.page.wait_for_selector("text=Sign in once")
 

@@ -10,7 +10,7 @@ pytestmark = pytest.mark.browser
 
 
 def walk(phone: Phone, part: str) -> None:
-    phone.page.evaluate("(to) => { location.hash = to; }", f"walk={part}")
+    phone.go(f"walk={part}")
     phone.page.wait_for_selector(".walk, h2")
 
 

@@ -8,7 +8,7 @@ pytestmark = pytest.mark.browser
 
 
 def show(phone: Phone, fragment: str) -> None:
-    phone.page.evaluate("(to) => { location.hash = to; }", fragment)
+    phone.go(fragment)
 
 
 def test_it_opens_on_the_first_part_in_the_students_words(phone):

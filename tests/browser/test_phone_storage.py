@@ -168,7 +168,7 @@ def test_the_same_id_twice_is_one_entry_and_another_content_gets_its_own(context
         page.wait_for_selector("body[data-ready]", state="attached")
         page.evaluate(same_id)
     phone.done_as_asked()
-    other.page.evaluate("() => location.hash = 'other'")
+    other.go("other")
     other.tap("Save")
     phone.until(lambda: len(phone.ticks) == 3, "three ticks")
     ids = {tick["id"] for tick in phone.ticks}

@@ -14,7 +14,7 @@ import struct
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC
+from datetime import UTC, datetime
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from threading import Thread
@@ -128,7 +128,8 @@ def _handler(service: PushService) -> type[BaseHTTPRequestHandler]:
 def running(folder: Path) -> Iterator[PushService]:
     """With TLS, as no browser gives an address without."""
     # OpenSSL looks at the machine's own clock, wherever the test's has been put.
-    own = time_machine.escape_hatch.datetime.datetime.now(UTC)
+    hatch = time_machine.escape_hatch
+    own = hatch.datetime.datetime.now(UTC) if hatch.is_travelling() else datetime.now(UTC)
     certificates.prepare(folder, ["127.0.0.1"], now=own)
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.load_cert_chain(*certificates.certificate_files(folder))
