@@ -14,7 +14,7 @@ MPH = 0.44704  # NIST SP 811 (2008), B.8, exact.
 YARD = 0.9144
 SHOTS = """SELECT number, club_speed, carry, target, side, length, club_id IS NULL
     FROM shots_shot JOIN shots_sitting ON sitting_id = shots_sitting.id
-    WHERE counts ORDER BY at, number"""
+    WHERE counts ORDER BY shots_sitting.rowid, number"""
 
 
 @pytest.fixture
