@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from coaching.reminders import facts
 from coaching.reminders.due import ReminderKind, due_days, is_quiet, local_day
-from coaching.reminders.models import Notice, ReminderRule, Silence
+from coaching.reminders.models import Notice, Silence
 from coaching.reminders.services import rule_of
 from coaching.reminders.written import Item, untold
 from shared.kit.text import date_words
@@ -97,39 +97,48 @@ def moment(at: datetime, clock: ZoneInfo) -> str:
 
 def waiting(student: Student, now: datetime) -> list[WaitingRow]:
     """What is still to go, a reader at a time."""
-    rule = rule_of(student)
     readers = facts.readers_of(student) + facts.also_told(student)
-    found = ((reader, untold(student, reader)) for reader in readers)
+    found = [(reader, untold(student, reader)) for reader in readers]
+    if not any(items for _, items in found):
+        return []
+    when = _When(student, now)
     return [
         WaitingRow(
-            list_words(item.what for item in items),
-            str(reader),
-            _when(rule, student, reader, items, now),
+            list_words(item.what for item in items), str(reader), when.goes_to(reader, items)
         )
         for reader, items in found
         if items
     ]
 
 
-def _when(
-    rule: ReminderRule, student: Student, reader: User, items: list[Item], now: datetime
-) -> str:
-    if not facts.may_write(student):
-        return "not sent: nobody has agreed to mails, or this is the demo"
-    if Silence.objects.filter(user=reader, student=student).exists():
-        return "not sent: stopped by the reader"
-    if ReminderKind.WRITTEN not in rule.wants:
-        return "not sent: mails from the coach are off"
-    if any(item.answers for item in items):
-        quiet = is_quiet(now, student.time_zone)
-        return "goes at 07:00, when the quiet hours end" if quiet else "goes now: it is waited for"
-    today = local_day(now, student.time_zone)
-    taken = Notice.objects.filter(
-        student=student, recipient=reader, local_day=today, state__in=Notice.TAKEN
-    ).exclude(kind=ReminderKind.PAIN_TOLD)
-    if due_days(now, rule.at, student.time_zone) and not taken.exists():
-        return "goes now"
-    return f"goes at {rule.at:%H:%M} on the student’s clock, with that day’s mail"
+class _When:
+    """When what waits goes to each reader, or why it does not."""
+
+    def __init__(self, student: Student, now: datetime) -> None:
+        self.rule, self.now, self.zone = rule_of(student), now, student.time_zone
+        self.may_write = facts.may_write(student)
+        silences = Silence.objects.filter(student=student)
+        self.silent = set(silences.values_list("user", flat=True))
+        today = Notice.objects.filter(
+            student=student, local_day=local_day(now, self.zone), state__in=Notice.TAKEN
+        ).exclude(kind=ReminderKind.PAIN_TOLD)
+        self.had_mail = set(today.values_list("recipient", flat=True))
+
+    def goes_to(self, reader: User, items: list[Item]) -> str:
+        if not self.may_write:
+            return "not sent: nobody has agreed to mails, or this is the demo"
+        if reader.pk in self.silent:
+            return "not sent: stopped by the reader"
+        if ReminderKind.WRITTEN not in self.rule.wants:
+            return "not sent: mails from the coach are off"
+        if any(item.answers for item in items):
+            quiet = is_quiet(self.now, self.zone)
+            return (
+                "goes at 07:00, when the quiet hours end" if quiet else "goes now: it is waited for"
+            )
+        if due_days(self.now, self.rule.at, self.zone) and reader.pk not in self.had_mail:
+            return "goes now"
+        return f"goes at {self.rule.at:%H:%M} on the student’s clock, with that day’s mail"
 
 
 def unreachable(student: Student) -> bool:

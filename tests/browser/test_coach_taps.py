@@ -129,7 +129,7 @@ def test_an_answer_is_two(phone, student, week):
     Phone(student).receipt(entry(student, note="Is it the grip?"))
     phone.goto("/")
     phone.get_by_role("link", name="1 to answer").click()
-    phone.wait_for_function("() => document.activeElement.tagName === 'TEXTAREA'")
+    phone.wait_for_function("() => document.activeElement?.tagName === 'TEXTAREA'")
     phone.keyboard.type("Yes, both hands.")
     button(phone, "Answer").click()
     phone.get_by_text("Answered").first.wait_for()

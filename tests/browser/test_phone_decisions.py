@@ -119,7 +119,19 @@ def test_a_change_goes_after_what_it_changes_and_a_bad_one_last(js):
     entries = [{"id": A, "target": B}, {"id": C}, {"id": B}]
     assert js("(e) => batches(e, {}, false).flat().map((x) => x.id)", entries) == [B, C, A]
     order = js("([e, f]) => batches(e, f, true).map((b) => b[0].id)", [entries, {B: 1}])
-    assert order == [C, A, B]
+    assert order == [C, B, A]
+
+
+@pytest.mark.parametrize("failures", [{A: 2}, {B: 2}, {A: 1, B: 2}, {A: 2, B: 1}])
+def test_a_change_goes_after_what_it_changes_whatever_failed_before(js, failures):
+    """A log sent behind its own taking back would be counted, and the taking back refused."""
+    entries = [{"id": A, "target": B}, {"id": B}]
+    for one_by_one in (True, False):
+        order = js(
+            "([e, f, one]) => batches(e, f, one).flat().map((x) => x.id)",
+            [entries, failures, one_by_one],
+        )
+        assert order == [B, A]
 
 
 def test_a_batch_holds_at_most_forty(js):

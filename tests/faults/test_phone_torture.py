@@ -136,7 +136,10 @@ def deploy(it: Sequence) -> None:
     else:
         it.context.unroute("**/*", OTHER_RELEASE)
     if not it.offline:
-        it.page.evaluate("() => navigator.serviceWorker.getRegistration().then((r) => r?.update())")
+        # A server that is down just now has no new worker to give: the page asks again by itself.
+        it.page.evaluate(
+            "() => navigator.serviceWorker.getRegistration().then((r) => r?.update()).catch(() => {})"
+        )
         reload(it)
 
 

@@ -35,9 +35,9 @@ function pause(n, random, base, most, asked) {
   return Math.max(own, Math.min(asked * 1000 || 0, 36e5));
 }
 
-/** Entries in the order they must arrive (a change after what it changes), cut for sending. */
+/** Entries in the order they must arrive (a change after what it changes; what was tried in vain last), cut for sending. */
 function batches(entries, failures, oneByOne) {
-  const late = (e) => failures[e.id] || 0;
+  const late = (e) => (failures[e.id] || 0) + (failures[e.target] || 0);
   const sorted = [...entries].sort(
     (a, b) => late(a) - late(b) || !!a.target - !!b.target || (a.id < b.id ? -1 : 1),
   );

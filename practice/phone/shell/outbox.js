@@ -4,7 +4,8 @@ const TIMES = { base: 5000, most: 3e5, patience: 2000, guard: 700, answer: 15e3,
 const state = { keys: {}, rows: [], justRead: new Set(), gone: new Map() };
 // What the second script adds to the page, once it is there.
 const extra = { standing };
-let failures = {};
+// When each was last tried in vain.
+const failures = {};
 let failed = 0;
 let oneByOne = false;
 let sending = null;
@@ -71,7 +72,7 @@ async function sendBatch(batch) {
   for (const e of said.kind === "receipts" ? batch : []) {
     const change = said.named.includes(e.id) && receipt(answer.r[e.id], answer.why?.[e.id]);
     if (change) await settle(e, change);
-    delete failures[e.id];
+    failures[e.id] = change ? 0 : state.tried;
   }
   return { kind: said.kind, again };
 }
@@ -90,6 +91,8 @@ async function sendAll() {
   let last = { kind: "sent" };
   for (const mine of byWho()) {
     for (const batch of batches(mine, failures, oneByOne)) {
+      // What changes an entry that still waits, waits with it.
+      if (failures[batch[0].target]) continue;
       const said = await sendBatch(batch);
       if (said.kind === "receipts") {
         failed = running = 0;
@@ -102,7 +105,7 @@ async function sendAll() {
         oneByOne = true;
         return said;
       }
-      failures[batch[0].id] = (failures[batch[0].id] || 0) + 1;
+      failures[batch[0].id] = state.tried;
       if (++running === 3) return said;
     }
   }
