@@ -52,6 +52,34 @@ def test_a_week_that_was_asked_for_before_the_tap_and_comes_after_it_holds_nothi
     assert verdict(phone.ticks, phone.server.rows()) == ([], [])
 
 
+def test_a_taking_back_waits_with_its_log_when_the_log_fails_alone(phone):
+    """Sent first it would be refused, and the visit would stay counted."""
+    until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
+    phone.page.context.set_offline(True)
+    phone.done_as_asked()
+    phone.keep(phone.page.locator("#undo").click, "the taking back")
+    waiting = [row["e"] for row in phone.waiting()]
+    (log,) = (e["id"] for e in waiting if not e.get("target"))
+    (back,) = (e["id"] for e in waiting if e.get("target") == log)
+    sent = []
+
+    def busy(route):
+        """Both together fail, then the log fails twice alone."""
+        sent.append([e["id"] for e in route.request.post_data_json["e"]])
+        if len(sent) <= 3 and log in sent[-1]:
+            route.fulfill(status=503)
+        else:
+            route.fallback()
+
+    phone.page.route("**/api/sync", busy)
+    phone.page.context.set_offline(False)
+    phone.page.evaluate("() => dispatchEvent(new Event('online'))")
+    phone.until(lambda: not phone.waiting(), "both to be sent")
+    assert sent == [[log, back], [log], [log], [log], [back]]
+    phone.all_sent()
+    assert {row["st"] for row in phone.stored()} == {1}
+
+
 def test_the_home_screen_is_explained_once_and_only_when_nothing_waits(phone):
     words = "This page can stand on your home screen"
     assert words not in phone.page.inner_text("main")

@@ -138,7 +138,8 @@ def deploy(it: Sequence) -> None:
     if not it.offline:
         # A server that is down just now has no new worker to give: the page asks again by itself.
         it.page.evaluate(
-            "() => navigator.serviceWorker.getRegistration().then((r) => r?.update()).catch(() => {})"
+            """() => navigator.serviceWorker.getRegistration()
+                .then((registration) => registration?.update()).catch(() => {})"""
         )
         reload(it)
 

@@ -63,7 +63,9 @@ async function sendCopies() {
     while (mine.length) {
       const body = JSON.stringify({ sent: new Date().toISOString(), e: mine.splice(0, 40) });
       const headers = { "Content-Type": "application/json", Authorization: `LogKey ${key}` };
-      await fetch("/api/sync", { method: "POST", redirect: "manual", body, headers });
+      const answer = await fetch("/api/sync", { method: "POST", redirect: "manual", body, headers });
+      // A later batch may change what this one holds.
+      if (!answer.ok) break;
     }
   }
 }
