@@ -16,16 +16,17 @@ from django.db.models import QuerySet
 
 from coaching.records import asking, ledger
 from coaching.timetable.models import Feed
-from practice.log.models import LogKey
+from practice.log.models import LogKey, PhoneOffer
 from practice.strength import services as strength
 from practice.strength.models import StrengthConsent
 from shared.jobs.sweep import sweep
-from shared.people import consent, invitation_mail, invitations
-from shared.people.ends import What, digest_of
+from shared.people import consent, invitation_mail, invitations, lost_passkey
+from shared.people.ends import What, digest_of, print_of
 from shared.people.models import (
     Ended,
     Guardianship,
     Invitation,
+    MailedCode,
     Membership,
     Student,
     User,
@@ -114,9 +115,15 @@ ENDS = (
 
 
 def end_after_restore() -> None:
-    """And everybody signs in anew: a sign-in that was ended since stands in the backup."""
+    """And everybody signs in anew: a sign-in that was ended since stands in the backup.
+
+    So does a code that was used since, or ran out.
+    """
     end_again()
     UserSession.objects.all().delete()
+    MailedCode.objects.all().delete()
+    PhoneOffer.objects.all().delete()
+    Authenticator.objects.filter(type=Authenticator.Type.RECOVERY_CODES).delete()
     ledger.copy_out()
 
 
@@ -129,8 +136,28 @@ def end_again() -> None:
             line = last.get((kind.what, digest_of(pk)))
             if line is not None and not line.stands:
                 kind.end(pk, line.at)
+    _end_passwords(last)
+    _end_passkeys(last)
     _close_for_unknown(last)
     _ask_again(last)
+
+
+def _end_passwords(last: Standing) -> None:
+    """Whoever has another one by now sets it anew, by a code or a link to their address."""
+    if not any(what == What.PASSWORD for what, _ in last):
+        return
+    for user in User.objects.only("password").iterator():
+        line = last.get((What.PASSWORD, digest_of(user.pk)))
+        if line is not None and line.whose != print_of(user.pk, user.password):
+            user.set_unusable_password()
+            user.save(update_fields=["password"])
+
+
+def _end_passkeys(last: Standing) -> None:
+    gone = {row for what, row in last if what == What.REMOVED}
+    for passkey in Authenticator.objects.all() if gone else ():
+        if lost_passkey.passkey_print(passkey) in gone:
+            passkey.delete()
 
 
 def _close_for_unknown(last: Standing) -> None:

@@ -7,12 +7,22 @@ class PeopleConfig(AppConfig):
     label = "people"
 
     def ready(self) -> None:
+        from allauth.mfa.models import Authenticator
+        from django.db.models.signals import post_delete
+
         from shared.outbox.send import MailKind, address_refused, carry
-        from shared.people import events, house_findings, invitation_mail, undelivered
+        from shared.people import (
+            events,
+            house_findings,
+            invitation_mail,
+            lost_passkey,
+            undelivered,
+        )
         from shared.people.checks import check_returned, check_sqlite
         from shared.people.models import AccountMail
         from shared.site import metrics
 
+        post_delete.connect(lost_passkey.note_gone, sender=Authenticator)
         register(check_sqlite)
         register(check_returned)
         # Before all others: somebody waits for it.

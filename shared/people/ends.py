@@ -28,6 +28,16 @@ def note_all(what: str, rows: Iterable[UUID], *, stands: bool = False) -> None:
     Ended.objects.bulk_create(Ended(what=what, row=digest_of(row), stands=stands) for row in rows)
 
 
+def note_print(what: str, row: str, about: str = "") -> None:
+    """The same of something without an id of its own, by a print of it."""
+    Ended.objects.create(what=what, row=row, whose=about, stands=False)
+
+
+def print_of(user: UUID, of: str) -> str:
+    """Of something of a user's: nobody who does not know the user's id finds it out."""
+    return hashlib.sha256(user.bytes + of.encode()).hexdigest()
+
+
 def digest_of(ident: UUID) -> str:
     """An id has 122 random bits: nobody finds it from its digest."""
     return hashlib.sha256(ident.bytes).hexdigest()

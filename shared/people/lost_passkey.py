@@ -1,5 +1,7 @@
 """Somebody who works here has lost their passkey: it goes, and everything it opened ends."""
 
+from typing import Any
+
 from allauth.mfa.models import Authenticator
 from django.db import transaction
 from django.utils import timezone
@@ -22,3 +24,13 @@ def take_away(user: User, by: str) -> bool:
         message = invitation_mail.letter("people/mail/passkey_lost.txt", {"by": by}, user.email)
         invitation_mail.put(message, until=timezone.now() + invitation_mail.NEWS_GOOD_FOR)
     return bool(gone)
+
+
+def passkey_print(passkey: Authenticator) -> str:
+    return ends.print_of(passkey.user_id, passkey.created_at.isoformat())
+
+
+def note_gone(instance: Authenticator, **_: Any) -> None:
+    """One that is gone stays away, whoever took it away, and the user's others stand."""
+    if instance.type == Authenticator.Type.WEBAUTHN:
+        ends.note_print(ends.What.REMOVED, passkey_print(instance))

@@ -480,6 +480,8 @@ class Ended(models.Model):
         PLACE = "place", "a place: the student left"
         WORK = "work", "somebody's work here"
         PASSKEY = "passkey", "a passkey that was lost"
+        REMOVED = "removed", "a passkey that its user took away"
+        PASSWORD = "password", "the passwords before this one"
         KEY = "key", "a phone's key"
         CALENDAR = "calendar", "a calendar's link"
         STRENGTH = "strength", "consent to strength"

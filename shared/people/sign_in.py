@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.core.exceptions import ImmediateHttpResponse
 from django.conf import settings
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
-from shared.people import events, invitation_mail, known_devices, limits, security
+from shared.people import ends, events, invitation_mail, known_devices, limits, security
 from shared.people.device_text import device_words
 from shared.people.models import User
 from shared.people.sessions import DEVICE
@@ -83,6 +84,14 @@ class AccountAdapter(DefaultAccountAdapter):
         known_devices.remember(request, response, user.email)
         known_devices.tell_page(response, user.pk)
         return response
+
+    @transaction.atomic
+    def set_password(self, user: Any, password: str) -> None:
+        """The ones before it are over, also in a backup that is brought back."""
+        super().set_password(user, password)
+        ends.note_print(
+            ends.What.PASSWORD, ends.digest_of(user.pk), ends.print_of(user.pk, user.password)
+        )
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         """Without the request: an address in a mail is never the one somebody asked by.

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from allauth.account import adapter
 from allauth.mfa.models import Authenticator
 from django.core.files.storage import FileSystemStorage, storages
 from django.utils import timezone
@@ -11,7 +12,7 @@ from coaching.records import asking, ends, ledger
 from coaching.records.models import Erasure
 from coaching.timetable import feeds
 from coaching.timetable.models import Feed
-from practice.log.models import LogKey
+from practice.log.models import LogKey, PhoneOffer
 from practice.phone import keys
 from practice.strength import services as strength
 from practice.strength.models import StrengthConsent
@@ -29,13 +30,17 @@ from shared.people.models import (
     AccountMail,
     Ended,
     Guardianship,
+    MailedCode,
     Membership,
     Student,
+    User,
     UserSession,
 )
 from tests import factories
+from tests.conftest import signed_in
 
 pytestmark = pytest.mark.django_db
+FIRST, SECOND = "driver wedge putter", "putter wedge driver"
 
 
 @pytest.fixture
@@ -192,6 +197,57 @@ def test_a_lost_passkey_stays_away_and_a_newer_one_stays(coach):
     lost.save()
     bring_back()
     assert list(Authenticator.objects.all()) == [new]
+
+
+def change_password(user, new) -> None:
+    said = {"oldpassword": FIRST, "password1": new, "password2": new}
+    assert signed_in(user).post("/account/password/change/", said).status_code == 302
+
+
+def test_a_password_that_was_changed_since_opens_nothing(coach):
+    coach.set_password(FIRST)
+    coach.save()
+    before, other = User.objects.get(pk=coach.pk), factories.make_user("Another")
+    other.set_password(FIRST)
+    other.save()
+    change_password(coach, SECOND)
+    bring_back(before)
+    back = User.objects.get(pk=coach.pk)
+    assert (back.check_password(FIRST), back.has_usable_password()) == (False, False)
+    assert User.objects.get(pk=other.pk).check_password(FIRST), "it was never changed"
+    adapter.get_adapter().set_password(back, SECOND)
+    bring_back()
+    assert User.objects.get(pk=coach.pk).check_password(SECOND)
+
+
+def test_a_password_of_before_the_backup_stands(coach):
+    coach.set_password(FIRST)
+    coach.save()
+    change_password(coach, SECOND)
+    bring_back(User.objects.get(pk=coach.pk))
+    assert User.objects.get(pk=coach.pk).check_password(SECOND)
+
+
+def test_a_passkey_that_was_taken_away_stays_away_and_its_neighbour_stays(coach):
+    old, good = (Authenticator(user=coach, type="webauthn", data={}) for _ in range(2))
+    old.save()
+    good.save()
+    Authenticator.objects.get(pk=old.pk).delete()
+    old.pk = None
+    old.save()
+    bring_back()
+    assert list(Authenticator.objects.all()) == [good]
+
+
+def test_no_code_of_before_is_valid(coach, student):
+    """Used since then, or run out: nobody can tell from the backup."""
+    until = timezone.now() + timedelta(minutes=9)
+    MailedCode.objects.create(purpose="x", email=coach.email, digest="0" * 64, until=until)
+    PhoneOffer.objects.create(student=student, made_by=coach, until=until)
+    Authenticator.objects.create(user=coach, type="recovery_codes", data={})
+    bring_back()
+    for model in (MailedCode, PhoneOffer, Authenticator):
+        assert not model.objects.exists()
 
 
 @pytest.mark.parametrize("how", ["used", "taken back"])
