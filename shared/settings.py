@@ -376,6 +376,8 @@ KEEP_DAYS = {
     "over": env.whole("KEEP_OVER_DAYS", 30, 1, 3650),
     "mails": env.whole("KEEP_MAILS_DAYS", 30, 1, 3650),
     "events": env.whole("KEEP_EVENTS_DAYS", 365, 30, 3650),
+    # What is older than this cannot be brought back: it would open what was ended since.
+    "ends": env.whole("KEEP_ENDS_DAYS", 1095, 400, 36_500),
 }
 MEDIA_ROOT = DATA_DIR / "media"
 

@@ -342,7 +342,7 @@ KINDS = (
     _students("erasure", Erasure, stays="asked for here, and done here"),
     # The ledger: digests of ids that are gone.
     _houses("erased", Erased),
-    _houses("ended", Ended),
+    _houses("ended", Ended, kept="what was ended"),
 )  # fmt: skip
 BY_NAME = {kind.name: kind for kind in KINDS}
 

@@ -8,7 +8,7 @@ at once cannot lose each other's. What was ended is brought outside by the tick.
 import hashlib
 import json
 import secrets
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -40,10 +40,11 @@ class Book:
     def lines_here(self) -> dict[str, Any]:
         return {getattr(line, self.name): line for line in self.model._default_manager.all()}  # noqa: SLF001 (documented)
 
-    def lines_outside(self) -> dict[str, Any]:
+    def lines_outside(self, but: Collection[str] = ()) -> dict[str, Any]:
+        """By name; those named are known, and not read."""
         lines: dict[str, Any] = {}
         for place in _places():
-            for name in set(self.names_in(place)) - lines.keys():
+            for name in set(self.names_in(place)) - lines.keys() - set(but):
                 lines[name] = self._line(name, place)
         return lines
 
@@ -90,9 +91,9 @@ def digest_of(salt: str, ident: UUID) -> str:
 def copy_out() -> None:
     """Bring every line to every place. May be repeated; a place that is away raises."""
     for book in (ERASED, ENDED):
-        here, outside = book.lines_here(), book.lines_outside()
-        new = [line for name, line in outside.items() if name not in here]
-        book.model._default_manager.bulk_create(new)  # noqa: SLF001 (documented)
+        here = book.lines_here()
+        outside = book.lines_outside(but=here)
+        book.model._default_manager.bulk_create(outside.values())  # noqa: SLF001 (documented)
         for place in _places():
             known = set(book.names_in(place))
             for name, line in (outside | here).items():
@@ -107,6 +108,13 @@ def put_outside(line: Ended) -> None:
     Ended.objects.filter(pk=line.pk).update(is_outside=True)
 
 
+def forget(line: Ended) -> None:
+    """Let one line go, everywhere."""
+    for place in _places():
+        place.delete(f"{ENDED.folder}/{line.name}")
+    line.delete()
+
+
 def among(idents: Iterable[UUID], kind: str) -> list[UUID]:
     """Which of these were erased, by every line that can be found."""
     lines = [*ERASED.lines_outside().values(), *ERASED.lines_here().values()]
@@ -118,7 +126,8 @@ def among(idents: Iterable[UUID], kind: str) -> list[UUID]:
 
 def ends() -> list[Ended]:
     """Every line of what ended or stands again, from here and outside, oldest first."""
-    found = ENDED.lines_outside() | ENDED.lines_here()
+    here = ENDED.lines_here()
+    found = ENDED.lines_outside(but=here) | here
     return sorted(found.values(), key=lambda line: (line.at, line.name))
 
 

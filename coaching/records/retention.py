@@ -29,6 +29,7 @@ from shared.people.access import GRACE, agreed, of_age
 from shared.people.models import (
     AccountMail,
     CareNeed,
+    Ended,
     Guardianship,
     Invitation,
     MailedCode,
@@ -253,6 +254,12 @@ RULES = (
         "who needed to read of pain",
         _days("Why they read it is forgotten after {}.", "events"),
         lambda: CareNeed.objects.filter(until__lt=_ago(KEEP["events"])),
+    ),
+    Keeping(
+        "what was ended",
+        _days("That something was ended is forgotten after {}.", "ends"),
+        lambda: Ended.objects.filter(at__lt=_ago(KEEP["ends"])).order_by("at", "pk"),
+        ledger.forget,
     ),
     Keeping(
         "clips",

@@ -4,6 +4,7 @@ import hashlib
 import json
 from collections import Counter
 from collections.abc import Callable, Iterator
+from datetime import datetime
 from typing import Any, TextIO
 
 from django.contrib.auth.hashers import make_password
@@ -15,8 +16,9 @@ from coaching.records.ends import end_again
 from coaching.records.erase import erase_again
 from coaching.records.kinds import RecordKind, Whose
 from coaching.transfer.own import not_its_own
-from coaching.transfer.tables import BY_KIND, CAME_WITH, FORMAT, VERSION
+from coaching.transfer.tables import BY_KIND, CAME_WITH, FORMAT, UNDATED, VERSION
 from practice.compliance.rebuild import rebuild
+from shared.backups.services import TOO_OLD, is_too_old
 from shared.people.models import Student, Studio, User
 
 CHUNK = 500
@@ -136,7 +138,19 @@ def _check_heading(heading: dict[str, Any] | None) -> tuple[str, int]:
         raise FileProblem("The heading names no studio.") from error
     if is_here:
         raise FileProblem("This studio is here already. It goes where it is not.")
+    _check_age(heading.get("made_at", UNDATED))
     return studio, version
+
+
+def _check_age(made_at: object) -> None:
+    """Where no line of what was ended goes back as far as the file."""
+    try:
+        when = datetime.fromisoformat(str(made_at))
+        too_old = is_too_old(when)
+    except (ValueError, TypeError) as error:  # No moment, or one without its zone.
+        raise FileProblem("The heading does not say when the file was made.") from error
+    if too_old:
+        raise FileProblem(TOO_OLD)
 
 
 def _batches(

@@ -2,7 +2,7 @@
 
 The file is JSON Lines in UTF-8. The first line is a heading:
 
-    {"format": "between-lessons studio", "version": 4, "studio": "…", "name": "…"}
+    {"format": "between-lessons studio", "version": 4, "studio": "…", "name": "…", "made_at": "…"}
 
 Every other line is one record: its kind under "is", then every field under the name that
 the model gives it (a reference ends in `_id`). Days and times are ISO 8601, instants in
@@ -21,6 +21,7 @@ from coaching.records.kinds import MOVING
 
 FORMAT = "between-lessons studio"
 VERSION = 13  # With season_template (10), remembered (11) and try_out (12), new kinds.
+UNDATED = "2026-11-29T00:00:00+00:00"  # Of files without `made_at`: none was written later.
 # Fields by the version they came with: of which kind, and what an older record has in them.
 CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
     2: {

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from django.db import connection, transaction
+from django.utils import timezone
 
 from coaching.records.kinds import MOVING, RecordKind, plain
 from coaching.transfer.tables import FORMAT, VERSION
@@ -28,8 +29,15 @@ def lines_of(studio: Studio) -> Iterator[str]:
 
 
 def _records(studio: Studio) -> Iterator[str]:
-    heading = {"format": FORMAT, "version": VERSION, "studio": str(studio.pk), "name": studio.name}
-    yield _line(heading)
+    yield _line(
+        {
+            "format": FORMAT,
+            "version": VERSION,
+            "studio": str(studio.pk),
+            "name": studio.name,
+            "made_at": timezone.now().isoformat(),
+        }
+    )
     with transaction.atomic():
         if connection.vendor == "postgresql" and not connection.savepoint_ids:
             with connection.cursor() as cursor:

@@ -25,6 +25,10 @@ from shared.jobs.sweep import last_ended, ran, sweep
 from shared.outbox import push_sender, send
 
 GOOD = "good backups"
+TOO_OLD = (
+    "This is older than KEEP_ENDS_DAYS. It would open what was ended since,"
+    " as nobody knows it any more."
+)
 VERSION = 1
 # Kept in DATA_DIR: what signs, and by what browsers know whoever nudges them.
 KEYS = ("secret_key", push_sender.KEY_FILE)
@@ -124,6 +128,8 @@ def restore(name: str) -> tuple[int, int]:
                 f"This backup is of {manifest['engine']}, version {manifest['version']}."
                 f" Here is {connection.vendor}, version {VERSION}."
             )
+        if is_too_old(datetime.fromisoformat(manifest["made_at"])):
+            raise BackupError(TOO_OLD)
         databases.bring_back(folder / "database")
         differs = _differences(manifest["says"], databases.says_now())
         if differs:
@@ -136,6 +142,10 @@ def restore(name: str) -> tuple[int, int]:
     for hook in brought_back:
         hook()
     return sum(count for count, _ in manifest["says"].values()), gone
+
+
+def is_too_old(made_at: datetime) -> bool:
+    return made_at < timezone.now() - timedelta(days=settings.KEEP_DAYS["ends"])
 
 
 def _differences(then: databases.Says, now: databases.Says) -> list[str]:

@@ -5,10 +5,11 @@ from datetime import timedelta
 
 import pytest
 from django.conf import settings
+from django.core.files.storage import FileSystemStorage, storages
 from django.core.management import call_command
 from django.utils import timezone
 
-from coaching.records import asking, retention
+from coaching.records import asking, ends, retention
 from coaching.records.kinds import KINDS
 from coaching.records.models import Erased, Erasure
 from coaching.records.retention import RULES, forget
@@ -16,11 +17,12 @@ from practice.care.models import PainNote, Stop
 from practice.flows import stop as care
 from practice.flows.take_entry import STORED, Sender, receive_one
 from practice.log.models import Entry, LogKey, PhoneOffer
-from shared.backups.services import brought_back
+from shared.backups.services import brought_back, is_too_old
 from shared.jobs.models import Sweep
 from shared.people import access
 from shared.people.models import (
     AccountMail,
+    Ended,
     Invitation,
     MailedCode,
     SecurityEvent,
@@ -310,3 +312,17 @@ def test_many_go_some_at_once(wednesday, monkeypatch):
         SecurityEvent.objects.create(kind="signed_in", at=ago(KEEP["events"] + 1))
     forget()
     assert SecurityEvent.objects.count() == 2
+
+
+def test_that_something_ended_is_forgotten_when_nothing_so_old_can_be_brought_back(settings):
+    """In the database, in DATA_DIR and in the store; and it does not come back from there."""
+    old = Ended.objects.create(what="key", row="0" * 64, stands=False, at=ago(KEEP["ends"] + 1))
+    new = Ended.objects.create(what="key", row="1" * 64, stands=False, at=ago(KEEP["ends"] - 1))
+    ends.bring_outside()
+    places = (FileSystemStorage(settings.DATA_DIR), storages["backups"])
+    assert all(set(place.listdir("ends")[1]) == {old.name, new.name} for place in places)
+    forget()
+    assert [line.name for line in Ended.objects.all()] == [new.name]
+    assert all(place.listdir("ends")[1] == [new.name] for place in places)
+    assert not is_too_old(new.at)
+    assert is_too_old(old.at)

@@ -7,6 +7,7 @@ import pytest
 import time_machine
 from django.core.management import CommandError, call_command
 from django.db import DEFAULT_DB_ALIAS, transaction
+from django.utils import timezone
 
 from coaching.forecast.interventions import write_tried
 from coaching.records.erase import erase_student
@@ -79,10 +80,11 @@ def tallies():
 
 
 def test_out_and_in_again_gives_the_same_bytes_and_tallies(lived):
-    before, kept = written(lived), tallies()
-    wipe()
-    studio = read_studio(io.StringIO(before, newline="\n"))
-    assert written(studio) == before
+    with time_machine.travel(timezone.now(), tick=False):
+        before, kept = written(lived), tallies()
+        wipe()
+        studio = read_studio(io.StringIO(before, newline="\n"))
+        assert written(studio) == before
     after = tallies()
     # A week whose every entry was taken back has no row until somebody logs again.
     assert after.keys() <= kept.keys()
@@ -196,6 +198,8 @@ def test_a_file_of_the_first_version_is_read(lived):
 
 # --- what cannot be taken -----------------------------------------------------------------
 
+OLD = "2019-02-26T12:00:00+00:00"
+
 
 def broken(text: str, how: str) -> str:
     lines = [f"{line}\n" for line in text.split("\n")[:-1]]
@@ -215,6 +219,8 @@ def broken(text: str, how: str) -> str:
         "no file of ours": lambda: "name,reps\nAnn,3\n",
         "other format": lambda: sealed([json.dumps(heading | {"format": "x"}) + "\n", *body[1:]]),
         "newer": lambda: sealed([json.dumps(heading | {"version": VERSION + 1}) + "\n", *body[1:]]),
+        "too old": lambda: sealed([json.dumps(heading | {"made_at": OLD}) + "\n", *body[1:]]),
+        "undated": lambda: sealed([json.dumps(heading | {"made_at": "today"}) + "\n", *body[1:]]),
         "empty": lambda: "",
         "unknown kind": lambda: sealed([*body, '{"is":"secret"}\n']),
         "no kind": lambda: sealed([*body, '{"a":1}\n']),
@@ -242,6 +248,8 @@ def broken(text: str, how: str) -> str:
         ("no file of ours", "cannot be read"),
         ("other format", "no studio's file"),
         ("newer", f"version {VERSION + 1}; this release reads up to {VERSION}"),
+        ("too old", "It would open what was ended since"),
+        ("undated", "does not say when"),
         ("empty", "cut off"),
         ("unknown kind", "kind of record is not known"),
         ("no kind", "kind of record is not known"),
