@@ -6,10 +6,12 @@ tick may come twice, late or from two machines.
 
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time, timedelta
+from datetime import timezone as offset
+from functools import cache
 from typing import cast
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -111,39 +113,52 @@ def wednesday_of(opens: date) -> date:
 
 def spoken_at(student: Student, opens: date) -> datetime:
     """Wednesday evening of that week, on the student's own clock."""
-    return utc_instant(wednesday_of(opens), EVENING, student.time_zone)
+    return _spoken_at(opens, student.time_zone)
+
+
+def _spoken_at(opens: date, zone: str) -> datetime:
+    return utc_instant(wednesday_of(opens), EVENING, zone)
+
+
+def _first_spoken_at(opens: date) -> datetime:
+    """Where it is Wednesday evening first: no zone is more than 14 hours ahead."""
+    return datetime.combine(wednesday_of(opens), EVENING, offset(timedelta(hours=14)))
 
 
 def note_words(now: datetime) -> int:
     """Note what was said of every week whose Wednesday evening has come; at most A_TICK."""
 
-    def note(week: Week) -> None:
+    def note(pk: UUID) -> None:
+        week = Week.objects.select_related("student__studio").get(pk=pk)
         word = note_of(past_of(recordable(week.student)), week.opens, now)
         WordKept.objects.bulk_create([word], ignore_conflicts=True)
 
-    return len(sweep("words to note", lambda: _unnoted(now), note, most=A_TICK))
+    return len(sweep("words to note", lambda: _unnoted(now), note, most=A_TICK, key=str))
 
 
-def _unnoted(now: datetime) -> Iterator[Week]:
+def _unnoted(now: datetime) -> Iterator[UUID]:
     """Sent weeks whose Wednesday evening has come and of which nothing is noted, oldest first."""
-    today = now.date()
+    first = now.date() - timedelta(days=DAYS_IN_WEEK + 1)
+    days = (first + timedelta(days=n) for n in range(DAYS_IN_WEEK + 3))
     kept = WordKept.objects.filter(student=OuterRef("student"), opens=OuterRef("opens"))
-    weeks = (
-        Week.objects.filter(
-            ~Exists(kept),
-            state=Week.State.SENT,
-            opens__range=(today - timedelta(days=DAYS_IN_WEEK + 1), today + timedelta(days=1)),
-            student__in=recordable_students().values("pk"),
-        )
-        .select_related("student__studio")
-        .order_by("opens", "pk")
+    weeks = Week.objects.filter(
+        ~Exists(kept),
+        _of_recordable(),
+        state=Week.State.SENT,
+        opens__in=[day for day in days if _first_spoken_at(day) <= now],
+    ).order_by("opens", "pk")
+    rows = weeks.values_list("pk", "opens", "sent_at", "student__time_zone")
+    at = cache(_spoken_at)  # Thousands share a few zones.
+    return (
+        pk
+        for pk, opens, sent_at, zone in rows.iterator()
+        if (sent_at or now) <= at(opens, zone) <= now
     )
-    return (week for week in weeks.iterator(chunk_size=A_TICK) if _is_due(week, now))
 
 
-def _is_due(week: Week, now: datetime) -> bool:
-    at = spoken_at(week.student, week.opens)
-    return at <= now and week.sent_at is not None and week.sent_at <= at
+def _of_recordable() -> Exists:
+    """Asked of each row: all students of the house are many more."""
+    return Exists(recordable_students().filter(pk=OuterRef("student")))
 
 
 def note_of(past: Past, opens: date, now: datetime) -> WordKept:
@@ -184,11 +199,18 @@ def close_words(now: datetime) -> int:
 def _news_of(now: datetime) -> list[WordKept]:
     """Words with an outcome that is not written down yet, filled in. Two queries."""
     first = now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES - timedelta(days=2)
-    unsettled = Q(closed_at=None) | Q(opens__gte=first)
-    words = WordKept.objects.filter(
-        unsettled,
+    tally = WeekTally.objects.filter(student=OuterRef("student"), opens=OuterRef("opens"))
+    found = Subquery(tally.values("credit")[:1])
+    other = (
+        Q(found__isnull=True, credit__isnull=False)
+        | Q(found__isnull=False, credit__isnull=True)
+        | Q(found__gt=F("credit"))
+        | Q(found__lt=F("credit"))
+    )
+    words = WordKept.objects.annotate(found=found).filter(
+        Q(closed_at=None) | Q(opens__gte=first) & other,
+        _of_recordable(),
         opens__lte=now.date() - timedelta(days=6),
-        student__in=recordable_students().values("pk"),
     )
     rows = words.select_related("student").order_by("opens", "pk")[: 10 * A_TICK]
     over = [word for word in rows if _is_open_to_news(word, now)]

@@ -16,6 +16,7 @@ from coaching.board.read import Raw, _words
 from coaching.reminders import plan
 from coaching.reminders.models import ReminderRule
 from coaching.track_record import services as kept
+from coaching.track_record.models import WordKept
 from practice.compliance.facts import _results
 from practice.importing.work import known_marks
 from practice.log.models import Entry, Result
@@ -170,3 +171,37 @@ def test_the_words_to_note_with_nothing_due(coach):
         )  # fmt: skip
         costs.append(steps(lambda: list(kept._unnoted(NOON))))
     assert costs[1] < 1.3 * costs[0]
+
+
+def crowd_with_words(coach: User, number: int) -> None:
+    """Students with a week each that was sent, noted and closed."""
+    students = many_students(coach, number)
+    Week.objects.bulk_create(
+        Week(student=student, author=coach, opens=MONDAY, state="sent", sent_at=NOON - WEEK,
+             published_on=MONDAY)
+        for student in students
+    )  # fmt: skip
+    WordKept.objects.bulk_create(
+        WordKept(student=student, opens=MONDAY, at=NOON, said="fine", closed_at=NOON)
+        for student in students
+    )
+
+
+def test_the_words_to_note_before_wednesday_cost_no_student_anything(coach):
+    monday = NOON - timedelta(days=NOON.weekday() + 7)
+    costs = []
+    for number in (100, 1900):
+        crowd_with_words(coach, number)
+        WordKept.objects.all().delete()
+        costs.append(steps(lambda: list(kept._unnoted(monday))))
+    assert costs[1] < 1.3 * costs[0]
+
+
+def test_words_that_came_out_keep_nobody_waiting(coach, monkeypatch):
+    """However many were closed lately: the slice is of those that are due."""
+    monkeypatch.setattr(kept, "A_TICK", 1)
+    crowd_with_words(coach, 20)
+    open_one = WordKept.objects.order_by("-pk").first()
+    WordKept.objects.filter(pk=open_one.pk).update(closed_at=None)
+    over = datetime(2031, 3, 3, 5, tzinfo=NOON.tzinfo)
+    assert [word.pk for word in kept._news_of(over)] == [open_one.pk]
