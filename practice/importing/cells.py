@@ -32,9 +32,12 @@ _GROUPED = {
     ".": re.compile(r"[+-]?\d{1,3}(?:[,  '’]\d{3})+(?:\.\d*)?", re.ASCII),
     ",": re.compile(r"[+-]?\d{1,3}(?:[.  '’]\d{3})+(?:,\d*)?", re.ASCII),
 }
+# As a program writes what it has computed: 0.30000000000000004, and of almost nothing 3.5e-15.
 _PLAIN = {
-    ".": re.compile(r"[+-]?(?:\d{1,12}(?:\.\d{0,12})?|\.\d{1,12})", re.ASCII),
-    ",": re.compile(r"[+-]?(?:\d{1,12}(?:,\d{0,12})?|,\d{1,12})", re.ASCII),
+    sign: re.compile(
+        rf"[+-]?(?:\d{{1,12}}(?:{mark}\d{{0,30}})?|{mark}\d{{1,30}})(?:[eE]-\d{{1,3}})?", re.ASCII
+    )
+    for sign, mark in ((".", r"\."), (",", ","))
 }
 _SEPARATORS = re.compile(r"[  '’]")
 _NOTHING = frozenset({"", "-", "--", "–", "—", "n/a", "na", "nan", "null", "none", "#n/a"})
