@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 LOCK ?= requirements.lock
 
 .DEFAULT_GOAL := help
-.PHONY: help install install-dev run test suite test-postgresql format check map browser faults torture house bench mutants words clean
+.PHONY: help install install-dev run test suite test-postgresql format check map browser faults torture house bench mutants words matrix clean
 
 help: ## Print every command
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -84,6 +84,9 @@ mutants: install-dev ## Put SAMPLE faults into PACKAGE; print those that no test
 
 words: install-dev ## Print every sentence of every page, with its words, figures and grade
 	@PRINT_WORDS=1 $(BIN)/python -m pytest -q -s -p no:cacheprovider tests/demo/test_sentences.py
+
+matrix: install-dev ## Ask every address as everybody; print how many cells, and how many are unexplained
+	@$(BIN)/python -m tests.matrix
 
 clean: ## Remove .venv and caches; data stays
 	@rm -rf $(VENV) .migrated .statements .mypy_cache .pytest_cache .ruff_cache

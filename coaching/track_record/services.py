@@ -200,14 +200,13 @@ def _news_of(now: datetime) -> list[WordKept]:
     """Words with an outcome that is not written down yet, filled in. Two queries."""
     first = now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES - timedelta(days=2)
     tally = WeekTally.objects.filter(student=OuterRef("student"), opens=OuterRef("opens"))
-    found = Subquery(tally.values("credit")[:1])
     other = (
         Q(found__isnull=True, credit__isnull=False)
         | Q(found__isnull=False, credit__isnull=True)
         | Q(found__gt=F("credit"))
         | Q(found__lt=F("credit"))
     )
-    words = WordKept.objects.annotate(found=found).filter(
+    words = WordKept.objects.annotate(found=Subquery(tally.values("credit")[:1])).filter(
         Q(closed_at=None) | Q(opens__gte=first) & other,
         _of_recordable(),
         opens__lte=now.date() - timedelta(days=6),

@@ -37,8 +37,9 @@ def test_numbers(text, decimal, value):
 
 
 @pytest.mark.parametrize(
-    "text", ["60,5", "6O.5", "1e5", "0x10", "60.5.1", "60 yd", "∞", "٣", "12,34.5", "1" * 13, "e-5", "1e-",
-             "." + "1" * 31, "1e-5e-5"],
+    "text",
+    ["60,5", "6O.5", "1e5", "0x10", "60.5.1", "60 yd", "∞", "٣", "12,34.5", "1" * 13, "e-5", "1e-",
+     "." + "1" * 31, "1e-5e-5"],
 )  # fmt: skip
 def test_what_is_no_number_is_said(text):
     with pytest.raises(Bad):
