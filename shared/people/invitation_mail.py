@@ -2,15 +2,13 @@
 
 import json
 import re
-from base64 import urlsafe_b64encode
 from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from email.utils import formataddr, parseaddr
-from hashlib import sha256
 from typing import Any
 from uuid import uuid4
 
-from cryptography.fernet import Fernet, InvalidToken, MultiFernet
+from cryptography.fernet import InvalidToken
 from django.conf import settings
 from django.core.mail import EmailMessage, EmailMultiAlternatives
 from django.template.loader import render_to_string
@@ -19,7 +17,7 @@ from django.utils import timezone
 
 from shared.outbox.models import message_id_of
 from shared.outbox.send import NothingToSay
-from shared.people import invitations, undelivered
+from shared.people import invitations, sealed, undelivered
 from shared.people.models import AccountMail, Invitation, Student, User
 
 NEWS_GOOD_FOR = timedelta(days=3)
@@ -108,7 +106,7 @@ def objection(mail: AccountMail, now: datetime) -> str:
 def build(mail: AccountMail) -> EmailMessage:
     """The message again. Raises NothingToSay if this installation cannot read it any more."""
     try:
-        said = json.loads(_box().decrypt(mail.sealed.encode()))
+        said = json.loads(sealed.unseal(mail.sealed))
     except InvalidToken as error:
         raise NothingToSay from error
     headers = {"Message-ID": mail.message_id, "Auto-Submitted": "auto-generated"}
@@ -128,14 +126,4 @@ def _seal(message: EmailMessage) -> str:
     more = [[part.content, part.mimetype] for part in getattr(message, "alternatives", ())]
     subject = " ".join(message.subject.split())
     said = {"subject": subject, "body": message.body, "more": more, "from": message.from_email}
-    return _box().encrypt(json.dumps(said).encode()).decode()
-
-
-def _box() -> MultiFernet:
-    """Opened by the key of now or by an earlier one that is still taken."""
-    keys = (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS)
-    return MultiFernet([Fernet(_key_from(key)) for key in keys])
-
-
-def _key_from(secret: str) -> bytes:
-    return urlsafe_b64encode(sha256(f"shared.people.invitation_mail\n{secret}".encode()).digest())
+    return sealed.seal(json.dumps(said))

@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 import time_machine
 from allauth.mfa.models import Authenticator
+from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from django.core.management import CommandError, call_command
 from django.test import Client
 from django.utils import timezone
@@ -213,3 +214,21 @@ def test_the_shell_takes_the_owners_away(owner, capsys):
     assert not Authenticator.objects.exists()
     with pytest.raises(CommandError):
         call_command("reset_passkey", "nobody@example.org")
+
+
+def test_recovery_codes_lie_sealed_and_those_of_before_still_fit(coach, settings):
+    """Whoever reads the table, or a backup of it, has no codes."""
+    codes = RecoveryCodes.activate(coach)
+    seed = codes.instance.data["seed"]
+    wanted = codes.generate_codes()
+    assert seed.startswith("sealed ")
+    assert wanted[0] not in str(codes.instance.data)
+    settings.SECRET_KEY, settings.SECRET_KEY_FALLBACKS = "another key", [settings.SECRET_KEY]
+    assert codes.validate_code(wanted[0])
+    assert not codes.validate_code(wanted[0])
+    settings.SECRET_KEY_FALLBACKS = []
+    assert not codes.validate_code(wanted[1])
+    assert codes.generate_codes() != codes.generate_codes()  # Nor one made from what lies there.
+    codes.instance.data["seed"] = "as it was kept before"
+    codes.instance.save()
+    assert codes.validate_code(codes.generate_codes()[1])
