@@ -1,6 +1,7 @@
 """Reading the environment: what it says, or one sentence that says what it should say."""
 
 import os
+import re
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -28,6 +29,22 @@ def text(name: str, default: str = "") -> str:
 def words(name: str) -> list[str]:
     """Several, with commas between them."""
     return [word.strip() for word in text(name).split(",") if word.strip()]
+
+
+def like(name: str, form: str, example: str, *, default: str = "", secret: bool = False) -> str:
+    """A text of this form (a regular expression), or none."""
+    value = text(name, default)
+    if value and not re.fullmatch(form, value):
+        raise bad(name, example, secret=secret)
+    return value
+
+
+def hosts(name: str) -> list[str]:
+    """Names of hosts with commas between them; none that stands for all."""
+    found = words(name)
+    if not all(re.fullmatch(r"\.?\w[\w.-]*|\[[\da-fA-F:]+\]", host) for host in found):
+        raise bad(name, f"names of hosts, as in {name}=www.example.org,.example.net")
+    return found
 
 
 def flag(name: str) -> bool:
