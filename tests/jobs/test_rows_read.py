@@ -10,6 +10,7 @@ from uuid import UUID
 
 import pytest
 import time_machine
+from django.core.cache import cache
 from django.db import connection
 
 from coaching.board.read import Raw, _words
@@ -20,6 +21,8 @@ from coaching.track_record.models import WordKept
 from practice.compliance.facts import _results
 from practice.importing.work import known_marks
 from practice.log.models import Entry, Result
+from practice.numbers.now import reckoning
+from practice.numbers.now.models import NumbersNow
 from practice.shelf.queries import use_in
 from practice.shots.models import Shot, Sitting
 from practice.weeks.models import Part, Week
@@ -205,3 +208,21 @@ def test_words_that_came_out_keep_nobody_waiting(coach, monkeypatch):
     WordKept.objects.filter(pk=open_one.pk).update(closed_at=None)
     over = datetime(2031, 3, 3, 5, tzinfo=NOON.tzinfo)
     assert [word.pk for word in kept._news_of(over)] == [open_one.pk]
+
+
+def test_the_figures_of_tests_with_nothing_due(coach, monkeypatch):
+    """At most so many students are looked at at once, of however many."""
+    monkeypatch.setattr(reckoning, "AT_ONE_LOOK", 50)
+    costs = []
+    for number in (100, 1900):
+        students = many_students(coach, number)
+        Sitting.objects.bulk_create(
+            Sitting(student=student, day=MONDAY, at=NOON) for student in students
+        )
+        NumbersNow.objects.bulk_create(
+            NumbersNow(student=student, figures={}, sittings=1, reckoned_at=NOON)
+            for student in students
+        )
+        cache.clear()
+        costs.append(steps(lambda: list(reckoning.due(NOON).filter(reckoning._those_next()))))
+    assert costs[1] < 1.3 * costs[0]

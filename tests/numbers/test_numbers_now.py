@@ -111,7 +111,7 @@ def test_it_is_made_once_and_the_same_again(student, clock, django_assert_num_qu
     speeds.many_days(student, speeds.PIET)
     assert sweep() == 1
     before = NumbersNow.objects.values().get()
-    with django_assert_num_queries(4):  # Three of them are the sweep's own.
+    with django_assert_num_queries(6):  # Three are the sweep's own, two say who comes next.
         assert sweep() == 0
     clock.shift(timedelta(days=1))
     assert sweep() == 1
@@ -124,7 +124,7 @@ def test_it_costs_the_same_however_many_tests_there_are(
 ):
     speeds.many_days(student, speeds.PIET[:tests])
     make.card(student)
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(30):  # Two of them say who comes next.
         sweep()
 
 
@@ -262,3 +262,14 @@ def test_what_was_said_is_kept_with_what_came_of_it(student, clock):
     said = numbers(fallen).said
     assert said[0].word == "Up"
     assert said[0].still is False
+
+
+def test_a_large_house_is_gone_through_in_several_sweeps(coach, student, clock, monkeypatch):
+    monkeypatch.setattr(reckoning, "AT_ONE_LOOK", 2)
+    others = [make_student(coach, name) for name in ("Ann", "Bo", "Cy", "Di")]
+    for who in (student, *others):
+        speeds.one_day(who, speeds.speed_drill(who, name=who.name), 150)
+    assert [sweep(), sweep(), sweep()] == [2, 2, 1]
+    assert not waiting()
+    speeds.one_day(student, speeds.speed_drill(student, name="More"), 151)
+    assert sum(sweep() for _ in range(3)) == 1

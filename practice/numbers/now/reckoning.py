@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
+from django.core.cache import cache
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 from django.utils import timezone
 
@@ -24,7 +25,9 @@ from shared.kit.weeks import practice_day
 from shared.people.access import Recordable, recordable_students
 from shared.people.models import Student
 
-AT_ONCE = 50  # Students a sweep looks at; the rest wait for the next one.
+AT_ONCE = 50  # Students whose figures a sweep makes; the rest wait for the next one.
+AT_ONE_LOOK = 4000  # Students it looks at: a larger house is gone through in several sweeps.
+LOOKED_UP_TO = "figures-of-tests-looked-up-to"
 AT_LEAST_EVERY = timedelta(days=1)
 
 
@@ -32,9 +35,26 @@ def sweep(now: datetime | None = None) -> int:
     """Make the figures that are due. Returns for how many students."""
     now = now or timezone.now()
     done = run(
-        "figures of tests", lambda: due(now), lambda student: reckon(student, now), most=AT_ONCE
+        "figures of tests",
+        lambda: due(now).filter(_those_next()),
+        lambda student: reckon(student, now),
+        most=AT_ONCE,
     )
     return len(done)
+
+
+def _those_next() -> Q:
+    """Who comes after those of the last sweep, by id; a forgotten place begins again."""
+    last: UUID | None = cache.get(LOOKED_UP_TO)
+    after = Q(pk__gt=last) if last else Q()
+    ids = Student.objects.filter(after).order_by("pk").values_list("pk", flat=True)
+    end = list(ids[AT_ONE_LOOK - 1 : AT_ONE_LOOK])
+    if end:
+        cache.set(LOOKED_UP_TO, end[0], timeout=None)
+        return after & Q(pk__lte=end[0])
+    if last:
+        cache.delete(LOOKED_UP_TO)
+    return after
 
 
 def due(now: datetime) -> QuerySet[Recordable]:
