@@ -29,9 +29,12 @@ def view(page: str) -> dict[str, object]:
     from tests.bench import progress
 
     progress.set_up()
+    from practice.strength.services import agree
+    from shared.people.access import recordable
     from tests.conftest import signed_in
 
     coach, student = progress.fill()
+    agree(student=recordable(student))
     client = signed_in(coach)
     assert client.get("/drills/").status_code == 200
     before, address = resident(), f"/students/{student.pk}/{page}/".replace("./", "")
