@@ -9,6 +9,7 @@ import numpy as np
 
 from practice.measures.answers import BadData, TooLittle
 from practice.measures.arrays import Array, finite, numbers, same_length, share
+from practice.measures.claim import alike_days
 from practice.measures.days import share_over_days
 from practice.measures.rates import Z95, counts
 from practice.measures.usual import USUAL_REPS, DaySpread
@@ -127,7 +128,8 @@ def clean_curve(
     clean: Sequence[int],
     reps: Sequence[int],
     *,
-    heterogeneity: float = 1.0,
+    days: Sequence[int] | None = None,
+    usual: DaySpread = USUAL_REPS,
 ) -> Curve | TooLittle:
     """Logistic curve of clean reps by effort, kept finite by Firth's penalty.
 
@@ -136,8 +138,10 @@ def clean_curve(
     efforts : sequence of float, length k
         Percent, 0 to 110.
     clean, reps : sequence of int, length k
-    heterogeneity : float
-        By how much days make the counts vary more than independent reps would, at least 1.
+    days : sequence of int, length k, optional
+        The place in time of the day of each count; none: no two are alike by their day.
+    usual : DaySpread
+        How much days of one student differ by themselves.
 
     Returns
     -------
@@ -146,22 +150,22 @@ def clean_curve(
     Raises
     ------
     BadData
-        Lengths differ, an effort out of range, more clean than reps, or heterogeneity below 1.
+        Lengths differ, an effort out of range, or more clean than reps.
 
     Notes
     -----
     The penalty (half the log determinant of the information, Jeffreys' prior) keeps
     the estimate finite when every rep at low effort is clean and every one at high
-    effort is not, where plain maximum likelihood runs off to infinity. The covariance is
-    multiplied by the heterogeneity.
+    effort is not, where plain maximum likelihood runs off to infinity. What a day adds, all
+    its steps share: its covariance is that of the scores, with the likeness of reps of one
+    day from the days themselves joined with what is known beforehand (house rule).
 
     References
     ----------
     Firth, D. (1993). Biometrika 80, 27-38; Heinze, G. & Schemper, M. (2002).
-    Statistics in Medicine 21, 2409-2419; Finney, D. J. (1971). Probit Analysis, 4.6
-    (heterogeneity factor).
+    Statistics in Medicine 21, 2409-2419; Liang, K.-Y. & Zeger, S. L. (1986). Biometrika 73,
+    13-22 (covariance of an estimate by clusters, working as if independent).
     """
-    finite(heterogeneity, "heterogeneity", least=1)
     x = numbers(efforts, "efforts", least=0)
     k, n = numbers(clean, "clean reps", least=0), numbers(reps, "reps", least=0)
     same_length(x, k, n)
@@ -179,12 +183,52 @@ def clean_curve(
         beta, inverse = firth(design, k, n)
     except BadData:  # It did not settle: more reps will tell.
         return TooLittle("The curve does not settle on these reps.", int(n.sum()), int(n.sum()) + 1)
+    if days is not None:
+        inverse = _by_days(design, (beta, inverse), (k, n, numbers(days, "days", least=0)), usual)
     back = np.array([[1.0, -centre / scale], [0.0, 1 / scale]])
     intercept, slope = back @ beta
-    covariance = heterogeneity * (back @ inverse @ back.T)
+    covariance = back @ inverse @ back.T
     (a, b), (c, d) = covariance.tolist()
     rows = ((a, b), (c, d))
     return Curve(float(intercept), float(slope), rows, tuple(x[tried].tolist()), int(n.sum()))
+
+
+def _by_days(
+    design: Array, fit: tuple[Array, Array], counted: tuple[Array, Array, Array], usual: DaySpread
+) -> Array:
+    """Covariance of the coefficients where reps of one day are alike."""
+    (beta, inverse), (clean, tries, day) = fit, counted
+    same_length(clean, day)
+    p = 1 / (1 + np.exp(-(design @ beta)))
+    own, spread = tries * p * (1 - p), tries * np.sqrt(p * (1 - p))
+    _, which = np.unique(day, return_inverse=True)
+    of_day = np.eye(int(which.max()) + 1)[:, which]
+    more = of_day.shape[0] - 1
+    like, alike = usual.ratio**2 / (1 + usual.ratio**2), usual.alike
+    # Clean reps of whole days beside those expected: how much more they vary than independent
+    # ones would, and how much neighbours go together.
+    off, room = of_day @ (clean - tries * p), of_day @ spread
+    alone, most = float(own.sum()), float((room**2).sum())
+    if more and most > alone:
+        seen = (float((off**2).sum()) * (more + 1) / more - alone) / (most - alone)
+        like = _joined(seen, 1.0, like, more, usual.freedom)
+        seen = float((off[1:] * off[:-1]).sum() / (room[1:] * room[:-1]).sum())
+        seen = seen / like if like else 0.0
+        alike = _joined(seen, MOST_ALIKE, alike, more, usual.freedom)
+    within = (1 - like) * design.T @ (design * own[:, None])
+    pulls = of_day @ (design * spread[:, None])
+    between = like * pulls.T @ alike_days(more + 1, alike) @ pulls
+    found: Array = inverse @ (within + between) @ inverse
+    return found
+
+
+MOST_ALIKE = 0.9
+
+
+def _joined(seen: float, most: float, known: float, days: float, freedom: float) -> float:
+    """What days show, joined with what is known as so many days more."""
+    joined = (days * min(max(seen, -most), most) + freedom * known) / (days + freedom)
+    return max(0.0, joined)
 
 
 def firth(design: Array, successes: Array, tries: Array) -> tuple[Array, Array]:

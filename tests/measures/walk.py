@@ -96,7 +96,7 @@ GOOD: dict[str, dict[str, Any]] = {
         "efforts": [40.0, 60.0, 80.0],
         "clean": [9, 7, 3],
         "reps": [10, 10, 10],
-        "heterogeneity": 2.0,
+        "days": [1, 1, 2],
     },
     "ladder.highest_effort": {"curve": CURVE, "criterion": 0.8, "z": 1.96},
     "ladder.step_ratio": {"target": 0.75},

@@ -376,6 +376,44 @@ def test_interval_of_the_highest_effort():
     assert found.high - found.effort == pytest.approx(reach, rel=1e-4)
 
 
+@checks(clean_curve, source="Definition: Liang & Zeger (1986), cell by cell of a whole matrix")
+def test_days_of_a_curve_are_alike():
+    efforts, days = [40, 60, 80, 95] * 3, [1] * 4 + [4] * 4 + [9] * 4
+    clean, reps = [9, 8, 6, 2, 7, 6, 3, 1, 10, 9, 7, 3], [10] * 12
+    known = DaySpread(0.5, freedom=1e9, alike=0.4)  # So sure that the days themselves add nothing.
+    alone = clean_curve(efforts, clean, reps)
+    found = clean_curve(efforts, clean, reps, days=days, usual=known)
+    assert (found.intercept, found.slope) == (alone.intercept, alone.slope)
+    p = np.array([alone.chance(each) for each in efforts])
+    spread = 10 * np.sqrt(p * (1 - p))
+    place = np.repeat([0, 1, 2], 4)
+    like = 0.25 / 1.25
+    whole = like * 0.4 ** np.abs(np.subtract.outer(place, place)) * np.outer(spread, spread)
+    whole += np.diag((1 - like) * 10 * p * (1 - p))
+    design = np.column_stack([np.ones(12), efforts])
+    bread = np.linalg.inv(design.T @ (design * (10 * p * (1 - p))[:, None]))
+    expected = bread @ design.T @ whole @ design @ bread
+    assert np.array(found.covariance) == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_good_and_a_bad_day_widen_a_curve():
+    def error(curve, effort):
+        at = np.array([1.0, effort])
+        return sqrt(at @ np.array(curve.covariance) @ at)
+
+    alike = clean_curve([40, 80] * 4, [8, 4] * 4, [10] * 8, days=[1, 1, 2, 2, 3, 3, 4, 4])
+    apart = clean_curve(
+        [40, 80] * 4, [10, 7, 6, 1, 10, 7, 6, 1], [10] * 8, days=[1, 1, 2, 2, 3, 3, 4, 4]
+    )
+    assert apart.slope == pytest.approx(alike.slope, rel=1e-9)
+    assert error(apart, 60) > 1.1 * error(alike, 60)
+    # What all steps of a day share says little of how steep the curve is.
+    assert apart.covariance[1][1] < 1.1 * alike.covariance[1][1]
+    # One rep a day tells nothing of days.
+    single = clean_curve([40, 80] * 6, [1, 0] * 6, [1] * 12, days=range(12))
+    assert error(single, 60) > 0
+
+
 @checks(
     step_ratio,
     source="Kaernbach (1991) Perception & Psychophysics 49, 227: 3 to 1 for 75 %",

@@ -200,7 +200,8 @@ def _highest_holds(world: World, days: int, random: Random) -> bool | None:
         LadderStep(effort, dict(zip(dates, counts, strict=True)), is_checked=True)
         for effort, counts in ladder.items()
     ]
-    _, found = curve_of(judge(steps, None, _of(world, random).reps), round(100 * LINE))
+    usual = _of(world, random).reps
+    _, found = curve_of(judge(steps, None, usual), round(100 * LINE), usual)
     if found is None or found.low is None or found.high is None:
         return None
     return found.low <= truth <= found.high

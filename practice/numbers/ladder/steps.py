@@ -46,9 +46,8 @@ class LadderStep:
 class Judged:
     """A step with its word; share and interval are of the pool it was judged in.
 
-    `worth`: of how many independent reps those of the pool are worth. `word`: holds, breaks,
-    not settled or too few. `capped`: it would hold by the student's own count, which runs
-    high.
+    `word`: holds, breaks, not settled or too few. `capped`: it would hold by the student's own
+    count, which runs high.
     """
 
     step: LadderStep
@@ -58,7 +57,6 @@ class Judged:
     days: int
     low: float
     high: float
-    worth: float
     word: str
     capped: bool
 
@@ -158,7 +156,6 @@ def _judged(
         found.days,
         found.estimate.low,
         found.estimate.high,
-        found.worth,
         str(Holds.NOT_SETTLED if capped else word),
         capped,
     )

@@ -120,7 +120,7 @@ def _drill(facts: DrillFacts, usual: DaySpread) -> DrillLadder:
     points = None if isinstance(gap, TooLittle) else gap
     steps = steps_of(facts.own, facts.checked)
     judged = judge(steps, points, usual)
-    curve, highest = curve_of(judged, facts.clean_line)
+    curve, highest = curve_of(judged, facts.clean_line, usual)
     return DrillLadder(
         drill_id=facts.drill_id,
         name=facts.name,
@@ -154,17 +154,17 @@ def _answer(judged: Judged) -> StepAnswer:
 
 
 def curve_of(
-    judged: Sequence[Judged], clean_line: int
+    judged: Sequence[Judged], clean_line: int, usual: DaySpread
 ) -> tuple[tuple[CurvePoint, ...], Highest | None]:
     from practice.measures.ladder import clean_curve, highest_effort
 
-    steps = [each.step for each in judged]
-    found = clean_curve(
-        [step.effort for step in steps],
-        [step.clean for step in steps],
-        [step.reps for step in steps],
-        heterogeneity=max((each.reps / each.worth for each in judged), default=1.0),
-    )
+    cells = [
+        (step.effort, *count, day.toordinal())
+        for step in (each.step for each in judged)
+        for day, count in step.counts.items()
+    ]
+    tried, clean, reps, days = zip(*cells, strict=True) if cells else ((), (), (), ())
+    found = clean_curve(tried, clean, reps, days=days, usual=usual)
     if isinstance(found, TooLittle):
         return (), None
     lowest, top = min(found.efforts), max(found.efforts)
