@@ -8,7 +8,7 @@ from coaching.board.queries import one_student
 from coaching.board.read import BoardPerson
 from coaching.board.rows import BoardRow, bar_length, row_of
 from coaching.lessons.current_cues import CueLine, cue_line, cues_of
-from coaching.lessons.numbers import numbers_said
+from coaching.lessons.numbers import minutes_said, numbers_said
 from coaching.messages.queries import open_question
 from coaching.season.models import Phase, Priority
 from practice.weeks.models import Excusal
@@ -63,7 +63,10 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         about=_about(student, user, person.today),
         numbers=tuple(
             SheetLine(title, first_sentence(answer))
-            for title, answer in numbers_said(student, user, to_student=False)
+            for title, answer in (
+                *numbers_said(student, user, to_student=False),
+                *minutes_said(student),
+            )
         ),
         ahead=_ahead(student, person),
         said=_lines({"Asks": question, "Wrote": row.note if not question else "", "You": row.line}),

@@ -22,6 +22,16 @@ def numbers_said(student: Student, reader: User, *, to_student: bool) -> list[tu
     ]
 
 
+def minutes_said(student: Student) -> list[tuple[str, str]]:
+    """What the minutes of the newest whole week are by the clock, where enough was checked."""
+    from practice.numbers.load.pages import clock_in_short
+    from practice.numbers.load.queries import read_load
+    from practice.numbers.load.weeks import load_answer
+
+    words = clock_in_short(load_answer(read_load(student, today_of(student))))
+    return [("Minutes", words)] if words else []
+
+
 def moved_said(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
     """Speed and wedges alone: what is measured in balls."""
     return [

@@ -20,7 +20,7 @@ from typing import Any
 from coaching.records.kinds import MOVING
 
 FORMAT = "between-lessons studio"
-VERSION = 13  # With season_template (10), remembered (11) and try_out (12), new kinds.
+VERSION = 14  # With season_template (10), remembered (11) and try_out (12), new kinds.
 UNDATED = "2026-11-29T00:00:00+00:00"  # Of files without `made_at`: none was written later.
 # Fields by the version they came with: of which kind, and what an older record has in them.
 CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
@@ -50,5 +50,9 @@ CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
         }
     },
     13: {"try_out": {"design": "start", "other_id": None, "weeks": 1, "turns": []}},
+    14: {
+        "result": {"timed_minutes": None, "guessed_minutes": None},
+        "checked_count": {"own_reps": None},
+    },
 }
 BY_KIND = {kind.name: kind for kind in MOVING}

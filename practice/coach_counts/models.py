@@ -13,8 +13,8 @@ MOST_REPS = 500
 class CheckedCount(Base):
     """One count: reps at a felt effort, how many the coach called clean, and the student.
 
-    `own_clean_reps` is null where the student did not count. One taken back counts no more
-    and is kept.
+    `own_reps` and `own_clean_reps` are null where the student did not count. One taken back
+    counts no more and is kept.
     """
 
     student = models.ForeignKey(Student, models.CASCADE, related_name="checked", db_index=False)
@@ -22,6 +22,9 @@ class CheckedCount(Base):
     effort = models.PositiveSmallIntegerField("felt effort, percent")
     reps = models.PositiveSmallIntegerField()
     clean_reps = models.PositiveSmallIntegerField("clean by the coach")
+    own_reps = models.PositiveSmallIntegerField(
+        "reps by the student's own count", null=True, blank=True
+    )
     own_clean_reps = models.PositiveSmallIntegerField(
         "clean by the student's own count", null=True, blank=True
     )
@@ -48,5 +51,10 @@ class CheckedCount(Base):
                 & (Q(own_clean_reps=None) | Q(own_clean_reps__lte=F("reps"))),
                 name="checked_clean_within_reps",
                 violation_error_message="There cannot be more clean ones than were made.",
+            ),
+            models.CheckConstraint(
+                condition=Q(own_reps=None) | Q(own_reps__range=(1, MOST_REPS)),
+                name="checked_own_reps_1_to_500",
+                violation_error_message=f"Count 1 to {MOST_REPS} reps at a time.",
             ),
         ]

@@ -24,6 +24,7 @@ def keep_count(
     clean_reps: int,
     own_clean_reps: int | None,
     day: date,
+    own_reps: int | None = None,
 ) -> CheckedCount:
     """A count; the same id again changes nothing. Raises IdTaken."""
     kept, _ = CheckedCount.objects.get_or_create(
@@ -34,6 +35,7 @@ def keep_count(
             "effort": effort,
             "reps": reps,
             "clean_reps": clean_reps,
+            "own_reps": own_reps,
             "own_clean_reps": own_clean_reps,
             "day": day,
             "by": by,

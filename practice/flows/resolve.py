@@ -81,6 +81,8 @@ def _result(block: Block, position: int, named: Named, student: Student, day: da
         what="" if part or drill else block.what or "other",
         steps=[step.as_row() for step in steps],
         minutes=block.minutes,
+        timed_minutes=block.timed,
+        guessed_minutes=block.guessed,
         balls=_balls(steps, asked, needs_ball) if block.balls is None else block.balls,
         hard_swings=_hard_swings(steps, asked) if block.hard is None else block.hard,
         as_asked=block.as_asked and part is not None,

@@ -61,6 +61,9 @@ class Block:
     what: str
     steps: tuple[StepDone, ...]
     minutes: float | None
+    # By the clock, and what was said before the clock was shown.
+    timed: float | None
+    guessed: float | None
     as_asked: bool
     stopped: bool
     for_last_week: bool
@@ -199,6 +202,8 @@ def _block(raw: object, version: int) -> Block:
         what=what,
         steps=tuple(_step(step) for step in items(raw, "s", MOST_STEPS)),
         minutes=number(raw, "min", high=MOST_MINUTES, unit="minutes"),
+        timed=number(raw, "t", high=MOST_MINUTES, unit="minutes"),
+        guessed=number(raw, "g", high=MOST_MINUTES, unit="minutes"),
         as_asked=flag(raw, "as"),
         stopped=flag(raw, "stop"),
         for_last_week=flag(raw, "last"),

@@ -19,6 +19,8 @@ _WORDS = {
     "c": "The clean ones",
     "e": "Effort",
     "min": "Minutes",
+    "t": "Minutes by the clock",
+    "g": "Minutes as you said",
     "felt": "How hard it felt",
     "balls": "Balls",
     "hard": "Hard swings",

@@ -17,7 +17,9 @@ def _values(*names: str) -> dict[str, Any]:
 _BALL = _values("club", "length", "effort", *FIGURES)
 _SHOTS = _values("device", "ball", "place", "indoors") | {"balls": [_BALL]}
 _STEP = _values("n", "c", "e")
-_BLOCK = _values("p", "d", "w", "min", "as", "stop", "last", "balls", "hard") | {"s": [_STEP]}
+_BLOCK = _values("p", "d", "w", "min", "as", "stop", "last", "balls", "hard", "t", "g") | {
+    "s": [_STEP]
+}
 _PAIN = _values("lvl", "where", "signs", "new", "p")
 _COMMON = _values("id", "v", "k", "who", "day", "at")
 _SESSION = _COMMON | _values("min", "felt", "note", "about", "paper") | {"pain": _PAIN}

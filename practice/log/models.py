@@ -131,6 +131,9 @@ class Result(models.Model):
     # Per step of the part's dose, in its order: {"n": 10, "clean": 8, "effort": 50}
     steps = models.JSONField(default=list, blank=True)
     minutes = models.FloatField(null=True, blank=True)
+    # By the clock of the practice screen, and what the student said before it was shown.
+    timed_minutes = models.FloatField(null=True, blank=True)
+    guessed_minutes = models.FloatField(null=True, blank=True)
     balls = models.PositiveIntegerField(default=0)
     hard_swings = models.PositiveIntegerField(default=0)
     as_asked = models.BooleanField(default=False)

@@ -1,5 +1,6 @@
 """Several figures beside each other: which pairs differ, and how much of the worst is chance."""
 
+from dataclasses import dataclass
 from functools import cache
 from math import sqrt
 
@@ -147,10 +148,31 @@ def drawn_in(figures: Numbers, variances: Numbers) -> tuple[float, ...] | TooLit
         return TooLittle("Three figures show how far such figures differ.", x.size, LEAST_SEVERAL)
     if v.min() <= 0:
         raise BadData("The variances must be above zero.")
-    w = 1 / v
-    away = x - float((w * x).sum() / w.sum())
-    excess = float((w * away**2).sum()) - (x.size - 1)
+    found = random_effects(x, v)
+    drawn = found.mean + found.between / (found.between + v) * (x - found.mean)
+    return tuple(drawn.tolist())
+
+
+@dataclass(frozen=True, slots=True)
+class RandomEffects:
+    """The mean of figures that truly differ by the variance `between`."""
+
+    mean: float
+    between: float
+
+
+def random_effects(figures: Array, variances: Array) -> RandomEffects:
+    """The moment estimate of how far several figures differ, and their mean.
+
+    Figures in any unit, each with its variance above 0.
+
+    References
+    ----------
+    DerSimonian & Laird (1986), as `drawn_in`.
+    """
+    w = 1 / variances
+    away = figures - float((w * figures).sum() / w.sum())
+    excess = float((w * away**2).sum()) - (figures.size - 1)
     between = max(0.0, excess / float(w.sum() - (w**2).sum() / w.sum()))
-    weights = 1 / (between + v)
-    mean = float((weights * x).sum() / weights.sum())
-    return tuple((mean + between / (between + v) * (x - mean)).tolist())
+    weights = 1 / (between + variances)
+    return RandomEffects(float((weights * figures).sum() / weights.sum()), between)

@@ -87,6 +87,8 @@ def _block() -> serializers.Serializer:
                 required=False,
             ),
             "min": serializers.FloatField(**MINUTES, **MAYBE),
+            "t": serializers.FloatField(help_text="By the clock.", **MINUTES, **MAYBE),
+            "g": serializers.FloatField(help_text="Said before it.", **MINUTES, **MAYBE),
             "as": serializers.BooleanField(help_text="Done as asked.", **MAYBE),
             "stop": serializers.BooleanField(help_text="Ended by the stop rule.", **MAYBE),
             "last": serializers.BooleanField(help_text="For last week.", **MAYBE),

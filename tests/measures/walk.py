@@ -8,6 +8,7 @@ from typing import Any
 
 import practice.measures
 from practice.measures.days import level_over_days
+from practice.measures.diary import Overcount
 from practice.measures.flight import Launch
 from practice.measures.ladder import Curve
 from practice.measures.strength import Formula
@@ -68,6 +69,16 @@ GOOD: dict[str, dict[str, Any]] = {
     "chart.signals": {"z": LINES},
     "flight.usual_coefficients": {"spin_parameter": 0.1},
     "flight.fly": {"launch": WEDGE, "density": 1.2, "start_height": 1.0, "tolerance": 1e-6},
+    "diary.by_the_clock": {
+        "said": CARRIES,
+        "found": Overcount(0.2, 0.1, 0.2, 12.0, 6, 4),
+        "timed": 10.0,
+        "level": 0.9,
+    },
+    "diary.overcount": {
+        "own": [(20.0, 16.0), (30.0, 25.0), (15.0, 12.0)],
+        "others": [[(20.0, 20.0), (10.0, 9.0)], [(30.0, 21.0)]],
+    },
     "days.level_over_days": {"days": SESSIONS, "unit": "m", "coarsest": 1.0, "level": 0.9},
     "days.share_over_days": {"days": [(8, 10), (5, 10), (9, 12)], "level": 0.9},
     "drawn.ways_to_start": {"windows": [(0, 2), (2, 2)]},
@@ -180,6 +191,7 @@ WITHOUT_NUMBERS = {
     "days.weighted_mean",
     "ladder.firth",
     "roots.root",
+    "several.random_effects",
     "verdicts.kept_of",
     "studio.spread_of_days",
     "tried.freed_of_steps",

@@ -30,6 +30,13 @@ class CountForm(forms.Form):
         help_text="As asked, such as 40, 60 or 80.",
     )
     reps = forms.IntegerField(label="Reps", min_value=1, max_value=MOST_REPS)
+    own_reps = forms.IntegerField(
+        label="Reps by the student’s own count",
+        min_value=1,
+        max_value=MOST_REPS,
+        required=False,
+        help_text="Ask before you say yours: it shows how minutes at home are meant.",
+    )
     clean_reps = forms.IntegerField(label="Clean by your count", min_value=0, max_value=MOST_REPS)
     own_clean_reps = forms.IntegerField(
         label="Clean by the student’s own count",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from practice.measures.answers import Estimate
 from practice.numbers.kit import text as said
 from practice.numbers.load.weeks import HardSwings, LoadAnswer, LoadWeek
 from shared.kit.drawing import charts
@@ -13,6 +14,7 @@ class WeekRow:
     load: str
     sessions: str
     minutes: str
+    clock: str
     hard: str
 
 
@@ -24,6 +26,8 @@ class LoadPage:
     hard: str
     rolling: str
     unrated: str
+    clock: tuple[str, ...]
+    has_clock: bool
     rows: tuple[WeekRow, ...]
     figure: charts.OverDays
 
@@ -34,6 +38,8 @@ def load_page(found: LoadAnswer, *, is_own: bool) -> LoadPage:
         hard=_hard(found.hard, is_own=is_own),
         rolling=_rolling(found),
         unrated=_unrated(found),
+        clock=clock_words(found),
+        has_clock=any(week.clock for week in found.weeks),
         rows=tuple(_row(week) for week in reversed(found.weeks)),
         figure=_figure(found),
     )
@@ -93,12 +99,52 @@ def _unrated(found: LoadAnswer) -> str:
     )
 
 
+def clock_words(found: LoadAnswer) -> tuple[str, ...]:
+    """Minutes as written and by the clock, of one week where that can be told."""
+    if found.checks_missing:
+        if not found.checks:
+            return ()
+        visits = said.many(found.checks, "visit is", "visits are")
+        return (f"{visits} checked. From 3 on, minutes by the clock stand here.",)
+    week = _clocked(found)
+    if week is None or week.clock is None:
+        return ()
+    when = "This week so far" if week.is_now else "In the newest whole week"
+    return (
+        f"{when} {week.minutes:.0f} minutes are written.",
+        f"By the clock that is about {week.clock.value:.0f}.",
+        f"It is likely from {_ends(week.clock)}.",
+        f"That is told from {said.many(found.checks, 'checked visit')}.",
+    )
+
+
+def clock_in_short(found: LoadAnswer) -> str:
+    """'45 to 58 by the clock, from 6 checked visits'; empty where it cannot be told."""
+    week = _clocked(found)
+    if week is None or week.clock is None:
+        return ""
+    checks = said.many(found.checks, "checked visit")
+    return f"{week.minutes:.0f} written, {_ends(week.clock)} by the clock. From {checks}."
+
+
+def _clocked(found: LoadAnswer) -> LoadWeek | None:
+    """The newest whole week whose minutes are known by the clock, else the present one."""
+    known = [week for week in found.weeks if week.clock is not None]
+    whole = [week for week in known if not week.is_now]
+    return (whole or known or [None])[-1]
+
+
+def _ends(clock: Estimate) -> str:
+    return " to ".join(said.outward(clock.low, clock.high))
+
+
 def _row(week: LoadWeek) -> WeekRow:
     return WeekRow(
         week=said.day(week.opens) + (" so far" if week.is_now else ""),
         load=f"{week.load:.0f}",
         sessions=str(week.sessions),
         minutes=f"{week.minutes:.0f}",
+        clock=f"{week.clock.value:.0f} ({_ends(week.clock)})" if week.clock else "",
         hard="not known" if week.hard_swings is None else str(week.hard_swings),
     )
 

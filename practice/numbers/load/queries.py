@@ -1,27 +1,38 @@
 """Sessions of one student with how hard they felt, and hard swings by week."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
+from uuid import UUID
 
-from django.db.models import Min, Sum
+from django.db.models import Min, Q, Sum
 
+from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
-from practice.log.models import Entry
+from practice.log.models import Entry, Result
 from shared.kit.weeks import week_start
+from shared.people.access import recordable_students
 from shared.people.models import Student
 
 WEEK = timedelta(weeks=1)
 WEEKS = 12  # The present week and those before it.
 MOST = 3000
+CHECKED_DAYS = timedelta(days=365)  # How long a checked visit tells of somebody's minutes.
+Pair = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """One logged session; None for what was not told."""
+    """One logged session; None for what was not told.
+
+    `timed`: minutes of the parts that a clock has measured; `untimed` those of the others.
+    """
 
     day: date
     minutes: float | None
     felt: int | None
+    timed: float = 0.0
+    untimed: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,27 +45,69 @@ class LoadFacts:
     first: date | None
     hard: dict[date, int]
     under_16: bool
+    own_checks: tuple[Pair, ...] = ()
+    other_checks: tuple[tuple[Pair, ...], ...] = ()
 
 
 def read_load(student: Student, today: date) -> LoadFacts:
-    """Twelve weeks, the present one among them. Three queries."""
+    """Twelve weeks, the present one among them. Five queries."""
     opens = week_start(today, student.studio.first_weekday)
     since = opens - (WEEKS - 1) * WEEK
     entries = Entry.objects.filter(student=student, counts=True)
     rows = (
         entries.filter(day__gte=since, day__lte=today)
-        .annotate(of_blocks=Sum("results__minutes"))
+        .annotate(
+            of_blocks=Sum("results__minutes"),
+            timed=Sum("results__timed_minutes"),
+            beside=Sum("results__minutes", filter=Q(results__timed_minutes__gt=0)),
+        )
         .order_by("day", "at")
-        .values_list("day", "minutes", "of_blocks", "felt")[:MOST]
+        .values_list("day", "minutes", "of_blocks", "felt", "timed", "beside")[:MOST]
     )
+    checks = _checks(student, today)
     tallies = WeekTally.objects.filter(student=student, opens__gte=since, opens__lte=opens)
     return LoadFacts(
         today=today,
         opens=opens,
         sessions=tuple(
-            Session(day, minutes or of_blocks, felt) for day, minutes, of_blocks, felt in rows
+            _session(day, minutes or of_blocks, felt, timed or 0.0, beside or 0.0)
+            for day, minutes, of_blocks, felt, timed, beside in rows
         ),
         first=entries.aggregate(first=Min("day"))["first"],
         hard=dict(tallies.values_list("opens", "hard_swings")),
         under_16=student.is_under_16,
+        own_checks=tuple(checks.pop(student.pk, ())),
+        other_checks=tuple(map(tuple, checks.values())),
     )
+
+
+def _session(
+    day: date, minutes: float | None, felt: int | None, timed: float, beside: float
+) -> Session:
+    """`beside`: what was written of the parts that were timed."""
+    return Session(day, minutes, felt, timed, max(0.0, (minutes or 0.0) - beside))
+
+
+def _checks(student: Student, today: date) -> dict[UUID, list[Pair]]:
+    """Said and checked, by student of the same studio: visits of a clock, sets of a coach."""
+    since = {"student__in": recordable_students().filter(studio=student.studio_id)}
+    visits = Result.objects.filter(
+        **since,
+        entry__counts=True,
+        entry__day__gt=today - CHECKED_DAYS,
+        guessed_minutes__gt=0,
+        timed_minutes__gt=0,
+    ).order_by("-entry__day", "pk")
+    sets = CheckedCount.objects.filter(
+        **since, counts=True, day__gt=today - CHECKED_DAYS, own_reps__gt=0
+    ).order_by("-day", "pk")
+    found: dict[UUID, list[Pair]] = defaultdict(list)
+    for who, said, checked in visits.values_list("student", "guessed_minutes", "timed_minutes")[
+        :MOST
+    ]:
+        if said is not None and checked is not None:
+            found[who].append((said, checked))
+    for who, reps, counted in sets.values_list("student", "own_reps", "reps")[:MOST]:
+        if reps is not None:
+            found[who].append((reps, counted))
+    return found

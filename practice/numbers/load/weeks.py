@@ -1,13 +1,18 @@
 """How much, and how fast it grew: a description. Loads are how hard it felt (0-10) × minutes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
+from typing import TYPE_CHECKING
 
 from practice.care.load import load_jump
-from practice.measures.answers import TooLittle
+from practice.measures.answers import Estimate, TooLittle
 from practice.numbers.load.queries import WEEK, WEEKS, LoadFacts, Session
 from shared.kit.weeks import week_days
+
+if TYPE_CHECKING:
+    from practice.measures.diary import Overcount
 
 BAND_WEEKS, LEAST_WEEKS = 8, 4
 HARD_WEEKS = 4
@@ -17,7 +22,8 @@ HARD_WEEKS = 4
 class LoadWeek:
     """One week. `sameness` is the daily mean over its standard deviation (n - 1), `product`
     the load times that; None where the days are all alike or the week is not over.
-    `hard_swings` is None for a week of which nothing is known."""
+    `hard_swings` is None for a week of which nothing is known. `clock`: what its minutes are
+    likely to have been by the clock; None where none were told, or too few were checked."""
 
     opens: date
     load: float
@@ -28,6 +34,7 @@ class LoadWeek:
     product: float | None
     hard_swings: int | None
     is_now: bool
+    clock: Estimate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +79,8 @@ class LoadAnswer:
     rolling: RollingLoad | None
     rolling_missing: int
     hard: HardSwings
+    checks: int = 0
+    checks_missing: int = 0
 
     @property
     def now(self) -> LoadWeek:
@@ -79,8 +88,9 @@ class LoadAnswer:
 
 
 def load_answer(facts: LoadFacts) -> LoadAnswer:
+    weight = _weight(facts)
     weeks = tuple(
-        _week(opens, facts)
+        _week(opens, facts, weight)
         for n in reversed(range(WEEKS))
         if _is_known(opens := facts.opens - n * WEEK, facts)
     )
@@ -97,7 +107,25 @@ def load_answer(facts: LoadFacts) -> LoadAnswer:
         rolling=rolling,
         rolling_missing=missing,
         hard=_hard(facts),
+        checks=len(facts.own_checks),
+        checks_missing=weight.missing if isinstance(weight, TooLittle) else 0,
     )
+
+
+def _weight(facts: LoadFacts) -> "Overcount | TooLittle":
+    from practice.measures.diary import overcount
+
+    return overcount(facts.own_checks, facts.other_checks)
+
+
+def _by_the_clock(sessions: Sequence[Session], weight: "Overcount | TooLittle") -> Estimate | None:
+    from practice.measures.diary import by_the_clock
+
+    if isinstance(weight, TooLittle):
+        return None
+    untimed = [session.untimed for session in sessions]
+    found = by_the_clock(untimed, weight, timed=sum(session.timed for session in sessions))
+    return None if isinstance(found, TooLittle) else found
 
 
 def _is_known(opens: date, facts: LoadFacts) -> bool:
@@ -120,7 +148,7 @@ def _days(facts: LoadFacts) -> dict[date, float]:
     return days
 
 
-def _week(opens: date, facts: LoadFacts) -> LoadWeek:
+def _week(opens: date, facts: LoadFacts, weight: "Overcount | TooLittle") -> LoadWeek:
     from practice.measures.load import week_load
 
     days, by_day = week_days(opens), _days(facts)
@@ -137,6 +165,7 @@ def _week(opens: date, facts: LoadFacts) -> LoadWeek:
         product=None if is_now else found.strain,
         hard_swings=facts.hard.get(opens),
         is_now=is_now,
+        clock=_by_the_clock(sessions, weight),
     )
 
 

@@ -204,7 +204,7 @@ function documentOf(data, f, was) {
   });
   // Counted by hand is not 'as asked', even if the counts are the same.
   const block = { ...base, d: text("d"), s, min, as: undefined, stop: data.has("stop") || undefined };
-  if (old) block.last = old.last;
+  if (old) Object.assign(block, { last: old.last, t: old.t, g: old.g });
   return inPlace(block);
 }
 
@@ -218,6 +218,7 @@ function submitted(event) {
     return commit("away", { first, last, kind: f.dataset.away }, "Kept. Nothing is asked on these days.", "saved");
   }
   if (f.dataset.walk) return submitWalk(f, data);
+  if (f.dataset.guess) return submitGuess(data);
   if (f.dataset.clip) return submitClip(f, data);
   if (f.dataset.ask !== undefined) return submitAsk(f, data);
   if (f.dataset.several) return submitSeveral(f, data);

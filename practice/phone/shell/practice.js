@@ -17,6 +17,7 @@ async function resumeWalk(id) {
   const key = walkKey(id);
   const kept = await recall(key).catch(() => null);
   quiet = !!(await recall("quiet").catch(() => false));
+  askedLast = (await recall(`guess ${state.me.id}`).catch(() => "")) || "";
   const begun = { key, id: newId(), day: today(), began: Date.now(), said: [] };
   if (here()[1] !== id || isWalking(id)) return;
   // An entry that was kept just before the phone died is not walked twice.
@@ -44,7 +45,7 @@ function walkScreen(id) {
     title: p.name,
     kind: "walks",
     body: h`<div class="walk"><p class="dose">Set ${k + 1} of ${sets.length}${set.rounds > 1 && `, round ${set.round}`}: ${stepName({ ...step, n: set.n, label: step.label.replace(/^(back )?\d+x/, "$1") })}</p><div id="count" role="status"></div><p id="rest" role="timer"></p>${cueOf(p)}${whyOf(p)}${clipFold(p)}
-<div class="links">${act("unrep", "Take the last one back", "", "plain")}${act("whole", "The rest of this set is done", "", "plain")}${mayStop && act("below", "Back to the step below", "", "plain")}${act("enough", "Finish here", "", "plain")}${act("quiet", quiet ? "Sound is off" : "Sound is on", "", "plain")}</div>${howOf(p)}${!navigator.wakeLock && h`<p class="quiet">This browser cannot keep the screen on.</p>`}</div>`,
+<div class="links">${act("unrep", "Take the last one back", "", "plain")}${act("whole", "The rest of this set is done", "", "plain")}${mayStop && act("below", "Back to the step below", "", "plain")}${act("enough", "Finish here", "", "plain")}${act("quiet", quiet ? "Sound is off" : "Sound is on", "", "plain")}${askedLast === "never" && act("askguess", "Ask me about minutes again", "", "plain")}</div>${howOf(p)}${!navigator.wakeLock && h`<p class="quiet">This browser cannot keep the screen on.</p>`}</div>`,
     main: walk.between ? act("begin", `Begin set ${k + 1}`) : set.timed ? act("time", walk.until ? "Done" : `Start ${many(set.n, "minute")}`) : act("rep", p.clean ? "Clean" : "Done", p.clean ? "1" : "."),
     left,
     part: p.id,
@@ -60,17 +61,55 @@ const protocol = (p, main) => ({
   part: p.id,
 });
 
+/** Minutes from the first to the last tap, where they can be those of this part. */
+function clockOf(p) {
+  const spent = Math.round(((walk.last || walk.began) - walk.began) / 6e4);
+  return spent > 0 && spent <= 2 * p.minutes ? spent : undefined;
+}
+
+/** Once a fortnight, and only of who has not said no: the minutes as he would have written them. */
+let askedLast = "";
+const asksMinutes = (p, sets) =>
+  walk.guess === undefined && !!clockOf(p) && sets.some((set) => !set.timed) && !walk.out?.length && isGuessDue();
+const isGuessDue = () => {
+  const since = addDays(today(), -13);
+  return askedLast < since && !own().some(({ e }) => e.day >= since && e.b?.some(({ g }) => g));
+};
+const guessScreen = (p) => ({
+  title: p.name,
+  body: h`<h2>One question, once a fortnight</h2><p>How many minutes was this? Say it before you see the clock.</p><form id="f" data-guess="1">${counter("guess", "Minutes, by feel")}</form><p class="quiet">It shows how near your own minutes are. Nothing that counts changes.</p><div class="links">${act("guess", "Skip it", "", "plain")}${act("guess", "Do not ask again", "never", "plain")}</div>`,
+  main: saving("Say it"),
+  part: p.id,
+});
+const guessed = (guess, when = today()) => {
+  askedLast = when;
+  remember(`guess ${state.me.id}`, when);
+  walk = { ...walk, guess };
+  keepWalk();
+  show();
+};
+DO.guess = (when) => guessed(0, when || today());
+DO.askguess = () => {
+  askedLast = "";
+  remember(`guess ${state.me.id}`, "");
+  show();
+};
+function submitGuess(data) {
+  const said = number(data.get("guess"));
+  return said ? guessed(said) : say("Say the minutes, such as 20, or skip it.");
+}
+
 /** What was walked, as it will be kept. */
 function walkedScreen(p, sets) {
+  if (asksMinutes(p, sets)) return guessScreen(p);
   const s = stepsDone(p.steps, sets, walk);
   const some = sum(s.map(({ n }) => n)) > 0;
   const rows = p.steps.map((step, i) => h`<b>${stepName(step)}</b><br>${s[i].n} done${s[i].c !== undefined && `, ${s[i].c} clean`}`);
   const called = p.targets?.length > 0 && h`<h2>By target</h2>${list(byTarget(p, walk).map(({ at, n, c }) => h`<b>${distance(at)}</b>: ${n} done${!!p.clean && `, ${c} clean`}`))}`;
-  const spent = Math.round(((walk.last || walk.began) - walk.began) / 6e4);
-  const min = spent > 0 && spent <= 2 * p.minutes ? spent : p.minutes;
+  const min = clockOf(p) || p.minutes;
   return {
     title: p.name,
-    body: h`<h2>${walk.out?.length ? "So far" : "All of it is done"}</h2>${!!walk.stop && h`<p>Back to the step below: it counts in full.</p>`}${list(rows)}${some && called}<div class="links">${act("unrep", "Take the last one back", "", "plain")}${walk.out?.length > 0 && act("goon", "Go on with it", "", "plain")}</div>${some && h`<form id="f" data-walk="${p.id}">${rest({ day: today() }, { min })}</form>`}`,
+    body: h`<h2>${walk.out?.length ? "So far" : "All of it is done"}</h2>${walk.guess > 0 && h`<p>You said ${many(walk.guess, "minute")}. The clock says ${clockOf(p)}.</p>`}${!!walk.stop && h`<p>Back to the step below: it counts in full.</p>`}${list(rows)}${some && called}<div class="links">${act("unrep", "Take the last one back", "", "plain")}${walk.out?.length > 0 && act("goon", "Go on with it", "", "plain")}</div>${some && h`<form id="f" data-walk="${p.id}">${rest({ day: today() }, { min })}</form>`}`,
     main: some ? saving() : h`<p class="inert">Nothing is counted yet</p>`,
     left: go(`part=${p.id}`, "Leave it"),
     part: p.id,
@@ -82,7 +121,7 @@ async function submitWalk(f, data) {
   const id = f.dataset.walk;
   const { part, w } = partAt(id);
   const said = { id: walk.id, day: dayOf(f), felt: number(data.get("felt")), note: data.get("note").trim() || undefined };
-  const block = { ...blockOf(part, w, said.day), s: stepsDone(part.steps, setsOf(part), walk), min: number(data.get("min")), as: undefined, stop: walk.stop };
+  const block = { ...blockOf(part, w, said.day), s: stepsDone(part.steps, setsOf(part), walk), min: number(data.get("min")), t: clockOf(part), g: walk.guess || undefined, as: undefined, stop: walk.stop };
   const body = JSON.parse(JSON.stringify({ ...said, b: [block] }));
   const { key } = walk;
   await commit("log", body, `Kept: ${entryName(body)}.`, `part=${id}`);
