@@ -96,6 +96,8 @@ class CastMember:
     diligent: bool = False
     hour: int = 18
     goal: str = ""
+    # Uses the practice screen; minutes said before its clock run so far above it.
+    says: float = 0.0
 
 
 def _past(text: str) -> tuple[CastWeek, ...]:
@@ -105,6 +107,7 @@ def _past(text: str) -> tuple[CastWeek, ...]:
 
 TAMSIN = CastMember(
     name="Tamsin Orlebar",
+    says=1.1,
     goal="Break eighty on the links",
     lesson=5,
     style="last day",
@@ -119,6 +122,7 @@ TAMSIN = CastMember(
 
 RAVINDU = CastMember(
     diligent=True,
+    says=1.25,
     name="Ravindu Peshala",
     goal="Stay on the ball with every club",
     lesson=1,
@@ -240,6 +244,7 @@ INES = CastMember(
 
 GERALD = CastMember(
     name="Gerald Umpleby",
+    says=1.0,
     goal="Turn without swaying, play with the grandchildren",
     lesson=6,
     parts=(

@@ -41,6 +41,8 @@ def documents_of(
             _block(work, story, parts, shelf=shelf, progress=progress, random=random)
             for work in day.works
         ]
+        if person.says and day is story.days[0]:
+            _time(blocks[0], person.says, is_asked=week.opens.toordinal() // 7 % 2 == 0)
         document = {
             "id": str(uuid.UUID(int=random.getrandbits(128), version=4)),
             "v": 1,
@@ -54,6 +56,13 @@ def documents_of(
             "pain": _pain(day, parts),
         }
         yield Sent(document, at + timedelta(minutes=random.choice((0, 1, 1, 2, 40))))
+
+
+def _time(block: dict[str, Any], says: float, *, is_asked: bool) -> None:
+    """The week's first visit went by the clock; each other week its minutes were said before."""
+    block["t"] = round(block["min"])
+    if is_asked:
+        block["g"] = 5 * max(1, round(block["min"] * says / 5))
 
 
 def _pain(day: StoryDay, parts: list[Part]) -> dict[str, Any] | None:

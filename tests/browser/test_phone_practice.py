@@ -212,3 +212,72 @@ def test_a_rest_is_counted_down_heard_and_felt_and_the_screen_stays_on(
     phone.tap("This week", "link")
     phone.until(lambda: phone.page.evaluate("() => held") == 0, "the screen to be let go")
     context.close()
+
+
+def minutes_go(phone: Phone, minutes: int) -> None:
+    phone.page.evaluate(f"() => {{ self.shift += {minutes * 60_000}; }}")
+
+
+def finished(phone: Phone, part: str, minutes: int) -> None:
+    """All sets of a part, with so much time on the clock."""
+    walk(phone, part)
+    minutes_go(phone, minutes)
+    phone.tap("The rest of this set is done")
+    phone.tap("Begin set 2")
+    phone.tap("The rest of this set is done")
+    phone.tap("Begin set 3")
+    phone.tap("The rest of this set is done")
+
+
+@pytest.fixture
+def timed_phone(browser, server, seed):
+    extra = SHIFTED.replace("SHIFT", "0")
+    context = new_context(browser, server, seed["cookies"]["sam"], extra=extra)
+    yield Phone(context.new_page(), server).open()
+    context.close()
+
+
+def test_minutes_are_asked_before_the_clock_is_shown_and_once_a_fortnight(
+    timed_phone, server, seed
+):
+    phone, part = timed_phone, seed["parts"][0]
+    finished(phone, part, 9)
+    phone.page.wait_for_selector("text=One question, once a fortnight")
+    assert "9" not in phone.page.inner_text("main")
+    phone.page.fill("[name=guess]", "12")
+    phone.tap("Say it")
+    phone.page.wait_for_selector("text=You said 12 minutes. The clock says 9.")
+    assert phone.page.input_value("[name=min]") == "9"
+    phone.tap("Save")
+    phone.all_sent()
+    (block,) = server.rows()[0]["b"]
+    assert (block["min"], block["t"], block["g"]) == (9, 9, 12)
+    # The same day, and after a reload, nobody asks again.
+    phone.page.reload()
+    phone.loaded()
+    finished(phone, part, 9)
+    phone.page.wait_for_selector("text=All of it is done")
+    assert phone.page.query_selector("[name=guess]") is None
+
+
+def test_the_question_is_skipped_and_turned_off_and_on(timed_phone, server, seed):
+    phone, part = timed_phone, seed["parts"][0]
+    finished(phone, part, 9)
+    phone.tap("Do not ask again")
+    phone.page.wait_for_selector("text=All of it is done")
+    assert "You said" not in phone.page.inner_text("main")
+    phone.tap("Save")
+    phone.all_sent()
+    (block,) = server.rows()[0]["b"]
+    assert block["t"] == 9
+    assert "g" not in block
+    # It is off after a reload too, until it is wanted again.
+    phone.page.reload()
+    phone.loaded()
+    walk(phone, part)
+    phone.tap("Ask me about minutes again")
+    phone.page.wait_for_selector("text=Ask me about minutes again", state="detached")
+    finished(phone, part, 9)
+    phone.page.wait_for_selector("text=One question, once a fortnight")
+    phone.tap("Skip it")
+    phone.page.wait_for_selector("text=All of it is done")

@@ -49,6 +49,14 @@ def test_a_good_entry_reads_back():
     assert read.pain.level == 2
 
 
+def test_minutes_by_the_clock_and_as_they_were_said_before_it():
+    (told,) = parse(GOOD | block(t=9, g=12)).blocks
+    assert (told.minutes, told.timed, told.guessed) == (12.5, 9.0, 12.0)
+    (silent,) = parse(GOOD).blocks
+    assert (silent.timed, silent.guessed) == (None, None)
+    assert reason(**block(t=601)) == reason(**block(g=-1)) == "amount"
+
+
 @pytest.mark.parametrize(
     ("fields", "expected"),
     [

@@ -40,6 +40,16 @@ def test_an_entry_is_stored_once_however_often_it_is_sent(phone, student, part):
     assert reps(student) == 10
 
 
+def test_what_the_clock_said_is_kept_beside_what_counts(phone, student, part):
+    one = entry(student, part)
+    one["b"][0] |= {"min": 25, "t": 16, "g": 20}
+    assert phone.receipt(one) == ["stored", ""]
+    assert Entry.objects.get().document == one
+    kept = Result.objects.get()
+    assert (kept.minutes, kept.timed_minutes, kept.guessed_minutes) == (25, 16, 20)
+    assert tally(student).minutes == 25  # Nothing that counts is made from the other two.
+
+
 def test_the_order_of_keys_is_no_difference(phone, student, part):
     one = entry(student, part)
     phone.receipt(one)

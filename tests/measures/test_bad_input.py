@@ -96,7 +96,7 @@ def test_words_among_the_numbers_are_refused(name):
 
 # Nothing yet is no figure: an empty answer, or each left-out part of one.
 EMPTY_IS_EMPTY = {
-    ("diary.overcount", "others"),
+    ("diary.overcount", "others"): "nobody else",
     ("arrays.numbers", "values"): "a list that may be empty",
     ("change.worth_of", "day_figures"): "what is worth having at all",
     ("ladder.holds", "days"): "too few",

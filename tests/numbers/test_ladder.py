@@ -279,6 +279,7 @@ def form_of(asked, student, **fields):
         "drill": str(asked.pk),
         "effort": "40",
         "reps": "24",
+        "own_reps": "26",
         "clean_reps": "10",
         "own_clean_reps": "16",
         "day": str(make.today_of(student)),
@@ -291,6 +292,7 @@ def test_a_count_is_kept_once_and_taken_back(coach_client, coach, student, drill
     assert coach_client.post(address, form).status_code == 302
     kept = CheckedCount.objects.get()
     assert (kept.clean_reps, kept.own_clean_reps, kept.by) == (10, 16, coach)
+    assert kept.own_reps == 26
     assert "10 of 24" in coach_client.get(address).content.decode()
     coach_client.post(f"{address}{kept.pk}/back/")
     assert "10 of 24" not in coach_client.get(address).content.decode()

@@ -4,6 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry, Result
 from practice.numbers.load.pages import load_page
@@ -11,6 +12,7 @@ from practice.numbers.load.queries import read_load
 from practice.numbers.load.weeks import load_answer
 from shared.kit.weeks import week_start
 from tests.conftest import signed_in
+from tests.factories import make_coach, make_drill, make_student
 from tests.numbers import make
 
 pytestmark = pytest.mark.django_db
@@ -163,8 +165,81 @@ def test_who_sees_the_pages(student, cast, child, guardian_client):
     assert guardian_client.get(f"/own/{child.pk}/load/").status_code == 200
 
 
-def test_three_queries_however_much_was_logged(student, django_assert_num_queries):
+def test_five_queries_however_much_was_logged(student, django_assert_num_queries):
     for weeks_ago in range(12):
         session(student, opens_of(student, weeks_ago))
-    with django_assert_num_queries(3):
+    checked(student, [(24, 20)] * 5)
+    with django_assert_num_queries(5):
         read_load(student, make.today_of(student))
+
+
+@pytest.fixture
+def stranger(db):
+    return make_student(make_coach(name="Coach Elsewhere"), "Somebody Else")
+
+
+def checked(student, told, weeks_ago=2):
+    """Visits whose minutes were said before the clock told them."""
+    day = opens_of(student, weeks_ago)
+    for said, timed in told:
+        entry = session(student, day, minutes=None)
+        Result.objects.create(
+            entry=entry, student=student, opens=day, minutes=timed,
+            guessed_minutes=said, timed_minutes=timed,
+        )  # fmt: skip
+
+
+def test_minutes_stand_beside_the_clock_once_three_visits_were_checked(student):
+    day = opens_of(student, 1)
+    session(student, day, minutes=40)
+    session(student, day, minutes=20)
+    checked(student, [(24, 20), (12, 10)])
+    found = answer(student)
+    assert (found.checks, found.checks_missing) == (2, 1)
+    assert load_page(found, is_own=True).clock == (
+        "2 visits are checked. From 3 on, minutes by the clock stand here.",
+    )
+    checked(student, [(36, 30)])
+    found = answer(student)
+    week = found.weeks[-2]
+    assert week.minutes == 60  # What was written stands; the load is made from it.
+    assert week.load == 300
+    assert week.clock.value == pytest.approx(60 / 1.2)
+    assert week.clock.low < 50 < week.clock.high
+    # A week whose every minute was timed needs no estimate.
+    assert found.weeks[-3].clock is None
+    page = load_page(found, is_own=True)
+    assert page.clock[:2] == (
+        "In the newest whole week 60 minutes are written.",
+        "By the clock that is about 50.",
+    )
+    assert page.clock[-1] == "That is told from 3 checked visits."
+    assert page.rows[1].clock.startswith("50 (")
+
+
+def test_what_the_screen_timed_is_not_estimated(student):
+    day = opens_of(student, 1)
+    checked(student, [(24, 20), (12, 10), (36, 30)])
+    both = session(student, day, minutes=None)
+    Result.objects.create(entry=both, student=student, opens=day, minutes=30, timed_minutes=30)
+    Result.objects.create(entry=both, student=student, opens=day, minutes=12)
+    week = answer(student).weeks[-2]
+    assert (week.minutes, week.clock.value) == (42, pytest.approx(30 + 10))
+
+
+def test_another_studio_lends_nothing(student, stranger):
+    checked(student, [(24, 20), (12, 10), (36, 30)])
+    session(student, opens_of(student, 1), minutes=60)
+    alone = answer(student).weeks[-2].clock.value
+    checked(stranger, [(20, 20)] * 9)
+    assert answer(student).weeks[-2].clock.value == alone
+
+
+def test_a_set_the_coach_counted_is_a_check_and_one_taken_back_is_none(student, coach):
+    drill = make_drill(student.studio, "Gate")
+    said = {"student": student, "drill": drill, "effort": 60, "clean_reps": 5, "by": coach}
+    day = make.today_of(student)
+    for counts in (True, True, True, False):
+        CheckedCount.objects.create(**said, reps=10, own_reps=12, day=day, counts=counts)
+    CheckedCount.objects.create(**said, reps=10, day=day)
+    assert answer(student).checks == 3
