@@ -21,7 +21,7 @@ const doseName = (steps) => steps.map(stepName).join(", ");
 const act = (name, text, arg = "", kind = "") =>
   h`<button type="button" class="${kind}" data-do="${name}" data-arg="${arg}">${text}</button>`;
 const go = (hash, text) => h`<a class="button plain" href="#${hash}">${text}</a>`;
-const list = (items) => items.length > 0 && h`<ul class="rows">${items.map((x) => h`<li>${x}</li>`)}</ul>`;
+const list = (items) => !!items.length && h`<ul class="rows">${items.map((x) => h`<li>${x}</li>`)}</ul>`;
 
 /** What is left of a part, and on which days and where it is meant to be. */
 const whenOf = (p) => [leftWords(p), ...p.days.map((d) => `${dayName(d)} ${p.at?.[d] || ""}`)].join(" · ");
