@@ -7,7 +7,7 @@ import pytest
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry, Result
-from practice.numbers.load.pages import load_page
+from practice.numbers.load.pages import clock_in_short, load_page
 from practice.numbers.load.queries import read_load
 from practice.numbers.load.weeks import load_answer
 from shared.kit.weeks import week_start
@@ -215,6 +215,9 @@ def test_minutes_stand_beside_the_clock_once_three_visits_were_checked(student):
     )
     assert page.clock[-1] == "That is told from 3 checked visits."
     assert page.rows[1].clock.startswith("50 (")
+    ends = page.rows[1].clock.removeprefix("50 (").removesuffix(")")
+    assert page.clock[2] == f"It is likely from {ends}."
+    assert clock_in_short(found) == f"60 written, {ends} by the clock."
 
 
 def test_what_the_screen_timed_is_not_estimated(student):

@@ -119,12 +119,11 @@ def clock_words(found: LoadAnswer) -> tuple[str, ...]:
 
 
 def clock_in_short(found: LoadAnswer) -> str:
-    """'45 to 58 by the clock, from 6 checked visits'; empty where it cannot be told."""
+    """'60 written, 45 to 58 by the clock.'; empty where it cannot be told."""
     week = _clocked(found)
     if week is None or week.clock is None:
         return ""
-    checks = said.many(found.checks, "checked visit")
-    return f"{week.minutes:.0f} written, {_ends(week.clock)} by the clock. From {checks}."
+    return f"{week.minutes:.0f} written, {_ends(week.clock)} by the clock."
 
 
 def _clocked(found: LoadAnswer) -> LoadWeek | None:
