@@ -48,7 +48,7 @@ class Sheet:
 
 
 def sheet(user: User, student: Student, now: datetime) -> Sheet:
-    """One sheet. At most forty queries, however long the history."""
+    """One sheet. At most forty-six queries, however long the history."""
     judged, raw, viewer = one_student(user, student, now)
     person, to = judged.person, Addresses()
     row = row_of(judged, raw, viewer, bar_length(judged), to)

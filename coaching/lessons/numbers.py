@@ -23,12 +23,19 @@ def numbers_said(student: Student, reader: User, *, to_student: bool) -> list[tu
 
 
 def minutes_said(student: Student) -> list[tuple[str, str]]:
-    """What the minutes of the newest whole week are by the clock, where enough was checked."""
+    """What the minutes of the newest whole week are by the clock, where enough was checked.
+
+    Two queries, and three more where there is a check.
+    """
     from practice.numbers.load.pages import clock_in_short
-    from practice.numbers.load.queries import read_load
+    from practice.numbers.load.queries import read_checks, read_load
     from practice.numbers.load.weeks import load_answer
 
-    words = clock_in_short(load_answer(read_load(student, today_of(student))))
+    today = today_of(student)
+    checks = read_checks(student, today)
+    if not checks.own:
+        return []
+    words = clock_in_short(load_answer(read_load(student, today, checks)))
     return [("Minutes", words)] if words else []
 
 

@@ -36,6 +36,14 @@ class Session:
 
 
 @dataclass(frozen=True, slots=True)
+class Checks:
+    """Said and checked of the same visits and sets: the student's, and each other's here."""
+
+    own: tuple[Pair, ...]
+    others: tuple[tuple[Pair, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class LoadFacts:
     """`first` is the first day ever logged; `hard` the hard swings of each week with a tally."""
 
@@ -45,12 +53,11 @@ class LoadFacts:
     first: date | None
     hard: dict[date, int]
     under_16: bool
-    own_checks: tuple[Pair, ...] = ()
-    other_checks: tuple[tuple[Pair, ...], ...] = ()
+    checks: Checks
 
 
-def read_load(student: Student, today: date) -> LoadFacts:
-    """Twelve weeks, the present one among them. Five queries."""
+def read_load(student: Student, today: date, checks: Checks | None = None) -> LoadFacts:
+    """Twelve weeks, the present one among them. Five queries, three where checks are read."""
     opens = week_start(today, student.studio.first_weekday)
     since = opens - (WEEKS - 1) * WEEK
     entries = Entry.objects.filter(student=student, counts=True)
@@ -64,7 +71,7 @@ def read_load(student: Student, today: date) -> LoadFacts:
         .order_by("day", "at")
         .values_list("day", "minutes", "of_blocks", "felt", "timed", "beside")[:MOST]
     )
-    checks = _checks(student, today)
+    checks = checks or read_checks(student, today)
     tallies = WeekTally.objects.filter(student=student, opens__gte=since, opens__lte=opens)
     return LoadFacts(
         today=today,
@@ -76,8 +83,7 @@ def read_load(student: Student, today: date) -> LoadFacts:
         first=entries.aggregate(first=Min("day"))["first"],
         hard=dict(tallies.values_list("opens", "hard_swings")),
         under_16=student.is_under_16,
-        own_checks=tuple(checks.pop(student.pk, ())),
-        other_checks=tuple(map(tuple, checks.values())),
+        checks=checks,
     )
 
 
@@ -88,8 +94,8 @@ def _session(
     return Session(day, minutes, felt, timed, max(0.0, (minutes or 0.0) - beside))
 
 
-def _checks(student: Student, today: date) -> dict[UUID, list[Pair]]:
-    """Said and checked, by student of the same studio: visits of a clock, sets of a coach."""
+def read_checks(student: Student, today: date) -> Checks:
+    """Visits that a clock timed and sets that a coach counted, of a year. Two queries."""
     since = {"student__in": recordable_students().filter(studio=student.studio_id)}
     visits = Result.objects.filter(
         **since,
@@ -110,4 +116,5 @@ def _checks(student: Student, today: date) -> dict[UUID, list[Pair]]:
     for who, reps, counted in sets.values_list("student", "own_reps", "reps")[:MOST]:
         if reps is not None:
             found[who].append((reps, counted))
-    return found
+    own = tuple(found.pop(student.pk, ()))
+    return Checks(own, tuple(map(tuple, found.values())))

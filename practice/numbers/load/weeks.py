@@ -107,7 +107,7 @@ def load_answer(facts: LoadFacts) -> LoadAnswer:
         rolling=rolling,
         rolling_missing=missing,
         hard=_hard(facts),
-        checks=len(facts.own_checks),
+        checks=len(facts.checks.own),
         checks_missing=weight.missing if isinstance(weight, TooLittle) else 0,
     )
 
@@ -115,7 +115,7 @@ def load_answer(facts: LoadFacts) -> LoadAnswer:
 def _weight(facts: LoadFacts) -> "Overcount | TooLittle":
     from practice.measures.diary import overcount
 
-    return overcount(facts.own_checks, facts.other_checks)
+    return overcount(facts.checks.own, facts.checks.others)
 
 
 def _by_the_clock(sessions: Sequence[Session], weight: "Overcount | TooLittle") -> Estimate | None:
