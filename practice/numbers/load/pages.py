@@ -130,7 +130,7 @@ def _clocked(found: LoadAnswer) -> LoadWeek | None:
     """The newest whole week whose minutes are known by the clock, else the present one."""
     known = [week for week in found.weeks if week.clock is not None]
     whole = [week for week in known if not week.is_now]
-    return (whole or known or [None])[-1]
+    return next(reversed(whole or known), None)
 
 
 def _ends(clock: Estimate) -> str:
