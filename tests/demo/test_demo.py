@@ -16,6 +16,8 @@ from coaching.demo.sign_ins import sign_ins
 from coaching.season.sheet import sheet_of
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry
+from practice.numbers.load.queries import read_load
+from practice.numbers.load.weeks import load_answer
 from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.queries import read_moved
 from practice.numbers.moved.try_out_pages import shown as shown_try_outs
@@ -82,6 +84,16 @@ def test_a_drill_was_tried_out_and_another_waits(demo):
     assert list(load())
     judged, waiting = (TryOut.objects.get(design=each) for each in ("start", "turns"))
     assert (judged.begins, judged.seed, waiting.turns) == again
+
+
+def test_minutes_of_the_demo_stand_beside_the_clock(demo):
+    ravindu = Student.objects.get(name="Ravindu Peshala")
+    found = load_answer(read_load(ravindu, today_of(ravindu)))
+    assert found.checks >= 3
+    week = next(week for week in found.weeks if week.clock)
+    assert week.clock.low < week.clock.value < week.minutes  # He says a quarter more.
+    quiet = Student.objects.get(name="Lotte Brandvold")
+    assert load_answer(read_load(quiet, today_of(quiet))).checks == 0
 
 
 def test_the_board_says_it_in_this_order(demo):
