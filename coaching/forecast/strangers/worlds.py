@@ -19,9 +19,12 @@ from coaching.forecast.strangers.competitor import Competitor
 from coaching.forecast.strangers.creature_of_habit import CreatureOfHabit
 from coaching.forecast.strangers.deadline import LastMinute
 from coaching.forecast.strangers.family import Family
+from coaching.forecast.strangers.fresh_from_lesson import FreshFromLesson
 from coaching.forecast.strangers.half_hearted import HalfHearted
+from coaching.forecast.strangers.just_in_time import JustInTime
 from coaching.forecast.strangers.momentum import Momentum
 from coaching.forecast.strangers.outdoors import Outdoors
+from coaching.forecast.strangers.partner import Partner
 from coaching.forecast.strangers.settles_accounts import SettlesAccounts
 from coaching.forecast.strangers.shift_worker import ShiftWorker
 from coaching.forecast.strangers.tides import Tides
@@ -53,9 +56,12 @@ KINDS: dict[str, Callable[[Random], Person]] = {
     "all or nothing": AllOrNothing,
     "competitor": Competitor,
     "settles accounts": SettlesAccounts,
+    "just in time": JustInTime,
+    "partner": Partner,
+    "fresh from the lesson": FreshFromLesson,
 }
-# Not looked at while the forecast was made.
-HELD_BACK = ("shift worker", "outdoors", "all or nothing", "competitor", "settles accounts")
+# Written before the forecast was last worked on, and not looked at until that was done.
+HELD_BACK = ("just in time", "partner", "fresh from the lesson")
 MIXED = "mixed"
 
 
