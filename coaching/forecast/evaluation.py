@@ -53,7 +53,9 @@ class Case:
     came : bool
         Whether the week reached the line in the end.
     best : float or None
-        The best possible chance, where it is known.
+        The best possible chance, where it is known, and
+    learnt : float or None
+        the best to be had from what was seen.
     """
 
     who: object
@@ -67,6 +69,7 @@ class Case:
     quiet: int
     came: bool
     best: float | None = None
+    learnt: float | None = None
 
 
 def counts_of(

@@ -12,7 +12,9 @@ from coaching.forecast.strangers.worlds import HELD_BACK, KINDS, MIXED, studio
 
 FOLDER = Path(strangers.__file__).parent
 PEOPLE = sorted(
-    path for path in FOLDER.glob("*.py") if path.stem not in {"__init__", "worlds", "trial"}
+    path
+    for path in FOLDER.glob("*.py")
+    if path.stem not in {"__init__", "worlds", "trial", "learner", "legible"}
 )
 
 

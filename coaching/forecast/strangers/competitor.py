@@ -20,11 +20,19 @@ class Competitor:
         return self.asked
 
     def live(self, day: int, left: float, chance: Random) -> float:
-        near = 1 - self.weeks_left / self.gap
+        will = self._will(day)
+        if not will or chance.random() >= will:
+            return 0.0
+        return float(round(self._bout() * chance.uniform(0.75, 1.25)))
+
+    def _near(self) -> float:
+        return 1 - self.weeks_left / self.gap
+
+    def _will(self, day: int) -> float:
         if self.weeks_left == 0 and day >= 4:  # The event itself.
             return 0.0
         just_over = self.weeks_left == self.gap - 1 and day < 3
-        will = self.idle if just_over else self.idle + (self.eager - self.idle) * near
-        if chance.random() >= will:
-            return 0.0
-        return float(round(self.bout * (0.7 + 0.5 * near) * chance.uniform(0.75, 1.25)))
+        return self.idle if just_over else self.idle + (self.eager - self.idle) * self._near()
+
+    def _bout(self) -> float:
+        return self.bout * (0.7 + 0.5 * self._near())

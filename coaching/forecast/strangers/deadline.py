@@ -19,12 +19,18 @@ class LastMinute:
         return self.asked
 
     def live(self, day: int, left: float, chance: Random) -> float:
+        will = self._will(day, left)
+        if not will or chance.random() >= will:
+            return 0.0
+        today = self._a_day(day, left) * chance.uniform(0.7, 1.3)
+        return round(min(left, max(5.0, today)))
+
+    def _will(self, day: int, left: float) -> float:
         days_left = self.lesson - day + 1
         if days_left <= 0 or left <= 0:
             return 0.0
         pressure = left / self.asked / days_left
-        will = self.discipline if pressure >= self.threshold else 0.06
-        if chance.random() >= will:
-            return 0.0
-        today = self.stretch * left / days_left * chance.uniform(0.7, 1.3)
-        return round(min(left, max(5.0, today)))
+        return self.discipline if pressure >= self.threshold else 0.06
+
+    def _a_day(self, day: int, left: float) -> float:
+        return self.stretch * left / (self.lesson - day + 1)

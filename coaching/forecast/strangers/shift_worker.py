@@ -3,6 +3,7 @@
 from random import Random
 
 ROSTER = "EEELL--NNN--EEL--LLNN---"  # One letter a day; it does not know of weeks.
+TWICE = 0.3  # Chance of two blocks on a free day.
 
 
 class ShiftWorker:
@@ -22,9 +23,13 @@ class ShiftWorker:
         return float(self.block * self.blocks_asked)
 
     def live(self, day: int, left: float, chance: Random) -> float:
+        shift = self._next_shift()
+        if self.tired >= 3 or chance.random() >= self.will[shift]:
+            return 0.0
+        return float(self.block * (2 if shift == "-" and chance.random() < TWICE else 1))
+
+    def _next_shift(self) -> str:
         shift = ROSTER[self.at % len(ROSTER)]
         self.at += 1
         self.tired = self.tired + 1 if shift == "N" else 0
-        if self.tired >= 3 or chance.random() >= self.will[shift]:
-            return 0.0
-        return float(self.block * (2 if shift == "-" and chance.random() < 0.3 else 1))
+        return shift

@@ -26,11 +26,15 @@ FEWEST = 24  # Students to a line of the table: small studios are invented sever
 
 @dataclass(frozen=True, slots=True)
 class TrialResult:
-    """How the forecast came out in one studio, or in several together; shares are of the best."""
+    """How the forecast came out in one studio, or in several together; shares are of the best.
+
+    `to_learn` is the share of the best that could be learnt from what was seen, where known.
+    """
 
     kind: str
     students: int
     best_skill: float
+    to_learn: float | None
     skill: float
     skill_between: tuple[float, float]
     roc: float
@@ -49,7 +53,9 @@ def trials(
             for number in range(max(1, FEWEST // size)):
                 tell(f"{kind}, {size} students, studio {number + 1}")
                 dice = f"{seed} {number}"
-                lives = studio(kind, students=size, weeks=weeks, seed=dice, enough=ENOUGH)
+                lives = studio(
+                    kind, students=size, weeks=weeks, seed=dice, enough=ENOUGH, learns=True
+                )
                 found += [replace(case, who=(number, case.who)) for case in cases(lives)]
             yield kind, size, [case for case in found if case.weeks_before >= SETTLED]
 
@@ -63,12 +69,16 @@ def cases(lives: Sequence[Sequence[LoggedWeek]]) -> Iterator[Case]:
             rhythm = rhythm_from(pasts, PUNCTUAL, ENOUGH)
         for who, life in enumerate(lives):
             week = DoneWeek(life[number].opens, life[number].asked, life[number].by_day)
-            yield from _looks((who, number), week, pasts[who], rhythm, life[number].best)
+            for case in _looks((who, number), week, pasts[who], rhythm):
+                if case.look == WEDNESDAY:
+                    yield replace(case, best=life[number].best, learnt=life[number].learnt)
+                else:
+                    yield case
             pasts[who].append(week)
 
 
 def _looks(
-    names: tuple[int, int], week: DoneWeek, past: Sequence[DoneWeek], rhythm: Rhythm, best: float
+    names: tuple[int, int], week: DoneWeek, past: Sequence[DoneWeek], rhythm: Rhythm
 ) -> Iterator[Case]:
     own = own_of(past, rhythm, week.asked, ENOUGH)
     for look in LOOKS:
@@ -85,7 +95,6 @@ def _looks(
             credited=sum(seen) / week.asked,
             quiet=_quiet(seen, look),
             came=sum(week.by_day) >= ENOUGH * week.asked - 1e-9,
-            best=best if look == WEDNESDAY else None,
         )
 
 
@@ -110,6 +119,7 @@ def tried(kind: str, students: int, cases: Sequence[Case]) -> TrialResult:
         kind=kind,
         students=students,
         best_skill=_skills(groups)[1],
+        to_learn=_to_learn(looked),
         skill=_of_best(groups) or 0.0,
         skill_between=interval(groups, _of_best) or (0.0, 0.0),
         roc=ours / theirs,
@@ -136,6 +146,13 @@ def _of_best(groups: Sequence[Sequence[Case]]) -> float | None:
     return ours / best if best > 0 else None
 
 
+def _to_learn(looked: Sequence[Case]) -> float | None:
+    learnt = [case.learnt for case in looked if case.learnt is not None]
+    if len(learnt) < len(looked):
+        return None
+    return _of_best([[replace(c, chance=p) for c, p in zip(looked, learnt, strict=True)]])
+
+
 def together(found: Iterable[tuple[str, int, list[Case]]]) -> list[TrialResult]:
     """A line for each studio, then those of each size, of all, and of the kinds held back."""
     found = list(found)
@@ -157,8 +174,8 @@ def _joined(name: str, found: Sequence[tuple[str, int, list[Case]]]) -> TrialRes
 def table(lines: Sequence[TrialResult]) -> str:
     """A table in words and figures, ready for the docs."""
     head = (
-        "| studio | students | best skill | of it reached | ROC area of best | calibration error "
-        "| days before the percent rule |\n| --- | --- | --- | --- | --- | --- | --- |"
+        "| studio | students | best skill | of it to be learnt | of it reached | ROC area of best "
+        "| calibration error | days before the percent rule |\n" + "| --- " * 8 + "|"
     )
     return "\n".join([head, *map(_row, lines)])
 
@@ -166,8 +183,9 @@ def table(lines: Sequence[TrialResult]) -> str:
 def _row(line: TrialResult) -> str:
     low, high = line.skill_between
     first, last = line.warning_between
+    to_learn = "?" if line.to_learn is None else f"{line.to_learn:.2f}"
     return (
-        f"| {line.kind} | {line.students} | {line.best_skill:.2f} | {line.skill:.2f} "
+        f"| {line.kind} | {line.students} | {line.best_skill:.2f} | {to_learn} | {line.skill:.2f} "
         f"({low:.2f}–{high:.2f}) | {line.roc:.2f} | {line.calibration:.3f} "
         f"| {line.warning:.2f} ({first:.2f}–{last:.2f}) |"
     )

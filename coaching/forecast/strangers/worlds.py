@@ -3,12 +3,13 @@
 The best possible forecast knows each person by heart, and of what is hidden (whether this is
 a busy week, whether it rains) as much as their days so far tell, from the true chances: the
 rest of the week is lived by many copies, and the share of them that reach the line is the
-chance. What a person is like can only be guessed from few weeks: to be had is less.
+chance. What a person is like can only be guessed from few weeks: to be had is less, and of some
+kinds is known how much less (`learner`).
 """
 
 from collections.abc import Callable, Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from random import Random
 from typing import Protocol
@@ -22,6 +23,8 @@ from coaching.forecast.strangers.family import Family
 from coaching.forecast.strangers.fresh_from_lesson import FreshFromLesson
 from coaching.forecast.strangers.half_hearted import HalfHearted
 from coaching.forecast.strangers.just_in_time import JustInTime
+from coaching.forecast.strangers.learner import learnt
+from coaching.forecast.strangers.legible import LEGIBLE
 from coaching.forecast.strangers.momentum import Momentum
 from coaching.forecast.strangers.outdoors import Outdoors
 from coaching.forecast.strangers.partner import Partner
@@ -67,12 +70,16 @@ MIXED = "mixed"
 
 @dataclass(frozen=True, slots=True)
 class LoggedWeek:
-    """One week as it was logged: credited by day, and the best chance on Wednesday evening."""
+    """One week as it was logged: credited by day, and the best chance on Wednesday evening.
+
+    `learnt` is the chance for whoever knows the kind, and of the person the days before.
+    """
 
     opens: date
     asked: float
     by_day: tuple[float, ...]
     best: float
+    learnt: float | None = None
 
     def reaches(self, enough: float) -> bool:
         return sum(self.by_day) >= enough * self.asked - 1e-9
@@ -86,15 +93,28 @@ def studio(
     seed: int | str,
     enough: float,
     kinds: Sequence[str] = (),
+    learns: bool = False,
 ) -> list[list[LoggedWeek]]:
-    """A studio of one kind of person, or of all `kinds` in turn; the same seed, the same one."""
+    """A studio of one kind of person, or of all `kinds` in turn; the same seed, the same one.
+
+    With `learns` each week of a kind in LEGIBLE says what could be learnt.
+    """
     lives = []
     names = list(kinds or KINDS) if kind == MIXED else [kind]
     for number in range(students):
-        chance = Random(f"{seed} {kind} {number}")  # noqa: S311 (no secret)
-        person = KINDS[names[number % len(names)]](chance)
-        lives.append([_week(person, week, enough, chance) for week in range(weeks)])
+        name = f"{seed} {kind} {number}"
+        chance = Random(name)  # noqa: S311 (no secret)
+        one = names[number % len(names)]
+        person = KINDS[one](chance)
+        life = [_week(person, week, enough, chance) for week in range(weeks)]
+        lives.append(_learnt(one, life, enough, name) if learns and one in LEGIBLE else life)
     return lives
+
+
+def _learnt(kind: str, life: Sequence[LoggedWeek], enough: float, seed: str) -> list[LoggedWeek]:
+    seen = [(week.asked, week.by_day) for week in life]
+    chances = learnt(LEGIBLE[kind], seen, enough, WEDNESDAY, f"{seed} learnt")
+    return [replace(week, learnt=each) for week, each in zip(life, chances, strict=True)]
 
 
 def _week(person: Person, number: int, enough: float, chance: Random) -> LoggedWeek:
