@@ -124,13 +124,20 @@ def reason(said: Forecast, weekday: int, last_weekday: int) -> str:
     if said.by is By.WEEKS and said.told:
         weeks = "week" if said.told == 1 else "weeks"
         return f"{left}. As much came from here on in {said.through} of {said.told} {weeks}."
-    if said.by is By.STANDING:
-        often = round(10 * said.alone)
-        return f"{left}. Of weeks here that stood like this, about {often} in 10 came through."
-    brings = _brings(said, weekday, last_weekday)
+    if said.by in {By.STANDING, By.LEFT}:
+        often = f"about {round(10 * said.alone)} in 10"
+        if said.by is By.STANDING:
+            return f"{left}. Of weeks here that stood like this, {often} came through."
+        return f"{left}. With so much left so late, {often} such weeks came through."
+    return f"{left}. {_lead(said)}{_brings(said, weekday, last_weekday)}"
+
+
+def _lead(said: Forecast) -> str:
     if said.by is By.TURNS:
-        return f"{left}. In every second week, such as this one, {brings}"
-    return f"{left}. {brings}"
+        return "In every second week, such as this one, "
+    if said.cycle:
+        return f"Practice comes in rounds of {said.cycle} days. In this one "
+    return ""
 
 
 def _brings(said: Forecast, weekday: int, last_weekday: int) -> str:

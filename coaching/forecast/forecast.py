@@ -15,6 +15,7 @@ from datetime import date
 from functools import lru_cache
 from math import erfc, exp, log, pi, sqrt
 
+from coaching.forecast.cycles import InCycle, cycle_of
 from coaching.forecast.own_odds import alike, odds_after, one_way, start_of, trace
 from coaching.forecast.panel import (
     JUDGED,
@@ -36,10 +37,12 @@ from coaching.forecast.rhythm import (
     NEARLY_ALL,
     DoneWeek,
     Rhythm,
+    Work,
     chance_of,
     in_percent,
     of_shares,
 )
+from coaching.forecast.work_left import finishes, own_work
 
 WEEKS_READ = 26  # Half a year of the past; older ones are never looked at.
 JUDGED_WEEKS = 8  # The newest weeks of a studio, each foretold from those before it.
@@ -147,6 +150,8 @@ class Forecast:
         what it says alone.
     through, told : int
         Own past weeks that brought as large a share from here, and all that tell.
+    cycle : int
+        Days after which the student's practice comes round again; 0 where only weeks do.
     from_memory : int
         Weeks from before the first that was asked, as somebody remembers them.
     """
@@ -162,6 +167,7 @@ class Forecast:
     alone: float = 0.0
     through: int = 0
     told: int = 0
+    cycle: int = 0
     from_memory: int = 0
 
 
@@ -234,7 +240,7 @@ def forecast(
         raise ValueError("Give seven days, and a share above 0 and up to 1.")
     if week.asked <= 0:
         return None
-    own = own_of(past, rhythm, week.whole, enough, remembered)
+    own = own_of(past, rhythm, week, enough, remembered)
     return replace(said(week, own, rhythm, enough), from_memory=len(remembered[-WEEKS_READ:]))
 
 
@@ -242,6 +248,7 @@ def forecast(
 class Own:
     """All that is known of one student when a week begins; `weights` are the forecasters'.
 
+    `habits` are those of this week within the student's `cycle` of so many days, if any;
     `turns` are the habits of every other week, back from this one, with minutes in shares.
     """
 
@@ -250,40 +257,58 @@ class Own:
     in_shares: Minutes
     turns: Habits
     usual: Usual
+    work: Work | None
+    cycle: int = 0
     weights: tuple[float, ...] = (1 / len(By),) * len(By)
 
 
 def own_of(
     past: Sequence[DoneWeek],
     rhythm: Rhythm,
-    asked: float,
+    week: ThisWeek,
     enough: float,
     remembered: Sequence[DoneWeek] = (),
 ) -> Own:
-    """What past weeks tell of a student who is asked for so many minutes, excused days whole."""
+    """What past weeks tell of a student when this week begins."""
     read = tuple(past[-WEEKS_READ:])
     weights = weights_of(rhythm.trust, _scores(read, rhythm, enough))
-    return replace(alone(read, rhythm, asked, enough, remembered[-WEEKS_READ:]), weights=weights)
+    return replace(alone(read, rhythm, week, enough, remembered[-WEEKS_READ:]), weights=weights)
 
 
 def alone(
     past: Sequence[DoneWeek],
     rhythm: Rhythm,
-    asked: float,
+    week: ThisWeek,
     enough: float,
     remembered: Sequence[DoneWeek] = (),
 ) -> Own:
     """The same, each forecaster believed alike."""
     shares = [in_percent(week) for week in past]
-    habits = habits_of(past, rhythm, asked, remembered)
+    usual = habits_of(past, rhythm, week.whole, remembered)
+    cycle = cycle_of(past, week.opens, rhythm.cycles)
+    habits = _in_cycle(usual, cycle, week.opens)
     in_shares = own_minutes(shares, of_shares(rhythm))
     return Own(
         past=tuple(past),
         habits=habits,
         in_shares=in_shares,
-        turns=_in_turns(past, habits, in_shares, rhythm),
+        turns=_in_turns(past, usual, in_shares, rhythm),
         usual=usual_of(past, rhythm, enough),
+        work=own_work(past, rhythm),
+        cycle=cycle.period,
     )
+
+
+def _in_cycle(usual: Habits, cycle: InCycle, opens: date) -> Habits:
+    """The habits of the week that opens then, as the student's cycle has it."""
+    if not cycle.period:
+        return usual
+    odds = list(usual.odds)
+    for day, more in enumerate(cycle.moved):
+        weekday = (opens.weekday() + day) % DAYS
+        chance = held(chance_of(odds[weekday]) + more)
+        odds[weekday] = log(chance / (1 - chance))
+    return replace(usual, odds=tuple(odds))
 
 
 def _in_turns(past: Sequence[DoneWeek], usual: Habits, minutes: Minutes, rhythm: Rhythm) -> Habits:
@@ -303,7 +328,7 @@ def _scores(
     for number in range(max(1, len(past) - JUDGED), len(past)):
         week = past[number]
         now = as_it_stood(week, JUDGED_AT)
-        before = alone(past[:number], rhythm, now.whole, enough)
+        before = alone(past[:number], rhythm, now, enough)
         if now.credited < enough * now.asked:
             came = sum(week.by_day) >= enough * week.asked - CRUMB
             each = chances(now, before, rhythm, enough)
@@ -340,6 +365,7 @@ def said(week: ThisWeek, own: Own, rhythm: Rhythm, enough: float) -> Forecast:
         alone=each[heaviest],
         through=through,
         told=told,
+        cycle=own.cycle,
     )
 
 
@@ -353,12 +379,13 @@ def chances(week: ThisWeek, own: Own, rhythm: Rhythm, enough: float) -> tuple[fl
     by_turns = outcome(week.in_percent, own.turns, shares, enough).chance
     if not rest.open:  # What may be unwritten only those that know of days can say.
         both = (by_minutes + by_shares) / 2
-        return by_minutes, by_shares, both, both, by_turns
+        return by_minutes, by_shares, both, both, by_turns, both
     stands = pooled_chance(rhythm, standing(rest, week.by_day, own.usual, enough))
     others = (by_minutes + by_shares + stands) / 3
     yes, told, *_ = counted(own.past, rest, enough, rhythm.fade)
     by_weeks = (yes + PRIOR_WEEKS * others) / (told + PRIOR_WEEKS)
-    return by_minutes, by_shares, by_weeks, stands, by_turns
+    by_left = finishes(own.work, rest, enough) if own.work else (by_minutes + by_shares) / 2
+    return by_minutes, by_shares, by_weeks, stands, by_turns, by_left
 
 
 def outcome(week: ThisWeek, own: Habits, rhythm: Rhythm, enough: float) -> Forecast:

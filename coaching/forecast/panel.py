@@ -1,9 +1,10 @@
-"""Five forecasters of one week, and how far each is believed of this student.
+"""Six forecasters of one week, and how far each is believed of this student.
 
 *Minutes* and *shares* add up days of practice, one in minutes and one in shares of the week
 asked, and *turns* does so as every other week had them, back from this one; *weeks* counts the
 student's own weeks that brought as large a share from this day on; *standing* is a logistic
-regression over all weeks of the studio on how a week stands. Each is right about other people,
+regression over all weeks of the studio on how a week stands; *left* goes day by day through the
+work that is left (`work_left`). Each is right about other people,
 and nobody knows beforehand about whom: so each weighs by how likely it made the student's last
 weeks, and all students' here (a mixture by past log score: Vovk 1990; Raftery and others 2005).
 """
@@ -24,6 +25,7 @@ class By(StrEnum):
     WEEKS = "weeks"
     STANDING = "standing"
     TURNS = "turns"
+    LEFT = "left"
 
 
 JUDGED = 8  # Own past weeks by which the forecasters are judged,

@@ -30,6 +30,15 @@ class Shares:
 
 
 @dataclass(frozen=True, slots=True)
+class Work:
+    """Chances of practice by day of the week and by what is left of it, and the parts of that
+    which are taken at one go, by what is left; see `work_left`."""
+
+    chances: tuple[tuple[float, ...], ...]
+    parts: tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Rhythm:
     """The studio's way of practising.
 
@@ -71,6 +80,10 @@ class Rhythm:
     reached, rest : float
         Share of the weeks here that reach the line, and of a week that its days bring, on
         average over those of the mean student.
+    cycles : tuple of pairs
+        Periods in days, and the share of the students here that go by each.
+    work : Work or None
+        How a week's work is done here, day after day.
     trust : tuple of floats
         How the forecasters of the panel came out here: mean log scores, beside the best.
     tilt, stretch : float
@@ -100,7 +113,9 @@ class Rhythm:
     pooled: tuple[float, ...] = (0.0, -1.0, 0.3, -0.2, 0.6, 2.0, 0.3, 0.0, 0.0, 0.0, 0.5)
     reached: float = 0.5
     rest: float = 0.8
-    trust: tuple[float, ...] = (0.0,) * 5
+    cycles: tuple[tuple[int, float], ...] = ()
+    work: Work | None = None
+    trust: tuple[float, ...] = (0.0,) * 6
     tilt: float = 0.0
     stretch: float = 1.0
     weeks: int = 0
@@ -121,6 +136,8 @@ def from_json(kept: dict[str, Any] | None) -> Rhythm:
     known = _tuples({name: value for name, value in kept.items() if name in _NAMES})
     if "shares" in known:
         known["shares"] = Shares(**_tuples(known["shares"]))
+    if known.get("work"):
+        known["work"] = Work(**_tuples(known["work"]))
     for name in ("trust", "pooled"):
         if len(known.get(name, getattr(HOUSE, name))) != len(getattr(HOUSE, name)):
             del known[name]  # Of a release with another panel.
@@ -128,7 +145,11 @@ def from_json(kept: dict[str, Any] | None) -> Rhythm:
 
 
 def _tuples(kept: dict[str, Any]) -> dict[str, Any]:
-    return {name: tuple(it) if isinstance(it, list) else it for name, it in kept.items()}
+    return {name: _tupled(it) for name, it in kept.items()}
+
+
+def _tupled(kept: Any) -> Any:
+    return tuple(_tupled(each) for each in kept) if isinstance(kept, list) else kept
 
 
 @lru_cache(maxsize=64)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from math import log
 from typing import TYPE_CHECKING, Any
 
+from coaching.forecast.cycles import shares_of
 from coaching.forecast.forecast import (
     CRUMB,
     ENOUGH,
@@ -41,6 +42,7 @@ from coaching.forecast.panel import (
     weights_of,
 )
 from coaching.forecast.rhythm import DAYS, HOUSE, DoneWeek, Rhythm, Shares, in_percent
+from coaching.forecast.work_left import work_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -114,7 +116,9 @@ def rhythm_from(
     )
     days = _Days.of(held, plain)
     plain = replace(plain, usually_asked=days.usually_asked)
-    found = replace(_weighed(plain, days), shares=_of_week(held))
+    found = replace(
+        _weighed(plain, days), shares=_of_week(held), cycles=shares_of(held), work=work_of(held)
+    )
     return _judged(found, held, enough)
 
 
@@ -560,7 +564,7 @@ def _looked(weeks: History, rhythm: Rhythm, enough: float) -> list[_Looked]:
     for number in range(max(1, len(weeks) - JUDGED_WEEKS - JUDGED), len(weeks)):
         past, week = weeks[max(0, number - WEEKS_READ) : number], weeks[number]
         came = _came(week, enough)
-        own = alone(past, rhythm, as_it_stood(week, -1).whole, enough)
+        own = alone(past, rhythm, as_it_stood(week, -1), enough)
         looks = [as_it_stood(week, look) for look in LOOKS]
         open_ = [now for now in looks if now.credited < enough * now.asked - CRUMB]
         said = tuple(chances(now, own, rhythm, enough) for now in open_)

@@ -59,8 +59,11 @@ def run(
 def _looks(names: tuple[int, int], week: SimWeek, before: _Before, enough: float) -> Iterator[Case]:
     who, number = names
     past, rhythm, oracle = before.past, before.rhythm, before.oracle
-    whole = week.asked * DAYS / (DAYS - len(week.shut))
-    own = own_of(past, rhythm, whole, enough)
+    nothing = (0.0,) * DAYS
+    opening = ThisWeek(
+        week.opens, week.asked, nothing, to_come(-1, nothing, shut=week.shut), week.shut
+    )
+    own = own_of(past, rhythm, opening, enough)
     came = week.share >= enough - 1e-9
     for look in LOOKS:
         by_day = week.credited(look)

@@ -24,6 +24,7 @@ from coaching.forecast.panel import (
     weights_of,
 )
 from coaching.forecast.rhythm import HOUSE, DoneWeek, from_json, in_percent
+from coaching.forecast.work_left import work_of
 from tests.board.rules.make import MONDAY
 
 NOTHING = (0.0,) * 7
@@ -41,10 +42,11 @@ def now(asked=100.0, today=2, by_day=NOTHING) -> ThisWeek:
 
 def test_each_weighs_by_how_likely_it_made_the_weeks():
     """By hand: the studio's mean scores as so many weeks, the student's own at their price."""
-    trust, own = (-0.5, -0.6, -0.5, -0.5, -0.5), [(-0.1, -0.1, -2.0, -0.1, -0.3)] * 3
+    trust = (-0.5, -0.6, -0.5, -0.5, -0.5, -0.5)
+    own = [(-0.1, -0.1, -2.0, -0.1, -0.3, -0.2)] * 3
     raw = [exp(TRUST_WEEKS * t + OWN_SCORES * 3 * o) for t, o in zip(trust, own[0], strict=True)]
     assert weights_of(trust, own) == pytest.approx([each / sum(raw) for each in raw])
-    assert sum(weights_of((0.0,) * 5, [])) == pytest.approx(1)
+    assert sum(weights_of((0.0,) * 6, [])) == pytest.approx(1)
 
 
 def test_weeks_are_counted_for_the_share_that_is_left():
@@ -65,12 +67,14 @@ def test_shares_see_through_a_week_that_asks_for_less():
     """Somebody who does half a week of any size: minutes say a small one will be enough."""
     weeks = [DoneWeek(MONDAY, asked, tuple([asked / 14] * 7)) for asked in (200.0, 100.0) * 6]
     said = dict(
-        zip(By, chances(now(40, -1), alone(weeks, HOUSE, 40, 0.8), HOUSE, 0.8), strict=True)
+        zip(
+            By, chances(now(40, -1), alone(weeks, HOUSE, now(40, -1), 0.8), HOUSE, 0.8), strict=True
+        )
     )
     assert said[By.MINUTES] > 0.9
     assert said[By.SHARES] < 0.3
     assert said[By.WEEKS] < 0.5
-    own = own_of(weeks, HOUSE, 40, 0.8)
+    own = own_of(weeks, HOUSE, now(40, -1), 0.8)
     assert own.weights[list(By).index(By.SHARES)] > own.weights[0]
 
 
@@ -98,11 +102,14 @@ def test_the_reason_is_that_of_the_forecaster_that_weighs_most():
     for by, words in {
         By.WEEKS: "came from here on in 12 of 12 weeks.",
         By.STANDING: "Of weeks here that stood like this, about 3 in 10 came through.",
+        By.LEFT: "With so much left so late, about 3 in 10 such weeks came through.",
         By.SHARES: "Thursday to Sunday usually bring",
         By.MINUTES: "Thursday to Sunday usually bring",
         By.TURNS: "In every second week, such as this one, Thursday to Sunday usually bring",
     }.items():
         assert words in deciding.reason(replace(said, by=by, alone=0.31), 3, 6)
+    in_rounds = replace(said, by=By.MINUTES, cycle=24)
+    assert "Practice comes in rounds of 24 days. In this one" in deciding.reason(in_rounds, 3, 6)
 
 
 def test_how_a_week_stands_by_hand():
@@ -127,7 +134,7 @@ def test_how_a_week_stands_by_hand():
 def test_without_turns_every_other_week_is_like_the_others():
     """Eight weeks alike: whose turn it is moves the odds by less than they are uncertain."""
     weeks = past(*[(20.0, 0.0, 20.0, 0.0, 0.0, 20.0, 0.0)] * 8)
-    own = alone(weeks, HOUSE, 100, 0.8)
+    own = alone(weeks, HOUSE, now(100, -1), 0.8)
     apart = np.abs(np.array(own.turns.odds) - np.array(own.habits.odds))
     assert apart.max() < max(own.habits.moves)
 
@@ -189,7 +196,10 @@ def test_a_number_that_nothing_tells_stays_the_mean_of_its_steps():
 def test_the_panel_survives_being_kept():
     import json
 
-    rhythm = replace(HOUSE, trust=(-0.4, -0.5, -0.3, -0.6, -0.5))
+    work = work_of([past(FRIDAYS, NOTHING)])
+    rhythm = replace(
+        HOUSE, trust=(-0.4, -0.5, -0.3, -0.6, -0.5, -0.4), cycles=((24, 0.5),), work=work
+    )
     assert from_json(json.loads(json.dumps(rhythm.as_json()))) == rhythm
     of_another = rhythm.as_json() | {"trust": [0.0, -0.1]}
     assert from_json(of_another) == replace(rhythm, trust=HOUSE.trust)

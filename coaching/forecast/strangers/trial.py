@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from coaching.forecast.evaluation import LOOKS, WEDNESDAY, Case, report
-from coaching.forecast.forecast import ThisWeek, own_of, said, to_come
+from coaching.forecast.forecast import ThisWeek, as_it_stood, own_of, said, to_come
 from coaching.forecast.rhythm import DAYS, HOUSE, DoneWeek, Rhythm
 from coaching.forecast.rhythm_fit import rhythm_from
 from coaching.forecast.scoring import calibration, calibration_error, interval, roc_area
@@ -80,7 +80,7 @@ def cases(lives: Sequence[Sequence[LoggedWeek]]) -> Iterator[Case]:
 def _looks(
     names: tuple[int, int], week: DoneWeek, past: Sequence[DoneWeek], rhythm: Rhythm
 ) -> Iterator[Case]:
-    own = own_of(past, rhythm, week.asked, ENOUGH)
+    own = own_of(past, rhythm, as_it_stood(week, -1), ENOUGH)
     for look in LOOKS:
         seen = tuple(m if day <= look else 0.0 for day, m in enumerate(week.by_day))
         now = ThisWeek(week.opens, week.asked, seen, to_come(look, rhythm.late))
