@@ -10,18 +10,20 @@ from django.test import Client
 from django.urls import reverse
 
 from coaching.forecast.models import Tried
-from coaching.lessons.models import Lesson
+from coaching.lessons.models import Finding, Lesson
 from coaching.lessons.services import plan_lesson
 from coaching.messages.models import KeptWords, NoteSeen
 from coaching.season.models import Event
 from coaching.season.services import add_event
 from coaching.timetable.models import Holiday, Occurrence
 from coaching.timetable.services import add_series
+from practice.compliance.models import WeekTally
+from practice.compliance.tally import recompute
 from practice.drills.models import Caution
 from practice.flows.excuse import excuse
 from practice.log.models import Entry, Line
 from practice.log.services import mark_read
-from practice.weeks.models import Excusal
+from practice.weeks.models import Excusal, Part, Week
 from shared.people import undo
 from shared.people.models import Membership, Student
 from tests import factories
@@ -132,8 +134,91 @@ def of_line(student: Student) -> Tap:
                {"text": "How are you?"})  # fmt: skip
 
 
-TAPS = [of_lesson, of_a_timetables_lesson, of_event, of_drill, of_caution, of_excused_days,
-        of_holiday, of_seen, of_kept_words, of_answer, of_line]  # fmt: skip
+def week_to_send(student: Student) -> tuple[Week, dict[str, str]]:
+    """A draft that was kept, and the form that sends it."""
+    week = factories.make_week(student, MONDAY, sent=False)
+    drill = factories.make_drill(student.studio, cue="Tall")
+    drill.swaps.add(factories.make_drill(student.studio))
+    fields = {"rows": "1", "note": "Go slow.", "p0-drill": str(drill.pk), "p0-dose": "12@40",
+              "p0-sessions": "3", "p0-minutes": "10"}  # fmt: skip
+    url = reverse("plans:set_week", args=[student.pk, MONDAY])
+    assert signed_in(student.lead_coach).post(url, fields | {"do": "keep"}).status_code == 302
+    (row,) = week.parts.all()
+    return week, fields | {"p0-id": str(row.pk), "do": "send"}
+
+
+def stands(week: Week) -> list[object]:
+    """Everything of the week and its parts, and what is credited."""
+    weeks = Week.objects.filter(pk=week.pk)
+    parts = Part.objects.filter(week=week).order_by("pk")
+    tallies = WeekTally.objects.filter(student=week.student, opens=week.opens)
+    return [
+        list(weeks.values()),
+        [row | {"added_at": None} for row in parts.values()],
+        list(tallies.values_list("has_plan", "asked_minutes", "parts")) or [(False, 0.0, [])],
+    ]
+
+
+def of_week(student: Student) -> Tap:
+    week, fields = week_to_send(student)
+    url = reverse("plans:set_week", args=[student.pk, MONDAY])
+    return Tap("week sent", url, lambda: stands(week), fields)
+
+
+def of_several(student: Student) -> Tap:
+    """Who had no week has a draft afterwards: what was sent is not lost."""
+    other = factories.make_student(student.lead_coach, name="Bo")
+    source = factories.make_week(other, MONDAY - timedelta(7))
+    factories.make_part(source, factories.make_drill(student.studio))
+    state = Week.objects.filter(student__in=[student, other], opens=MONDAY, state="sent")
+    fields = {"source": f"week:{source.pk}", "student": [str(student.pk), str(other.pk)],
+              "do": "send", "when": "this"}  # fmt: skip
+    return Tap("week sent", reverse("plans:several"), state.count, fields)
+
+
+def of_lessons_week(student: Student) -> Tap:
+    lesson = Lesson.objects.create(
+        student=student, coach=student.lead_coach, at=NOON, state="open", opened_at=NOON
+    )
+    finding = Finding.objects.create(lesson=lesson, fault="Sway")
+    finding.drills.add(factories.make_drill(student.studio))
+    weeks = Week.objects.filter(student=student, state="sent")
+    url = reverse("lessons:close", args=[lesson.pk])
+    return Tap("week sent", url, weeks.count, {"do": "send", "opens": str(MONDAY)})
+
+
+def of_change(student: Student) -> Tap:
+    """One part is made less, one is closed, one begins; the words are others."""
+    week = factories.make_week(student)
+    drills = [factories.make_drill(student.studio, name) for name in ("Gate", "Wall")]
+    old = [factories.make_part(week, drill, sessions=4, cue="Tall") for drill in drills]
+    new = factories.make_drill(student.studio)
+    fields = {"rows": "2", "note": "Less.", "do": "send", "revision": "1",
+              "p0-id": str(old[0].pk), "p0-drill": str(old[0].drill_id), "p0-dose": old[0].dose,
+              "p0-sessions": "2", "p0-minutes": "5", "p0-cue": "Taller",
+              "p1-drill": str(new.pk), "p1-dose": "5@50", "p1-sessions": "1",
+              "p1-minutes": "5"}  # fmt: skip
+    recompute(student, MONDAY)
+    url = reverse("plans:set_week", args=[student.pk, MONDAY])
+    return Tap("week changed", url, lambda: stands(week), fields)
+
+
+def of_shorter_week(student: Student) -> Tap:
+    opens = MONDAY + timedelta(7)
+    week = factories.make_week(student, opens, sent_at=NOON, published_on=NOON.date())
+    drills = [factories.make_drill(student.studio, name) for name in ("Gate", "Wall")]
+    factories.make_part(week, drills[0], sessions=4, days=[0, 2, 4, 5], places={"5": "range"})
+    factories.make_part(week, drills[1], sessions=4)
+    recompute(student, opens)
+    url = reverse("plans:shorten", args=[student.pk, opens])
+    return Tap("week changed", url, lambda: (stands(week), Tried.objects.count()), {})
+
+
+TAPS = [
+    *(of_week, of_several, of_lessons_week, of_change, of_shorter_week),
+    *(of_lesson, of_a_timetables_lesson, of_event, of_drill, of_caution, of_excused_days),
+    *(of_holiday, of_seen, of_kept_words, of_answer, of_line),
+]
 
 
 def told(client: Client, tap: Tap) -> list:
@@ -191,9 +276,9 @@ def test_who_may_no_more_undoes_nothing(coach, student, of):
 
 
 def test_each_undo_is_tried_here(student):
-    assert {of(student).name for of in (of_lesson, of_event, of_drill, of_caution, of_excused_days,
-                                        of_holiday, of_seen, of_kept_words, of_line)
-            } == set(undo._takers)  # fmt: skip
+    ways = (of_week, of_shorter_week, of_lesson, of_event, of_drill, of_caution, of_excused_days,
+            of_holiday, of_seen, of_kept_words, of_line)  # fmt: skip
+    assert {of(student).name for of in ways} == set(undo._takers)
 
 
 def test_what_was_read_meanwhile_stays_and_says_so(coach, student):

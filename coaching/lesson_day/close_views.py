@@ -7,6 +7,8 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.safestring import SafeString
 from django.views.decorators.http import require_http_methods, require_POST
 
 from coaching.lesson_day.choices import keep_choices
@@ -17,8 +19,11 @@ from coaching.lessons import services
 from coaching.lessons.models import Lesson
 from coaching.lessons.queries import lesson_or_404
 from coaching.lessons.services import LessonError
+from coaching.planning.undo import changed_with_undo, sent_with_undo
 from coaching.season.limits_pages import limits_shown
+from practice.flows.take_back_week import as_it_is
 from practice.weeks import queries as week_queries
+from practice.weeks.models import Week
 from practice.weeks.plan import PlanError
 from shared.people import access
 from shared.people.requests import SignedInRequest
@@ -68,10 +73,12 @@ def _act(request: SignedInRequest, lesson: Lesson, proposal: Proposal) -> HttpRe
             note = request.POST.get("note", "").strip()
             if len(note) > NOTE_LENGTH:
                 raise LessonError(f"The words are longer than {NOTE_LENGTH} characters.")
-            services.close_and_send(
+            before = week_queries.week_of(student, proposal.opens)
+            week = services.close_and_send(
                 lesson=lesson, by=by, opens=proposal.opens, specs=specs, note=note or None
             )
             words = f"The week is sent to {student.name}, and the lesson is closed."
+            words = _with_undo(request, words, before, week)
         case "later" | "change":
             services.close_for_later(lesson=lesson, by=by, opens=proposal.opens, specs=specs)
             words = f"{student.name}: the week is kept and stands first on Today’s lessons."
@@ -89,6 +96,18 @@ def _act(request: SignedInRequest, lesson: Lesson, proposal: Proposal) -> HttpRe
     if request.POST.get("do") == "change":
         return redirect("plans:set_week", student.pk, proposal.opens)
     return redirect("lessons:next_up")
+
+
+def _with_undo(
+    request: SignedInRequest, words: str, before: Week | None, week: Week
+) -> SafeString | str:
+    """Of a week that was sent, or of a change of one that stood."""
+    back = reverse("lessons:next_up")
+    if before is None or before.state != Week.State.SENT:
+        return sent_with_undo(request, words, [week], back=back)
+    if week.revision == before.revision:
+        return words
+    return changed_with_undo(request, words, week, as_it_is(before), back=back)
 
 
 def _plan_next(request: SignedInRequest, lesson: Lesson) -> None:

@@ -388,6 +388,12 @@ def _draft_of(
     )
 
 
+def wait_for_week(*, week: Week) -> None:
+    """The week that closed a lesson was taken back: it is still to be sent."""
+    closed = Lesson.objects.filter(week=week, ending=Lesson.Ending.SENT)
+    closed.update(ending=Lesson.Ending.LATER, week=None)
+
+
 def _close(lesson: Lesson, ending: str, week: Week | None) -> None:
     access.recordable(lesson.student)
     fields: dict[str, Any] = {"state": Lesson.State.CLOSED, "ending": ending, "week": week}

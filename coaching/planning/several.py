@@ -9,11 +9,13 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.html import format_html
 from django.views.decorators.http import require_http_methods
 
 from coaching.groups.models import Group
 from coaching.groups.queries import group_or_none, groups_of, members_of
+from coaching.planning.undo import sent_with_undo
 from coaching.planning.weigh import Fit, fit
 from coaching.season.limits_pages import limits_of_several
 from practice.care.copied import Source, parts_from
@@ -181,14 +183,20 @@ def _assign(
         by=request.user,
         send=send,
     )
-    _tell(request, outcomes, "sent to" if send else "kept as a draft for")
-    return redirect("groups:show", group.pk) if group else redirect("plans:several")
+    back = reverse("groups:show", args=[group.pk]) if group else reverse("plans:several")
+    _tell(request, outcomes, back, send=send)
+    return redirect(back)
 
 
-def _tell(request: SignedInRequest, outcomes: list[Outcome], done: str) -> None:
-    names = [outcome.student.name for outcome in outcomes if not outcome.error]
-    if names:
-        messages.success(request, f"The week is {done} {', '.join(names)}.")
+def _tell(request: SignedInRequest, outcomes: list[Outcome], back: str, *, send: bool) -> None:
+    went = [outcome for outcome in outcomes if not outcome.error]
+    names = ", ".join(outcome.student.name for outcome in went)
+    if went and send:
+        weeks = [outcome.week for outcome in went if outcome.week]
+        words = f"The week is sent to {names}."
+        messages.success(request, sent_with_undo(request, words, weeks, back=back))
+    elif went:
+        messages.success(request, f"The week is kept as a draft for {names}.")
     for outcome in outcomes:
         if outcome.left_out:
             names_left = listed(outcome.left_out)

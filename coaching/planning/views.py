@@ -17,9 +17,11 @@ from coaching.forecast.models import Tried
 from coaching.planning import pages, typed, weekly
 from coaching.planning.pages import KnownOfStudent
 from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
+from coaching.planning.undo import changed_with_undo, sent_with_undo
 from coaching.season.week import WeekError
 from practice.care.copied import left_out_of
 from practice.flows import set_week as commands
+from practice.flows.take_back_week import as_it_is
 from practice.weeks import plan, queries, templates
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.plan import PartSpec, PlanError
@@ -128,13 +130,19 @@ def _act(request: SignedInRequest, known: KnownOfStudent, verb: str, ready: _Rea
         messages.success(request, f"Saved as the template “{name.strip()}”.")
     elif verb == "send" and known.week is not None and known.week.sent_at:
         _check_revision(request, known.week)
+        was = as_it_is(known.week)
         week = commands.amend_week(week=known.week, specs=ready.specs, note=ready.note, by=by)
-        changed = week.revision > known.week.revision
-        words = "The change is sent." if changed else "Nothing was changed."
+        words = "Nothing was changed."
+        if week.revision > known.week.revision:
+            here = _here(known)
+            words = changed_with_undo(request, "The change is sent.", week, was, back=here)
         messages.success(request, words)
     else:
-        _save(known, ready, by, send=verb == "send")
-        words = f"The week is sent to {student.name}." if verb == "send" else "Kept as a draft."
+        week = _save(known, ready, by, send=verb == "send")
+        words = "Kept as a draft."
+        if verb == "send":
+            words = f"The week is sent to {student.name}."
+            words = sent_with_undo(request, words, [week], back=_here(known))
         messages.success(request, words)
     return redirect(_here(known))
 
@@ -149,11 +157,10 @@ def _check_revision(request: SignedInRequest, week: Week) -> None:
 
 
 @transaction.atomic
-def _save(known: KnownOfStudent, ready: _Ready, by: User, *, send: bool) -> None:
+def _save(known: KnownOfStudent, ready: _Ready, by: User, *, send: bool) -> Week:
     week = known.week or commands.start_draft(student=known.student, opens=known.opens, by=by)
-    commands.save_parts(week=week, specs=ready.specs, by=by, note=ready.note)
-    if send:
-        commands.send_week(week=week, by=by)
+    week = commands.save_parts(week=week, specs=ready.specs, by=by, note=ready.note)
+    return commands.send_week(week=week, by=by) if send else week
 
 
 def _keep_typed(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> HttpResponse:
@@ -278,9 +285,14 @@ def shorten(request: SignedInRequest, student_id: UUID, opens: date) -> HttpResp
         raise Http404
     try:
         if request.method == "POST":
-            commands.shorten_week(week=week, by=request.user)
-            write_tried(student=student, by=request.user, what=Tried.What.SHORTER)
-            messages.success(request, f"{student.name} has a shorter week.")
+            was = as_it_is(week)
+            shorter_week = commands.shorten_week(week=week, by=request.user)
+            tried = write_tried(student=student, by=request.user, what=Tried.What.SHORTER)
+            words = f"{student.name} has a shorter week."
+            words = changed_with_undo(
+                request, words, shorter_week, was, back=reverse("home"), tried=tried.pk
+            )
+            messages.success(request, words)
             return redirect("home")
         shorter, refusal = commands.shorter_specs(week=week), ""
     except PlanError as error:

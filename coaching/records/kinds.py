@@ -241,7 +241,7 @@ KINDS = (
     _studios("caution", Caution, "drill__studio"),
     _studios("week_template", WeekTemplate),
     _studios("season_template", SeasonTemplate),
-    _students("week", Week, hidden=frozenset({"typed"})),
+    _students("week", Week, hidden=frozenset({"typed", "given_revision"})),
     _students("part", Part, "week__student"),
     _students("excusal", Excusal),
     _students("log_key", LogKey, stays="a phone's key opens this installation and no other",

@@ -10,6 +10,7 @@ class RemindersConfig(AppConfig):
     def ready(self) -> None:
         from coaching.reminders import mail, nudges, plan, queries, services, signals  # noqa: F401 (one connects the signals)
         from coaching.reminders.models import Notice
+        from practice.flows import take_back_week
         from practice.phone import push
         from shared.jobs.sweep import last_ended
         from shared.outbox.send import MailKind, carry
@@ -17,6 +18,7 @@ class RemindersConfig(AppConfig):
         from shared.site import metrics
         from shared.site.health import last_ticks
 
+        take_back_week.told_of.append(services.call_off_week)
         events.looked_at.append(services.opened)
         events.student_moved.append(services.reckon_anew)
         last_ticks.append(partial(last_ended, plan.RULES))

@@ -45,6 +45,13 @@ ABOUT_PRACTICE = (
     ReminderKind.CALLS_STOP,
     ReminderKind.PRACTICE_CALL,
 )
+# Of those, the ones that say what the week asks.
+OF_THE_WEEK = (
+    ReminderKind.TEST_TOMORROW,
+    ReminderKind.MIDWEEK_OFFER,
+    ReminderKind.NEW_WEEK,
+    ReminderKind.PRACTICE_CALL,
+)
 # Those that share the one slot of a day. What a coach wrote goes along with whichever is sent, and
 # alone where nothing else is; it never counts among the three of a week.
 ONE_A_DAY = (*ABOUT_PRACTICE, ReminderKind.WRITTEN)

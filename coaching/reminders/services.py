@@ -5,10 +5,17 @@ from dataclasses import asdict
 from datetime import datetime, time
 
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from coaching.reminders.due import ReminderKind, due_days, first_decent, is_quiet, next_due
+from coaching.reminders.due import (
+    OF_THE_WEEK,
+    ReminderKind,
+    due_days,
+    first_decent,
+    is_quiet,
+    next_due,
+)
 from coaching.reminders.if_then import IfThen
 from coaching.reminders.models import (
     KIND_FIELDS,
@@ -18,6 +25,7 @@ from coaching.reminders.models import (
     Silence,
     SummaryRule,
 )
+from practice.weeks.models import Week
 from shared.people.access import TEACHING, Recordable, recordable_students
 from shared.people.models import Membership, Student, User
 
@@ -114,6 +122,20 @@ def look_soon(student: Recordable) -> None:
     """
     if not is_quiet(timezone.now(), student.time_zone):
         _look_by(student, timezone.now())
+
+
+def call_off_week(week: Week, since: datetime) -> list[str]:
+    """Call off what waits to tell of a week that is a draft again, and leave its day free; the
+    names of those who were told since then of the week, or of practice by it."""
+    notices = Notice.objects.filter(student=week.student)
+    if week.state == Week.State.DRAFT:
+        waits = (Notice.State.DUE, Notice.State.CLAIMED)
+        notices.filter(kind=ReminderKind.NEW_WEEK, about=str(week.pk), state__in=waits).delete()
+    gone = Q(state=Notice.State.SENDING) | Q(
+        state__in=(Notice.State.SENT, Notice.State.UNKNOWN), ended_at__gte=since
+    )
+    went = notices.filter(gone, kind__in=OF_THE_WEEK).select_related("recipient")
+    return sorted({str(notice.recipient) for notice in went})
 
 
 def look_for_answer(student: Recordable) -> None:

@@ -25,6 +25,7 @@ from practice.log.clock import DAYS_BACK
 from practice.log.models import Entry, Line
 from practice.phone.own_pages import own_pages
 from practice.shots import queries as shots
+from practice.weeks.given import note_given
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.places import place_words
 from shared.kit.units import DISTANCE, SPEED
@@ -80,12 +81,13 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
     findings, what a coach screened, whether the first questions are answered, five for the
     ladder, and one for the tests, with one more where a distance is missed. Where something
     is stopped one more, the swaps; of a minor three more, the consents; after a lesson one
-    more, the drills of its findings; and where a part of an older week was logged, their names.
+    more, the drills of its findings; where a week is handed over for the first time one more;
+    and where a part of an older week was logged, their names.
     """
     now = timezone.now()
     today = practice_day(now, student.time_zone)
     since = today - timedelta(days=DAYS_BACK)
-    weeks = sent_weeks(student, today)
+    weeks = given_weeks(student, today)
     facts = _with_sentences(facts_of(student, today, weeks), weeks, writer)
     entries = _entries(student, since)
     documents = _documents(entries, today)
@@ -171,6 +173,15 @@ def sent_weeks(student: Student, today: date) -> list[SentWeek]:
     for part in parts:
         weeks[part.week_id].parts.append(part)
     return list(weeks.values())
+
+
+def given_weeks(student: Student, today: date) -> list[SentWeek]:
+    """The same for whoever practises by them: from now on nobody takes them back unseen. One
+    query more where one is new."""
+    weeks = sent_weeks(student, today)
+    while not note_given(each.week for each in weeks):
+        weeks = sent_weeks(student, today)
+    return weeks
 
 
 def facts_of(student: Student, today: date, weeks: list[SentWeek]) -> BundleFacts:

@@ -73,9 +73,9 @@ class WriteInWeek:
     rows: tuple[WriteInRow, ...]
 
 
-def paper_week(student: Student) -> PaperWeek | None:
+def paper_week(student: Student, *, given: bool = True) -> PaperWeek | None:
     """This week's sheet; None where no week is sent. As many queries as the phone's week."""
-    weeks = queries.weeks_to_log(student)
+    weeks = queries.weeks_to_log(student, given=given)
     week = weeks.this
     if week is None:
         return None
@@ -126,9 +126,9 @@ def card_or_404(token: str) -> PaperPart:
     return card
 
 
-def write_in_weeks(student: Student) -> list[WriteInWeek]:
+def write_in_weeks(student: Student, *, given: bool = True) -> list[WriteInWeek]:
     """The weeks that can be written in now, this one first; days to come cannot be ticked."""
-    weeks = queries.weeks_to_log(student)
+    weeks = queries.weeks_to_log(student, given=given)
     named = (("This week", weeks.this), ("Last week", weeks.last))
     return [_table(title, week, weeks.today) for title, week in named if week is not None]
 
@@ -162,7 +162,7 @@ def write_in(
 
     The same form again adds nothing. A part that has stopped is not written in.
     """
-    weeks = queries.weeks_to_log(student)
+    weeks = queries.weeks_to_log(student, given=False)
     boxes = set(ticked)
     kept, refused = 0, []
     for week in (weeks.this, weeks.last):

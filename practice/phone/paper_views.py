@@ -11,6 +11,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from practice.phone import paper
+from practice.phone.queries import logs_for
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -19,7 +20,8 @@ from shared.people.requests import SignedInRequest
 @login_required
 def sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_kept_for_or_404(request.user, student_id)
-    context = {"student": student, "week": paper.paper_week(student)}
+    given = logs_for(request.user, student)
+    context = {"student": student, "week": paper.paper_week(student, given=given)}
     return render(request, "phone/paper.html", context)
 
 
@@ -36,7 +38,8 @@ def write_in(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_kept_for_or_404(request.user, student_id)
     if request.method == "POST":
         return _write(request, student)
-    context = {"student": student, "weeks": paper.write_in_weeks(student), "form_id": uuid4()}
+    weeks = paper.write_in_weeks(student, given=logs_for(request.user, student))
+    context = {"student": student, "weeks": weeks, "form_id": uuid4()}
     return render(request, "phone/write_in.html", context)
 
 

@@ -15,6 +15,7 @@ from practice.phone.bundle import (
     SentWeek,
     caution_rows,
     facts_of,
+    given_weeks,
     sent_weeks,
     week_row,
 )
@@ -34,6 +35,11 @@ def logged_by(user: User) -> list[access.Recordable]:
     students = access.students_logged_by(user).select_related("studio", "lead_coach")
     found = students.order_by("name", "pk")[:MOST_STUDENTS]
     return sorted(found, key=lambda student: student.user_id != user.pk)
+
+
+def logs_for(user: User, student: Student) -> bool:
+    """Whether this reader practises by the week, or helps who does."""
+    return access.students_logged_by(user).filter(pk=student.pk).exists()
 
 
 def the_student(user: User, wanted: UUID | str | None = None) -> access.Recordable:
@@ -85,9 +91,10 @@ class PlainWeeks:
     cautions: dict[str, dict[str, Any]]
 
 
-def weeks_to_log(student: Student) -> PlainWeeks:
+def weeks_to_log(student: Student, *, given: bool = True) -> PlainWeeks:
+    """Not `given` where whoever plans looks at them."""
     today = today_of(student)
-    weeks = sent_weeks(student, today)
+    weeks = given_weeks(student, today) if given else sent_weeks(student, today)
     facts = facts_of(student, today, weeks)
     rows = {week.opens: _week(week, facts) for week in weeks}
     opens = week_start(today, student.studio.first_weekday)

@@ -28,6 +28,8 @@ class Week(Base):
     # The practice day, on the student's clock, on which it was first sent.
     published_on = models.DateField(null=True, blank=True)
     amended_at = models.DateTimeField(null=True, blank=True)
+    # The latest revision that was handed to a phone or a page of the student's side.
+    given_revision = models.PositiveIntegerField(null=True, blank=True, editable=False)
     # What a coach has typed and neither kept nor sent: {"rows": [{…}], "note": ""}.
     # It need not make sense yet, and of a sent week the student sees none of it.
     typed = models.JSONField(null=True, blank=True, editable=False)

@@ -67,6 +67,12 @@ def snapshot(part: Part, drill: Drill) -> None:
     part.dose_asked, part.sessions_asked = part.dose, part.sessions
 
 
+def as_draft(part: Part) -> None:
+    """What `snapshot` fixed is open again. The drill's own cue is no cue of the part."""
+    part.cue = "" if part.cue == part.revision.cue else part.cue
+    part.swaps, part.dose_asked, part.sessions_asked = [], "", None
+
+
 CHANGING = (
     "priority",
     "dose",

@@ -166,6 +166,8 @@ def test_the_number_of_queries_does_not_grow(
     # weeks, parts, cautions, tallies, stops, cautions read, clips to copy, entries, drills,
     # days away, lines, clubs, the last sitting, what is usual, wedge balls; findings, five of
     # the ladder, what the tests say, what was screened, whether the first questions are answered
+    with django_assert_num_queries(25):  # Of the first time: that the weeks are handed over.
+        bundle(student, student.user)
     with django_assert_num_queries(24):
         answer = bundle(student, student.user)
     assert len(answer["weeks"][1]["parts"]) == many
