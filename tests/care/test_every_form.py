@@ -3,17 +3,21 @@
 Nothing here knows which page sends a week: it reads whatever forms the pages hold, of a lead
 coach, another coach, the student and the guardian, presses each of their buttons with each
 of their choices, and then the buttons of the page that answers; what has no form is posted to
-as it is. After each it reads the phone by its key. A page added later is walked by itself.
+as it is. After each it reads the phone by its key, the page without scripts and the week on
+paper, and looks at what now lies ready to be sent. A page added later is walked by itself.
+`FAULTS` take the limits from one way at a time: each must be found.
 """
 
 import json
 import re
+import sys
 from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import timedelta
 from http import HTTPStatus
+from pathlib import Path
 from urllib.parse import parse_qs, urljoin, urlsplit
 from uuid import UUID, uuid4
 
@@ -25,8 +29,10 @@ from django.urls import Resolver404, resolve, reverse
 
 from coaching.lessons.models import Finding, Lesson
 from coaching.season import services as seasons
+from practice.care.limits import Limits, Stopped, Work
 from practice.care.models import Stop
 from practice.drills.models import Area, Drill
+from practice.tryouts.models import TryOut
 from practice.weeks.models import Part, Week, WeekTemplate
 from practice.weeks.places import DayPlace
 from shared.people.models import Membership, Student
@@ -54,7 +60,24 @@ SHELF = {
     "Sprint": ("6 balls", Area.SPEED),
 }
 STOPPED = ("Soft", None)  # One drill, and all hard work.
+BY_HAND = {"plans:set_week", "lessons:note", "lessons:typed"}  # A hand names each drill there.
 GONE = ("log:forget", "account_logout", "demo:", "mfa_", "account_")  # Of the hand itself.
+# Ways on which work is copied, carried over, proposed, sent or shown: each asks the limits here.
+FAULTS = {
+    "a week copied": "set_week.start_draft",
+    "a week from the season": "weekly.start_from_season",
+    "a lesson carried over": "proposal._proposal",
+    "a lesson as last time": "services.as_last_time",
+    "a try-out": "services.may_begin",
+    "a week sent": "set_week.send_week",
+    "a week changed": "set_week.amend_week",
+    "one week for several": "set_several._assign",
+    "what a part offers instead": "bundle._offered",
+    "the short form of a part": "bundle._short",
+    "the phone": "api.get",
+    "the week without scripts": "plain._page",
+    "the week on paper": "paper.paper_week",
+}
 Fields = dict[str, list[str]]
 
 
@@ -68,7 +91,9 @@ class World:
     things: dict[str, object]
     phone: Phone
     told: dict[str, object]
+    reader: Client  # The student's own eyes, for the week without scripts and on paper.
     stops: set[object] = field(default_factory=set)
+    ready: set[object] = field(default_factory=set)
     asked: set[object] = field(default_factory=set)
     # Addresses by name: posted to, and those that changed what the phone shows.
     posted: set[str] = field(default_factory=set)
@@ -121,12 +146,13 @@ def world(coach) -> World:
     Stop.objects.create(student=child, drill=soft, since=MONDAY)
     other = factories.make_coach(studio, Membership.Role.COACH, name="Coach Two")
     people = {"coach": coach, "other": other, "student": child.user, "guardian": guardian}
-    made = World(
-        child, drills, {name: signed_in(user) for name, user in people.items()}, things, phone, told
-    )
+    clients = {name: signed_in(user) for name, user in people.items()}
+    made = World(child, drills, clients, things, phone, told, signed_in(child.user))
     made.stops = set(Stop.objects.values_list("pk", flat=True))
     made.asked = set(Part.objects.filter(week__state=Week.State.SENT).values_list("pk", flat=True))
+    made.ready = {row[:3] for row in written_down(made)}
     assert {stop.drill for stop in Stop.objects.all()} == {soft, None}
+    assert {made.reader.get(at).status_code for at in without_scripts(made)} == {HTTPStatus.OK}
     return made
 
 
@@ -175,9 +201,33 @@ def drafts(world: World) -> object:
     )
 
 
+def written_down(world: World) -> Iterator[tuple[str, object, str, str, str, str]]:
+    """Work that would be the next to go: where it lies, its row, drill, dose, name, area."""
+    words = ("drill__current__name", "drill__current__area")
+    shelf = ("drill", "drill__current__dose", *words)
+    parts = Part.objects.filter(week__student=world.student, week__state=Week.State.DRAFT)
+    found = Finding.drills.through.objects.filter(finding__lesson__student=world.student)
+    tried = TryOut.objects.filter(student=world.student)
+    for row in parts.values_list("pk", "drill", "dose", *words):
+        yield "a draft", *row
+    for row in found.values_list("finding", *shelf):
+        yield "a lesson", *row
+    for row in tried.values_list("pk", *shelf):
+        yield "a try-out", *row
+
+
+def look_at_what_is_ready(world: World, how: str) -> None:
+    """What the app itself copies, carries over or proposes is nothing that is stopped."""
+    standing = stands(world)
+    for where, pk, drill, dose, name, area in written_down(world):
+        if (where, pk, drill) not in world.ready and is_stopped(str(drill), dose, area, standing):
+            world.faults.append(f"{how}: {name} {dose} lies ready in {where}")
+
+
 def look_at_the_phone(world: World, how: str) -> None:
     """Read it by its key, and note what must not be."""
-    world.faults += [f"{how}: {fault}" for fault in (*at_the_stops(world), *on_the_phone(world))]
+    looks = (at_the_stops, on_the_phone, on_the_plain_page, on_paper)
+    world.faults += [f"{how}: {fault}" for look in looks for fault in look(world)]
 
 
 def at_the_stops(world: World) -> Iterator[str]:
@@ -209,6 +259,35 @@ def on_the_phone(world: World) -> Iterator[str]:
         for swap in row["swaps"]:
             if is_stopped(swap, *shelf[swap], standing):
                 yield f"a stopped drill is offered instead of {row['name']}"
+
+
+def without_scripts(world: World) -> tuple[str, str]:
+    return reverse("log:plain"), reverse("log:paper", args=[world.student.pk])
+
+
+def on_the_plain_page(world: World) -> Iterator[str]:
+    page = world.reader.get(without_scripts(world)[0])
+    if page.status_code != HTTPStatus.OK:
+        return  # The student was signed out.
+    areas = dict(Part.objects.values_list("pk", "revision__area"))
+    for section in (each for _, sections in page.context["weeks"] for each in sections):
+        part = section.part
+        area = areas[UUID(part["id"])]
+        if section.form and is_stopped(part["drill"], part["dose"], area, stands(world)):
+            yield f"{part['name']} {part['dose']} is open without scripts"
+
+
+def on_paper(world: World) -> Iterator[str]:
+    page = world.reader.get(without_scripts(world)[1])
+    if page.status_code != HTTPStatus.OK or page.context["week"] is None:
+        return  # The student was signed out, or has no week.
+    printed = dict(re.findall(r"<h2>(\d+)\. .*?</h2>(.*?)</li>", page.content.decode(), re.DOTALL))
+    parts = Part.objects.select_related("revision").in_bulk()
+    for row in page.context["week"].parts:
+        part, text = parts[UUID(row.id)], printed[str(row.number)]
+        is_open = "paper-boxes" in text or "paper-qr" in text
+        if is_open and is_stopped(str(part.drill_id), part.dose, part.revision.area, stands(world)):
+            yield f"{row.name} {part.dose} is open on paper"
 
 
 # --- the hand ----------------------------------------------------------------------------------
@@ -313,12 +392,13 @@ class Walk:
                 line.extend(urljoin(here, link) for link in links_of(html))
                 yield urljoin(at, here), html
 
-    def go(self) -> None:
+    def go(self) -> Iterator[None]:
+        """One press after another, so that whoever asks for them may stop."""
         for at, html in self.pages():
             for form in forms_of(html, at):
                 for button in form.buttons or [("", "", "")]:
                     for what, fields in variations(self.world, form):
-                        self.once(form, button, what, fields)
+                        yield self.once(form, button, what, fields)
 
     def once(self, form: Form, button, what: str, fields: Fields) -> None:
         view = view_of(urljoin(form.address, button[2] or form.action))
@@ -331,6 +411,8 @@ class Walk:
             at, answer = press(self.world, self.client, form, button, fields)
             how = f"{self.actor} at {at}, {button[0]}={button[1]}, {what}"
             self.after(view, how, before)
+            if view not in BY_HAND:
+                look_at_what_is_ready(self.world, how)
             # A page that answers by itself, or one before which something is now ready to go.
             if answer.status_code == HTTPStatus.FOUND and drafts(self.world) != draft:
                 at = urljoin(at, answer["Location"])
@@ -350,7 +432,10 @@ class Walk:
                 with put_back(self.client):
                     before = snapshot(self.world)
                     press(self.world, self.client, form, button, form.fields)
-                    self.after(view, f"{how}; then {view}, {button[0]}={button[1]}", before)
+                    then = f"{how}; then {view}, {button[0]}={button[1]}"
+                    self.after(view, then, before)
+                    if not BY_HAND & {first, view}:
+                        look_at_what_is_ready(self.world, then)
 
     def after(self, view: str, how: str, before: object) -> None:
         self.world.posted.add(view)
@@ -388,18 +473,40 @@ def bare_posts(world: World, actor: str) -> None:
                     if snapshot(world) != before:
                         world.changed.add(route.name)
                         look_at_the_phone(world, f"{actor} by {method} to {at}")
+                    look_at_what_is_ready(world, f"{actor} by {method} to {at}")
 
 
 @pytest.mark.parametrize("actor", ["coach", "other", "student", "guardian"])
 def test_no_form_of_any_page_opens_what_is_stopped(world, actor):
     look_at_the_phone(world, "before")
-    Walk(world, actor).go()
+    for _ in Walk(world, actor).go():
+        pass
     bare_posts(world, actor)
     assert not world.faults, "\n".join(sorted(set(world.faults)))
     if actor in {"coach", "other"}:
         # It has teeth: these did send something, the free drill.
         assert {"plans:set_week", "plans:several", "lessons:close"} <= world.changed
     assert ("board:clear_stops" in world.changed) == (actor == "coach")
+
+
+@pytest.mark.parametrize("way", FAULTS.values(), ids=FAULTS)
+def test_a_way_that_forgets_the_limits_is_found(world, monkeypatch, way):
+    """The walk above bites: each way in turn asks, and is told that nothing is stopped."""
+    asked = Limits.stop_of
+
+    def forgets(limits: Limits, work: Work) -> Stopped | None:
+        frame = sys._getframe()
+        while frame := frame.f_back:
+            if f"{Path(frame.f_code.co_filename).stem}.{frame.f_code.co_name}" == way:
+                return None
+        return asked(limits, work)
+
+    monkeypatch.setattr(Limits, "stop_of", forgets)
+    look_at_the_phone(world, "before")
+    presses = Walk(world, "coach").go()
+    while not world.faults and next(presses, presses) is None:
+        pass
+    assert world.faults
 
 
 def test_no_entry_of_a_phone_opens_what_is_stopped(world):
