@@ -23,6 +23,7 @@ LEAST_REPS = 12  # Fewer clean counts than this say nothing.
 MORE, LESS = Fraction(11, 10), Fraction(8, 10)
 EFFORT_STEP = 10
 NEW_TOP_REPS = 3
+PART_OF_ONE = 0.05  # Of a time: less is not worth saying.
 
 
 class Carry(StrEnum):
@@ -34,9 +35,13 @@ class Carry(StrEnum):
     DROP = "leave out"
 
 
-def _tenths(sessions: float) -> str:
-    """Rounded down, so that a part never looks done before it is."""
-    return f"{floor(sessions * 10 + 1e-6) / 10:g}"
+def _times(done: float, asked: float) -> str:
+    """In whole times, rounded down, so that a part never looks done before it is; what is
+    begun beyond them is said and not counted."""
+    whole, of = floor(done + 1e-6), f"{floor(asked * 10 + 1e-6) / 10:g} times"
+    if done - whole < PART_OF_ONE:
+        return f"{whole} of {of}"
+    return f"{whole} of {of}, and a part" if whole else f"less than 1 of {of}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,7 @@ class Went:
 
     @property
     def sessions(self) -> str:
-        words = f"{_tenths(self.sessions_done)} of {_tenths(self.sessions_asked)} times"
+        words = _times(self.sessions_done, self.sessions_asked)
         return words if self.is_over else f"{words} so far"
 
 

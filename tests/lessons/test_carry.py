@@ -21,6 +21,21 @@ def went(done=3.0, asked=3.0, credit=1.0, steps=(), **more):
 
 
 @pytest.mark.parametrize(
+    ("done", "asked", "words"),
+    [
+        (0, 2, "0 of 2 times"),
+        (0.7, 2, "less than 1 of 2 times"),
+        (1.999, 3, "1 of 3 times, and a part"),
+        (2.04, 3, "2 of 3 times"),
+        (3, 3, "3 of 3 times"),
+    ],
+)
+def test_what_was_done_is_said_in_whole_times(done, asked, words):
+    assert went(done, asked).sessions == words
+    assert went(done, asked, is_over=False).sessions == f"{words} so far"
+
+
+@pytest.mark.parametrize(
     ("how", "carry"),
     [
         (went(hurts=True, has_swap=True), Carry.SWAP),
