@@ -1,9 +1,12 @@
 """What is said where nothing can be shown, to people and to programs."""
 
 import json
+import re
 from io import BytesIO
 
 import pytest
+from django.conf import settings
+from django.contrib.staticfiles import finders
 from django.test import Client, RequestFactory
 
 from shared.site import errors
@@ -37,6 +40,14 @@ def test_each_fault_in_the_form_the_caller_reads(db, answer, status, code):
     assert of_a_program.status_code == status
     said = json.loads(of_a_program.content)
     assert (said["code"], bool(said["detail"])) == (code, True)
+
+
+def test_the_page_of_a_fault_has_the_looks_of_the_house():
+    """By an address that stands in it, so that nothing is asked to make it."""
+    page = errors.server_error(RequestFactory().get("/")).content.decode()
+    (sheet,) = re.findall(r'rel="stylesheet" href="/static/([^"]+)"', page)
+    assert finders.find(sheet)
+    assert settings.STATIC_URL == "/static/"
 
 
 @pytest.mark.parametrize("size", [2 * 1024 * 1024 + 1, 10_000_000])

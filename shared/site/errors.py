@@ -6,11 +6,13 @@ from django.utils.html import escape
 from shared.site.middleware import refusal, wants_json
 from shared.site.requests_named import current
 
-# Asks nothing of the templates, the database or the files: any of them may be what failed.
+# Asks nothing of the templates, the database or the files: any of them may be what failed. The
+# browser asks for the house's looks by itself; without them it is dark on light.
 FAULT_PAGE = """<!doctype html>
 <html lang="en">
 <head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark"><title>Something went wrong</title></head>
+<meta name="color-scheme" content="light"><title>Something went wrong</title>
+<link rel="stylesheet" href="/static/css/notebook.css"></head>
 <body><main><h1>Something went wrong on our side</h1>
 <p>{said}</p>
 <p>If it comes again, tell your studio this name of the fault: <strong>{name}</strong></p>
