@@ -80,7 +80,7 @@ const partAt = (id) => {
 
 /** Everything an entry says that was done, part by part. */
 function entryName({ b, pain, k }) {
-  if (!b?.length) return pain ? "Something hurts" : extra.kinds?.[k] || "Words";
+  if (!b?.length) return pain ? "Something hurts" : extra.kinds?.[k] || "Note";
   return b.map((block) => {
     const count = sum((block.s || []).map((s) => s.n)) || block.balls;
     const name = partAt(block.p).part?.name || extra.nameOf?.(block) || "Practice";
