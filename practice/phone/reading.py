@@ -207,7 +207,7 @@ def counted_in(student: Student, opens: date) -> CountedWeek | None:
     if tally is None:
         return None
     share = tally.credit
-    minutes = f"{amount(tally.credited_minutes)} of {amount(tally.asked_minutes)} asked minutes"
+    minutes = f"{floor(tally.credited_minutes)} of {floor(tally.asked_minutes)} asked minutes"
     return CountedWeek(
         opens=opens,
         closes=day_words(date.fromordinal(opens.toordinal() + 6)),
@@ -217,7 +217,7 @@ def counted_in(student: Student, opens: date) -> CountedWeek | None:
         spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens, today_of(student)),
         facts=[
             f"Days: {tally.days_done} of {tally.days_asked}",
-            f"Minutes, asked or not: {amount(tally.minutes)}",
+            f"Minutes, asked or not: {floor(tally.minutes)}",
             f"Balls: {tally.balls}",
             f"Hard swings: {tally.hard_swings}",
         ],

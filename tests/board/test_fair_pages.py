@@ -93,6 +93,14 @@ def test_nothing_is_said_of_days_that_have_not_come(coach, student, ladder, sund
         assert "the last two had" not in page
 
 
+def test_minutes_are_whole_and_the_same_on_every_page(coach, student, ladder):
+    type(ladder).objects.update(minutes=12.5)
+    log(student, 0, block(ladder, 10, 8, 6, min=12.5))
+    for page in (student_page(coach, student), what_counted(student)):
+        assert "12 of 50 asked minutes" in page
+    assert "Minutes, asked or not: 12 " in what_counted(student)
+
+
 def test_by_total_a_day_may_bring_all(coach, student, ladder):
     type(ladder).objects.update(by_total=True)
     log(student, 6, block(ladder, 40, 32, 24))
