@@ -23,6 +23,7 @@ from coaching.reports import services as reports
 from coaching.timetable.services import add_series
 from practice.drills.models import Drill
 from practice.log.models import Entry
+from practice.weeks.queries import this_opening
 from shared.people.models import Student, User
 from tests.browser import house
 from tests.browser.test_phone_access import RULES
@@ -50,13 +51,13 @@ COACHS = [
     "/weeks/several/?group={group_id}", "/settings/devices/",
     "/account/again/", "/account/passkey-needed/", "/timetable/", "{series}",
     "/timetable/calendar/", "/timetable/read/", "/students/list/", "/reminders/mails/",
-    "{s}questions/", "{s}screening/",
+    "{s}questions/", "{s}screening/", "/weeks/several/", "/who/score/", "/settings/mail/",
 ]  # fmt: skip
 OWNERS = ["/house/", "/house/events/", "/people/address/", "{batch}", "{past}"]
 STUDENTS = [
     "{s}feels-like/", "{s}own-words/", "{s}own-reports/", "{s}clips/", "{report}",
     "/settings/devices/", "/log/plain", "/own/{id}/ladder/", "/own/{id}/season/", "/own/{id}/days/",
-    "/own/{id}/questions/", "/reminders/{id}/",
+    "/own/{id}/questions/", "/reminders/{id}/", "/settings/mail/", "/log/counted/{opens}",
 ]  # fmt: skip
 
 
@@ -86,6 +87,7 @@ def names():
     brought = bring(studio=student.studio, by=coach, people=[person])
     return {
         "id": student.pk,
+        "opens": this_opening(student),
         "s": f"/students/{student.pk}/",
         "lesson": f"/lessons/{lesson.pk}/",
         "series": f"/timetable/{comes_back.pk}/",
