@@ -163,6 +163,29 @@ def test_a_long_list_to_tick_is_sieved_and_keeps_what_is_ticked(browser, live_se
     page.context.close()
 
 
+@pytest.mark.parametrize("width", [390, 320])
+def test_a_week_for_forty_eight_is_sent_without_scrolling(browser, live_server, coach, width):
+    """Two names beside each other, the button always in sight, the percent once one is ticked."""
+    for number in range(47):
+        make_student(coach, f"Sam Longname {number:02}")
+    make_student(coach, "Featherstonehaugh-Cholmondeley")
+    page = who(browser, live_server, coach, PHONE | {"width": width})
+    page.goto("/weeks/several/")
+    send = page.get_by_role("button", name="Send to those ticked").bounding_box()
+    menu = page.locator("nav").last.bounding_box()
+    assert send["y"] + send["height"] <= menu["y"] <= PHONE["height"]
+    assert page.evaluate(WIDE) <= width
+    assert page.evaluate(TALL) <= 3 * PHONE["height"]
+    first = page.get_by_label("Sam Longname 01", exact=True).bounding_box()
+    second = page.get_by_label("Sam Longname 02", exact=True).bounding_box()
+    assert (first["y"], first["x"] < second["x"]) == (second["y"], True)
+    percent = page.get_by_label("Percent more or less for Sam Longname 03")
+    assert not percent.is_visible()
+    page.get_by_label("Sam Longname 03", exact=True).check()
+    assert percent.is_visible()
+    page.context.close()
+
+
 @pytest.fixture
 def full(coach):
     """A student with something in every line of the sheet, in long words."""
