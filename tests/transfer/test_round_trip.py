@@ -394,7 +394,12 @@ def test_by_the_commands(lived, tmp_path):
     assert out.getvalue().strip().endswith("is here.")
     again = io.StringIO()
     call_command("export_studio", "-", stdout=again)
-    assert again.getvalue() == before
+    headings, rest = zip(*(each.split("\n", 1) for each in (before, again.getvalue())), strict=True)
+    first, second = (json.loads(each) for each in headings)
+    # When it was made is another moment; the rest, and so its sum, differs by that alone.
+    assert first.pop("made_at") < second.pop("made_at")
+    assert first == second
+    assert rest[0].splitlines()[:-1] == rest[1].splitlines()[:-1]
 
 
 def test_what_the_commands_cannot_do_is_said(db, coach, tmp_path):
