@@ -67,7 +67,7 @@ function weekScreen(arg) {
 ${p.cautions.filter((id) => open.includes(id) || state.justRead.has(id)).map((id) => h`<section class="sheet caution"><h2>Before you start</h2><p>${week.cautions[id].text}</p>${open.includes(id) ? act("read", "Understood", id) : h`<p class="button inert">You understood this</p>`}</section>`)}${saved && !p.halted && extra.saved?.(p, w, parts)}${partSheet(p)}
 ${parts.length > 1 && h`<h2>Also this week</h2>`}${list(parts.filter((x) => x !== p).map(partRow("part")))}${extra.days?.(w, parts)}${after}`,
     main,
-    left: !p.halted && !open.length && go(`log=${p.id}`, saved ? "Log it again" : "Did part"),
+    left: !p.halted && !open[0] && go(`log=${p.id}`, saved ? "Log it again" : "Did part"),
     part: p.id,
   };
 }
