@@ -7,15 +7,16 @@ from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import DateField, Field, OuterRef, Q, QuerySet, Subquery, UUIDField
 
 from practice.care.models import PainNote, Stop
 from practice.drills.models import DrillRevision
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.weeks.models import Excusal, Part, Week
-from practice.weeks.parts import as_it_stood
+from practice.weeks.parts import CHANGING
 from shared.kit.weeks import DAYS_IN_WEEK
 from shared.people.models import Student
+from shared.site.prepared import Prepared
 
 CLOSES = timedelta(days=DAYS_IN_WEEK - 1)
 SECONDS_A_BALL = 30  # Common practice, no source.
@@ -61,6 +62,44 @@ class DoneBlock(NamedTuple):
     accepted: bool = False
 
 
+class WeekPart(NamedTuple):
+    """A part of a sent week, with what its week and its drill's wording say."""
+
+    pk: UUID
+    drill: UUID
+    priority: int
+    dose: str
+    dose_asked: str
+    sessions: int
+    sessions_asked: int | None
+    by_total: bool
+    days: list[int]
+    minutes: float
+    added_by: UUID
+    added_on: date | None
+    removed_at: datetime | None
+    # What it said before each change.
+    before: list[dict[str, Any]]
+    published_on: date | None
+    name: str
+    area: str
+    seconds_per_rep: float
+
+
+class WeekStop(NamedTuple):
+    """A stop; without a drill, of all hard work."""
+
+    drill: UUID | None
+    since: date
+    cleared_on: date | None
+
+
+_ASKED = (
+    *WeekPart._fields[:-4], "week__published_on", "revision__name", "revision__area",
+    "revision__seconds_per_rep",
+)  # fmt: skip
+_OF_A_WEEK: dict[str, "type[Field[Any, Any]]"] = {"student": UUIDField, "opens": DateField}
+_OF_DAYS = _OF_A_WEEK | {"closes": DateField}
 _DONE = (
     "pk", "entry", "entry__root", "entry__day", "entry__received_at", "entry__minutes", "opens",
     "filed", "part", "drill", "what", "steps", "minutes", "balls", "hard_swings", "as_asked",
@@ -77,12 +116,12 @@ class WeekFacts:
     """
 
     opens: date
-    parts: Sequence[Part]
+    parts: Sequence[WeekPart]
     results: Sequence[DoneBlock]
     neighbours: dict[UUID, list[DoneBlock]]
     entries: Sequence[ToldEntry]
     excused: frozenset[int]
-    stops: Sequence[Stop]
+    stops: Sequence[WeekStop]
     pain: int | None
 
 
@@ -94,7 +133,8 @@ def read_week(student: Student, opens: date, as_of: datetime | None = None) -> W
     for, two more: swaps accepted, and what drills said; where an entry was changed, one.
     """
     parts = _parts(student, opens, as_of)
-    results = _worded(_accept_swaps(_results(student, opens, as_of), parts, as_of), parts)
+    done = _results(student, opens, as_of)
+    results = _worded(_accept_swaps(done, student, parts, opens, as_of), parts)
     entries = _entries(student, opens, as_of)
     return WeekFacts(
         opens=opens,
@@ -108,26 +148,50 @@ def read_week(student: Student, opens: date, as_of: datetime | None = None) -> W
     )
 
 
-def _parts(student: Student, opens: date, as_of: datetime | None) -> list[Part]:
-    """Parts of a sent week in priority order. Those taken off are here too."""
+def _sent_parts(student: UUID, opens: date) -> QuerySet[Part, Any]:
     sent = {"week__student": student, "week__opens": opens, "week__state": Week.State.SENT}
-    parts = Part.objects.filter(**sent).select_related("revision")
-    if as_of:
-        parts = parts.filter(week__sent_at__lte=as_of, added_at__lte=as_of)
-    found = list(parts.select_related("week").order_by("priority", "added_at", "pk"))
-    if as_of:
-        found = sorted((as_it_stood(part, as_of) for part in found), key=lambda p: p.priority)
-    return found
+    parts = Part.objects.filter(**sent).order_by("priority", "added_at", "pk")
+    return parts.values_list(*_ASKED)
 
 
-def _accepted(parts: Sequence[Part], as_of: datetime | None) -> dict[tuple[UUID, str], UUID]:
-    """Of each session and work, which of these parts a coach lets it count for."""
-    swaps = AcceptedSwap.objects.filter(part__in=[part.pk for part in parts])
+_parts_now = Prepared(_sent_parts, **_OF_A_WEEK)
+
+
+def _parts(student: Student, opens: date, as_of: datetime | None) -> list[WeekPart]:
+    """Parts of a sent week in priority order. Those taken off are here too."""
     if as_of is None:
-        swaps = swaps.filter(withdrawn_at=None)
+        return [WeekPart(*row) for row in _parts_now(student=student.pk, opens=opens)]
+    parts = _sent_parts(student.pk, opens).filter(week__sent_at__lte=as_of, added_at__lte=as_of)
+    stood = [as_it_stood(WeekPart(*row), as_of) for row in parts]
+    return sorted(stood, key=lambda part: part.priority)
+
+
+def as_it_stood(part: WeekPart, at: datetime) -> WeekPart:
+    """The part with the values that it had at that moment."""
+    earlier = [was for was in part.before if datetime.fromisoformat(was["until"]) > at]
+    values = {name: earlier[0][name] for name in CHANGING} if earlier else {}
+    return part._replace(before=part.before[: len(part.before) - len(earlier)], **values)
+
+
+def _swaps(student: UUID, opens: date) -> QuerySet[AcceptedSwap, Any]:
+    parts = Part.objects.filter(week__student=student, week__opens=opens)
+    swaps = AcceptedSwap.objects.filter(part__in=parts.values("pk"))
+    return swaps.values_list("root", "work", "part")
+
+
+_swaps_now = Prepared(lambda **week: _swaps(**week).filter(withdrawn_at=None), **_OF_A_WEEK)
+
+
+def _accepted(
+    student: Student, opens: date, as_of: datetime | None
+) -> dict[tuple[UUID, str], UUID]:
+    """Of each session and work, which part of the week a coach lets it count for."""
+    if as_of is None:
+        swaps = _swaps_now(student=student.pk, opens=opens)
     else:
-        swaps = swaps.filter(Q(withdrawn_at=None) | Q(withdrawn_at__gt=as_of), at__lte=as_of)
-    return {(root, work): part for root, work, part in swaps.values_list("root", "work", "part")}
+        known = Q(withdrawn_at=None) | Q(withdrawn_at__gt=as_of)
+        swaps = list(_swaps(student.pk, opens).filter(known, at__lte=as_of))
+    return {(root, work): part for root, work, part in swaps}
 
 
 def work_of(drill: UUID | None, what: str) -> str:
@@ -136,36 +200,47 @@ def work_of(drill: UUID | None, what: str) -> str:
 
 
 def _accept_swaps(
-    results: list[DoneBlock], parts: Sequence[Part], as_of: datetime | None
+    results: list[DoneBlock],
+    student: Student,
+    parts: Sequence[WeekPart],
+    week: date,
+    as_of: datetime | None,
 ) -> list[DoneBlock]:
     """Let accepted work count for its part, here in memory; what was logged stays as it was."""
     if not parts or all(result.part for result in results):
         return results
-    accepted = _accepted(parts, as_of)
+    here = {part.pk for part in parts}
+    accepted = _accepted(student, week, as_of)
     return [
         result._replace(part=part, filed=Result.Filed.IN_WEEK, accepted=True)
         if result.part is None
-        and (part := accepted.get((result.root, work_of(result.drill, result.what))))
+        and (part := accepted.get((result.root, work_of(result.drill, result.what)))) in here
         else result
         for result in results
     ]
 
 
-def _results(student: Student, opens: date, as_of: datetime | None) -> list[DoneBlock]:
-    """Results of every counting entry with at least one in this week."""
+def _done(student: UUID, opens: date) -> QuerySet[Result, Any]:
     own = Result.objects.filter(student=student, opens=opens)
     # The entries of this week lead to their results; a student's whole life would too, slowly.
     results = Result.objects.filter(entry__in=own.values("entry"))
+    return results.order_by("entry__at", "entry", "position").values_list(*_DONE)
+
+
+_done_now = Prepared(lambda **week: _done(**week).filter(entry__counts=True), **_OF_A_WEEK)
+
+
+def _results(student: Student, opens: date, as_of: datetime | None) -> list[DoneBlock]:
+    """Results of every counting entry with at least one in this week."""
     if as_of is None:
-        results = results.filter(entry__counts=True)
-    else:
-        roots = Entry.objects.filter(pk__in=own.values("entry")).values("root")
-        results = results.filter(entry__in=counting_at(student, Q(root__in=roots), as_of))
-    rows = results.order_by("entry__at", "entry", "position").values_list(*_DONE)
-    return [DoneBlock(*row) for row in rows]
+        return [DoneBlock(*row) for row in _done_now(student=student.pk, opens=opens)]
+    own = Result.objects.filter(student=student, opens=opens)
+    roots = Entry.objects.filter(pk__in=own.values("entry")).values("root")
+    counting = counting_at(student, Q(root__in=roots), as_of)
+    return [DoneBlock(*row) for row in _done(student.pk, opens).filter(entry__in=counting)]
 
 
-def _worded(results: list[DoneBlock], parts: Sequence[Part]) -> list[DoneBlock]:
+def _worded(results: list[DoneBlock], parts: Sequence[WeekPart]) -> list[DoneBlock]:
     """What a drill said when the entry came in, so that editing it rewrites no tally."""
     here = {part.pk for part in parts}
     drills = {result.drill for result in results if result.drill and result.part not in here}
@@ -190,18 +265,27 @@ def _said(result: DoneBlock, wordings: list[list[Any]]) -> DoneBlock:
     return result._replace(dose=dose or "", seconds_per_rep=pace or SECONDS_A_BALL)
 
 
+def _of_days(student: UUID, opens: date, closes: date) -> QuerySet[Entry, Any]:
+    worst = PainNote.objects.filter(entry=OuterRef("pk")).order_by("-level").values("level")[:1]
+    entries = Entry.objects.filter(student=student, day__gte=opens, day__lte=closes)
+    told = entries.annotate(pain=Subquery(worst)).order_by("day", "at", "pk")
+    return told.values_list("pk", "root", "day", "at", "utc_offset_minutes", "pain")
+
+
+_of_days_now = Prepared(lambda **days: _of_days(**days).filter(counts=True), **_OF_DAYS)
+
+
 def _entries(student: Student, opens: date, as_of: datetime | None) -> list[ToldEntry]:
     """Counting entries of the week's days."""
-    days = Q(day__gte=opens, day__lte=opens + CLOSES)
-    entries = Entry.objects.filter(days, student=student)
+    closes = opens + CLOSES
     if as_of is None:
-        entries = entries.filter(counts=True)
+        rows = _of_days_now(student=student.pk, opens=opens, closes=closes)
     else:
-        roots = entries.values("root")
-        entries = entries.filter(pk__in=counting_at(student, Q(root__in=roots), as_of))
-    worst = PainNote.objects.filter(entry=OuterRef("pk")).order_by("-level").values("level")[:1]
-    told = entries.annotate(pain=Subquery(worst)).order_by("day", "at", "pk")
-    rows = list(told.values_list("pk", "root", "day", "at", "utc_offset_minutes", "pain"))
+        roots = Entry.objects.filter(student=student, day__gte=opens, day__lte=closes).values(
+            "root"
+        )
+        counting = counting_at(student, Q(root__in=roots), as_of)
+        rows = list(_of_days(student.pk, opens, closes).filter(pk__in=counting))
     changed = [root for pk, root, *_ in rows if root != pk]
     begun = dict(Entry.objects.filter(pk__in=changed).values_list("pk", "at")) if changed else {}
     return [
@@ -226,29 +310,50 @@ def _by_entry(results: Sequence[DoneBlock]) -> dict[UUID, list[DoneBlock]]:
     return dict(groups)
 
 
+def _spans(student: UUID, opens: date, closes: date) -> QuerySet[Excusal, Any]:
+    spans = Excusal.objects.filter(student=student, first__lte=closes, last__gte=opens)
+    return spans.values_list("first", "last")
+
+
+_spans_now = Prepared(lambda **days: _spans(**days).filter(withdrawn_at=None), **_OF_DAYS)
+
+
 def _excused(student: Student, opens: date, as_of: datetime | None) -> frozenset[int]:
-    spans = Excusal.objects.filter(student=student, first__lte=opens + CLOSES, last__gte=opens)
+    closes = opens + CLOSES
     if as_of is None:
-        spans = spans.filter(withdrawn_at=None)
+        spans = _spans_now(student=student.pk, opens=opens, closes=closes)
     else:
-        spans = spans.filter(Q(withdrawn_at=None) | Q(withdrawn_at__gt=as_of), told_at__lte=as_of)
+        known = Q(withdrawn_at=None) | Q(withdrawn_at__gt=as_of)
+        spans = list(_spans(student.pk, opens, closes).filter(known, told_at__lte=as_of))
     return frozenset(
         offset
-        for first, last in spans.values_list("first", "last")
+        for first, last in spans
         for offset in range(DAYS_IN_WEEK)
         if first <= opens + timedelta(days=offset) <= last
     )
 
 
-def _stops(student: Student, opens: date, as_of: datetime | None) -> list[Stop]:
-    """Stops that bear on the week. A clearing that was not yet known has not happened."""
+def _bearing(student: UUID, opens: date, closes: date) -> QuerySet[Stop, Any]:
     stops = Stop.objects.filter(
-        Q(cleared_on=None) | Q(cleared_on__gte=opens), student=student, since__lte=opens + CLOSES
+        Q(cleared_on=None) | Q(cleared_on__gte=opens), student=student, since__lte=closes
     )
-    if as_of:
-        stops = stops.filter(Q(pain=None) | Q(pain__told_at__lte=as_of))
-    found = list(stops.order_by("since", "pk"))
-    for stop in found:
-        if as_of and stop.cleared_at and stop.cleared_at > as_of:
-            stop.cleared_on = None
-    return found
+    found = stops.order_by("since", "pk")
+    return found.values_list("drill", "since", "cleared_on", "cleared_at")
+
+
+_bearing_now = Prepared(_bearing, **_OF_DAYS)
+
+
+def _stops(student: Student, opens: date, as_of: datetime | None) -> list[WeekStop]:
+    """Stops that bear on the week. A clearing that was not yet known has not happened."""
+    closes = opens + CLOSES
+    if as_of is None:
+        rows = _bearing_now(student=student.pk, opens=opens, closes=closes)
+        return [WeekStop(*row[:3]) for row in rows]
+    known = Q(pain=None) | Q(pain__told_at__lte=as_of)
+    return [
+        WeekStop(drill, since, None if cleared_at and cleared_at > as_of else cleared_on)
+        for drill, since, cleared_on, cleared_at in _bearing(student.pk, opens, closes).filter(
+            known
+        )
+    ]

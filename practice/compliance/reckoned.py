@@ -6,10 +6,9 @@ from datetime import date, datetime
 from typing import TypedDict
 
 from practice.care.limits import Work, covers
-from practice.care.models import Stop
 from practice.compliance.credit import DAYS_IN_WEEK, PartCredit, minutes_left
 from practice.compliance.dates import Filed
-from practice.compliance.facts import DoneBlock, WeekFacts
+from practice.compliance.facts import DoneBlock, WeekFacts, WeekPart, WeekStop
 from practice.compliance.notes import Note, notes_of
 from practice.compliance.parts import (
     AskedPart,
@@ -25,7 +24,6 @@ from practice.compliance.parts import (
     step_tallies,
 )
 from practice.drills.dose import Dose
-from practice.weeks.models import Part
 
 
 class PartTally(TypedDict):
@@ -72,7 +70,7 @@ class PartTally(TypedDict):
 class Reckoned:
     """A part with its blocks and what they earned."""
 
-    row: Part
+    row: WeekPart
     asked: AskedPart
     blocks: Sequence[LoggedBlock]
     credit: PartCredit
@@ -105,7 +103,7 @@ def reckon(
 
 
 def _reckoned(
-    part: Part,
+    part: WeekPart,
     dose: Dose,
     facts: WeekFacts,
     minutes: Mapping[int, float],
@@ -122,14 +120,14 @@ def _reckoned(
     return Reckoned(part, reckoned, blocks, credit, done, notes)
 
 
-def _asked(part: Part, dose: Dose, facts: WeekFacts, as_of: datetime | None) -> AskedPart:
+def _asked(part: WeekPart, dose: Dose, facts: WeekFacts, as_of: datetime | None) -> AskedPart:
     shown = dose_of(part.dose)
-    pace = part.revision.seconds_per_rep
+    pace = part.seconds_per_rep
     minutes = part.minutes
     if shown and dose != shown:
         # The minutes are of what the student sees; a raised dose is a gift.
         minutes *= min(1.0, dose_minutes(dose, pace) / dose_minutes(shown, pace))
-    on = part.added_on or part.week.published_on
+    on = part.added_on or part.published_on
     removed = part.removed_at is not None and (as_of is None or part.removed_at <= as_of)
     return AskedPart(
         dose=dose,
@@ -146,7 +144,7 @@ def _asked(part: Part, dose: Dose, facts: WeekFacts, as_of: datetime | None) -> 
     )
 
 
-def _first(part: Part) -> FirstAsked | None:
+def _first(part: WeekPart) -> FirstAsked | None:
     """As it was sent, where it was changed since."""
     if not part.before:
         return None
@@ -156,12 +154,12 @@ def _first(part: Part) -> FirstAsked | None:
     return FirstAsked(dose, sessions, sent["minutes"]) if dose else None
 
 
-def _stops(stop: Stop, part: Part) -> bool:
+def _stops(stop: WeekStop, part: WeekPart) -> bool:
     """Asked of care, as the phone asks it: what is locked there is excused here."""
-    return covers(stop.drill_id, Work(part.drill_id, dose_of(part.dose), part.revision.area))
+    return covers(stop.drill, Work(part.drill, dose_of(part.dose), part.area))
 
 
-def _care_stop(stop: Stop, opens: date) -> CareStop:
+def _care_stop(stop: WeekStop, opens: date) -> CareStop:
     cleared = None if stop.cleared_on is None else (stop.cleared_on - opens).days
     return CareStop((stop.since - opens).days, cleared)
 
@@ -176,14 +174,14 @@ def _logged(result: DoneBlock) -> tuple[LoggedStep, ...]:
     )
 
 
-def _block(result: DoneBlock, part: Part, opens: date) -> LoggedBlock:
+def _block(result: DoneBlock, part: WeekPart, opens: date) -> LoggedBlock:
     return LoggedBlock(
         day=(result.day - opens).days,
         steps=_logged(result),
         minutes=result.minutes,
         as_asked=result.as_asked,
         stopped=result.stopped,
-        is_swap=result.accepted or (result.drill is not None and result.drill != part.drill_id),
+        is_swap=result.accepted or (result.drill is not None and result.drill != part.drill),
         accepted=result.accepted,
     )
 
@@ -200,9 +198,9 @@ def part_tally(part: Reckoned) -> PartTally:
     row, credit = part.row, part.credit
     return {
         "part": str(row.pk),
-        "drill": str(row.drill_id),
-        "name": row.revision.name,
-        "area": row.revision.area,
+        "drill": str(row.drill),
+        "name": row.name,
+        "area": row.area,
         "priority": row.priority,
         "dose": str(part.asked.dose),
         "asked_sessions": credit.asked,
@@ -219,6 +217,6 @@ def part_tally(part: Reckoned) -> PartTally:
         "left_minutes": minutes_left([part.weighed]),
         "sessions_left": sessions_left(credit),
         "by_day": _by_day(credit),
-        "by": str(row.added_by_id),
+        "by": str(row.added_by),
         "notes": part.notes,
     }

@@ -8,10 +8,9 @@ from uuid import UUID
 from practice.care.load import HARD_EFFORT, swing_equivalents
 from practice.compliance.credit import DAYS_IN_WEEK
 from practice.compliance.dates import Filed
-from practice.compliance.facts import DoneBlock, WeekFacts
+from practice.compliance.facts import DoneBlock, WeekFacts, WeekPart
 from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
 from practice.drills.dose import DoseUnit, Step
-from practice.weeks.models import Part
 
 LESSON = "lesson"
 
@@ -62,17 +61,17 @@ def _offset(result: DoneBlock, facts: WeekFacts) -> int:
     return min(max((result.day - facts.opens).days, 0), DAYS_IN_WEEK - 1)
 
 
-def _by_id(parts: Sequence[Part]) -> dict[UUID | None, Part]:
+def _by_id(parts: Sequence[WeekPart]) -> dict[UUID | None, WeekPart]:
     return {part.pk: part for part in parts}
 
 
-def _steps_beside(result: DoneBlock, part: Part | None) -> tuple[Step, ...]:
+def _steps_beside(result: DoneBlock, part: WeekPart | None) -> tuple[Step, ...]:
     """The steps that the counts belong to: the part's, also where a swap was done."""
     dose = dose_of(part.dose if part else result.dose)
     return dose.steps if dose else ()
 
 
-def _counted(result: DoneBlock, part: Part | None) -> list[tuple[float, int | None]]:
+def _counted(result: DoneBlock, part: WeekPart | None) -> list[tuple[float, int | None]]:
     """(reps, felt effort) of every step that is not timed; unfelt ones as asked."""
     asked = _steps_beside(result, part)
     steps = [(step, asked[i] if i < len(asked) else None) for i, step in enumerate(result.steps)]
@@ -89,11 +88,11 @@ def _effort(felt: int | None, asked: Step | None) -> int | None:
     return felt
 
 
-def _reps(result: DoneBlock, part: Part | None) -> int:
+def _reps(result: DoneBlock, part: WeekPart | None) -> int:
     return round(sum(reps for reps, _ in _counted(result, part)))
 
 
-def _swings(result: DoneBlock, part: Part | None) -> Sequence[tuple[float, int | None]]:
+def _swings(result: DoneBlock, part: WeekPart | None) -> Sequence[tuple[float, int | None]]:
     """For load. Hard swings told without steps count at 90 percent, the least that hard means."""
     counted = _counted(result, part)
     return counted or [(result.hard_swings, HARD_EFFORT)]
@@ -124,7 +123,7 @@ def _shared(guesses: dict[int, float], whole: float | None, given: float) -> dic
     return {pk: left * guess / total for pk, guess in guesses.items()}
 
 
-def _estimate(result: DoneBlock, part: Part | None) -> float:
-    pace = part.revision.seconds_per_rep if part else result.seconds_per_rep
+def _estimate(result: DoneBlock, part: WeekPart | None) -> float:
+    pace = part.seconds_per_rep if part else result.seconds_per_rep
     steps = [LoggedStep(step.get("n") or 0) for step in result.steps]
     return estimated_minutes(steps, _steps_beside(result, part), pace)

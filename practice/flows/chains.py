@@ -148,7 +148,7 @@ def _sittings(document: Document, row: Entry, results: list[Result]) -> list[sho
     return [
         shots.NewSitting(
             entry=row,
-            drill=result.drill,
+            drill=result.drill_id,
             device=block.shots.device,
             ball=block.shots.ball,
             place=block.shots.place,

@@ -3,8 +3,10 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 from uuid import UUID
+
+from django.db.models import UUIDField
 
 from practice.compliance.dates import file_result
 from practice.compliance.parts import dose_of
@@ -16,16 +18,52 @@ from practice.log.models import Result
 from practice.weeks.models import Part, Week
 from shared.kit.weeks import week_start
 from shared.people.models import Student
+from shared.site.prepared import Prepared
 
-Thing = TypeVar("Thing", Part, Drill)
+
+class NamedPart(NamedTuple):
+    """A part of a sent week: what filing a block of it needs."""
+
+    pk: UUID
+    drill: UUID
+    dose: str
+    swaps: list[str]
+    needs_ball: bool
+    opens: date
+    published_on: date | None
+
+
+class NamedDrill(NamedTuple):
+    pk: UUID
+    # None: it has no words yet.
+    needs_ball: bool | None
+
+
+Thing = TypeVar("Thing", NamedPart, NamedDrill)
+_sent_parts = Prepared(
+    lambda student, ids: Part.objects.filter(
+        week__student=student, week__state=Week.State.SENT, pk__in=[ids]
+    ).values_list(
+        "pk", "drill", "dose", "swaps", "revision__needs_ball", "week__opens", "week__published_on"
+    ),
+    student=UUIDField,
+    ids=UUIDField,
+)
+_on_shelf = Prepared(
+    lambda studio, ids: Drill.objects.filter(studio=studio, pk__in=[ids]).values_list(
+        "pk", "current__needs_ball"
+    ),
+    studio=UUIDField,
+    ids=UUIDField,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
     """The parts and drills that entries name, as far as they are the student's."""
 
-    parts: dict[UUID, Part]
-    drills: dict[UUID, Drill]
+    parts: dict[UUID, NamedPart]
+    drills: dict[UUID, NamedDrill]
 
 
 def named_by(documents: Iterable[Document], student: Student) -> Named:
@@ -39,21 +77,14 @@ def named_by(documents: Iterable[Document], student: Student) -> Named:
     return Named(_parts(parts, student), _drills(drills, student))
 
 
-def _parts(ids: set[UUID], student: Student) -> dict[UUID, Part]:
-    if not ids:
-        return {}
-    return (
-        Part.objects.filter(week__student=student, week__state=Week.State.SENT)
-        .select_related("week", "revision", "drill")
-        .in_bulk(ids)
-    )
+def _parts(ids: set[UUID], student: Student) -> dict[UUID, NamedPart]:
+    rows = _sent_parts(student=student.pk, ids=list(ids)) if ids else []
+    return {row[0]: NamedPart(*row) for row in rows}
 
 
-def _drills(ids: set[UUID], student: Student) -> dict[UUID, Drill]:
-    if not ids:
-        return {}
-    shelf = Drill.objects.filter(studio=student.studio_id).select_related("current")
-    return shelf.in_bulk(ids)
+def _drills(ids: set[UUID], student: Student) -> dict[UUID, NamedDrill]:
+    rows = _on_shelf(studio=student.studio_id, ids=list(ids)) if ids else []
+    return {row[0]: NamedDrill(*row) for row in rows}
 
 
 def results_of(
@@ -66,7 +97,7 @@ def results_of(
 def _result(block: Block, position: int, named: Named, student: Student, day: date) -> Result:
     part = _own(block.part, named.parts)
     drill = _own(block.drill, named.drills)
-    if part and drill and drill.pk != part.drill_id and str(drill.pk) not in map(str, part.swaps):
+    if part and drill and drill.pk != part.drill and str(drill.pk) not in map(str, part.swaps):
         part = None  # A drill that was not offered instead: real work, not asked for.
     steps, asked = _steps(block, part)
     opens, filed = _filing(block, part, student, day)
@@ -76,8 +107,8 @@ def _result(block: Block, position: int, named: Named, student: Student, day: da
         position=position,
         opens=opens,
         filed=filed,
-        part=part,
-        drill=drill or (part.drill if part else None),
+        part_id=part.pk if part else None,
+        drill_id=drill.pk if drill else part.drill if part else None,
         what="" if part or drill else block.what or "other",
         steps=[step.as_row() for step in steps],
         minutes=block.minutes,
@@ -98,19 +129,19 @@ def _own(ident: UUID | None, own: dict[UUID, Thing]) -> Thing | None:
     return own[ident]
 
 
-def _filing(block: Block, part: Part | None, student: Student, day: date) -> tuple[date, str]:
+def _filing(block: Block, part: NamedPart | None, student: Student, day: date) -> tuple[date, str]:
     if part is None:
         return week_start(day, student.studio.first_weekday), Result.Filed.UNPLANNED
     return file_result(
         day=day,
-        opens=part.week.opens,
-        published_on=part.week.published_on,
+        opens=part.opens,
+        published_on=part.published_on,
         for_last_week=block.for_last_week,
         next_lesson=student.next_lesson,
     )
 
 
-def _steps(block: Block, part: Part | None) -> tuple[tuple[StepDone, ...], tuple[Step, ...]]:
+def _steps(block: Block, part: NamedPart | None) -> tuple[tuple[StepDone, ...], tuple[Step, ...]]:
     """What was done beside what was asked; 'done as asked' without counts means the dose."""
     dose = dose_of(part.dose) if part else None
     if block.shots and not block.steps:
@@ -135,10 +166,10 @@ def _steps_of(balls: int, dose: Dose | None) -> tuple[StepDone, ...]:
     return tuple(StepDone(n, None, None) for n in (*done, balls))
 
 
-def _needs_ball(drill: Drill | None, part: Part | None) -> bool:
-    if drill is not None and drill.current is not None:
-        return drill.current.needs_ball
-    return part is not None and part.revision.needs_ball
+def _needs_ball(drill: NamedDrill | None, part: NamedPart | None) -> bool:
+    if drill is not None and drill.needs_ball is not None:
+        return drill.needs_ball
+    return part is not None and part.needs_ball
 
 
 def _swings(steps: Sequence[StepDone], asked: Sequence[Step]) -> list[tuple[StepDone, Step | None]]:

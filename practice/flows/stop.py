@@ -9,7 +9,7 @@ from django.utils import timezone
 from practice.care.models import CautionRead, PainNote, Stop
 from practice.care.rules import is_serious
 from practice.compliance import tally
-from practice.drills.models import Caution, Drill
+from practice.drills.models import Caution
 from practice.log.models import Entry
 from practice.weeks.models import Week
 from shared.kit.weeks import week_start
@@ -26,7 +26,7 @@ def note_pain(
     where: str = "",
     signs: tuple[str, ...] = (),
     is_new: bool = True,
-    drill: Drill | None = None,
+    drill: UUID | None = None,
 ) -> PainNote:
     """Keep pain told with an entry, and stop what it asks to stop from that day on.
 
@@ -39,7 +39,7 @@ def note_pain(
         "where": where,
         "signs": list(signs),
         "is_new": is_new,
-        "drill": drill,
+        "drill_id": drill,
         "day": entry.day,
     }
     note = _same_note(entry, told)

@@ -16,6 +16,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, InterfaceError, OperationalError, transaction
+from django.db.models import Count, DateTimeField, UUIDField
 from django.utils import timezone
 
 from practice.compliance import tally
@@ -26,12 +27,27 @@ from practice.log.known import known_only
 from practice.log.models import Entry, LogKey
 from shared.people.access import Recordable
 from shared.people.models import User
+from shared.site.prepared import Prepared
 
 logger = logging.getLogger(__name__)
 MOST_ENTRIES = 50
 # Of one student in 24 hours: a month without signal fits, a program that runs wild does not.
 MOST_A_DAY = 2000
 LONGEST_ID = 64
+_received = Prepared(
+    lambda student, since: (
+        Entry.objects.filter(student=student, received_at__gt=since)
+        .values("student")
+        .annotate(received=Count("*"))
+        .values_list("received")
+    ),
+    student=UUIDField,
+    since=DateTimeField,
+)
+_taken = Prepared(
+    lambda ids: Entry.objects.filter(pk__in=[ids]).values_list("pk", "student", "fingerprint"),
+    ids=UUIDField,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,14 +223,13 @@ def _refused(refusal: Refusal) -> Receipt:
 
 def _room(student: Recordable, now: datetime) -> int:
     """How many more the student's day can take."""
-    lately = Entry.objects.filter(student=student, received_at__gt=now - timedelta(days=1))
-    return MOST_A_DAY - lately[:MOST_A_DAY].count()
+    lately = _received(student=student.pk, since=now - timedelta(days=1))
+    return MOST_A_DAY - (lately[0][0] if lately else 0)
 
 
 def _known(coming: Sequence[chains.Incoming]) -> dict[UUID, tuple[UUID, str]]:
     """Whose the ids are that are taken already, and what came under them."""
-    taken = Entry.objects.filter(pk__in=[entry.document.id for entry in coming])
-    rows = taken.values_list("pk", "student_id", "fingerprint")
+    rows = _taken(ids=[entry.document.id for entry in coming])
     return {pk: (student, fingerprint) for pk, student, fingerprint in rows}
 
 

@@ -7,9 +7,10 @@ The secret is shown once and only its SHA-256 is kept. It is random enough
 import hashlib
 import secrets
 from datetime import datetime, timedelta
+from typing import cast
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import CharField, DateTimeField, Q, QuerySet
 from django.http import HttpRequest
 from django.utils import timezone
 
@@ -17,12 +18,23 @@ from practice.log.models import LogKey
 from shared.people import access, ends, sessions
 from shared.people.access import Recordable
 from shared.people.known_devices import device_of
-from shared.people.models import Student, User
+from shared.people.models import Student, Studio, User
 from shared.people.sessions import PHONE
+from shared.site.prepared import Prepared, columns_of, made_of
 
 LIFETIME = timedelta(days=400)
 REFRESH_AFTER = timedelta(days=1)
 MOST_PER_STUDENT = 30
+_ALL = columns_of(
+    ("", LogKey), ("user__", User), ("student__", Student), ("student__studio__", Studio)
+)
+_standing = Prepared(
+    lambda digest, now: LogKey.objects.filter(
+        digest=digest, revoked_at=None, expires_at__gt=now
+    ).values_list(*_ALL),
+    digest=CharField,
+    now=DateTimeField,
+)
 
 
 def digest_of(secret: str) -> str:
@@ -72,14 +84,14 @@ def find_key(secret: str) -> LogKey | None:
     It stops with the person: when they may no longer log for the student, when the
     student has left, when no guardian's consent stands.
     """
-    key = (
-        LogKey.objects.select_related("user", "student__studio")
-        .filter(digest=digest_of(secret), revoked_at=None, expires_at__gt=timezone.now())
-        .first()
-    )
-    if key is None or not key.user.is_active or not access.may_log_for(key.user, key.student):
+    found = _standing(digest=digest_of(secret), now=timezone.now())
+    if not found:
         return None
-    return key
+    key, user, student, studio = made_of(found[0], LogKey, User, Student, Studio)
+    student.studio, key.user, key.student = studio, user, student
+    if not user.is_active or not access.may_log_for(user, student):
+        return None
+    return cast("LogKey", key)
 
 
 def touch(key: LogKey) -> None:

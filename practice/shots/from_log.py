@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
+from uuid import UUID
 
-from practice.drills.models import Drill
 from practice.log.models import Entry
 from practice.shots.club_names import Form, form_of
 from practice.shots.models import Club, Shot, Sitting
@@ -18,7 +18,7 @@ class NewSitting:
     """The shots of one block. Each row holds the fields of a Shot, with the club by its name."""
 
     entry: Entry
-    drill: Drill | None
+    drill: UUID | None
     device: str
     ball: str
     place: str
@@ -54,7 +54,7 @@ def _sitting(new: NewSitting, by: User | None) -> Sitting:
     entry = new.entry
     return Sitting(
         student=entry.student,
-        drill=new.drill,
+        drill_id=new.drill,
         entry=entry,
         day=entry.day,
         at=entry.at,

@@ -1,7 +1,6 @@
 """How the values of a part become its row: checked, filled in, and fixed when sent."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -89,15 +88,6 @@ def as_it_stands(part: Part) -> dict[str, Any]:
     """What a change of a sent part is about to replace, with the moment."""
     values = {name: getattr(part, name) for name in CHANGING}
     return {"until": timezone.now().isoformat(), **values}
-
-
-def as_it_stood(part: Part, at: datetime) -> Part:
-    """The part with the values that it had at that moment. Not to be saved."""
-    earlier = [was for was in part.before if datetime.fromisoformat(was["until"]) > at]
-    for name in CHANGING if earlier else ():
-        setattr(part, name, earlier[0][name])
-    part.before = part.before[: len(part.before) - len(earlier)]
-    return part
 
 
 def check_amounts(spec: PartSpec) -> None:

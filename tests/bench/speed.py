@@ -171,6 +171,7 @@ class Place:
         with transaction.atomic():
             Entry.objects.filter(pk__in=new).delete()
             recompute(self.student, opens)
+        self.log()  # One that the limit copies.
 
     def log(self, blocks: int = 4) -> None:
         now = datetime.now(UTC)
