@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import cast
 from uuid import UUID
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from practice.drills.models import Area, Caution, Drill, DrillRevision
@@ -60,7 +60,7 @@ class ShelfRow:
 def shelf(
     studio: Studio, search: Search | None = None, *, start: int = 0, limit: int = PAGE
 ) -> tuple[list[ShelfRow], bool]:
-    """A page of the shelf, drills before tests, and whether more follow. Four queries."""
+    """A page of the shelf, drills before tests, and whether more follow. Three queries."""
     found = list(_found(studio, search or Search())[start : start + limit + 1])
     page = found[:limit]
     ids = [drill.pk for drill in page]
@@ -125,26 +125,24 @@ def open_weeks_with(user: User, drill: Drill) -> list[str]:
 
 
 def use_in(studio: Studio) -> dict[UUID, Use]:
-    """How often each drill was asked in the sent weeks of the last half year. Two queries.
+    """How often each drill was asked in the sent weeks of the last half year. One query.
 
-    The weeks lead to their parts. Asked by drill, the database would go through all the
-    years in which each was asked.
+    The weeks lead to their parts, and each part to one log of it: a value of its own, which
+    no database turns into a walk through all the years of logs.
     """
     since = timezone.now().date() - LATELY
     weeks = Week.objects.filter(
         student__studio=studio, opens__gt=since, state=Week.State.SENT
     ).values("pk")
-    parts = Part.objects.filter(week__in=weeks, removed_at=None)
-    logged = dict(
-        parts.filter(results__entry__counts=True)
+    counting = Part.objects.filter(pk=OuterRef("pk"), results__entry__counts=True).values("pk")[:1]
+    asked = (
+        Part.objects.filter(week__in=weeks, removed_at=None)
+        .annotate(logged=Subquery(counting))
         .values("drill")
-        .annotate(weeks=Count("week", distinct=True))
-        .values_list("drill", "weeks")
+        .annotate(
+            weeks=Count("week", distinct=True),
+            students=Count("week__student", distinct=True),
+            logged_weeks=Count("week", distinct=True, filter=Q(logged__isnull=False)),
+        )
     )
-    asked = parts.values("drill").annotate(
-        weeks=Count("week", distinct=True), students=Count("week__student", distinct=True)
-    )
-    return {
-        row["drill"]: Use(row["weeks"], row["students"], logged.get(row["drill"], 0))
-        for row in asked
-    }
+    return {row["drill"]: Use(row["weeks"], row["students"], row["logged_weeks"]) for row in asked}
