@@ -14,6 +14,7 @@ from practice.clips.queries import ones_to_copy
 from practice.compliance.models import WeekTally
 from shared.kit.text import date_words
 from shared.kit.weeks import practice_day
+from shared.people import access
 from shared.people.models import Student
 
 MOST_WORDS = 7
@@ -126,7 +127,7 @@ def _part(part: Mapping[str, Any]) -> str:
 def clip_line(student: Student, drills: Iterable[UUID]) -> list[BriefLine]:
     """The clip to copy of the first of these drills that has one. Two queries at most."""
     order = list(drills)
-    clips = ones_to_copy(student, order)
+    clips = ones_to_copy(student, order, access.taken_of(student))
     for drill in order:
         if drill in clips:
             href = reverse("clips:watch", args=[clips[drill].pk])

@@ -25,6 +25,7 @@ from practice.care.rules import sign_words
 from practice.compliance.models import WeekTally
 from practice.drills.dose import DoseError, parse
 from practice.log.models import Entry
+from practice.shots.studio_days import usual_days
 from shared.kit.text import date_words, day_words
 from shared.kit.weeks import practice_day, week_start
 from shared.people.models import Student, User
@@ -92,11 +93,12 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
     today = practice_day(now, student.time_zone)
     since = _since(last, student, today)
     cues = cues_of(student, user, today)
-    counted = ladders_of(student)
+    usual = usual_days(student)
+    counted = ladders_of(student, usual)
     rows = rows_after(last, student, counted)
     tallies = _tallies(student, since, today)
     pain = _pain(student, since) if says.reads_pain else ()
-    moved = moved_said(student, user, to_student=False)
+    moved = moved_said(student, user, usual, to_student=False)
     ladder = ladder_said(counted, to_student=False)
     first_balls, ahead = _first_balls(rows), _ahead(student, today)
     limits = limits_shown(user, student)

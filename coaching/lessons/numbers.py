@@ -2,6 +2,8 @@
 
 from typing import TYPE_CHECKING
 
+from practice.measures.usual import UsualPrior
+from practice.shots.studio_days import usual_days
 from shared.people.models import Student, User
 from shared.people.today import today_of
 
@@ -16,9 +18,10 @@ def numbers_said(student: Student, reader: User, *, to_student: bool) -> list[tu
 
     `to_student`: in the words a student reads, where only what has held is told.
     """
+    usual = usual_days(student)
     return [
-        *moved_said(student, reader, to_student=to_student),
-        *ladder_said(ladders_of(student), to_student=to_student),
+        *moved_said(student, reader, usual, to_student=to_student),
+        *ladder_said(ladders_of(student, usual), to_student=to_student),
     ]
 
 
@@ -39,44 +42,51 @@ def minutes_said(student: Student) -> list[tuple[str, str]]:
     return [("Minutes", words)] if words else []
 
 
-def moved_said(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+def moved_said(
+    student: Student, reader: User, usual: UsualPrior, *, to_student: bool
+) -> list[tuple[str, str]]:
     """Speed and wedges alone: what is measured in balls."""
     return [
-        *_speed(student, reader, to_student=to_student),
-        *_wedges(student, reader, to_student=to_student),
+        *_speed(student, reader, usual, to_student=to_student),
+        *_wedges(student, reader, usual, to_student=to_student),
     ]
 
 
-def _speed(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+def _speed(
+    student: Student, reader: User, usual: UsualPrior, *, to_student: bool
+) -> list[tuple[str, str]]:
     from practice.numbers.speed.book import speed_book
     from practice.numbers.speed.pages import own_speed_page, speed_page
     from practice.numbers.speed.queries import read_speeds
     from practice.numbers.speed.text import SpeedReader
 
-    book = speed_book(read_speeds(student, today_of(student)))
+    today = today_of(student)
+    book = speed_book(read_speeds(student, today, usual=usual))
     said = SpeedReader(reader.speed_unit, student.name, student.is_minor)
     page = (own_speed_page if to_student else speed_page)(book, said)
     return [(line.title, line.answer) for line in page.lines[:FIRST_LINES]]
 
 
-def _wedges(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+def _wedges(
+    student: Student, reader: User, usual: UsualPrior, *, to_student: bool
+) -> list[tuple[str, str]]:
     from practice.numbers.wedges.card import wedge_card
     from practice.numbers.wedges.pages import Reader, answer
     from practice.numbers.wedges.queries import read_wedges
 
-    card = wedge_card(read_wedges(student, None), today_of(student))
+    card = wedge_card(read_wedges(student, usual=usual), today_of(student))
     if not card.cells:
         return []
     return [("Wedge card", answer(card, Reader(reader.distance_unit, is_own=to_student)))]
 
 
-def ladders_of(student: Student) -> "Ladders":
-    """Five queries. NumPy loads with the first."""
+def ladders_of(student: Student, usual: UsualPrior | None = None) -> "Ladders":
+    """Five queries, with `usual` four. NumPy loads with the first."""
     from practice.numbers.ladder.queries import read_ladders
     from practice.numbers.ladder.table import ladders
 
     today = today_of(student)
-    return ladders(read_ladders(student, today), today)
+    return ladders(read_ladders(student, today, usual), today)
 
 
 def ladder_said(found: "Ladders", *, to_student: bool) -> list[tuple[str, str]]:

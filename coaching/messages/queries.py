@@ -9,7 +9,7 @@ from statistics import median
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, Min, OuterRef, QuerySet
+from django.db.models import DateTimeField, Exists, Min, OuterRef, QuerySet, UUIDField
 from django.http import Http404
 
 from coaching.messages.models import KeptWords, NoteSeen
@@ -21,6 +21,7 @@ from practice.weeks.models import Part
 from shared.kit.text import date_words, many
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
 
 OPEN_FOR = timedelta(days=30)
 PAGE = 40
@@ -75,7 +76,8 @@ def unanswered(user: User, now: datetime) -> list[NoteView]:
 
 def count_unanswered(user: User, now: datetime) -> int:
     """How many notes `unanswered` would list, a page of them at most. One query."""
-    return _waiting(access.students_cared_for_by(user), now)[:PAGE].count()
+    who = access.who_cares(user, now)
+    return len(_waiting_now(**who, since=now - OPEN_FOR)) if who["studios"] else 0
 
 
 def open_question(student: Student, now: datetime) -> str:
@@ -86,10 +88,26 @@ def open_question(student: Student, now: datetime) -> str:
 
 def _waiting(students: QuerySet[Student], now: datetime) -> QuerySet[Entry]:
     """Notes of the last month without answer or tick, oldest first."""
+    return _waiting_since(students, now - OPEN_FOR)
+
+
+def _waiting_since(students: QuerySet[Student], since: datetime) -> QuerySet[Entry]:
     answered = Line.objects.filter(about__root=OuterRef("root"))
     ticked = NoteSeen.objects.filter(root=OuterRef("root"))
-    waiting = noted(students).filter(received_at__gte=now - OPEN_FOR)
+    waiting = noted(students).filter(received_at__gte=since)
     return waiting.exclude(Exists(answered)).exclude(Exists(ticked)).order_by("at")
+
+
+_waiting_now = Prepared(
+    lambda *, studios, since, **who: _waiting_since(
+        access.cared_for(studios=[studios], **who), since
+    ).values_list("pk")[:PAGE],
+    user=UUIDField,
+    studios=UUIDField,
+    now=DateTimeField,
+    grown=DateTimeField,
+    since=DateTimeField,
+)
 
 
 def answered_words(user: User, now: datetime) -> str:

@@ -4,7 +4,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any, NamedTuple
 from uuid import UUID
+
+from django.db.models import DateField, Field, UUIDField
 
 from coaching.season.models import Event, GymDay
 from coaching.season.read import COMPETITION, gym_line
@@ -19,6 +22,7 @@ from practice.weeks.queries import this_opening
 from shared.kit.text import WEEKDAYS, capital, date_words, listed
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared, columns_of, made_of
 
 WEEK = timedelta(weeks=1)
 
@@ -147,7 +151,7 @@ class _Near:
 class _Around:
     """What was read of all of them, by student."""
 
-    events: Mapping[UUID, list[Event]]
+    events: Mapping[UUID, list["_Days"]]
     legs: Mapping[UUID, list[date]]
     swings: Mapping[UUID, dict[date, int]]
     hurt: set[UUID]
@@ -185,7 +189,7 @@ def _near_of(student: Student, opens: date, now: date, around: _Around) -> _Near
 
 
 def _event_in(
-    student: Student, events: Iterable[Event], opens: date, closes: date
+    student: Student, events: Iterable["_Days"], opens: date, closes: date
 ) -> tuple[date, str] | None:
     """The first competition of these days, one that only the student's page names with them."""
     days = [(max(event.first, opens), event.name) for event in events if event.last >= opens]
@@ -199,20 +203,66 @@ def _before(swings: Mapping[date, int], opens: date) -> list[int]:
     return [swings[week] for week in weeks if week in swings]
 
 
-def _events(students: Iterable[Student], first: date, last: date) -> dict[UUID, list[Event]]:
-    rows = Event.objects.filter(
-        student__in=[s.pk for s in students], kind=COMPETITION, first__lte=last, last__gte=first
-    )
-    found: dict[UUID, list[Event]] = defaultdict(list)
-    for event in rows.order_by("first", "name")[:1000]:
-        found[event.student_id].append(event)
+class _Days(NamedTuple):
+    """The days of a competition."""
+
+    first: date
+    last: date
+    name: str
+
+
+_AMONG: dict[str, "type[Field[Any, Any]]"] = {"students": UUIDField}
+_WITHIN = _AMONG | {"first": DateField, "last": DateField}
+_competitions = Prepared(
+    lambda students, first, last: (
+        Event.objects.filter(
+            student__in=[students], kind=COMPETITION, first__lte=last, last__gte=first
+        )
+        .order_by("first", "name")
+        .values_list("student", "first", "last", "name")[:1000]
+    ),
+    **_WITHIN,
+)
+_gym_days = Prepared(
+    lambda students, first, last: (
+        GymDay.objects.filter(student__in=[students], day__gte=first, day__lte=last)
+        .order_by("day")
+        .values_list(*columns_of(("", GymDay)))
+    ),
+    **_WITHIN,
+)
+_swings = Prepared(
+    lambda students, first, last: WeekTally.objects.filter(
+        student__in=[students], opens__gte=first, opens__lt=last
+    ).values_list("student", "opens", "hard_swings"),
+    **_WITHIN,
+)
+_hurt_since = Prepared(
+    lambda students, since: (
+        PainNote.objects.filter(student__in=[students], level__gt=0, day__gte=since)
+        .values_list("student")
+        .distinct()
+    ),
+    **_AMONG,
+    since=DateField,
+)
+
+
+def _events(students: Iterable[Student], first: date, last: date) -> dict[UUID, list[_Days]]:
+    found: dict[UUID, list[_Days]] = defaultdict(list)
+    for student, *days in _competitions(students=_ids(students), first=first, last=last):
+        found[student].append(_Days(*days))
     return found
 
 
+def _ids(students: Iterable[Student]) -> list[UUID]:
+    return [student.pk for student in students]
+
+
 def _heavy_legs(students: Iterable[Student], first: date, last: date) -> dict[UUID, list[date]]:
-    rows = GymDay.objects.filter(student__in=[s.pk for s in students], day__range=(first, last))
     found: dict[UUID, list[date]] = defaultdict(list)
-    for row in rows.order_by("day"):
+    for each in _gym_days(students=_ids(students), first=first, last=last):
+        row = next(made_of(each, GymDay))
         if gym_line(row).is_hard_on_legs:
             found[row.student_id].append(row.day)
     return found
@@ -221,19 +271,12 @@ def _heavy_legs(students: Iterable[Student], first: date, last: date) -> dict[UU
 def _hard_swings(
     students: Iterable[Student], first: date, last: date
 ) -> dict[UUID, dict[date, int]]:
-    rows = WeekTally.objects.filter(
-        student__in=[s.pk for s in students], opens__gte=first, opens__lt=last
-    )
     found: dict[UUID, dict[date, int]] = defaultdict(dict)
-    for student, opens, swings in rows.values_list("student", "opens", "hard_swings"):
+    for student, opens, swings in _swings(students=_ids(students), first=first, last=last):
         found[student][opens] = swings
     return found
 
 
 def _hurt(students: Iterable[Student], opens: date) -> set[UUID]:
-    notes = PainNote.objects.filter(
-        student__in=[s.pk for s in students],
-        level__gt=0,
-        day__gte=opens - timedelta(days=HURT_DAYS),
-    )
-    return set(notes.values_list("student", flat=True))
+    since = opens - timedelta(days=HURT_DAYS)
+    return {student for (student,) in _hurt_since(students=_ids(students), since=since)}

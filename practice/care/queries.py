@@ -4,13 +4,23 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from uuid import UUID
 
+from django.db.models import UUIDField
 from django.utils import timezone
 
 from practice.care.limits import Limits, Stopped, Work, covers
 from practice.care.models import Stop
 from shared.people.models import Student
+from shared.site.prepared import Prepared
 
 DAY = timedelta(days=1)
+_standing = Prepared(
+    lambda students: (
+        Stop.objects.filter(student__in=[students], cleared_at=None)
+        .order_by("since", "pk")
+        .values_list("pk", "student", "drill", "drill__current__name", "since")
+    ),
+    students=UUIDField,
+)
 
 
 def limits_of(student: Student) -> Limits:
@@ -22,10 +32,7 @@ def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
     """The same of many, by student id. One query."""
     students = list(students)
     stops: dict[UUID, list[Stopped]] = {student.pk: [] for student in students}
-    rows = Stop.objects.filter(student__in=list(stops), cleared_at=None).order_by("since", "pk")
-    for pk, student, drill, name, since in rows.values_list(
-        "pk", "student", "drill", "drill__current__name", "since"
-    ):
+    for pk, student, drill, name, since in _standing(students=list(stops)) if stops else ():
         stops[student].append(Stopped(pk, drill, (name or "the drill") if drill else "", since))
     return {
         student.pk: Limits(student.pk, tuple(stops[student.pk]), _youngest(student))

@@ -50,9 +50,9 @@ def clips_of(student: Student, *, drill: UUID | None = None, page: int = 0) -> l
     return list(rows[page * PAGE : (page + 1) * PAGE + 1])
 
 
-def ones_to_copy(student: Student, drills: Iterable[UUID]) -> dict[UUID, Clip]:
-    """The one to copy of each drill that has one. One query; of a minor one more."""
-    if not access.may_be_seen(student):
+def ones_to_copy(student: Student, drills: Iterable[UUID], takes: access.Taken) -> dict[UUID, Clip]:
+    """The one to copy of each drill that has one. One query."""
+    if not takes.film:
         return {}
     found = _kept().filter(student=student, drill__in=list(drills), is_model=True)
     return {clip.drill_id: clip for clip in found.order_by("made_at") if clip.drill_id}

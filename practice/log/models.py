@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from practice.drills.models import Drill
 from practice.weeks.models import Part
+from shared.people.access import Recordable
 from shared.people.models import Base, Student, User
 
 
@@ -32,6 +33,9 @@ class LogKey(Base):
     # Whether using it moves its end; a reminder link's key ends with its week.
     is_lasting = models.BooleanField(default=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
+
+    # The student, once in a request it was asked whether its holder may log now (keys.find_key).
+    opened_for: "Recordable | None" = None
 
 
 class PhoneOffer(Base):

@@ -90,8 +90,9 @@ class PhoneView(APIView):
     def sender(self, request: Request) -> Sender:
         """The key's student, or the one a signed-in user means."""
         if isinstance(request.auth, LogKey):
-            student = access.recordable(request.auth.student)
-            return Sender(student, request.auth.user, request.auth)
+            if request.auth.opened_for is None:
+                raise access.NotRecordable
+            return Sender(request.auth.opened_for, request.auth.user, request.auth)
         user = signed_in(request)
         return Sender(the_student(user, request.query_params.get("student")), user)
 

@@ -88,7 +88,8 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
     today = practice_day(now, student.time_zone)
     since = today - timedelta(days=DAYS_BACK)
     weeks = given_weeks(student, today)
-    facts = _with_sentences(facts_of(student, today, weeks), weeks, writer)
+    takes = access.taken_of(student)
+    facts = _with_sentences(facts_of(student, today, weeks, takes), weeks, writer)
     entries = _entries(student, since)
     documents = _documents(entries, today)
     return {
@@ -115,10 +116,7 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "asks": beside_parts.asked(student, writer),
         "push": push_sender.our_point(),
         "card": shots.wedge_swings(student, today).as_row(),
-        "takes": {
-            "film": access.may_be_seen(student),
-            "voice": access.may_be_heard(student),
-        },
+        "takes": takes._asdict(),
     }
 
 
@@ -184,7 +182,9 @@ def given_weeks(student: Student, today: date) -> list[SentWeek]:
     return weeks
 
 
-def facts_of(student: Student, today: date, weeks: list[SentWeek]) -> BundleFacts:
+def facts_of(
+    student: Student, today: date, weeks: list[SentWeek], takes: access.Taken
+) -> BundleFacts:
     drills = {part.drill_id for week in weeks for part in week.parts}
     limits = limits_of(student)
     cautions: dict[Any, list[Caution]] = {}
@@ -202,7 +202,7 @@ def facts_of(student: Student, today: date, weeks: list[SentWeek]) -> BundleFact
                 "caution_id", flat=True
             )
         ),
-        to_copy=ones_to_copy(student, drills),
+        to_copy=ones_to_copy(student, drills, takes),
     )
 
 

@@ -89,9 +89,8 @@ def find_key(secret: str) -> LogKey | None:
         return None
     key, user, student, studio = made_of(found[0], LogKey, User, Student, Studio)
     student.studio, key.user, key.student = studio, user, student
-    if not user.is_active or not access.may_log_for(user, student):
-        return None
-    return cast("LogKey", key)
+    key.opened_for = access.logged_for(user, student) if user.is_active else None
+    return cast("LogKey", key) if key.opened_for else None
 
 
 def touch(key: LogKey) -> None:

@@ -61,9 +61,10 @@ def read_link(token: str) -> WeekLink:
         raise LinkOver from error
     student = Student.objects.select_related("studio").filter(pk=UUID(student_id)).first()
     reader = User.objects.filter(pk=UUID(reader_id), is_active=True).first()
-    if student is None or reader is None or not access.may_log_for(reader, student):
+    logged = access.logged_for(reader, student) if student and reader else None
+    if logged is None or reader is None:
         raise LinkOver
-    link = WeekLink(access.recordable(student), reader, date.fromisoformat(opens))
+    link = WeekLink(logged, reader, date.fromisoformat(opens))
     if link.expires_at <= timezone.now():
         raise LinkOver
     return link

@@ -95,7 +95,7 @@ def weeks_to_log(student: Student, *, given: bool = True) -> PlainWeeks:
     """Not `given` where whoever plans looks at them."""
     today = today_of(student)
     weeks = given_weeks(student, today) if given else sent_weeks(student, today)
-    facts = facts_of(student, today, weeks)
+    facts = facts_of(student, today, weeks, access.taken_of(student))
     rows = {week.opens: _week(week, facts) for week in weeks}
     opens = week_start(today, student.studio.first_weekday)
     last = rows.get(opens - timedelta(days=7))

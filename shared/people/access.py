@@ -6,10 +6,10 @@ only what this module hands out as `Recordable` can be written about.
 """
 
 from datetime import datetime, timedelta
-from typing import NewType, TypeVar, cast
+from typing import Any, NamedTuple, NewType, TypeVar, cast
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import DateTimeField, Exists, OuterRef, Q, QuerySet, UUIDField
 from django.db.models.functions import ExtractYear
 from django.http import Http404
 from django.utils import timezone
@@ -24,6 +24,7 @@ from shared.people.models import (
     Studio,
     User,
 )
+from shared.site.prepared import Prepared, columns_of, made_of
 
 Role = Membership.Role
 TEACHING = (Role.OWNER, Role.COACH, Role.ASSISTANT)
@@ -34,6 +35,8 @@ GYM = PLANNING + STRENGTH
 Recordable = NewType("Recordable", Student)
 # The first text of the consents that names voice notes.
 NAMES_VOICE = 3
+TO_CLIPS: dict[str, bool | int] = {"consents_to_clips": True}
+TO_VOICE = TO_CLIPS | {"consent_text_version__gte": NAMES_VOICE}
 # How long a record stands by the guardians' consent once the child is of age and has not answered.
 GRACE = timedelta(weeks=4)
 # So long somebody works here before they may confirm a colleague's new child.
@@ -45,17 +48,18 @@ class NotRecordable(Exception):
     """Nothing may be kept about this student now."""
 
 
-def agreed(**purpose: bool | int) -> Q:
+def agreed(grown: datetime | None = None, /, **purpose: bool | int) -> Q:
     """Of those who answer for themselves everybody; of the others those with a sound consent.
 
     Every guardian must stand by it, and a second adult must have confirmed the child. Once the
-    child is of age that holds for GRACE, until the child answers alone (coming_of_age.py).
+    child is of age that holds for GRACE, until the child answers alone (coming_of_age.py):
+    whoever was of age at `grown`, so long ago, has none any more.
     `purpose` names one more consent, as `consents_to_clips=True`.
     """
     ties = Guardianship.objects.filter(student=OuterRef("pk"), ended_at=None)
     refused = ~Q(withdrawn_at=None, **purpose)
     sound = Q(awaits_second_adult=False) & Exists(ties) & ~Exists(ties.filter(refused))
-    return Q(born_year=None) | (sound & ~of_age(timezone.now() - GRACE))
+    return Q(born_year=None) | (sound & ~of_age(grown or timezone.now() - GRACE))
 
 
 def of_age(at: datetime) -> Q:
@@ -66,9 +70,9 @@ def of_age(at: datetime) -> Q:
     return Q(born_year__isnull=False) & (told | by_year)
 
 
-def recordable_students() -> QuerySet[Recordable]:
+def recordable_students(grown: datetime | None = None, /) -> QuerySet[Recordable]:
     """Present students about whom something may be kept, and who may be read, now."""
-    found = Student.objects.filter(agreed(), left_on=None)
+    found = Student.objects.filter(agreed(grown), left_on=None)
     return cast("QuerySet[Recordable]", found)
 
 
@@ -151,14 +155,15 @@ def students_logged_by(user: User) -> QuerySet[Recordable]:
     return recordable_students().filter(Q(pk__in=own) | Q(pk__in=wards))
 
 
-def may_log_for(user: User, student: Student) -> bool:
-    """Whether `students_logged_by` names this student, whose row has just been read.
+def logged_for(user: User, student: Student) -> Recordable | None:
+    """The student, whose row has just been read, where `students_logged_by` names it.
 
     For an adult in the own place that row says it; for a child the database is asked.
     """
     if student.born_year is None and student.user_id == user.pk:
-        return student.left_on is None
-    return students_logged_by(user).filter(pk=student.pk).exists()
+        return Recordable(student) if student.left_on is None else None
+    is_theirs = students_logged_by(user).filter(pk=student.pk).exists()
+    return Recordable(student) if is_theirs else None
 
 
 def students_who_left(user: User) -> QuerySet[Student]:
@@ -247,13 +252,40 @@ def may_write_to(student: Student) -> bool:
 
 def may_be_seen(student: Student) -> bool:
     """Whether clips of this student may be kept and shown; of a child while guardians agree."""
-    return _is_agreed(student, consents_to_clips=True)
+    return _is_agreed(student, **TO_CLIPS)
 
 
 def may_be_heard(student: Student) -> bool:
     """Whether voice notes of this student may be kept; of a child while every guardian has
     agreed to the text that names them."""
-    return _is_agreed(student, consents_to_clips=True, consent_text_version__gte=NAMES_VOICE)
+    return _is_agreed(student, **TO_VOICE)
+
+
+class Taken(NamedTuple):
+    """What may be kept of a student besides words and counts."""
+
+    film: bool
+    voice: bool
+
+
+def taken_of(student: Student) -> Taken:
+    """`may_be_seen` and `may_be_heard` in one answer. One query for a child, else none."""
+    if student.born_year is None:
+        return Taken(*[student.left_on is None] * 2)
+    grown = timezone.now() - GRACE
+    found = _takes(student=student.pk, grown=grown)
+    return Taken(*map(bool, found[0])) if found else Taken(film=False, voice=False)
+
+
+_takes = Prepared(
+    lambda student, grown: (
+        Student.objects.filter(pk=student, left_on=None)
+        .annotate(film=agreed(grown, **TO_CLIPS), voice=agreed(grown, **TO_VOICE))
+        .values_list("film", "voice")
+    ),
+    student=UUIDField,
+    grown=DateTimeField,
+)
 
 
 def students_seen() -> QuerySet[Student]:
@@ -307,7 +339,7 @@ def guardians_of(student: Student) -> QuerySet[User]:
 
 
 def student_taught_or_404(user: User, student_id: UUID) -> Recordable:
-    return _one(students_taught_by(user), student_id)
+    return _one_taught(user, student_id, TEACHING)
 
 
 def student_owned_or_404(user: User, student_id: UUID) -> Recordable:
@@ -316,7 +348,34 @@ def student_owned_or_404(user: User, student_id: UUID) -> Recordable:
 
 
 def student_planned_or_404(user: User, student_id: UUID) -> Recordable:
-    return _one(students_planned_by(user), student_id)
+    return _one_taught(user, student_id, PLANNING)
+
+
+def _one_taught(user: User, student_id: UUID, roles: tuple[str, ...]) -> Recordable:
+    """The one of `students_taught_by` with this id."""
+    studios = _works_in(user, roles)
+    found = (
+        _taught(student=student_id, studios=studios, grown=timezone.now() - GRACE)
+        if studios
+        else []
+    )
+    if not found:
+        raise Http404
+    student, studio = made_of(found[0], Student, Studio)
+    student.studio = studio
+    return Recordable(student)
+
+
+_taught = Prepared(
+    lambda student, studios, grown: (
+        recordable_students(grown)
+        .filter(studio__in=[studios], pk=student)
+        .values_list(*columns_of(("", Student), ("studio__", Studio)))
+    ),
+    student=UUIDField,
+    studios=UUIDField,
+    grown=DateTimeField,
+)
 
 
 def student_invited_or_404(user: User, student_id: UUID) -> Student:
@@ -487,9 +546,22 @@ def adult_place_or_404(user: User, student_id: UUID) -> Student:
 
 def students_cared_for_by(user: User) -> QuerySet[Recordable]:
     """Students whose pain notes this user may read and whose stops they may clear."""
-    needed = CareNeed.objects.filter(student=OuterRef("pk"), user=user.pk, until__gt=timezone.now())
-    cared = Q(lead_coach=user.pk) | Exists(needed)
-    return students_taught_by(user, PLANNING).filter(cared)
+    return cared_for(**who_cares(user, timezone.now()))
+
+
+def who_cares(user: User, now: datetime) -> dict[str, Any]:
+    """The arguments of `cared_for` that say who this user is, for a query that is prepared."""
+    studios = _works_in(user, PLANNING)
+    return {"user": user.pk, "studios": studios, "now": now, "grown": now - GRACE}
+
+
+def cared_for(
+    *, user: UUID, studios: list[UUID], now: datetime, grown: datetime
+) -> QuerySet[Recordable]:
+    """What `students_cared_for_by` says, of values alone."""
+    needed = CareNeed.objects.filter(student=OuterRef("pk"), user=user, until__gt=now)
+    cared = Q(lead_coach=user) | Exists(needed)
+    return recordable_students(grown).filter(cared, studio__in=studios)
 
 
 def student_cared_for_or_404(user: User, student_id: UUID) -> Recordable:

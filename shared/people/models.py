@@ -3,7 +3,7 @@
 import secrets
 import uuid
 from datetime import date, datetime
-from typing import Any, ClassVar
+from typing import Any, ClassVar, NamedTuple
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
@@ -16,6 +16,7 @@ from django.utils.functional import cached_property
 
 from shared.outbox.models import LONGEST_WHY, Outgoing, still_open
 from shared.people.fields import TimeZoneField
+from shared.site.prepared import Prepared
 
 ADULT_AGE = 18
 # RFC 2606: a name that no mail can ever be delivered to.
@@ -32,6 +33,23 @@ class Base(models.Model):
 
     class Meta:
         abstract = True
+
+
+class WorkNow(NamedTuple):
+    """Somebody's work in a studio, and since when that studio asks for passkeys."""
+
+    role: str
+    since: datetime
+    studio: uuid.UUID
+    passkeys_since: datetime | None
+
+
+_works = Prepared(
+    lambda user: Membership.objects.filter(user=user, ended_at=None).values_list(
+        "role", "since", "studio", "studio__passkeys_since"
+    ),
+    user=models.UUIDField,
+)
 
 
 class UserManager(BaseUserManager["User"]):
@@ -101,18 +119,17 @@ class User(Base, AbstractBaseUser, PermissionsMixin):
         """
         roles: dict[uuid.UUID, set[str]] = {}
         for work in self._work_now:
-            roles.setdefault(work.studio_id, set()).add(work.role)
+            roles.setdefault(work.studio, set()).add(work.role)
         return roles
 
     @cached_property
-    def _work_now(self) -> "list[Membership]":
-        current = self.memberships.filter(ended_at=None).select_related("studio")
-        return list(current.only("role", "since", "user", "studio__passkeys_since"))
+    def _work_now(self) -> "list[WorkNow]":
+        return [WorkNow(*row) for row in _works(user=self.pk)]
 
     @property
     def passkeys_asked(self) -> "list[tuple[datetime, datetime]]":
         """Since when each studio that asks for passkeys does so, and the user works there."""
-        asked = [(work.studio.passkeys_since, work.since) for work in self._work_now]
+        asked = [(work.passkeys_since, work.since) for work in self._work_now]
         return [(since, came) for since, came in asked if since]
 
     @cached_property

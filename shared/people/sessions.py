@@ -11,16 +11,31 @@ from typing import Any, cast
 
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
-from django.db.models import QuerySet
+from django.db.models import CharField, DateTimeField, QuerySet
 from django.utils import timezone
 
 from shared.people.models import User, UserSession
+from shared.site.prepared import Prepared, columns_of, made_of
 
 BEGAN, DEVICE = "began", "device"
 PHONE = "phone"  # The key that a child's own phone is signed in by.
 MOST_SHOWN = 50
 PLAIN_LENGTH = 32  # Of Django's own keys; a digest is longer, so that none is taken for a key.
 SEEN_EVERY = timedelta(minutes=5)
+
+
+_open_now = Prepared(
+    lambda key, now: UserSession.objects.filter(pk=key, expire_date__gt=now).values_list(
+        *columns_of(("", UserSession))
+    ),
+    key=CharField,
+    now=DateTimeField,
+)
+
+
+def _one_open(key: str, now: datetime) -> UserSession | None:
+    rows = _open_now(key=key, now=now)
+    return cast("UserSession", next(made_of(rows[0], UserSession))) if rows else None
 
 
 class SessionStore(DatabaseStore):
@@ -34,13 +49,13 @@ class SessionStore(DatabaseStore):
 
     def _get_session_from_db(self) -> UserSession | None:
         """The row under the key's digest; one from before is put under it at its first use."""
-        found = UserSession.objects.filter(expire_date__gt=timezone.now())
         plain = self.session_key or ""
-        stored = stored_key(plain)
-        row = found.filter(pk=stored).first()
+        stored, now = stored_key(plain), timezone.now()
+        row = _one_open(stored, now)
         if row is None and len(plain) == PLAIN_LENGTH:
-            found.filter(pk=plain).update(session_key=stored)
-            row = found.filter(pk=stored).first()
+            there = UserSession.objects.filter(expire_date__gt=now, pk=plain)
+            there.update(session_key=stored)
+            row = _one_open(stored, now)
         if row is None:
             self._session_key = None
         return row

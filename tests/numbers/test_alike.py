@@ -15,6 +15,7 @@ from practice.numbers.now.values import from_json
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.queries import read_speeds
 from practice.numbers.speed.text import word_of
+from practice.shots.studio_days import usual_days
 from tests.factories import make_drill
 from tests.numbers.make import today_of
 from tests.numbers.speeds import CALLUM, INES, many_days
@@ -68,7 +69,7 @@ def test_speed_reads_alike(coach_client, student_client, student, figures, word,
     own_words = words_of(student_client.get(f"/own/{student.pk}/speed/"))
     assert said.removeprefix(f"{student.name}'s ") in own_words
     assert ("too soon to say" in said) is word.startswith("Cannot")
-    at_the_door = moved_said(student, student.lead_coach, to_student=False)
+    at_the_door = moved_said(student, student.lead_coach, usual_days(student), to_student=False)
     coachs = words_of(coach_client.get(f"/students/{student.pk}/speed/"))
     assert [title for title, each in at_the_door if each in coachs] == ["Ball speed, Driver"]
 

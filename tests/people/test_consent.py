@@ -293,7 +293,7 @@ def test_who_may_log_is_said_alike_of_one_and_in_the_list(coach):
     found = set()
     for user in User.objects.all():
         listed = set(access.students_logged_by(user))
-        assert {who for who in students if access.may_log_for(user, who)} == listed
+        assert {who for who in students if access.logged_for(user, who)} == listed
         found |= {(user.pk, who.name) for who in listed}
     assert found == {
         (adult.user_id, "Adult"), (child.user_id, "Child"), (guardian.pk, "Child")

@@ -11,7 +11,7 @@ from practice.coach_counts.models import CheckedCount
 from practice.compliance.parts import dose_of
 from practice.drills.models import Drill
 from practice.log.models import Result
-from practice.measures.usual import DaySpread
+from practice.measures.usual import DaySpread, UsualPrior
 from practice.numbers.ladder.steps import Count
 from practice.shots.models import Shot
 from practice.shots.studio_days import usual_days
@@ -47,8 +47,8 @@ class LadderFacts:
     usual: DaySpread
 
 
-def read_ladders(student: Student, today: date) -> LadderFacts:
-    """Drills with scored reps in the last 21 days. Five queries."""
+def read_ladders(student: Student, today: date, usual: UsualPrior | None = None) -> LadderFacts:
+    """Drills with scored reps in the last 21 days. Five queries; with `usual` four."""
     results = list(_results(student, today))
     checks = list(_checks(student, today))
     sittings = _sittings(student, today)
@@ -68,7 +68,7 @@ def read_ladders(student: Student, today: date) -> LadderFacts:
             drills[drill_id].sittings = scored
     told = (each for each in drills.values() if each.own or each.checked)
     found = sorted(told, key=lambda each: (each.name, str(each.drill_id)))
-    return LadderFacts(tuple(found), usual_days(student).reps)
+    return LadderFacts(tuple(found), (usual or usual_days(student)).reps)
 
 
 def _results(student: Student, today: date) -> Iterable[Any]:

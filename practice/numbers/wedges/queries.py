@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from practice.measures.usual import DaySpread
+from practice.measures.usual import DaySpread, UsualPrior
 from practice.shots.models import Club, Shot, Sitting
 from practice.shots.studio_days import usual_days
 from shared.people.models import Student
@@ -80,6 +80,7 @@ def read_wedges(
     *,
     among: QuerySet[Sitting] | None = None,
     at: datetime | None = None,
+    usual: UsualPrior | None = None,
 ) -> WedgeFacts:
     """The clubs in the bag and the balls of one series of them. Three queries.
 
@@ -87,7 +88,7 @@ def read_wedges(
     not there, the series with the most balls in the 90 days up to the newest ball.
     Balls written from memory are counted and otherwise left out. `among` are the
     student's sittings that count, if not those that count now; what the studio's days tell
-    is of `at`, if not of now.
+    is of `at`, if not of now, or given as `usual` by who has read it.
     """
     clubs = _clubs(student)
     counting = Q(sitting__counts=True) if among is None else Q(sitting__in=among)
@@ -107,7 +108,7 @@ def read_wedges(
         balls=tuple(ball for found, ball in told if found == series),
         from_memory=len(rows) - len(told),
         is_cut=len(rows) == MOST_BALLS,
-        usual=usual_days(student, at).carries,
+        usual=(usual or usual_days(student, at)).carries,
     )
 
 
