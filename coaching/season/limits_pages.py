@@ -2,12 +2,12 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import DateField, Field, UUIDField
+from django.db.models import CharField, DateField, Field, IntegerChoices, QuerySet, UUIDField, Value
 
 from coaching.season.models import Event, GymDay
 from coaching.season.read import COMPETITION, gym_line
@@ -53,7 +53,7 @@ class LimitsShown:
 def limits_shown(user: User, student: Student, opens: date | None = None) -> LimitsShown:
     """One student's, beside the week that opens on this day (the present one).
 
-    Seven queries; two more after a screening.
+    Four queries; two more after a screening.
     """
     return limits_of_several(user, [student], {student.pk: opens} if opens else {})[0]
 
@@ -147,30 +147,109 @@ class _Near:
     cannots: tuple[str, ...] = ()
 
 
+class _Kind(IntegerChoices):
+    EVENT, SWINGS, PAIN = 1, 2, 3
+
+
+class _Dated(NamedTuple):
+    """Days with a name, or with hard swings or a level of pain."""
+
+    kind: int
+    student: UUID
+    first: date
+    last: date
+    number: int
+    name: str
+
+
 @dataclass(frozen=True, slots=True)
 class _Around:
     """What was read of all of them, by student."""
 
-    events: Mapping[UUID, list["_Days"]]
     legs: Mapping[UUID, list[date]]
-    swings: Mapping[UUID, dict[date, int]]
-    hurt: set[UUID]
     screened: Mapping[UUID, list[Screening]]
+    events: dict[UUID, list[_Dated]] = field(default_factory=lambda: defaultdict(list))
+    swings: dict[UUID, dict[date, int]] = field(default_factory=lambda: defaultdict(dict))
+    hurt: set[UUID] = field(default_factory=set)
+
+    def add(self, row: "_Dated") -> None:
+        if row.kind == _Kind.EVENT:
+            self.events[row.student].append(row)
+        elif row.kind == _Kind.SWINGS:
+            self.swings[row.student][row.first] = row.number
+        else:
+            self.hurt.add(row.student)
+
+
+def _dated_rows(
+    students: UUID, first: date, last: date, since: date, hurt: date
+) -> "QuerySet[Any, Any]":
+    """Competitions from `first` to `last`, hard swings of weeks from `since`, pain from `hurt`:
+    days with a number or a name, in one statement."""
+    none = Value("", CharField())
+    kinds: list[tuple[QuerySet[Any, Any], tuple[Any, ...]]] = [
+        (
+            Event.objects.filter(kind=COMPETITION, first__lte=last, last__gte=first),
+            (Value(_Kind.EVENT), "student", "first", "last", Value(0), "name"),
+        ),
+        (
+            WeekTally.objects.filter(opens__gte=since, opens__lt=last),
+            (Value(_Kind.SWINGS), "student", "opens", "opens", "hard_swings", none),
+        ),
+        (
+            PainNote.objects.filter(level__gt=0, day__gte=hurt),
+            (Value(_Kind.PAIN), "student", "day", "day", "level", none),
+        ),
+    ]
+    found = [
+        rows.filter(student__in=[students]).order_by().values_list(*columns)
+        for rows, columns in kinds
+    ]
+    return found[0].union(*found[1:], all=True)
+
+
+_WITHIN: dict[str, "type[Field[Any, Any]]"] = {
+    "students": UUIDField, "first": DateField, "last": DateField,
+}  # fmt: skip
+_dated = Prepared(_dated_rows, **_WITHIN, since=DateField, hurt=DateField)
+_gym_days = Prepared(
+    lambda students, first, last: (
+        GymDay.objects.filter(student__in=[students], day__gte=first, day__lte=last)
+        .order_by("day")
+        .values_list(*columns_of(("", GymDay)))
+    ),
+    **_WITHIN,
+)
+
+
+def _heavy_legs(rows: Iterable[tuple[Any, ...]]) -> dict[UUID, list[date]]:
+    found: dict[UUID, list[date]] = defaultdict(list)
+    for each in rows:
+        row = next(made_of(each, GymDay))
+        if gym_line(row).is_hard_on_legs:
+            found[row.student_id].append(row.day)
+    return found
 
 
 def _near(students: Sequence[Student], opens: Mapping[UUID, date]) -> dict[UUID, _Near]:
-    """Four queries: events, gym, hard swings, pain told lately."""
+    """Two queries, the gym and the rest; after a screening up to three more."""
     if not students:
         return {}
     first, last = min(opens.values()), max(opens.values()) + WEEK
     now = {student.pk: this_opening(student) for student in students}
+    ids = [student.pk for student in students]
     around = _Around(
-        events=_events(students, first, last),
-        legs=_heavy_legs(students, first, last),
-        swings=_hard_swings(students, min(now.values()) - LOAD_WEEKS * WEEK, last),
-        hurt=_hurt(students, max(now.values())),
+        legs=_heavy_legs(_gym_days(students=ids, first=first, last=last)),
         screened=screening.latest(students),
     )
+    for row in _dated(
+        students=ids,
+        first=first,
+        last=last,
+        since=min(now.values()) - LOAD_WEEKS * WEEK,
+        hurt=max(now.values()) - timedelta(days=HURT_DAYS),
+    ):
+        around.add(_Dated(*row))
     return {s.pk: _near_of(s, opens[s.pk], now[s.pk], around) for s in students}
 
 
@@ -189,7 +268,7 @@ def _near_of(student: Student, opens: date, now: date, around: _Around) -> _Near
 
 
 def _event_in(
-    student: Student, events: Iterable["_Days"], opens: date, closes: date
+    student: Student, events: Iterable[_Dated], opens: date, closes: date
 ) -> tuple[date, str] | None:
     """The first competition of these days, one that only the student's page names with them."""
     days = [(max(event.first, opens), event.name) for event in events if event.last >= opens]
@@ -201,82 +280,3 @@ def _event_in(
 def _before(swings: Mapping[date, int], opens: date) -> list[int]:
     weeks = (opens - n * WEEK for n in range(1, LOAD_WEEKS + 1))
     return [swings[week] for week in weeks if week in swings]
-
-
-class _Days(NamedTuple):
-    """The days of a competition."""
-
-    first: date
-    last: date
-    name: str
-
-
-_AMONG: dict[str, "type[Field[Any, Any]]"] = {"students": UUIDField}
-_WITHIN = _AMONG | {"first": DateField, "last": DateField}
-_competitions = Prepared(
-    lambda students, first, last: (
-        Event.objects.filter(
-            student__in=[students], kind=COMPETITION, first__lte=last, last__gte=first
-        )
-        .order_by("first", "name")
-        .values_list("student", "first", "last", "name")[:1000]
-    ),
-    **_WITHIN,
-)
-_gym_days = Prepared(
-    lambda students, first, last: (
-        GymDay.objects.filter(student__in=[students], day__gte=first, day__lte=last)
-        .order_by("day")
-        .values_list(*columns_of(("", GymDay)))
-    ),
-    **_WITHIN,
-)
-_swings = Prepared(
-    lambda students, first, last: WeekTally.objects.filter(
-        student__in=[students], opens__gte=first, opens__lt=last
-    ).values_list("student", "opens", "hard_swings"),
-    **_WITHIN,
-)
-_hurt_since = Prepared(
-    lambda students, since: (
-        PainNote.objects.filter(student__in=[students], level__gt=0, day__gte=since)
-        .values_list("student")
-        .distinct()
-    ),
-    **_AMONG,
-    since=DateField,
-)
-
-
-def _events(students: Iterable[Student], first: date, last: date) -> dict[UUID, list[_Days]]:
-    found: dict[UUID, list[_Days]] = defaultdict(list)
-    for student, *days in _competitions(students=_ids(students), first=first, last=last):
-        found[student].append(_Days(*days))
-    return found
-
-
-def _ids(students: Iterable[Student]) -> list[UUID]:
-    return [student.pk for student in students]
-
-
-def _heavy_legs(students: Iterable[Student], first: date, last: date) -> dict[UUID, list[date]]:
-    found: dict[UUID, list[date]] = defaultdict(list)
-    for each in _gym_days(students=_ids(students), first=first, last=last):
-        row = next(made_of(each, GymDay))
-        if gym_line(row).is_hard_on_legs:
-            found[row.student_id].append(row.day)
-    return found
-
-
-def _hard_swings(
-    students: Iterable[Student], first: date, last: date
-) -> dict[UUID, dict[date, int]]:
-    found: dict[UUID, dict[date, int]] = defaultdict(dict)
-    for student, opens, swings in _swings(students=_ids(students), first=first, last=last):
-        found[student][opens] = swings
-    return found
-
-
-def _hurt(students: Iterable[Student], opens: date) -> set[UUID]:
-    since = opens - timedelta(days=HURT_DAYS)
-    return {student for (student,) in _hurt_since(students=_ids(students), since=since)}

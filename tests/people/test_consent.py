@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from django.http import Http404
 from django.test import Client
 from django.utils import timezone
 
@@ -298,3 +299,51 @@ def test_who_may_log_is_said_alike_of_one_and_in_the_list(coach):
     assert found == {
         (adult.user_id, "Adult"), (child.user_id, "Child"), (guardian.pk, "Child")
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("clips", [True, False])
+@pytest.mark.parametrize("version", [access.NAMES_VOICE - 1, access.NAMES_VOICE])
+@pytest.mark.parametrize("withdrawn", [True, False])
+def test_what_is_taken_is_said_alike_together_and_one_by_one(child, clips, version, withdrawn):
+    child.guardianships.update(
+        consents_to_clips=clips,
+        consent_text_version=version,
+        withdrawn_at=timezone.now() if withdrawn else None,
+    )
+    film = clips and not withdrawn
+    expected = access.Taken(film=film, voice=film and version == access.NAMES_VOICE)
+    assert access.taken_of(child) == expected
+    assert access.Taken(access.may_be_seen(child), access.may_be_heard(child)) == expected
+
+
+def test_who_left_is_taken_of_nothing(student):
+    assert access.taken_of(student) == access.Taken(film=True, voice=True)
+    student.left_on = factories.MONDAY
+    assert access.taken_of(student) == access.Taken(film=False, voice=False)
+
+
+def test_one_who_is_taught_is_one_of_the_list(coach):
+    withdrew = factories.make_child(coach, factories.make_user("Withdrew"), name="Closed")
+    withdrew.guardianships.update(withdrawn_at=timezone.now())
+    factories.make_child(coach, factories.make_user("Agrees"), name="Child")
+    factories.make_student(coach, "Left", left_on=date(2031, 1, 1))
+    factories.make_student(factories.make_coach(), "Elsewhere")
+    helper = factories.make_coach(factories.studio_of(coach), access.Role.ASSISTANT)
+    found = []
+    for user in User.objects.all():
+        for one, listed in (
+            (access.student_taught_or_404, access.students_taught_by(user)),
+            (access.student_planned_or_404, access.students_planned_by(user)),
+        ):
+            mine = set(listed)
+            for student in Student.objects.all():
+                try:
+                    shown = {one(user, student.pk)}
+                except Http404:
+                    shown = set()
+                assert shown == mine & {student}
+                found += [(user.pk, one.__name__, who.studio.name) for who in shown]
+    mine = {(who, name) for who, name, _ in found}
+    assert (coach.pk, "student_planned_or_404") in mine
+    assert (helper.pk, "student_taught_or_404") in mine
+    assert (helper.pk, "student_planned_or_404") not in mine

@@ -267,7 +267,7 @@ def test_the_sheet_costs_the_same_however_long_the_season(
     student.refresh_from_db()
     # 1-2 session and user; 3 roles; 4 the student; 5 plan; 6 ramps; 7 days away; 8 events;
     # 9 phases; 10 priorities; 11 tallies; 12 gym; 13 parts; 14 events near; 15 own days.
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(20):
         coach_client.get(at("sheet", student.pk))
 
 
