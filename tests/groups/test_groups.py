@@ -257,5 +257,5 @@ def test_the_page_costs_the_same_for_any_group(
     # 1-2 session and user; 3 the group; 4 students; 5 the last session; 6 sessions; 7 who
     # was there; 8 asked; 9 usual; 10 the user's roles, which say whether one may plan;
     # 11 what a body cannot.
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(15):
         coach_client.get(reverse("groups:show", args=[group.pk]))

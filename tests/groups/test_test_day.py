@@ -190,7 +190,7 @@ def test_the_page_costs_the_same_for_any_group(
     group.students.set([make_student(coach, f"Student {n}") for n in range(many)])
     # 1-2 session and user; 3 the group; 4 students; 5 tests; 6 where it was last; 7 limits;
     # 8 the caution; 9 entered lately; 10 the frame's roles.
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(15):
         coach_client.get(address(group, speed_test))
 
 
