@@ -4,6 +4,7 @@ from collections.abc import Collection, Sequence
 from uuid import uuid4
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.urls import reverse
 from django.utils import timezone
 
@@ -11,6 +12,7 @@ from coaching.intake.models import Intake
 from coaching.season.services import set_days
 from practice.care import earlier
 from practice.flows.take_entry import Receipt, Sender, receive_one
+from practice.log.beside_parts import Asked
 from practice.log.document import LATEST
 from practice.log.models import Entry
 from practice.weeks.places import DayPlace
@@ -71,13 +73,21 @@ def review(*, student: Recordable, by: User, aim: str) -> None:
     open_ones.update(reviewed_by=by, reviewed_at=timezone.now())
 
 
-def asks(student: Student, reader: User) -> str:
-    """The page of the first questions, until they are answered or practice has begun anyway."""
-    if student.left_on is not None or Entry.objects.filter(student=student).exists():
-        return ""
-    if Intake.objects.filter(student=student).exists():
-        return ""
-    return reverse("intake:own", args=[student.pk])
+def asks(student: Student, reader: User) -> Asked:
+    """The first questions, until they are answered or practice has begun anyway. One query.
+
+    They are over once a coach has looked at the answers, as days and pain have pages of their
+    own; but a guardian is asked of health, which a child's own answers leave open.
+    """
+    fields = ("intake__answered_by", "intake__reviewed_at", Exists(Entry.objects.filter(student=OuterRef("pk"))))
+    told = Student.objects.filter(pk=student.pk).values_list(*fields).get()
+    answered_by, reviewed_at, has_begun = told
+    if answered_by is not None:
+        by_reader = answered_by != student.user_id or reader.pk == student.user_id
+        return Asked(is_over=reviewed_at is not None and by_reader)
+    if student.left_on is not None or has_begun:
+        return Asked()
+    return Asked(now=reverse("intake:own", args=[student.pk]))
 
 
 def is_guardian(user: User, student: Student) -> bool:

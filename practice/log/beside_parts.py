@@ -1,6 +1,7 @@
 """What other apps say beside a part on the phone; each adds itself when the site starts."""
 
 from collections.abc import Callable, Set
+from dataclasses import dataclass
 from uuid import UUID
 
 from shared.people.models import Student, User
@@ -33,10 +34,17 @@ def told(
     return said([lambda *about, say=say: say(*about, reader) for say in sayers], student, drills)
 
 
-# A page that asks this reader about the student, or nothing.
-asks: list[Callable[[Student, User], str]] = []
+# The page that asks this reader about the student first, and what becomes of it here.
+asks: list[Callable[[Student, User], "Asked"]] = []
 
 
-def asked(student: Student, reader: User) -> str:
-    """The first page that asks something now; empty for none."""
-    return next(filter(None, (ask(student, reader) for ask in asks)), "")
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """`now`: the page to answer before anything else. `is_over`: it need not be offered again."""
+
+    now: str = ""
+    is_over: bool = False
+
+
+def asked(student: Student, reader: User) -> Asked:
+    return next((ask(student, reader) for ask in asks), Asked())

@@ -78,11 +78,11 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
     Twenty-four queries, however many weeks, parts and entries there are: weeks, parts, tallies,
     stops, cautions, cautions read, clips to copy, drills, days away, lines, entries, clubs,
     the last sitting, what is usual, wedge balls; and what other apps say: the lessons'
-    findings, what a coach screened, whether the first questions are answered, five for the
-    ladder, and one for the tests, with one more where a distance is missed. Where something
-    is stopped one more, the swaps; of a minor three more, the consents; after a lesson one
-    more, the drills of its findings; where a week is handed over for the first time one more;
-    and where a part of an older week was logged, their names.
+    findings, what a coach screened, the first questions, five for the ladder, and one for the
+    tests, with one more where a distance is missed. Where something is stopped one more, the
+    swaps; of a minor three more, the consents; after a lesson one more, the drills of its
+    findings; where a week is handed over for the first time one more; and where a part of an
+    older week was logged, their names.
     """
     now = timezone.now()
     today = practice_day(now, student.time_zone)
@@ -92,6 +92,8 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
     facts = _with_sentences(facts_of(student, today, weeks, takes), weeks, writer)
     entries = _entries(student, since)
     documents = _documents(entries, today)
+    asked = beside_parts.asked(student, writer)
+    opens = week_start(today, student.studio.first_weekday)
     return {
         "me": {"id": str(student.pk), "name": student.name},
         "writer": {"id": str(writer.pk), "name": str(writer)},
@@ -108,12 +110,12 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "names": _older_names(student, documents, weeks),
         "excused": _excused(student, since),
         "lines": _lines(student),
-        "pages": own_pages(student, writer, week_start(today, student.studio.first_weekday)),
+        "pages": own_pages(student, writer, opens, asks_first=not asked.is_over),
         "units": _units(writer),
         "clubs": shots.club_names(student),
         "sitting": shots.last_setting(student),
         "usual": [each._asdict() for each in shots.usual_figures(student)],
-        "asks": beside_parts.asked(student, writer),
+        "asks": asked.now,
         "push": push_sender.our_point(),
         "card": shots.wedge_swings(student, today).as_row(),
         "takes": takes._asdict(),

@@ -13,6 +13,7 @@ from shared.people.models import Student, User
 
 NUMBERS, COACH, PLAN, PHONE = "Numbers", "From my coach", "My plan", "This phone"
 FAMILY = "My family"
+FIRST_QUESTIONS = "intake:own"
 OF_STUDENT = (
     ("What moved", "progress:own_moved", NUMBERS),
     ("Speed book", "progress:own_speed", NUMBERS),
@@ -25,7 +26,7 @@ OF_STUDENT = (
     ("Clips", "clips:of_student", COACH),
     ("Season", "season:own_sheet", PLAN),
     ("Days and places", "season:days", PLAN),
-    ("First questions", "intake:own", PLAN),
+    ("First questions", FIRST_QUESTIONS, PLAN),
     ("The week on paper", "log:paper", PLAN),
     ("Reminders", "reminders:of", PLAN),
     ("Lessons in my calendar", "timetable:own_calendar", PLAN),
@@ -38,14 +39,21 @@ OF_ANYBODY = (
 )
 
 
-def own_pages(student: Student, reader: User, opens: date) -> list[dict[str, Any]]:
+def own_pages(
+    student: Student, reader: User, opens: date, *, asks_first: bool = True
+) -> list[dict[str, Any]]:
     """The pages in the order they are offered, each as its words, its address and what it is `of`.
 
-    `opens` is the first day of the student's week. No query.
+    `opens` is the first day of the student's week; `asks_first`: whether the first questions
+    are offered. No query.
     """
     is_own = student.user_id == reader.pk
     pages = [_counted(student, opens, is_own=is_own)]
-    pages += [_page(words, name, student, of) for words, name, of in OF_STUDENT]
+    pages += [
+        _page(words, name, student, of)
+        for words, name, of in OF_STUDENT
+        if asks_first or name != FIRST_QUESTIONS
+    ]
     if is_own and coming_of_age.is_near(student):
         words = "When you are 18" if student.is_minor else "You are 18: make it yours"
         pages.append(_page(words, "grown_up", student, PLAN))

@@ -19,6 +19,20 @@ def reps(phone: Phone, letters: str) -> None:
         phone.page.click(f"#do [data-do=rep][data-arg='{letter}']")
 
 
+def other(phone: Phone, name: str) -> None:
+    """What is seldom needed lies in a fold, beside which one button stands."""
+    phone.page.click(".walk summary:has-text('Something else')")
+    phone.tap(name)
+
+
+def test_beside_the_surface_one_button_stands_in_sight(phone, seed):
+    walk(phone, seed["parts"][0])
+    seen = [each.inner_text() for each in phone.page.locator(".walk button:visible").all()]
+    assert seen == ["Take the last one back"]
+    # Without a rest or a time there is nothing to hear.
+    assert phone.page.get_by_text("Sound is on").count() == 0
+
+
 def test_a_ladder_is_walked_to_a_finished_log(phone, server, seed):
     phone.tap("Practise it now", "link")
     phone.page.wait_for_selector("text=Set 1 of 3: 10 at 50 %")
@@ -32,7 +46,7 @@ def test_a_ladder_is_walked_to_a_finished_log(phone, server, seed):
     phone.tap("Take the last one back")
     reps(phone, "1" * 7)
     phone.tap("Begin set 3")
-    phone.tap("The rest of this set is done")
+    other(phone, "The rest of this set is done")
     phone.page.wait_for_selector("text=All of it is done")
     assert phone.ticks == []
     phone.tap("Save")
@@ -59,7 +73,7 @@ def test_a_reload_in_the_middle_loses_nothing_and_logs_nothing(phone, server, se
     phone.loaded()
     phone.page.wait_for_selector("#count >> text=3 of 10")
     assert server.rows() == []
-    phone.tap("Finish here")
+    other(phone, "Finish here")
     phone.page.wait_for_selector("text=So far")
     phone.tap("Save")
     phone.all_sent()
@@ -68,7 +82,7 @@ def test_a_reload_in_the_middle_loses_nothing_and_logs_nothing(phone, server, se
 
 def test_the_stop_rule_leads_to_the_end_and_counts_in_full(phone, server, seed):
     walk(phone, seed["parts"][0])
-    phone.tap("The rest of this set is done")
+    other(phone, "The rest of this set is done")
     phone.tap("Begin set 2")
     reps(phone, "000")
     phone.tap("Back to the step below")
@@ -201,7 +215,7 @@ def test_a_rest_is_counted_down_heard_and_felt_and_the_screen_stays_on(
     phone = Phone(context.new_page(), server).open()
     walk(phone, seed["parts"][0])
     if not sound:
-        phone.tap("Sound is on")
+        other(phone, "Sound is on")
     reps(phone, "1")
     phone.page.wait_for_selector("#rest:has-text('Rest: 0:4')")
     assert phone.page.evaluate("() => [heard, held]") == [0, 1]

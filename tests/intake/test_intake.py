@@ -53,6 +53,33 @@ def test_an_adult_answers_and_a_coach_makes_the_aim_of_it(student, coach, coach_
     assert Intake.objects.get().reviewed_by == coach
 
 
+def offered(student, reader) -> bool:
+    return own(student) in [page["at"] for page in bundle(student, reader)["pages"]]
+
+
+def test_the_questions_are_offered_until_a_coach_has_looked_at_the_answers(
+    student, coach, coach_client
+):
+    client, review = signed_in(student.user), reverse("intake:review", args=[student.pk])
+    assert offered(student, student.user)
+    client.post(own(student), answers(aim="Break 90"))
+    assert offered(student, student.user)
+    coach_client.post(review, {"aim": "Break 90"})
+    assert not offered(student, student.user)
+    # Answered anew, it waits for a coach anew.
+    client.post(own(student), answers(aim="Break 85"))
+    assert offered(student, student.user)
+    # What a child answered leaves the questions of health to the guardian.
+    guardian = factories.make_user("Gail Guardian")
+    child = factories.make_child(coach, guardian, name="Ada Child")
+    signed_in(child.user).post(own(child), answers())
+    coach_client.post(reverse("intake:review", args=[child.pk]), {"aim": ""})
+    assert (offered(child, child.user), offered(child, guardian)) == (False, True)
+    signed_in(guardian).post(own(child), answers(hurt_before="elbow"))
+    coach_client.post(reverse("intake:review", args=[child.pk]), {"aim": ""})
+    assert not offered(child, guardian)
+
+
 def test_what_hurts_now_stops_and_tells_as_pain_always_does(student):
     client = signed_in(student.user)
     page = client.post(own(student), answers(level="6", where="lower back"), follow=True)

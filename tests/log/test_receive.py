@@ -9,6 +9,7 @@ from django.db import OperationalError, connection
 from django.test.utils import CaptureQueriesContext
 
 from practice.care.models import CautionRead, PainNote, Stop
+from practice.compliance import tally as tally_module
 from practice.compliance.models import WeekTally
 from practice.compliance.rebuild import differences
 from practice.compliance.tally import FIELDS
@@ -162,6 +163,21 @@ def test_fifty_at_once_ask_the_database_as_often_as_five(phone, student, part):
         asked.append(sum("INSERT" not in query["sql"] for query in found))
     assert asked[0] == asked[1]
     assert len(found) < 60
+    assert not list(differences(student))
+
+
+def test_each_week_of_a_batch_is_counted_once(phone, student, part, monkeypatch):
+    counted = []
+    compute = tally_module.compute
+
+    def count(who, opens, *args):
+        counted.append((who.pk, opens))
+        return compute(who, opens, *args)
+
+    monkeypatch.setattr(tally_module, "compute", count)
+    many = list(logs(student, part, 40))
+    phone.receipts(*many, many[0] | {"note": "other"})
+    assert sorted(counted) == [(student.pk, MONDAY - timedelta(days=7)), (student.pk, MONDAY)]
     assert not list(differences(student))
 
 
