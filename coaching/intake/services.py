@@ -79,7 +79,11 @@ def asks(student: Student, reader: User) -> Asked:
     They are over once a coach has looked at the answers, as days and pain have pages of their
     own; but a guardian is asked of health, which a child's own answers leave open.
     """
-    fields = ("intake__answered_by", "intake__reviewed_at", Exists(Entry.objects.filter(student=OuterRef("pk"))))
+    fields = (
+        "intake__answered_by",
+        "intake__reviewed_at",
+        Exists(Entry.objects.filter(student=OuterRef("pk"))),
+    )
     told = Student.objects.filter(pk=student.pk).values_list(*fields).get()
     answered_by, reviewed_at, has_begun = told
     if answered_by is not None:

@@ -41,6 +41,8 @@ TO_VOICE = TO_CLIPS | {"consent_text_version__gte": NAMES_VOICE}
 GRACE = timedelta(weeks=4)
 # So long somebody works here before they may confirm a colleague's new child.
 SETTLED = timedelta(days=7)
+# No family has more; whoever has is told of the first.
+MOST_NAMED = 20
 Found = TypeVar("Found", bound=Student)
 
 
@@ -135,6 +137,15 @@ def children_of(user: User) -> QuerySet[Student]:
         return Student.objects.none()
     tied = Guardianship.objects.filter(user=user, ended_at=None).values("student")
     return Student.objects.filter(pk__in=tied, left_on=None).exclude(of_age(timezone.now()))
+
+
+def grown_children_of(user: User) -> list[str]:
+    """Names of those this user read as a guardian until they were of age. One query."""
+    open_until_then = Q(guardianships__ended_at=None) & of_age(timezone.now())
+    handed_over = Q(guardianships__ended_at__isnull=False, guardianships__ended_why="")
+    grown = open_until_then | (handed_over & Q(born_year=None))
+    found = Student.objects.filter(Q(guardianships__user=user) & grown)
+    return list(found.order_by("name").values_list("name", flat=True)[:MOST_NAMED])
 
 
 def wards_of(user: User) -> QuerySet[Student]:

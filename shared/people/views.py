@@ -22,7 +22,8 @@ def home(request: HttpRequest) -> HttpResponse:
     found = places.places_of(request.user)
     if len(found) == 1:
         return redirect(found[0].url)
-    return render(request, "people/places.html", {"places": found})
+    grown = [] if found else access.grown_children_of(request.user)
+    return render(request, "people/places.html", {"places": found, "grown": grown})
 
 
 def _front_door(request: HttpRequest) -> HttpResponse:

@@ -18,9 +18,10 @@ TWICE = "document.documentElement.style.fontSize = '34px'"
 SMALL = """(least) => {
   const words = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), small = [];
   while (words.nextNode()) {
-    const at = words.currentNode.parentElement, size = parseFloat(getComputedStyle(at).fontSize);
-    if (!words.currentNode.data.trim() || at.closest("svg, script, style, .visually-hidden")) continue;
-    if (size < least && at.checkVisibility()) small.push(`${words.currentNode.data.trim()}: ${size}`);
+    const at = words.currentNode.parentElement, said = words.currentNode.data.trim();
+    const size = parseFloat(getComputedStyle(at).fontSize);
+    if (!said || at.closest("svg, script, style, .visually-hidden")) continue;
+    if (size < least && at.checkVisibility()) small.push(`${said}: ${size}`);
   }
   return small;
 }"""

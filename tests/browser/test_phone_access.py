@@ -116,6 +116,41 @@ COVERED = """() => {
 }"""
 
 
+def test_on_its_side_with_large_text_the_bar_stays_in_sight_beside_whole_words(
+    browser, server, seed
+):
+    viewport = {"width": 844, "height": 390}
+    cookie = seed["cookies"]["sam"]
+    context = new_context(browser, server, cookie, viewport=viewport, bypass_csp=True, extra=TWICE)
+    phone = Phone(context.new_page(), server).open()
+    for screen in SCREENS:
+        phone.page.goto("about:blank")
+        phone.open(screen.replace("PART", seed["parts"][0]))
+        at = screen or "the week"
+        phone.page.evaluate("() => scrollTo(0, 200)")
+        box = phone.page.locator("#do").bounding_box()
+        assert box["y"] >= 0, at
+        assert box["y"] + box["height"] <= 390, at
+        assert phone.page.evaluate(BROKEN) == [], at
+        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= 844, at
+    context.close()
+
+
+# Words of the heading that are wider than the place they have.
+BROKEN = """() => {
+  const head = document.querySelector("h1"), at = document.createElement("span");
+  head.after(at);
+  at.style.font = getComputedStyle(head).font;
+  at.style.position = "absolute";
+  const wide = head.textContent.split(" ").filter((word) => {
+    at.textContent = word;
+    return at.offsetWidth > head.clientWidth;
+  });
+  at.remove();
+  return wide;
+}"""
+
+
 def test_on_its_side_the_action_is_on_the_first_screen(browser, server, seed):
     context = new_context(browser, server, seed["cookies"]["sam"])
     phone = Phone(context.new_page(), server).open()

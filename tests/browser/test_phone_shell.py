@@ -119,7 +119,7 @@ WIDTHS = (320, 390, 1280)
 
 
 def all_is_large_and_in_sight(page, screen: str, least: int = 0) -> None:
-    """At every width each target is large, its words at least 17 px, and nothing wider than the page."""
+    """At every width targets are large, their words 17 px, and nothing wider than the page."""
     for width in WIDTHS:
         resize(page, width, 740)
         at = f"{screen or 'the week'} at {width}"

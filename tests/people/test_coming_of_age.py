@@ -104,6 +104,30 @@ def test_the_guardians_reading_ends_and_the_record_stands_for_four_weeks(young, 
         assert access.own_places(young.user).exists()
 
 
+def test_a_guardian_of_a_grown_child_reads_what_is_true(young, guardian):
+    stranger = factories.make_user("Nobody Known")
+    said = {}
+    for when, moment in (("grown", AFTER), ("over", OVER)):
+        with at(moment):
+            said[when] = signed_in(guardian).get("/").content.decode()
+            assert "no studio knows" in signed_in(stranger).get("/").content.decode()
+    with at(AFTER):
+        coming_of_age.take_over(young, young.user, email="kim@example.org", readers=[])
+        said["taken over"] = signed_in(guardian).get("/").content.decode()
+    for when, page in said.items():
+        assert "Kim is of age now and answers alone" in page, when
+        assert "no studio knows" not in page, when
+
+
+def test_a_guardian_who_left_a_minor_reads_nothing_of_the_child(young, guardian):
+    Guardianship.objects.update(ended_at=BEFORE)
+    with at(BEFORE):
+        assert "Kim" not in signed_in(guardian).get("/").content.decode()
+    # Nor when the child has grown: whoever was let go before is told nothing of it.
+    with at(AFTER):
+        assert "Kim" not in signed_in(guardian).get("/").content.decode()
+
+
 def test_both_are_told_beforehand(young, guardian):
     with at(BEFORE):
         for client, page in (

@@ -1,6 +1,7 @@
 """Migrating: one at a time, with no limit on statements; requests have theirs."""
 
 import os
+import re
 import subprocess
 import sys
 
@@ -40,10 +41,15 @@ def start(env, *words: str) -> subprocess.Popen:
     return subprocess.Popen(command, cwd=ROOT, env=env, stdout=pipe, stderr=pipe, text=True)
 
 
-def test_of_two_that_migrate_at_once_none_fails(env):
-    both = [start(env, "migrate", "--verbosity=0") for _ in range(2)]
+def test_of_two_that_migrate_at_once_none_fails_and_one_says_how_far_it_is(env):
+    both = [start(env, "migrate", "--verbosity=0", "--how-far") for _ in range(2)]
     said = [process.communicate() for process in both]
     assert [process.returncode for process in both] == [0, 0], said
+    lines = "".join(out for out, _ in said).splitlines()
+    told = [re.fullmatch(r"  (\d+) of (\d+) steps of the database …", line) for line in lines]
+    assert all(told), lines
+    (steps,) = {int(each[2]) for each in told}
+    assert [int(each[1]) for each in told] == list(range(20, steps + 1, 20))
 
 
 def test_only_requests_have_limits_on_their_statements(env):

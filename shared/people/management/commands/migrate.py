@@ -6,18 +6,46 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from django.core.management.base import CommandParser
 from django.core.management.commands import migrate
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.migrations import Migration
+from django.db.migrations.loader import MigrationLoader
 
 from shared.people.events import after_migrating, before_migrating
 
 LOCK = 7_215_403_118  # Any number, as long as it is everybody's.
 
 
+# A line for so many steps: a first start takes a minute, and is not to look as if it hung.
+A_LINE_EVERY = 20
+
+
 class Command(migrate.Command):
+    done, of = 0, 0
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument("--how-far", action="store_true", help="A line for every 20 steps")
+
+    def migration_progress_callback(
+        self, action: str, migration: Migration | None = None, fake: bool = False
+    ) -> None:
+        super().migration_progress_callback(action, migration, fake)
+        if action != "apply_success" or not self.how_far:
+            return
+        if not self.done:
+            loader = MigrationLoader(self.database)
+            self.of = 1 + len(set(loader.graph.nodes) - set(loader.applied_migrations))
+        self.done += 1
+        if self.done % A_LINE_EVERY == 0:
+            self.stdout.write(f"  {self.done} of {self.of} steps of the database …")
+            self.stdout.flush()
+
     def handle(self, *args: Any, **options: Any) -> None:
-        connection = connections[options["database"]]
+        self.database = connection = connections[options["database"]]
+        self.how_far = options.get("how_far", False)
         with alone(connection):
             if options["plan"] or options["check_unapplied"]:  # They only look.
                 super().handle(*args, **options)

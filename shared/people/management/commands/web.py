@@ -25,7 +25,7 @@ class Command(BaseCommand):
 def prepare() -> None:
     """Before any server process: the first connection also switches SQLite to WAL, once."""
     make_private(settings.DATA_DIR)
-    call_command("migrate", interactive=False, verbosity=0)
+    call_command("migrate", interactive=False, verbosity=0, how_far=True)
     call_command("collectstatic", interactive=False, verbosity=0)
     if line := first_run.log_line():
         sys.stdout.write(f"{line}\n")
