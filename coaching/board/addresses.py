@@ -22,6 +22,7 @@ class Addresses:
             "board:write_line",
             "board:row",
             "plans:excuse",
+            "plans:choose_week",
         )
         week = ("plans:set_week", "plans:shorten")
         return {name: reverse(name, args=[_ANYONE]) for name in one} | {
@@ -53,6 +54,10 @@ class Addresses:
 
     def excuse(self, student: UUID) -> str:
         return self._of("plans:excuse", student)
+
+    def first_week(self, student: UUID) -> str:
+        """Where none is set: this week's page, or the next one's when this is nearly over."""
+        return self._of("plans:choose_week", student)
 
     def week(self, student: UUID, opens: date) -> str:
         return self._of("plans:set_week", student, opens)

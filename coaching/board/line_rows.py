@@ -187,6 +187,7 @@ def _do(line: BoardLine, who: UUID, viewer: Viewer, to: Addresses) -> Do:
     if offers_shorter(line.state) and line.has_week:
         return Do("Shorter week", to.shorter(who, line.opens))
     if line.need in {Need.NO_WEEK, Need.CHANGE_DRILL, Need.EVENT}:
-        words = "Change week" if line.has_week else "Set the week"
-        return Do(words, to.week(who, line.opens))
+        if line.has_week:
+            return Do("Change week", to.week(who, line.opens))
+        return Do("Set the week", to.first_week(who))
     return write

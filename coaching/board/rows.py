@@ -162,7 +162,7 @@ def row_of(
         student_url=to.student(person.id),
         worked_out_url=to.worked_out(person.id),
         care_url=to.care(person.id) if judged.care else "",
-        week_url=to.week(person.id, person.opens) if viewer.may_plan else "",
+        week_url=_week_url(person, to, has_week=facts.has_week) if viewer.may_plan else "",
         week_words="Change the week" if facts.has_week else "Set the week",
         shorter_url=_shorter(judged, viewer, to),
         write_url=to.write(person.id),
@@ -187,6 +187,10 @@ def _tried(raw: Raw, today: date, clock: ZoneInfo) -> str:
         return ""
     what, at = raw.tried
     return f"{Tried.What(what).label}, {_moment(at, today, clock)}"
+
+
+def _week_url(person: BoardPerson, to: Addresses, *, has_week: bool) -> str:
+    return to.week(person.id, person.opens) if has_week else to.first_week(person.id)
 
 
 def _shorter(judged: JudgedStudent, viewer: Viewer, to: Addresses) -> str:

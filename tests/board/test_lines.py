@@ -101,6 +101,15 @@ class TestPage:
         every = coach_client.get(WHO, {"all": "1"}).content.decode()
         assert every.count('class="board-line"') == 2
 
+    @pytest.mark.parametrize(("days", "opens"), [(0, "2031-02-24"), (4, "2031-03-03")])
+    def test_a_week_that_is_nearly_over_is_not_the_one_to_set(
+        self, coach, coach_client, wednesday, days, opens
+    ):
+        make_student(coach, "New One")
+        wednesday.shift(timedelta(days=days))  # Wednesday, Sunday.
+        ((row,),) = (group.rows for group in board(coach, timezone.now()).groups if group.rows)
+        assert coach_client.get(row.do.url).url.endswith(f"/week/{opens}/")
+
     def test_the_one_thing_to_do(self, coach, roster):
         rows = {
             row.name: row for group in board(coach, timezone.now()).groups for row in group.rows

@@ -253,6 +253,7 @@ def test_one_command_serves_tls_and_begins_anew_when_another_address_is_chosen(t
         assert "WARNING" not in said
         assert "[config]" not in said  # The worker's banner.
         assert f"Your studio is kept in {data}" in said
+        assert said.count(f"http://localhost:{port}/trust/") == 1  # While it is encrypted.
 
 
 def test_host_everywhere_answers_to_this_machines_own_addresses(tmp_path):

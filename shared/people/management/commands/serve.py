@@ -61,6 +61,8 @@ def welcome(address: Address) -> str:
         lines.append("Only this machine can open it. Under People you say how phones reach it.")
     else:
         lines.append(f"Phones open {settings.SITE_URL}")
+    if settings.REACH.tls == reach.OWN_CERTIFICATE:
+        lines.append(f"Your own browser trusts its certificate once, by {address}/trust/")
     lines.append(data_dir.said(settings.DATA_DIR))
     return "\n".join(lines)
 
