@@ -236,11 +236,11 @@ def finished(phone: Phone, part: str, minutes: int) -> None:
     """All sets of a part, with so much time on the clock."""
     walk(phone, part)
     minutes_go(phone, minutes)
-    phone.tap("The rest of this set is done")
+    other(phone, "The rest of this set is done")
     phone.tap("Begin set 2")
-    phone.tap("The rest of this set is done")
+    other(phone, "The rest of this set is done")
     phone.tap("Begin set 3")
-    phone.tap("The rest of this set is done")
+    other(phone, "The rest of this set is done")
 
 
 @pytest.fixture
@@ -289,7 +289,7 @@ def test_the_question_is_skipped_and_turned_off_and_on(timed_phone, server, seed
     phone.page.reload()
     phone.loaded()
     walk(phone, part)
-    phone.tap("Ask me about minutes again")
+    other(phone, "Ask me about minutes again")
     phone.page.wait_for_selector("text=Ask me about minutes again", state="detached")
     finished(phone, part, 9)
     phone.page.wait_for_selector("text=One question, once a fortnight")
