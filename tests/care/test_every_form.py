@@ -61,6 +61,7 @@ SHELF = {
 }
 STOPPED = ("Soft", None)  # One drill, and all hard work.
 BY_HAND = {"plans:set_week", "lessons:note", "lessons:typed"}  # A hand names each drill there.
+SENDING = ("plans:", "lessons:", "progress:try")  # Walked first: a fault is soon found.
 GONE = ("log:forget", "account_logout", "demo:", "mfa_", "account_")  # Of the hand itself.
 # Ways on which work is copied, carried over, proposed, sent or shown: each asks the limits here.
 FAULTS = {
@@ -114,6 +115,8 @@ def world(coach) -> World:
     for drill in everything:
         drill.swaps.set([other for other in everything if other != drill])
     things = things_of(child)
+    # Without a test on the shelf no try-out can be drawn.
+    things["judge"] = factories.make_drill(studio, "Judge", "5@30", is_test=True).pk
     Stop.objects.all().delete()
     for opens in (MONDAY - timedelta(7), MONDAY):
         week, _ = Week.objects.get_or_create(
@@ -305,6 +308,8 @@ def put_back(client: Client) -> Iterator[None]:
 
 def guess(world: World, name: str) -> str:
     """What a hand would write into an empty field."""
+    if name == "test":
+        return str(world.things["judge"])
     for part, value in {
         "drill": str(world.drills["Soft"].pk), "dose": "12@40, 6@95", "sessions": "4",
         "minutes": "10", "percent": "40", "times": "3", "opens": str(NEXT), "first": str(NEXT),
@@ -370,7 +375,8 @@ class Walk:
         self.seen: set[object] = set()
 
     def pages(self) -> Iterator[tuple[str, str]]:
-        known = {route.name: address(route, self.world.things) for route in routes()}
+        first = sorted(routes(), key=lambda route: not route.name.startswith(SENDING))
+        known = {route.name: address(route, self.world.things) for route in first}
         more = [reverse("plans:set_week", args=[self.world.student.pk, opens])
                 for opens in (NEXT, NEXT + timedelta(7))]  # fmt: skip
         line = deque([*known.values(), *more])
