@@ -16,6 +16,7 @@ from practice.weeks.given import not_given
 from practice.weeks.models import Part, Week
 from practice.weeks.parts import CHANGING, as_draft
 from practice.weeks.plan import PartSpec, PlanError
+from shared.people import access
 
 # What else tells people of a week: it calls off what waits of one that is a draft now, and names
 # whom it told since that instant.
@@ -27,6 +28,7 @@ OF_PART = (*CHANGING, "places", "cue", "note", "revision_id")
 def take_back_week(*, week_id: UUID) -> tuple[Week, list[str]]:
     """A sent week is a draft again; who was told of it meanwhile. Raises PlanError."""
     week = _unseen(week_id)
+    access.recordable(week.student)
     if week.sent_at is None or week.amended_at is not None:
         raise PlanError("The week was changed since it was sent. It stays.")
     if Result.objects.filter(part__week=week).exists():
@@ -59,6 +61,7 @@ def _said(value: UUID | datetime) -> str:
 def take_back_change(*, week_id: UUID, was: str) -> tuple[Week, list[str]]:
     """The week stands again as `was` says; who was told of it. Raises PlanError."""
     week, before = _unseen(week_id), json.loads(was)
+    access.recordable(week.student)
     if week.revision != before["revision"] + 1 or week.amended_at is None:
         raise PlanError("The week was changed again, or taken back. It stays as it is.")
     changed_at = week.amended_at

@@ -25,7 +25,7 @@ from practice.log.clock import DAYS_BACK
 from practice.log.models import Entry, Line
 from practice.phone.own_pages import own_pages
 from practice.shots import queries as shots
-from practice.weeks.given import note_given
+from practice.weeks.given import is_new, note_given
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.places import place_words
 from shared.kit.units import DISTANCE, SPEED
@@ -176,9 +176,11 @@ def sent_weeks(student: Student, today: date) -> list[SentWeek]:
 
 
 def given_weeks(student: Student, today: date) -> list[SentWeek]:
-    """The same for whoever practises by them: from now on nobody takes them back unseen. One
-    query more where one is new."""
+    """The same for whoever practises by them: from now on nobody takes them back unseen. Three
+    queries more where one is new, and nothing is noted of whom nothing more is kept."""
     weeks = sent_weeks(student, today)
+    if not any(is_new(each.week) for each in weeks) or not access.may_be_recorded(student):
+        return weeks
     while not note_given(each.week for each in weeks):
         weeks = sent_weeks(student, today)
     return weeks

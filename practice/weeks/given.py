@@ -9,12 +9,17 @@ from django.db.models import F, Q, QuerySet
 from practice.weeks.models import Week
 
 
+def is_new(week: Week) -> bool:
+    """Whether this sent week has not been handed over as it was read."""
+    return (week.given_revision or 0) < week.revision
+
+
 def note_given(weeks: Iterable[Week]) -> bool:
     """Keep that these sent weeks are handed over as they stand, to a phone or on a page. False
     if one was changed or taken back since it was read: then read again. One query, and none
     where all were handed over before.
     """
-    fresh = [week for week in weeks if (week.given_revision or 0) < week.revision]
+    fresh = [week for week in weeks if is_new(week)]
     if not fresh:
         return True
     as_read = reduce(or_, (Q(pk=week.pk, revision=week.revision) for week in fresh))

@@ -41,8 +41,6 @@ TO_VOICE = TO_CLIPS | {"consent_text_version__gte": NAMES_VOICE}
 GRACE = timedelta(weeks=4)
 # So long somebody works here before they may confirm a colleague's new child.
 SETTLED = timedelta(days=7)
-# No family has more; whoever has is told of the first.
-MOST_NAMED = 20
 Found = TypeVar("Found", bound=Student)
 
 
@@ -139,13 +137,12 @@ def children_of(user: User) -> QuerySet[Student]:
     return Student.objects.filter(pk__in=tied, left_on=None).exclude(of_age(timezone.now()))
 
 
-def grown_children_of(user: User) -> list[str]:
-    """Names of those this user read as a guardian until they were of age. One query."""
+def has_grown_children(user: User) -> bool:
+    """Whether this user read somebody as a guardian until they were of age. One query."""
     open_until_then = Q(guardianships__ended_at=None) & of_age(timezone.now())
     handed_over = Q(guardianships__ended_at__isnull=False, guardianships__ended_why="")
     grown = open_until_then | (handed_over & Q(born_year=None))
-    found = Student.objects.filter(Q(guardianships__user=user) & grown)
-    return list(found.order_by("name").values_list("name", flat=True)[:MOST_NAMED])
+    return Student.objects.filter(Q(guardianships__user=user) & grown).exists()
 
 
 def wards_of(user: User) -> QuerySet[Student]:

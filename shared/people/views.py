@@ -22,8 +22,8 @@ def home(request: HttpRequest) -> HttpResponse:
     found = places.places_of(request.user)
     if len(found) == 1:
         return redirect(found[0].url)
-    grown = [] if found else access.grown_children_of(request.user)
-    return render(request, "people/places.html", {"places": found, "grown": grown})
+    is_over = not found and access.has_grown_children(request.user)
+    return render(request, "people/places.html", {"places": found, "is_over": is_over})
 
 
 def _front_door(request: HttpRequest) -> HttpResponse:
