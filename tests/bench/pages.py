@@ -39,10 +39,10 @@ MORE = {
     "lessons:next_up": 17,
     "lessons:note": 17,
     # One more each where a week is handed over for the first time, as at every look here.
-    "log:api_week": 29,
-    "log:child": 25,
+    "log:api_week": 30,
+    "log:child": 26,
     "log:paper": 15,
-    "log:plain": 23,
+    "log:plain": 24,
     "log:write_in": 15,
     "plans:set_week": 24,
     "plans:several": 16,
