@@ -116,7 +116,7 @@ def test_a_guardian_of_a_grown_child_reads_what_is_true(young, guardian):
         coming_of_age.take_over(young, young.user, email="kim@example.org", readers=[])
         said["taken over"] = signed_in(guardian).get("/").content.decode()
     for when, page in said.items():
-        assert "Whom you answered for here is of age now and answers alone" in page, when
+        assert "Your child is of age now and answers alone here" in page, when
         assert not re.search(r"\bKim\b", page), when
         assert "no studio knows" not in page, when
 
