@@ -12,7 +12,8 @@ from practice.importing import cells
 from practice.importing.assignment import assigned
 from practice.importing.cells import Bad, Cell, text_of
 from practice.importing.columns import FIELDS, UNITS, Column
-from practice.importing.names import ENOUGH, OTHER, SPEED_OF, bare, likeness, unit_of
+from practice.importing.meaning import OTHER
+from practice.importing.names import ENOUGH, SPEED_OF, bare, likeness, unit_of
 from practice.shots.club_names import is_club
 from practice.shots.limits import LIMITS
 

@@ -1,0 +1,264 @@
+"""What a heading means by the words it is made of, in a dozen languages. Pure.
+
+A heading that no list has, such as *Geschw. Ball* or *prędkość kija*, is taken apart into what
+its words stand for, compounds too, and those together say what the column is. The words are
+general usage of the sport and of measuring (no source); none is a maker's own.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import lru_cache
+
+# Each thing a word can stand for, with stems of words for it: a word may go on behind a stem.
+# Stems of fewer than four letters, and those with a point behind, are whole words.
+_WORDS = {
+    "ball": (
+        "ball balle bollen bola pelota palla pallina bal boll bolas boldens bold. piłk pallo "
+        "mick ボール 球"
+    ),
+    "club": (
+        "club schlager schlaeger palo bastone mazza taco klubb kølle kolle koller kij kija "
+        "maila hole. クラブ golfclub stick"
+    ),
+    "head": "head kopf tete. cabeza testa hoofd huvud hoved hode cabeca głowk ヘッド",
+    "swing": "swing schwung svingn sving スイング",
+    "speed": (
+        "speed spd velocity vel geschw vitesse vit velocid velocit snelh hastigh hast fart "
+        "predkosc nopeus rychlost スピード 速度 tempo."
+    ),
+    "first": "initial inicial iniziale anfangs aanvang begin poczatk",
+    "first speed": "初速",
+    "launch": (
+        "launch abflug start abschlagw lancement decollage envol lanzam salida despegue "
+        "lancio decollo partenza lanceer lancer. utgang udgang afgang lancam saida. depart "
+        "takeoff startow wybici lahto 打ち出し 打出し 打出 打出"
+    ),
+    "angle": "angle ang winkel angulo angolo hoek vinkel kat kulma uhel 角度 角",
+    "upright": "vertical vertikal vert verticale verticaal 上下",
+    "level": (
+        "horizontal horiz hor azimut direction dir richtung direccion direzione richting "
+        "riktning retning direcao kierun 方向 orizzontal"
+    ),
+    "spin": (
+        "spin drall rotation rotaz rotac rotacj giro. efecto effet effetto efeito toeren "
+        "drehzahl drehung obrot スピン 回転"
+    ),
+    "back": "back backw wsteczn ruck arriere. retro bakat バック",
+    "rate": "rate. taux tasa tasso zahl aantal antal 量 数 率 value wert",
+    "carry": (
+        "carry carri flight flug portee vol vuelo volo voo vlieg vlucht flyve flyv fly flyg "
+        "flykt acarreo draag lot lotu lentom キャリー luft"
+    ),
+    "total": (
+        "total tot ges gesamt samlet sammanlagd overall celkov całkow calkow kokonais トータル 総 "
+        "totaal insgesamt compless"
+    ),
+    "distance": (
+        "dist distanc distanz weite lange laenge entfern strecke longueur long lunghezza "
+        "gittata afstand lengte avstand langd længd laengd lengde comprim odległosc dystans "
+        "pituus matka vzdalen 距離 metros. länge"
+    ),
+    "side": (
+        "side sideways cote lateral lat offline seite seitl deviat dev abweich abw ecart desviac "
+        "desv desvio deviaz scarto scostam afwijk afw zij. zijd zijw zijaf avvik afvig sido "
+        "sida. sidl odchyl boczn sivu poikkeam 左右 ブレ ずれ disper versatz streu zijwaarts "
+        "linksrechts leftright gauche droite izquierda derecha"
+    ),
+    "axis": "axis achse axe eje asse axel akse eixo osi 軸 tilt kipp",
+    "attack": (
+        "attack attaq ataque attacc anstell eintreff angrep angreb aanval natarc 入射 aoa "
+        "anfall treffwinkel"
+    ),
+    "path": "path pfad bahn chemin trayect traiett pad. bana. bane. sciezk 軌道 パス",
+    "face": "face flache blatt cara. faccia vlak. blad. flade フェース",
+    "height": (
+        "height apex hohe hoehe scheitel gipfel hauteur altura altezz apogee hoogte hojd højd "
+        "hoyde wysok korkeus vyska 高さ 最高 peak sommet"
+    ),
+    "landing": (
+        "landing landew landung descent descente chute atterr aterr caida. discesa nedslag "
+        "ladowan opadan 落下 落ち"
+    ),
+    "loft": "loft dyn dynam ロフト",
+    "smash": (
+        "smash factor faktor fattor facteur efficien effizien ratio. rapport quotient "
+        "wspołczyn ミート"
+    ),
+    "time": (
+        "time. uhrzeit zeit heure hora. ora. tijd tid czas godzin 時刻 時間 temps. tiempo "
+        "klockslag clock durat dauer"
+    ),
+    "date": (
+        "date datum jour fecha dia data dato dag. tag. day. dzien paiva 日付 日時 年月日 timestamp "
+        "zeitpunkt zeitstempel horodat quando cuando when. giorno datetime"
+    ),
+    "number": "no nr num number nummer numero index idx id lfd 番号 count",
+    "shot": "shot schlag. coup golpe colpo tiro. slag skott strzał uderz lyonti ショット",
+    "roll": "roll. run. ausroll auslauf roul rodada rodado rotol uitrol rull rul toczen ラン",
+    "weather": (
+        "temp temperat humid feucht wind vent viento vento luft. pressure druck altit weather "
+        "wetter meteo clima 気温 天気 風"
+    ),
+    "note": (
+        "note notes notiz bemerk comment kommentar observ opmerk anmerk remarq commento "
+        "comentar uwagi メモ"
+    ),
+    "kind": (
+        "type typ typen tipo brand marke marca marque make. modell model modele name. namn "
+        "navn nom. nombre nome naam 名 種類"
+    ),
+    "target": "target ziel cible objetivo obiett bersagl doel mal. tavoite alvo. 目標 cel celu",
+    "rest": "pin. hole. fahne rest remain restant 残り difference diff",
+}
+# Words between the others, which say nothing, or how a figure was come by.
+_FILL_WORDS = (
+    "de la le les du des d l el del della dello dei di da do das der die den dem of the at in "
+    "en im am a an van het och og i na w z po avg average mean mittel moyenne media promedio "
+    "gemiddeld flat corrected measured gemessen mesure est calc"
+)
+_FILL = frozenset(_FILL_WORDS.split())
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    """A field, where a word of each of `needs` is said and nothing but `may`."""
+
+    field: str
+    needs: tuple[str, ...]
+    may: str
+
+    def takes(self, said: set[str]) -> bool:
+        needs = (set(each.split("|")) for each in self.needs)
+        return all(said & each for each in needs) and said <= set(self.may.split())
+
+
+# The first that takes what is said counts.
+_RULES = (
+    _Rule("side", ("side",), "side distance carry total landing ball kind level rate shot"),
+    _Rule("club_speed", ("speed", "club|head|swing"), "speed first club head swing"),
+    _Rule("ball_speed", ("speed", "ball|first|launch"), "speed first ball launch"),
+    _Rule("spin", ("spin",), "spin back rate total ball speed"),
+    _Rule("target", ("target",), "target distance carry total"),
+    _Rule("day", ("date",), "date time shot"),
+    _Rule("launch", ("launch|first",), "launch first angle upright ball"),
+    _Rule("carry", ("carry",), "carry distance ball shot"),
+    _Rule("total", ("total",), "total distance ball shot"),
+    _Rule("ball", ("ball",), "ball kind"),
+    _Rule("club", ("club",), "club kind"),
+)
+# Where none does, and one of these is said, it is something that we do not keep.
+_NOT_OURS = {
+    "axis",
+    "attack",
+    "path",
+    "face",
+    "height",
+    "landing",
+    "loft",
+    "smash",
+    "roll",
+    "weather",
+    "note",
+    "rest",
+    "level",
+    "side",
+    "time",
+    "number",
+    "shot",
+}
+OTHER = ""
+NEAR, _A_WORD, _FILLS = 0.86, 4, 0.9
+_LONGEST_WORD = 40
+_Said = tuple[tuple[str, ...], float]
+
+
+def plain(text: str) -> str:
+    """Small letters without accents, everything else a space."""
+    spread = unicodedata.normalize("NFKD", text.casefold())
+    kept = "".join(sign for sign in spread if not unicodedata.combining(sign))
+    return " ".join(re.sub(r"[\W_]+", " ", kept).split())
+
+
+def _stems() -> tuple[dict[str, str], dict[str, str]]:
+    whole, open_ = {}, {}
+    for thing, words in _WORDS.items():
+        for word in words.split():
+            stem = plain(word)
+            is_written_in_signs = not stem.isascii() and len(stem) < 4 and ord(stem[0]) > 0x2E80
+            if word.endswith(".") or (len(stem) < 4 and not is_written_in_signs):
+                whole[stem] = thing
+            else:
+                open_[stem] = thing
+    return whole, open_
+
+
+_WHOLE, _OPEN = _stems()
+_LONGEST = max(map(len, _OPEN))
+_JOINT = ("", "s", "n", "en", "es", "e")
+
+
+@lru_cache(4096)
+def _things_in(word: str) -> _Said:
+    """What one word stands for, and how many of its letters say so; compounds are taken apart."""
+    if word in _FILL or word.isdigit():
+        return (), _FILLS * len(word)
+    if word in _WHOLE:
+        return (_WHOLE[word],), len(word)
+    found = _taken_apart(word)
+    return found if found[0] else _nearly(word)
+
+
+def _nearly(word: str) -> _Said:
+    """The same of a word with a slip of the finger in it."""
+    near = get_close_matches(word, _OPEN, n=1, cutoff=NEAR) if len(word) > 3 else []
+    return ((_OPEN[near[0]],), len(word) - 1) if near else ((), 0)
+
+
+@lru_cache(4096)
+def _taken_apart(word: str) -> _Said:
+    best: _Said = (), 0
+    for length in range(min(_LONGEST, len(word)), 0, -1):
+        thing = _OPEN.get(word[:length])
+        if thing is None:
+            continue
+        rest = word[length:]
+        # A short stem has short endings only: a ballast is no ball.
+        if len(rest) <= (2 if length < 5 else 9):
+            best = max(best, ((thing,), len(word)), key=lambda each: each[1])
+        for joint in _JOINT:
+            if rest.startswith(joint) and len(rest) > len(joint):
+                behind = rest[len(joint) :]
+                things, letters = (
+                    ((_WHOLE[behind],), len(behind)) if behind in _WHOLE else _taken_apart(behind)
+                )
+                if things:
+                    whole = (thing, *things), length + len(joint) + letters
+                    best = max(best, whole, key=lambda each: (each[1], len(each[0])))
+    return best
+
+
+def meaning(heading: str) -> tuple[str | None, float]:
+    """One of our fields, OTHER, or None where the words do not say; and how much of the heading
+    says so, from 0 to 1. `heading` without its unit.
+
+    >>> meaning("Geschw. Ball")
+    ('ball_speed', 1.0)
+    """
+    words = plain(heading).split()
+    letters = 0
+    said: set[str] = set()
+    known = 0.0
+    for word in words:
+        things, many = _things_in(word[:_LONGEST_WORD])
+        said.update(*(thing.split() for thing in things))
+        known += many
+        # A letter alone is short for something: not to know it is not to know a word.
+        letters += len(word) if many or len(word) > 1 else _A_WORD
+    if not said:
+        return None, 0.0
+    ours = next((rule.field for rule in _RULES if rule.takes(said)), None)
+    if ours is None and said & _NOT_OURS:
+        ours = OTHER
+    return ours, known / letters
