@@ -3,7 +3,7 @@
 from django.urls import include, path
 from drf_spectacular.views import SpectacularJSONAPIView
 
-from shared.site.well_known import security_txt
+from shared.site.well_known import favicon, security_txt
 
 handler404 = "shared.site.errors.not_found"
 handler429 = "shared.site.errors.too_many"  # Asked for by the sign-in library's rate limits.
@@ -34,5 +34,6 @@ urlpatterns = [
     path("", include("coaching.demo.urls")),
     path("api/schema", SpectacularJSONAPIView.as_view(), name="api_schema"),
     path(".well-known/security.txt", security_txt, name="security_txt"),
+    path("favicon.ico", favicon, name="favicon"),
     path("health/", include("shared.site.health_urls")),
 ]

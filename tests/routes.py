@@ -256,6 +256,7 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     # For whatever watches
     "health:live": PUBLIC,
     "health:metrics": NOBODY,  # Without a token there are none.
+    "favicon": PUBLIC,
     "security_txt": NOBODY,  # Nobody has said whom to tell.
     "health:ready": PUBLIC,
 }

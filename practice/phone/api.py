@@ -22,7 +22,7 @@ from practice.phone.queries import entry_of, is_taken_back, logged_by, the_stude
 from practice.phone.sign_in import LogKeyAuthentication, OwnPagesAuthentication, SignedIn, signed_in
 from practice.phone.week_answer import fill, tag_of, week_answer
 from shared.outbox.push_sender import LONGEST_ENDPOINT
-from shared.people import access, known_devices
+from shared.people import access, known_devices, ready
 from shared.people.events import tell_looked_at
 from shared.people.models import Student
 
@@ -138,6 +138,7 @@ class KeyView(PhoneView):
         secret, key = keys.make_key(
             user=signed_in(request), student=student, device=device, browser=browser
         )
+        ready.note_phone(request)
         made = {"key": secret, "student": _named(student), "expires": key.expires_at.isoformat()}
         if told:
             week = bundle(student, signed_in(request))

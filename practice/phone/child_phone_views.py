@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from practice.log.models import PhoneOffer
 from practice.phone import child_phones, keys, push
 from practice.phone.handing_over import hand_over
-from shared.people import access, known_devices, limits
+from shared.people import access, known_devices, limits, ready
 from shared.people.device_text import device_words
 from shared.people.models import Student
 from shared.people.pictures import qr_code
@@ -101,4 +101,5 @@ def _take(request: HttpRequest, found: PhoneOffer) -> HttpResponse:
     request.session[DEVICE] = device_words(device)
     request.session.set_expiry(keys.LIFETIME)
     known_devices.tell_page(answer, key.user_id)
+    ready.note_phone(request)
     return hand_over(answer, found.student, secret, is_own=True)

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from practice.phone import shell as phone
 from practice.phone.handing_over import hand_over
 from practice.phone.links import LinkOver, read_link, take_link
-from shared.people import known_devices
+from shared.people import known_devices, ready
 from shared.people.events import tell_looked_at
 
 
@@ -48,4 +48,5 @@ def open_week(request: HttpRequest, token: str) -> HttpResponse:
     browser = known_devices.remember(request, answer).id
     secret = take_link(link, request.headers.get("User-Agent", ""), browser)
     tell_looked_at(link.reader, link.student)
+    ready.note_phone(request)
     return hand_over(answer, link.student, secret)

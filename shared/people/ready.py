@@ -10,6 +10,7 @@ from hashlib import sha256
 
 from django.conf import settings
 from django.core.signing import BadSignature, TimestampSigner
+from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
 
@@ -99,6 +100,15 @@ def prove(token: str) -> str | None:
         return None
     Proved.objects.get_or_create(what=what, of=_of(what))
     return what
+
+
+def note_phone(request: HttpRequest) -> None:
+    """A phone that came in by the address proves it as well as the link to try it does."""
+    address = settings.SITE_URL
+    is_phone = "Mobi" in request.headers.get("User-Agent", "")  # As browsers of phones say it.
+    came_by_it = f"{request.scheme}://{request.get_host()}" == address
+    if is_phone and came_by_it and not reach.is_only_here(address):
+        Proved.objects.get_or_create(what=What.PHONE, of=_of(What.PHONE))
 
 
 def send_test_mail(user: User) -> None:

@@ -44,6 +44,11 @@ def test_the_next_lesson_stands_large_with_its_point_cue_and_limits(coach, coach
     assert "Begin" not in line
 
 
+def test_the_timetable_is_one_tap_away(coach_client, student):
+    shown = coach_client.get(reverse("lessons:next_up")).content.decode()
+    assert f'href="{reverse("timetable:timetable")}"' in shown
+
+
 def test_one_that_is_over_is_not_next(coach, student):
     plan(student, coach, -3)
     page = next_up_of(coach, NOON)

@@ -9,6 +9,7 @@ from shared.outbox import send
 from shared.people import ready
 from shared.people.models import AccountMail, Proved
 from shared.site import reach
+from tests.conftest import signed_in
 from tests.people.conftest import mails
 
 LAN, EVERYWHERE = "192.168.7.20", reach.EVERYWHERE[0]
@@ -97,6 +98,31 @@ def test_over_tls_the_phone_hears_that_practice_needs_no_signal(client, db, sett
     settings.SITE_URL = f"https://{LAN}:8443"
     page = client.get(path_of(ready.link_to_prove("phone"), settings), secure=True)
     assert "Practice can be logged here without signal." in page.text
+
+
+PHONE = "Mozilla/5.0 (Linux; Android 16; K) Chrome/150.0.0.0 Mobile Safari/537.36"
+DESK = "Mozilla/5.0 (X11; Linux x86_64) Chrome/150.0.0.0 Safari/537.36"
+
+
+@pytest.mark.parametrize(
+    ("at", "host", "by", "is_proved"),
+    [
+        (f"http://{LAN}:8000", f"{LAN}:8000", PHONE, True),
+        (f"http://{LAN}:8000", f"{LAN}:8000", DESK, False),
+        (f"http://{LAN}:8000", "desk.local:8000", PHONE, False),
+        (f"https://{LAN}:8443", f"{LAN}:8443", PHONE, False),
+        ("http://localhost:8000", "localhost:8000", PHONE, False),
+    ],
+)
+def test_a_phone_that_came_in_by_the_address_is_the_tick_as_well(
+    student, settings, at, host, by, is_proved
+):
+    settings.SITE_URL, settings.ALLOWED_HOSTS = at, ["*"]
+    phone = signed_in(student.user)
+    headers = {"Sec-Fetch-Site": "same-origin", "User-Agent": by, "Host": host}
+    made = phone.post("/api/key", "{}", content_type="application/json", headers=headers)
+    assert made.status_code == 201
+    assert ready.ticks()[0].is_done is is_proved
 
 
 @pytest.mark.parametrize("token", ["x", "phone.abc~x~y"])

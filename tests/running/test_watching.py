@@ -141,6 +141,13 @@ def test_security_txt_has_what_rfc_9116_requires(client, settings):
     assert re.fullmatch(r"Expires: \d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\+00:00", expires)
 
 
+def test_a_browser_that_looks_for_an_icon_by_itself_finds_one(client):
+    answer = client.get("/favicon.ico")
+    assert answer.status_code == 302
+    assert answer["Location"].startswith("/static/icon-192.")
+    assert "max-age" in answer["Cache-Control"]
+
+
 # --- the bill -------------------------------------------------------------------------------
 
 
