@@ -4,14 +4,14 @@ The database decides what is still to do, and a unique key says that it is done,
 tick may come twice, late or from two machines.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime, time, timedelta
-from datetime import timezone as offset
-from functools import cache
-from typing import cast
+from functools import cache, partial
+from itertools import islice
+from typing import TypeVar
 from uuid import UUID
 
-from django.db.models import Exists, F, OuterRef, Q, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -25,22 +25,43 @@ from coaching.track_record.as_of import Past, past_of
 from coaching.track_record.models import WordKept
 from practice.compliance.models import WeekTally
 from practice.weeks.models import Week
-from shared.jobs.sweep import sweep
+from shared.jobs.sweep import MOST_WAITING, last_ended, ran, sweep
 from shared.kit.weeks import DAYS_IN_WEEK, day_starts_at, practice_day, utc_instant, week_start
 from shared.people.access import recordable, recordable_students
 from shared.people.models import Student, Studio
 
 WEDNESDAY = 2
 EVENING = time(21)  # The student's own; whoever practises after work has written by then.
+FIRST_ZONE = "Etc/GMT-14"  # Where every day begins first: 14 hours ahead of UTC.
 SETTLES = timedelta(days=2)  # After the week: what is written late still counts.
-A_TICK = 60
+A_TICK = 600  # Or as many as a sweep has time for.
+CLOSED_AT_ONCE = 5_000
+HOURLY = timedelta(hours=1)
 RECORD_WEEKS = 104
+Row = TypeVar("Row")
 
 
 def tick() -> int:
     """Everything that is due. Returns how many rows were added or closed."""
     now = timezone.now()
     return note_words(now) + close_words(now) + make_rhythms(now)
+
+
+def _hourly(
+    name: str, find: Callable[[datetime], Iterable[Row]], now: datetime, most: int
+) -> list[Row]:
+    """What is found, at most `most` and those that wait; nothing for an hour after it was nothing.
+
+    A look reads the weeks of now, however few are due, and what it finds is the same an hour
+    later: a word is judged by what was known at its instant.
+    """
+    last = last_ended(name)
+    if last is not None and abs(now - last) < HOURLY:
+        return []
+    found = list(islice(find(now), most + MOST_WAITING))
+    if not found:
+        ran(name)
+    return found
 
 
 # --- rhythms -----------------------------------------------------------------------
@@ -120,11 +141,6 @@ def _spoken_at(opens: date, zone: str) -> datetime:
     return utc_instant(wednesday_of(opens), EVENING, zone)
 
 
-def _first_spoken_at(opens: date) -> datetime:
-    """Where it is Wednesday evening first: no zone is more than 14 hours ahead."""
-    return datetime.combine(wednesday_of(opens), EVENING, offset(timedelta(hours=14)))
-
-
 def note_words(now: datetime) -> int:
     """Note what was said of every week whose Wednesday evening has come; at most A_TICK."""
 
@@ -133,7 +149,8 @@ def note_words(now: datetime) -> int:
         word = note_of(past_of(recordable(week.student)), week.opens, now)
         WordKept.objects.bulk_create([word], ignore_conflicts=True)
 
-    return len(sweep("words to note", lambda: _unnoted(now), note, most=A_TICK, key=str))
+    due = partial(_hourly, "every word noted", _unnoted, now, A_TICK)
+    return len(sweep("words to note", due, note, most=A_TICK, key=str))
 
 
 def _unnoted(now: datetime) -> Iterator[UUID]:
@@ -145,7 +162,7 @@ def _unnoted(now: datetime) -> Iterator[UUID]:
         ~Exists(kept),
         _of_recordable(),
         state=Week.State.SENT,
-        opens__in=[day for day in days if _first_spoken_at(day) <= now],
+        opens__in=[day for day in days if _spoken_at(day, FIRST_ZONE) <= now],
     ).order_by("opens", "pk")
     rows = weeks.values_list("pk", "opens", "sent_at", "student__time_zone")
     at = cache(_spoken_at)  # Thousands share a few zones.
@@ -188,39 +205,42 @@ def note_of(past: Past, opens: date, now: datetime) -> WordKept:
 def close_words(now: datetime) -> int:
     """Write down how the words of the weeks that are over came out.
 
-    For two days more what is written late still changes it; then it stands.
+    Each is looked at when its week is over and once more two days later: what was written late
+    until then counts. Then it stands.
     """
-    closed = sweep(
-        "words to close", lambda: _news_of(now), lambda word: word.save(), most=10 * A_TICK
-    )
-    return len(closed)
+    due = partial(_hourly, "every word closed", _to_close, now, CLOSED_AT_ONCE)
+    return len(sweep("words to close", due, lambda word: word.save(), most=CLOSED_AT_ONCE))
 
 
-def _news_of(now: datetime) -> list[WordKept]:
-    """Words with an outcome that is not written down yet, filled in. Two queries."""
-    first = now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES - timedelta(days=2)
-    tally = WeekTally.objects.filter(student=OuterRef("student"), opens=OuterRef("opens"))
-    other = (
-        Q(found__isnull=True, credit__isnull=False)
-        | Q(found__isnull=False, credit__isnull=True)
-        | Q(found__gt=F("credit"))
-        | Q(found__lt=F("credit"))
-    )
-    words = WordKept.objects.annotate(found=Subquery(tally.values("credit")[:1])).filter(
-        Q(closed_at=None) | Q(opens__gte=first) & other,
-        _of_recordable(),
-        opens__lte=now.date() - timedelta(days=6),
-    )
-    rows = words.select_related("student").order_by("opens", "pk")[: 10 * A_TICK]
-    over = [word for word in rows if _is_open_to_news(word, now)]
-    found = _tallies(over)
-    return [word for word in over if _came_out(word, found.get(_key(word)), now)]
+def _to_close(now: datetime) -> list[WordKept]:
+    """Words of which it is time to say how they came out, filled in. Four queries.
+
+    `closed_at` is when a word was looked at last. Two days after its first look the week is
+    still among the nearest; two days after its second it is not.
+    """
+    words = WordKept.objects.filter(_of_recordable())
+    settled = words.filter(
+        closed_at__gt=now - 2 * SETTLES,
+        closed_at__lte=now - SETTLES,
+        opens__gte=now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES,
+    ).order_by("closed_at", "opens")
+    pks = [*_over(words, now), *settled.values_list("pk", flat=True)[:CLOSED_AT_ONCE]]
+    due = list(WordKept.objects.filter(pk__in=pks).order_by("opens", "pk"))
+    found = _tallies(due)
+    for word in due:
+        _close(word, found.get(_key(word)), now)
+    return due
 
 
-def _is_open_to_news(word: WordKept, now: datetime) -> bool:
-    student = cast("Student", word.student)  # Those of who were erased are closed.
-    ends = day_starts_at(word.opens + timedelta(days=DAYS_IN_WEEK), student.time_zone)
-    return ends <= now and (word.closed_at is None or now < ends + SETTLES)
+def _over(words: QuerySet[WordKept], now: datetime) -> Iterator[UUID]:
+    """Words without an outcome whose week is over on the student's clock: so many at once."""
+    last = practice_day(now, FIRST_ZONE) - timedelta(days=DAYS_IN_WEEK)
+    opened = words.filter(closed_at=None, opens__lte=last).order_by("opens", "pk")
+    rows = opened.values_list("pk", "opens", "student__time_zone")
+    ends = cache(day_starts_at)  # Thousands share a few zones.
+    week = timedelta(days=DAYS_IN_WEEK)
+    over = (pk for pk, opens, zone in rows.iterator() if ends(opens + week, zone) <= now)
+    return islice(over, CLOSED_AT_ONCE)
 
 
 def _tallies(words: Iterable[WordKept]) -> dict[tuple[UUID | None, date], WeekTally]:
@@ -235,11 +255,8 @@ def _key(word: WordKept) -> tuple[UUID | None, date]:
     return word.student_id, word.opens
 
 
-def _came_out(word: WordKept, tally: WeekTally | None, now: datetime) -> bool:
-    """Fill in the outcome; whether it is news. An excused week came out neither way."""
+def _close(word: WordKept, tally: WeekTally | None, now: datetime) -> None:
+    """Fill in the outcome. An excused week came out neither way."""
     credit = tally.credit if tally else None
-    if word.closed_at is not None and word.credit == credit:
-        return False
     word.credit, word.closed_at = credit, now
     word.reached = None if credit is None else credit >= word.enough - 1e-9
-    return True

@@ -15,7 +15,7 @@ import json
 import os
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 from statistics import median
 
@@ -91,15 +91,21 @@ def of_a_life(coach) -> dict[str, Question]:
 
 
 def of_a_tick(now: datetime) -> dict[str, Question]:
-    """What the clock asks every minute or five while nothing is due."""
+    """What the clock asks every minute or five while nothing is due; the looks, once an hour."""
     from coaching.reminders import plan
     from coaching.reminders.models import ReminderRule
     from coaching.track_record import services as kept
     from practice.numbers.now import reckoning
 
+    monday = (now - timedelta(days=now.weekday())).replace(hour=12)
+    wednesday, friday = monday + timedelta(days=2), monday + timedelta(days=4)
     return {
         "due tick": lambda: list(plan._due(ReminderRule.objects.all(), now)),
         "kept.tick": kept.tick,
+        "note: Wednesday noon": lambda: list(kept._unnoted(wednesday)),
+        "note: Friday": lambda: list(kept._unnoted(friday)),
+        "close: Monday": lambda: kept._to_close(monday),
+        "close: Friday": lambda: kept._to_close(friday),
         "figures of tests": lambda: reckoning.sweep(now),
     }
 
@@ -149,13 +155,17 @@ class Lives(Bench):
 
 
 def among(students: int) -> None:
-    """So many students in all, each with a rule that is not due."""
+    """So many students in all, each with a rule that is not due and two weeks that were sent.
+
+    What was said of both is noted, and last week's word has come out this Monday.
+    """
     from django.utils import timezone
 
     from coaching.reminders.models import ReminderRule
     from shared.people.models import Student
 
-    crowd(max(0, students - Student.objects.count()))
+    crowd(max(0, students - Student.objects.count()), weeks=2)
+    with_words(timezone.now())
     soon = timezone.now() + timedelta(days=1)
     without = Student.objects.filter(reminder_rule=None).values_list("pk", flat=True)
     ReminderRule.objects.bulk_create(
@@ -163,6 +173,35 @@ def among(students: int) -> None:
     )
     ReminderRule.objects.update(next_due_utc=soon)
     house.analyse()
+
+
+def with_words(now: datetime) -> None:
+    """Of each student without one: a word of this week, and one of the last that came out."""
+    from coaching.track_record.models import WordKept
+    from practice.weeks.models import Week
+    from shared.people.models import Student
+
+    monday = (now - timedelta(days=now.weekday())).date()
+    over = datetime.combine(monday, time(3), UTC)
+    rows = Student.objects.filter(words_kept=None).values_list("pk", "lead_coach")
+    while some := list(rows[:5_000]):
+        for opens, closed in ((monday, None), (monday - house.WEEK, over)):
+            sent = over - timedelta(days=1) - (monday - opens)
+            Week.objects.bulk_create(
+                [
+                    Week(student_id=pk, author_id=coach, opens=opens, state=Week.State.SENT,
+                         sent_at=sent, published_on=opens)
+                    for pk, coach in some
+                ],
+                500, ignore_conflicts=True,
+            )  # fmt: skip
+            WordKept.objects.bulk_create(
+                [
+                    WordKept(student_id=pk, opens=opens, at=over, said="Tight", closed_at=closed)
+                    for pk, _ in some
+                ],
+                500,
+            )  # fmt: skip
 
 
 def main() -> None:

@@ -305,8 +305,8 @@ def run(arguments: argparse.Namespace) -> list[Figure]:
     return bench.figures
 
 
-def crowd(students: int) -> None:
-    """So many students of other studios, with eight weeks each."""
+def crowd(students: int, weeks: int = 8) -> None:
+    """So many students of other studios, with so many weeks each."""
     from coaching.board.models import KeptLine
     from practice.compliance.models import WeekTally
     from shared.people.models import Student
@@ -322,7 +322,7 @@ def crowd(students: int) -> None:
         WeekTally.objects.bulk_create(
             WeekTally(student=student, opens=first - timedelta(weeks=ago), has_plan=True)
             for student in made
-            for ago in range(8)
+            for ago in range(weeks)
         )
         KeptLine.objects.bulk_create(KeptLine(student=student) for student in made)
 

@@ -200,6 +200,21 @@ def test_the_words_to_note_before_wednesday_cost_no_student_anything(coach):
     assert costs[1] < 1.3 * costs[0]
 
 
+def test_the_words_that_settle_are_not_looked_at_before_their_time(coach):
+    """On Tuesday last week's have come out, and what is written late counts until Wednesday."""
+    tuesday = NOON - timedelta(days=NOON.weekday() - 1)
+    costs = []
+    for number in (100, 1900):
+        WordKept.objects.bulk_create(
+            WordKept(student=student, opens=MONDAY - WEEK, at=NOON - WEEK, said="fine",
+                     closed_at=tuesday - timedelta(days=1))
+            for student in many_students(coach, number)
+        )  # fmt: skip
+        costs.append(steps(lambda: kept._to_close(tuesday)))
+    assert costs[1] < 1.3 * costs[0]
+    assert len(kept._to_close(tuesday + timedelta(days=1))) == 2000
+
+
 def test_words_that_came_out_keep_nobody_waiting(coach, monkeypatch):
     """However many were closed lately: the slice is of those that are due."""
     monkeypatch.setattr(kept, "A_TICK", 1)
@@ -207,7 +222,7 @@ def test_words_that_came_out_keep_nobody_waiting(coach, monkeypatch):
     open_one = WordKept.objects.order_by("-pk").first()
     WordKept.objects.filter(pk=open_one.pk).update(closed_at=None)
     over = datetime(2031, 3, 3, 5, tzinfo=NOON.tzinfo)
-    assert [word.pk for word in kept._news_of(over)] == [open_one.pk]
+    assert [word.pk for word in kept._to_close(over)] == [open_one.pk]
 
 
 def test_the_figures_of_tests_with_nothing_due(coach, monkeypatch):

@@ -4,6 +4,8 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 import time_machine
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from coaching.board.rules.states import State
 from coaching.track_record import services
@@ -11,6 +13,7 @@ from coaching.track_record.models import WordKept
 from practice.compliance.models import WeekTally
 from practice.weeks.models import Excusal
 from shared.jobs.models import Retry
+from shared.kit.weeks import day_starts_at
 from shared.people.models import Student
 from tests.factories import MONDAY, make_coach, make_student, make_studio, make_week, studio_of
 from tests.track_record.conftest import WEDNESDAY_NIGHT
@@ -105,10 +108,31 @@ def test_what_is_written_in_the_two_days_after_still_counts(life, steady):
     life.log(steady, 4)
     services.close_words(WEEK_OVER)
     life.log(steady, 5, at=WEEK_OVER + timedelta(hours=5))
-    assert services.close_words(WEEK_OVER + timedelta(hours=6)) == 1
+    assert services.close_words(WEEK_OVER + timedelta(days=1, hours=23)) == 0
+    assert WordKept.objects.get().reached is False
+    assert services.close_words(WEEK_OVER + timedelta(days=2)) == 1
     assert WordKept.objects.get().reached is True
     WeekTally.objects.filter(opens=MONDAY).update(credit=0.1)
-    assert services.close_words(WEEK_OVER + timedelta(days=2)) == 0
+    for days in (2, 3, 4, 5, 6, 9):
+        assert services.close_words(WEEK_OVER + timedelta(days=days, hours=1)) == 0
+
+
+@pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])
+def test_each_word_is_looked_at_twice_in_any_zone(life, zone):
+    """An hour after another for two weeks: at the week's own end, and two days later."""
+    student = life.student("Far", time_zone=zone)
+    WordKept.objects.create(student=student, opens=MONDAY, at=WEDNESDAY_NIGHT, said="Tight")
+    hours = (datetime(2031, 3, 1, tzinfo=UTC) + timedelta(hours=n) for n in range(24 * 14))
+    looked = [hour for hour in hours if services.close_words(hour)]
+    over = day_starts_at(MONDAY + timedelta(days=7), zone)
+    assert looked == [over, over + timedelta(days=2)]
+
+
+def test_what_is_late_because_nothing_ran_is_looked_at_as_soon_as_something_runs(life, steady):
+    services.note_words(WEDNESDAY_NIGHT)
+    month = timedelta(days=30)
+    assert services.close_words(WEEK_OVER + month) == 1
+    assert services.close_words(WEEK_OVER + month + timedelta(days=2)) == 0
 
 
 def test_a_week_excused_afterwards_came_out_neither_way(life, steady):
@@ -131,6 +155,24 @@ def test_the_tick_does_all_of_it(life, steady):
     with time_machine.travel(WEDNESDAY_NIGHT, tick=False):
         assert services.tick() == 2  # The word, and the studio's rhythm.
         assert services.tick() == 0
+
+
+def test_with_nothing_to_do_a_tick_looks_once_an_hour(life, steady):
+    with time_machine.travel(WEDNESDAY_NIGHT - timedelta(minutes=30), tick=False):
+        assert services.tick() == 1  # The rhythm.
+    with (
+        time_machine.travel(WEDNESDAY_NIGHT, tick=False),
+        CaptureQueriesContext(connection) as asked,
+    ):
+        assert services.tick() == 0
+    assert not [each for each in asked.captured_queries if "weeks_week" in each["sql"]]
+    with time_machine.travel(WEDNESDAY_NIGHT + timedelta(minutes=30), tick=False):
+        assert services.tick() == 1
+
+
+def test_a_week_that_is_over_closes_by_the_tick(life, steady):
+    with time_machine.travel(WEDNESDAY_NIGHT, tick=False):
+        services.tick()
     with time_machine.travel(WEEK_OVER, tick=False):
         assert services.tick() == 2  # The word closed, and next week's rhythm.
 
@@ -141,8 +183,9 @@ def test_queries_do_not_grow_with_what_is_closed(life, django_assert_num_queries
             student=life.student(f"S {number}"), opens=MONDAY, at=WEDNESDAY_NIGHT, said="Tight"
         )
     services.close_words(WEDNESDAY_NIGHT)  # The first time a sweep makes its own row.
-    # The sweep, who waits, words, tallies, claim and end; and for each word its turn and itself.
-    with django_assert_num_queries(6 + 5 * 2):
+    # The sweep, who waits, the last look, words that are over and that settle, all of them,
+    # tallies, claim and end; and for each word its turn and itself.
+    with django_assert_num_queries(9 + 5 * 2):
         assert services.close_words(WEEK_OVER) == 5
 
 
