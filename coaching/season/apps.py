@@ -6,7 +6,10 @@ class SeasonConfig(AppConfig):
     label = "season"
 
     def ready(self) -> None:
+        from coaching.season.limits_pages import limits_shown
         from coaching.season.services import take_over_next_event
+        from practice.care import shown
         from shared.people.events import student_changed
 
         student_changed.append(take_over_next_event)
+        shown.sayers.append(limits_shown)

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from coaching.season import forms, services, templates
+from coaching.season.limits_pages import limits_shown
 from coaching.season.models import MOST_PRIORITIES, AreaRamp, Event, SeasonPlan, SeasonTemplate
 from coaching.season.services import SeasonError
 from coaching.season.views import context
@@ -74,6 +75,7 @@ def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             return redirect("season:sheet", student.pk)
     shown = {"student": student, "form": form, "phases": phases, "priorities": priorities}
     shown |= {"others": others, "templates": kept, "copied": copied}
+    shown["limits"] = limits_shown(request.user, student)
     bad = posted is not None
     return render(request, "season/plan.html", shown, status=400 if bad else 200)
 
@@ -149,6 +151,7 @@ def minutes(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             return redirect("season:sheet", student.pk)
     lately = [(row, _lately(done.get(row.area, []))) for row in rows]
     shown = {"student": student, "rows": lately, "error": error, "opens": opens}
+    shown["limits"] = limits_shown(request.user, student)
     bad = request.method == "POST"
     return render(request, "season/minutes.html", shown, status=400 if bad else 200)
 

@@ -25,6 +25,7 @@ from shared.people.models import Student, User
 from shared.site.prepared import Prepared, columns_of, made_of
 
 WEEK = timedelta(weeks=1)
+HURT = timedelta(days=HURT_DAYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +87,8 @@ def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -
             *(_rest_lines(may_read=may_read) if near.rests and not is_stopped else ()),
             *_event_lines(near, hard_swings=some),
             *(_gym_lines(near) if some else ()),
-            *_young(student, hard_swings=some),
+            # An event's own number is below the one that stands for every week.
+            *_young(student, hard_swings=some and near.event is None),
             *near.cannots,
         ),
         may_clear=may_read,
@@ -170,7 +172,7 @@ class _Around:
     screened: Mapping[UUID, list[Screening]]
     events: dict[UUID, list[_Dated]] = field(default_factory=lambda: defaultdict(list))
     swings: dict[UUID, dict[date, int]] = field(default_factory=lambda: defaultdict(dict))
-    hurt: set[UUID] = field(default_factory=set)
+    hurt: dict[UUID, date] = field(default_factory=dict)  # The last day.
 
     def add(self, row: "_Dated") -> None:
         if row.kind == _Kind.EVENT:
@@ -178,7 +180,7 @@ class _Around:
         elif row.kind == _Kind.SWINGS:
             self.swings[row.student][row.first] = row.number
         else:
-            self.hurt.add(row.student)
+            self.hurt[row.student] = max(row.first, self.hurt.get(row.student, row.first))
 
 
 def _dated_rows(
@@ -247,7 +249,7 @@ def _near(students: Sequence[Student], opens: Mapping[UUID, date]) -> dict[UUID,
         first=first,
         last=last,
         since=min(now.values()) - LOAD_WEEKS * WEEK,
-        hurt=max(now.values()) - timedelta(days=HURT_DAYS),
+        hurt=min(now.values()) - HURT,
     ):
         around.add(_Dated(*row))
     return {s.pk: _near_of(s, opens[s.pk], now[s.pk], around) for s in students}
@@ -258,11 +260,12 @@ def _near_of(student: Student, opens: date, now: date, around: _Around) -> _Near
     closes = opens + WEEK - timedelta(days=1)
     swings = around.swings[pk]
     before = _before(swings, now)
+    hurt = around.hurt.get(pk, date.min) >= now - HURT
     return _Near(
         event=_event_in(student, around.events[pk], opens, closes),
         most_hard=most_hard_swings(_before(swings, opens), under_16=under_16),
         heavy_legs=tuple(day for day in around.legs[pk] if opens <= day <= closes),
-        rests=rests(swings.get(now, 0), before, hurt=pk in around.hurt, under_16=under_16),
+        rests=rests(swings.get(now, 0), before, hurt=hurt, under_16=under_16),
         cannots=tuple(screening.lines(around.screened.get(pk, ()))),
     )
 

@@ -144,7 +144,8 @@ class Admitted:
 def most_hard_swings(before: Sequence[int], *, under_16: bool) -> int:
     """Hard swings to stay within in an event week: half of the usual of the weeks before.
 
-    With fewer than three known weeks half of the ceiling that holds without a base.
+    With fewer than three known weeks half of the ceiling that holds without a base. Under 16
+    never above the ceiling of any week.
 
     Examples
     --------
@@ -153,7 +154,8 @@ def most_hard_swings(before: Sequence[int], *, under_16: bool) -> int:
     """
     if len(before) < KNOWN_WEEKS:
         return int((CEILING_UNDER_16 if under_16 else CEILING) * EVENT_SHARE)
-    return int(fmean(before) * EVENT_SHARE)
+    most = int(fmean(before) * EVENT_SHARE)
+    return min(most, CEILING_UNDER_16) if under_16 else most
 
 
 def rests(now: int, before: Sequence[int], *, hurt: bool, under_16: bool) -> bool:

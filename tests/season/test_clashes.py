@@ -73,10 +73,18 @@ def test_a_fourth_hard_day_is_not_said_again():
 
 @pytest.mark.parametrize(
     ("before", "under_16", "most"),
-    [([20, 24, 18, 26], False, 11), ([], False, 30), ([20, 20], True, 20), ([0, 0, 0], False, 0)],
+    [
+        ([20, 24, 18, 26], False, 11),
+        ([], False, 30),
+        ([20, 20], True, 20),
+        ([0, 0, 0], False, 0),
+        ([120, 120, 120], False, 60),
+        ([120, 120, 120], True, 40),
+    ],
 )
 def test_hard_swings_to_stay_within(before, under_16, most):
-    # By hand: half of the mean of 22; half of the ceilings of 60 and 40.
+    # By hand: half of the mean of 22; half of the ceilings of 60 and 40; and for the young never
+    # more than the 40 that hold in every week.
     assert most_hard_swings(before, under_16=under_16) == most
 
 

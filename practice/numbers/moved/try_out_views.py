@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from practice.care.shown import limits_first
 from practice.numbers.moved.forms import TryOutForm, TurnsForm
 from practice.tryouts import services
 from practice.tryouts.models import TryOut
@@ -24,7 +25,7 @@ def try_out(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     form = TryOutForm(request.POST or None, student=student, by=request.user)
     if request.method == "POST" and form.is_valid() and _drawn(request, student, form):
         return redirect("progress:moved", student.pk)
-    return render(request, "numbers/try_out.html", {"student": student, "form": form})
+    return _page(request, "numbers/try_out.html", student, form)
 
 
 def _drawn(request: SignedInRequest, student: Recordable, form: TryOutForm) -> bool:
@@ -53,7 +54,14 @@ def try_turns(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         else:
             messages.success(request, "Drawn. Each week is told when it is set.")
             return redirect("progress:moved", student.pk)
-    return render(request, "numbers/try_turns.html", {"student": student, "form": form})
+    return _page(request, "numbers/try_turns.html", student, form)
+
+
+def _page(
+    request: SignedInRequest, template: str, student: Recordable, form: TryOutForm | TurnsForm
+) -> HttpResponse:
+    limits = limits_first(request.user, student)
+    return render(request, template, {"student": student, "form": form, "limits": limits})
 
 
 @require_POST

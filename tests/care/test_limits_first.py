@@ -1,0 +1,83 @@
+"""What a student may not do now stands on every page on which something is chosen for them."""
+
+from datetime import UTC, datetime
+
+import pytest
+from django.urls import reverse
+
+from coaching.season.limits_pages import limits_of_several, limits_shown
+from practice.care.models import PainNote, Stop
+from practice.compliance.models import WeekTally
+from tests import factories
+from tests.conftest import signed_in
+from tests.factories import MONDAY, make_student
+from tests.log.entries import Phone, entry
+from tests.test_routes import address, routes, things_of
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
+# Kept by hand: a page added on which something is chosen for a student belongs here.
+CHOOSING = {
+    "board:student",
+    "groups:show",
+    "groups:test_day_of_group",
+    "lessons:close",
+    "lessons:door",
+    "lessons:note",
+    "plans:set_week",
+    "plans:several",
+    "plans:shorten",
+    "progress:try_out",
+    "progress:try_turns",
+    "season:minutes",
+    "season:plan",
+    "season:sheet",
+}
+
+
+def test_a_stop_stands_before_whatever_can_be_chosen(coach):
+    child = factories.make_child(coach, factories.make_user("Gil Guardian"), name="Kim")
+    things = things_of(child)
+    stopped = factories.make_drill(child.studio, "Ladder of the stop")
+    Stop.objects.create(student=child, drill=stopped, since=MONDAY)
+    client, missing = signed_in(coach), []
+    known = {route.name: route for route in routes()}
+    for name in sorted(CHOOSING):
+        page = client.get(address(known[name], things), follow=True).content.decode()
+        main = page[page.index("<main") :]
+        at = main.find("o Ladder of the stop since")
+        form = main.find('<form method="post"')
+        # The limit's own form, which clears the stop, may stand between.
+        if at < 0 or -1 < form < at:
+            missing.append(name)
+    assert not missing
+
+
+@pytest.mark.parametrize("name", ["progress:try_out", "season:plan"])
+def test_so_do_the_limits_that_no_stop_stands_behind(coach, student, name):
+    student.next_event, student.next_event_name = MONDAY, "Spring cup"
+    student.save()
+    page = signed_in(coach).get(reverse(name, args=[student.pk])).content.decode()
+    assert "Event week: Spring cup" in page
+
+
+def test_the_pain_of_one_is_looked_at_by_their_own_week(coach, student, wednesday):
+    """A student whose week opened later takes no day off the fortnight of another."""
+    for weeks in range(1, 5):
+        opens = MONDAY.fromordinal(MONDAY.toordinal() - 7 * weeks)
+        WeekTally.objects.update_or_create(
+            student=student, opens=opens, defaults={"hard_swings": 10}
+        )
+    WeekTally.objects.update_or_create(student=student, opens=MONDAY, defaults={"hard_swings": 90})
+    phone = Phone(student)
+    day = MONDAY.fromordinal(MONDAY.toordinal() - 12)
+    said = entry(student, day=str(day))
+    phone.receipt(said)
+    PainNote.objects.create(
+        student=student, entry=student.entries.get(), level=2, day=day, told_at=factories.NOON
+    )
+    rest = "Pain while hard swings jump: rest from hard swings."
+    assert rest in limits_shown(coach, student).lines
+    wednesday.move_to(datetime(2031, 3, 2, 14, tzinfo=UTC))  # Monday on the other side.
+    ahead = make_student(coach, "Far Ahead", time_zone="Pacific/Kiritimati")
+    own, _ = limits_of_several(coach, [student, ahead], {})
+    assert rest in own.lines
