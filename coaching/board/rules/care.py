@@ -1,8 +1,9 @@
 """Whether a student stands first on the board because something hurts.
 
-Duty of care, our own rule: an open stop; serious pain in the last fourteen days; any
-pain while hard swings jump; or pain on both of the last two days on which part 1 was
-done, now that it is left alone. A reason to ask, never a diagnosis.
+Duty of care, our own rule: an open stop; serious pain in the last fourteen days; any pain of
+this week or the fourteen days before it while hard swings jump (the limits say rest then); or
+pain on both of the last two days on which part 1 was done, now that it is left alone. A reason
+to ask, never a diagnosis.
 """
 
 from dataclasses import dataclass
@@ -32,14 +33,15 @@ class Care:
 
 def care_needed(facts: Facts) -> Care | None:
     """The gravest reason for care, or None."""
-    recent = tuple(p for p in facts.pains if p.level > 0 and facts.today - p.day <= RECENT)
+    recent = tuple(p for p in facts.pains if p.level > 0 and p.day >= facts.opens - RECENT)
     serious = tuple(pain for pain in facts.pains if pain.serious and pain.day >= _since(facts))
     if facts.stops:
         first = min(stop.since for stop in facts.stops)
         return Care(Why.STOPPED, first, serious or recent, facts.stops)
     if serious:
         return Care(Why.SERIOUS, _first(serious), serious)
-    if recent and (facts.load.jump or facts.load.ceiling_passed):
+    load = facts.load
+    if recent and (load.jump or load.ceiling_passed or load.is_much):
         return Care(Why.JUMP, _first(recent), recent)
     return _left_alone(facts)
 

@@ -63,6 +63,8 @@ class LoadBeside:
     jump: bool = False
     # The ceiling of the first weeks, where there is no base yet, once it is passed.
     ceiling_passed: int | None = None
+    # By the house's lines, whatever the studio's own are: with pain the limits say rest.
+    is_much: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,9 @@ def load(
     """Hard swings of this week beside the four weeks before it."""
     found = load_jump(before, now, under_16=under_16, lines=_lines(borders, under_16=under_16))
     over = found.ceiling if found.load is Word.NO_BASE_OVER else None
-    return LoadBeside(now, found.mean, found.load is Word.JUMP, over)
+    house = load_jump(before, now, under_16=under_16).load
+    is_much = house in {Word.JUMP, Word.NO_BASE_OVER}
+    return LoadBeside(now, found.mean, found.load is Word.JUMP, over, is_much)
 
 
 def _lines(borders: Thresholds, *, under_16: bool) -> JumpLines:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coaching.board.rules import habits
 from coaching.board.rules.care import Why, care_needed
 from coaching.board.rules.facts import (
     Counts,
@@ -30,7 +31,9 @@ from coaching.board.rules.order import (
 )
 from coaching.board.rules.states import State, StateMark, offers_shorter, state_of, state_words
 from coaching.forecast.outlook import Pace
-from tests.board.rules.make import WEDNESDAY, facts
+from coaching.forecast.thresholds import DEFAULTS
+from practice.care.limits import HURT_DAYS, rests
+from tests.board.rules.make import MONDAY, WEDNESDAY, facts
 
 FAVOURITE = Favourite("Putting", 0.78, "Ladder", 0)
 FLAGS = (
@@ -76,6 +79,21 @@ def test_a_shorter_week_is_offered_to_tight_and_unlikely_alone():
 # --- care ------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize("under_16", [False, True])
+@pytest.mark.parametrize("times", [1.5, 5])
+@pytest.mark.parametrize("days_ago", range(25))
+@pytest.mark.parametrize(("before", "now"), [([10] * 4, 90), ([10] * 4, 12), ([], 70), ([], 30)])
+def test_whom_the_limits_let_rest_is_never_called_done(before, now, days_ago, times, under_16):
+    """Whatever a studio's own lines are, and on every day of the limits' fortnight."""
+    lines = replace(DEFAULTS, jump_times=times, jump_rise=300, jump_rise_under_16=300)
+    found = facts(
+        load=habits.load(before, now, under_16=under_16, borders=lines), pains=(pain(days_ago),)
+    )
+    hurt = found.today - timedelta(days=days_ago) >= MONDAY - timedelta(days=HURT_DAYS)
+    if rests(now, before, hurt=hurt, under_16=under_16):
+        assert care_needed(found) is not None
+
+
 def pain(days_ago: int, level: int = 3, serious: bool = False, where: str = "wrist") -> PainFacts:
     return PainFacts(WEDNESDAY - timedelta(days=days_ago), level, where, serious=serious)
 
@@ -93,7 +111,8 @@ TWICE = tuple(WEDNESDAY - timedelta(days=ago) for ago in (38, 40))
         ({"pains": (pain(1),)}, None),
         ({"pains": (pain(1),), "load": JUMP}, Why.JUMP),
         ({"pains": (pain(1),), "load": LoadBeside(70, ceiling_passed=60)}, Why.JUMP),
-        ({"pains": (pain(15),), "load": JUMP}, None),
+        ({"pains": (pain(16),), "load": JUMP}, Why.JUMP),
+        ({"pains": (pain(17),), "load": JUMP}, None),
         ({"load": JUMP}, None),
         ({"pains": (pain(1, level=0),), "load": JUMP}, None),
     ],
