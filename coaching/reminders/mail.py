@@ -131,8 +131,10 @@ def _practice(notice: Notice, student: Student, kind: ReminderKind) -> tuple[Let
     if kind in OF_THE_COACH:
         if not items:
             raise NothingToSay
-        page = settings.SITE_URL + page_of(items, student)
-        return text.from_the_coach(items, child=child), page
+        letter = text.from_the_coach(items, child=child)
+        if {item.what for item in items} == {"change"}:
+            return letter, week_link(student, opens, notice.recipient)
+        return letter, settings.SITE_URL + page_of(items, student)
     if kind is ReminderKind.NEW_WEEK:
         week = facts.new_week_of(student, day, notice.recipient)
         live = week_of(student, week.opens) if week else None

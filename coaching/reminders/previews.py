@@ -56,6 +56,8 @@ def _item(what: str, words: str, now: datetime) -> Item:
 def letters(now: datetime) -> dict[ReminderKind, Letter]:
     """One letter of each kind of reminder, as its reader gets it."""
     report, line = _item("report", "", now), _item("line", "Both feet down. Well kept.", now)
+    said = "The week of Mon 3 March was changed. Wall-back turns: two visits, not three."
+    change = _item("change", said, now)
     call = text.with_plan(text.practice_call(PART, child=""), "After school, in the garage.")
     return {
         ReminderKind.PRACTICE_CALL: call,
@@ -65,7 +67,7 @@ def letters(now: datetime) -> dict[ReminderKind, Letter]:
         ),
         ReminderKind.LESSON_TOMORROW: text.lesson_tomorrow(child=""),
         ReminderKind.TEST_TOMORROW: text.test_tomorrow("Ten from two metres", child=""),
-        ReminderKind.WRITTEN: text.from_the_coach([line, report], child=CHILD),
+        ReminderKind.WRITTEN: text.from_the_coach([line, change, report], child=CHILD),
         ReminderKind.ANSWER: text.from_the_coach(
             [_item("answer", "Yes, both feet.", now)], child=""
         ),

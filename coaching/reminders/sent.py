@@ -22,7 +22,13 @@ STATES = {
     Notice.State.CANCELLED: "not sent",
     Notice.State.EXPIRED: "not sent in time",
 }
-NOUNS = {"line": "a message", "answer": "an answer", "report": "a report", "clip": "a clip"}
+NOUNS = {
+    "line": "a message",
+    "answer": "an answer",
+    "report": "a report",
+    "clip": "a clip",
+    "change": "a changed week",
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -134,7 +134,8 @@ def call_off_week(week: Week, since: datetime) -> list[str]:
     gone = Q(state=Notice.State.SENDING) | Q(
         state__in=(Notice.State.SENT, Notice.State.UNKNOWN), ended_at__gte=since
     )
-    went = notices.filter(gone, kind__in=OF_THE_WEEK).select_related("recipient")
+    told = Q(kind__in=OF_THE_WEEK) | Q(told__what="change")
+    went = notices.filter(gone, told).select_related("recipient")
     return sorted({str(notice.recipient) for notice in went})
 
 

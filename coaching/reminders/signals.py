@@ -46,6 +46,14 @@ def week_saved(instance: Week, raw: bool = False, **kwargs: Any) -> None:
         services.look_soon(student)
 
 
+@receiver(post_save, sender=Week)
+def week_changed(instance: Week, raw: bool = False, **kwargs: Any) -> None:
+    if raw or instance.amended_at is None or "amended_at" not in (kwargs["update_fields"] or ()):
+        return
+    if student := access.recordable_or_none(instance.student):
+        services.look_for_written(student)
+
+
 @receiver(post_save, sender=Line)
 def line_written(instance: Line, created: bool, raw: bool = False, **kwargs: Any) -> None:
     if not created or raw or not (student := access.recordable_or_none(instance.student)):

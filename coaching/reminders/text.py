@@ -145,6 +145,8 @@ def written(item: MailItem, *, child: str) -> str:
             return f"{first} answered: “{item.text}”"
         case "answer":
             return f"{first} has answered. The words are on the page, not in this mail."
+        case "change":
+            return item.text
     return f"{first} wrote: “{item.text}”"
 
 
@@ -153,14 +155,20 @@ def from_the_coach(items: Sequence[MailItem], *, child: str) -> Letter:
     names = {item.by for item in items}
     by = next(iter(names)) if len(names) == 1 else ""
     what = {item.what for item in items}
-    noun = {"line": "a few words", "answer": "an answer", "report": "a report", "clip": "a clip"}
+    noun = {
+        "line": "a few words",
+        "answer": "an answer",
+        "report": "a report",
+        "clip": "a clip",
+        "change": "a changed week",
+    }
     subject = f"{noun[next(iter(what))]} from your coach" if len(what) == 1 else "From your coach"
     if child:
         subject = subject.replace("your", "the")
     return Letter(
         subject[0].upper() + subject[1:],
         (*_for_child(child), *(written(item, child=child) for item in items)),
-        "Read it on the page",
+        "Look at the week" if what == {"change"} else "Read it on the page",
         by=by,
         short="Open it to read.",
     )

@@ -5,23 +5,30 @@ Nothing is stored for it but `Told`: a line that was read, taken back or told of
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from uuid import UUID
+from datetime import date, datetime, timedelta
+from uuid import UUID, uuid5
 
-from django.db.models import Q
+from django.db.models import Max, Q
 from django.utils import timezone
 
+from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice, Told
 from coaching.reports.models import Report
 from practice.care.models import PainNote
 from practice.clips.models import Clip
 from practice.log.models import Entry, Line
+from practice.weeks.changed import changed_since
+from practice.weeks.given import not_given
+from practice.weeks.models import Week
+from practice.weeks.queries import this_opening
+from shared.kit.text import date_words
 from shared.people import access
 from shared.people.models import Student, User
 
 # Older things are found on the page; a mail about them would only puzzle.
 TOLD_WITHIN = timedelta(days=14)
 MOST = 20
+MOST_CHANGES = 5  # Of one week in one mail; the week itself says the rest.
 NOT_SENT = (Notice.State.CANCELLED, Notice.State.EXPIRED)
 
 
@@ -29,16 +36,17 @@ NOT_SENT = (Notice.State.CANCELLED, Notice.State.EXPIRED)
 class Item:
     """One thing written. `text` is empty where the words are for the page alone."""
 
-    what: str  # "line", "answer", "report" or "clip".
+    what: str  # "line", "answer", "report", "clip" or "change".
     id: UUID
-    by: str
+    by: str  # Nobody of a change: whoever may set the week may change it.
     at: datetime
     text: str = ""
     answers: bool = False  # A question of the student's, who waits for it.
 
 
 def untold(student: Student, reader: User, *, but: UUID | None = None) -> list[Item]:
-    """What this reader has neither read nor been told of, oldest first. Five queries at most.
+    """What this reader has neither read nor been told of, oldest first. Six queries at most,
+    and two more for a week that was changed.
 
     `but` is a notice that tells of it now and does not count.
     """
@@ -54,6 +62,7 @@ def untold(student: Student, reader: User, *, but: UUID | None = None) -> list[I
             if report.sent_at is not None
         ),
         *_clips(student, clips.exclude(author=reader).select_related("author")[:MOST]),
+        *_changes(student, reader, since, but),
     ]
     told = _told(reader, [item.id for item in found], but) if found else set()
     return sorted((item for item in found if item.id not in told), key=lambda item: item.at)
@@ -91,6 +100,47 @@ def _clips(student: Student, clips: Iterable[Clip]) -> list[Item]:
         for clip in clips
         if clip.author_id not in family
     ]
+
+
+def _changes(student: Student, reader: User, since: datetime, but: UUID | None) -> Iterable[Item]:
+    """Weeks that were changed after this reader was told of them, or had them on a phone, and
+    that nobody of the student's side has as they stand. Changed back, there is nothing to say.
+    """
+    weeks = Week.objects.filter(
+        student=student,
+        state=Week.State.SENT,
+        amended_at__gte=since,
+        opens__gte=this_opening(student),
+    )
+    for week in not_given(weeks).order_by("opens"):
+        known = _known_since(week, reader, but)
+        if week.amended_at is None or known is None or known >= week.amended_at:
+            continue
+        if said := changed_since(week, known):
+            # Of this change alone: after one that is taken back, its number comes again.
+            each = uuid5(week.pk, week.amended_at.isoformat())
+            yield Item("change", each, "", week.amended_at, _change_words(week.opens, said))
+
+
+def _change_words(opens: date, said: list[str]) -> str:
+    more = ["The week says the rest."] if len(said) > MOST_CHANGES else []
+    lead = f"The week of {date_words(opens)} was changed."
+    return " ".join([lead, *said[:MOST_CHANGES], *more])
+
+
+def _known_since(week: Week, reader: User, but: UUID | None) -> datetime | None:
+    """When a mail last told this reader of the week; else, if it was opened, when it was sent."""
+    notices = Notice.objects.filter(
+        Q(kind=ReminderKind.NEW_WEEK, about=str(week.pk)) | Q(told__what="change"),
+        recipient=reader,
+        student=week.student_id,
+        state__in=(Notice.State.SENT, Notice.State.UNKNOWN),
+        ended_at__gte=week.sent_at,
+    )
+    if but is not None:
+        notices = notices.exclude(pk=but)
+    told: datetime | None = notices.aggregate(at=Max("ended_at"))["at"]
+    return told or (week.sent_at if week.given_revision else None)
 
 
 def _told(reader: User, items: list[UUID], but: UUID | None) -> set[UUID]:

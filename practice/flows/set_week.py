@@ -200,15 +200,15 @@ def amend_week(*, week: Week, specs: Sequence[PartSpec], by: User, note: str | N
     stand = [queries.spec_of(part) for part in live.values()]
     admitted = limits_of(week.student).admit(specs, areas_of(drills), stand)
     changed = _amend_parts(week, admitted, live, drills, by=by)
-    fields: dict[str, Any] = {"typed": None}
+    week.typed, fields = None, ["typed"]
     if note is not None and note != week.note:
-        fields["note"], changed = note, True
+        week.note, changed = note, True
     if changed:
-        fields |= {"revision": week.revision + 1, "amended_at": timezone.now()}
-    Week.objects.filter(pk=week.pk).update(**fields)
+        week.revision, week.amended_at = week.revision + 1, timezone.now()
+        fields += ["note", "revision", "amended_at"]
+    week.save(update_fields=fields)
     if changed:
         recompute(week.student, week.opens)
-    week.refresh_from_db()
     return week
 
 

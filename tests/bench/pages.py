@@ -47,9 +47,10 @@ MORE = {
     "plans:set_week": 24,
     "plans:several": 16,
     "plans:shorten": 16,
-    "reminders:sent": 31,
+    "reminders:sent": 33,  # One a reader for weeks that were changed.
     "reports:show": 21,
     "season:own_sheet": 17,
+    "season:plan": 16,
     "season:sheet": 20,
     "student_edit": 18,
     "words:own": 15,
