@@ -73,13 +73,15 @@ class WriteInWeek:
     rows: tuple[WriteInRow, ...]
 
 
-def paper_week(student: Student, *, given: bool = True) -> PaperWeek | None:
-    """This week's sheet; None where no week is sent. As many queries as the phone's week."""
+def paper_weeks(student: Student, *, given: bool = True) -> list[PaperWeek]:
+    """The sheets of this week and of the next, of those that are sent. As many queries as the
+    phone's week."""
     weeks = queries.weeks_to_log(student, given=given)
-    week = weeks.this
-    if week is None:
-        return None
-    parts = (_part(number, row, weeks.cautions) for number, row in enumerate(week.parts, 1))
+    return [_sheet(week, weeks.cautions) for week in (weeks.this, weeks.next) if week]
+
+
+def _sheet(week: PlainWeek, cautions: dict[str, dict[str, Any]]) -> PaperWeek:
+    parts = (_part(number, row, cautions) for number, row in enumerate(week.parts, 1))
     return PaperWeek(week.days, week.note, tuple(parts))
 
 
@@ -119,8 +121,8 @@ def card_or_404(token: str) -> PaperPart:
         raise Http404 from error
     part = Part.objects.select_related("week__student__studio").filter(pk=part_id).first()
     student = part and access.recordable_or_none(part.week.student)
-    found = paper_week(student) if student else None
-    card = next((each for each in found.parts if each.id == part_id), None) if found else None
+    parts = (each for week in paper_weeks(student) for each in week.parts) if student else ()
+    card = next((each for each in parts if each.id == part_id), None)
     if card is None:
         raise Http404
     return card

@@ -19,9 +19,16 @@ from shared.people.requests import SignedInRequest
 @require_safe
 @login_required
 def sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
+    """This week's; the next one's where it is asked for, or alone."""
     student = access.student_kept_for_or_404(request.user, student_id)
-    given = logs_for(request.user, student)
-    context = {"student": student, "week": paper.paper_week(student, given=given)}
+    weeks = paper.paper_weeks(student, given=logs_for(request.user, student))
+    is_next = len(weeks) > 1 and request.GET.get("week") == "next"
+    context = {
+        "student": student,
+        "week": weeks[is_next] if weeks else None,
+        "has_both": len(weeks) > 1,
+        "is_next": is_next,
+    }
     return render(request, "phone/paper.html", context)
 
 

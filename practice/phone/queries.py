@@ -83,11 +83,12 @@ class PlainWeek:
 
 @dataclass(frozen=True, slots=True)
 class PlainWeeks:
-    """The weeks a student can log to now, and the cautions of their parts."""
+    """The weeks a student can log to now, the one after them, and the cautions of their parts."""
 
     today: date
     this: PlainWeek | None
     last: PlainWeek | None
+    next: PlainWeek | None
     cautions: dict[str, dict[str, Any]]
 
 
@@ -97,11 +98,12 @@ def weeks_to_log(student: Student, *, given: bool = True) -> PlainWeeks:
     weeks = given_weeks(student, today) if given else sent_weeks(student, today)
     facts = facts_of(student, today, weeks, access.taken_of(student))
     rows = {week.opens: _week(week, facts) for week in weeks}
-    opens = week_start(today, student.studio.first_weekday)
-    last = rows.get(opens - timedelta(days=7))
+    opens, week = week_start(today, student.studio.first_weekday), timedelta(days=7)
+    last = rows.get(opens - week)
     return PlainWeeks(
         today=today,
         this=rows.get(opens),
+        next=rows.get(opens + week),
         last=replace(last, is_last=True) if last else None,
         cautions=caution_rows(facts),
     )

@@ -77,7 +77,7 @@ FAULTS = {
     "the short form of a part": "bundle._short",
     "the phone": "api.get",
     "the week without scripts": "plain._page",
-    "the week on paper": "paper.paper_week",
+    "the week on paper": "paper.paper_weeks",
 }
 Fields = dict[str, list[str]]
 

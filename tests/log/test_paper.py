@@ -14,6 +14,7 @@ from practice.care.models import Stop
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry
 from practice.phone import paper
+from practice.phone.reading import day_words
 from shared.people import access
 from tests import factories
 from tests.conftest import signed_in
@@ -48,6 +49,30 @@ def test_the_sheet_has_part_cue_dose_boxes_and_a_code(student, part, coach):
     assert "12 reps at 40 percent, about 12 min each time" in page
     assert page.count('class="paper-box"') == 3
     assert page.count('class="qr"') == 1
+
+
+def test_a_week_that_begins_tomorrow_is_printed_today(student, coach, client):
+    """The evening after a lesson: what was just sent is what is handed over."""
+    drill = factories.make_drill(student.studio, "Gate putts", dose="3x10")
+    coming = factories.make_week(student, MONDAY + timedelta(days=7))
+    part = factories.make_part(coming, drill, sessions=3, minutes=12)
+    page = codes_of(signed_in(coach), student)
+    assert "Gate putts" in page
+    assert f"{day_words(coming.opens)} to" in page
+    token = signing.dumps(str(part.pk), salt=paper.SALT)
+    assert client.get(reverse("log:part_card", args=[token])).status_code == 200
+
+
+def test_of_two_weeks_this_one_comes_first_and_the_next_is_a_tap_away(student, part, coach):
+    drill = factories.make_drill(student.studio, "Gate putts", dose="3x10")
+    coming = factories.make_week(student, MONDAY + timedelta(days=7))
+    factories.make_part(coming, drill, sessions=3, minutes=12)
+    client, at = signed_in(coach), reverse("log:paper", args=[student.pk])
+    first, second = client.get(at).text, client.get(at + "?week=next").text
+    assert ("Wall-back turns" in first, "Gate putts" in first) == (True, False)
+    assert ("Wall-back turns" in second, "Gate putts" in second) == (False, True)
+    assert 'href="?week=next"' in first
+    assert 'href="?week=next"' not in second
 
 
 def test_the_code_opens_the_part_without_a_sign_in_and_without_a_name(student, part, client):
