@@ -142,6 +142,7 @@ def test_a_link_for_another_address_proves_nothing(client, db, settings):
 
 def test_a_test_mail_goes_out_and_its_link_is_the_third_tick(owner, owner_client, client, settings):
     settings.EMAIL_HOST = "mail.example.org"
+    settings.DEFAULT_FROM_EMAIL = "Between Lessons <practice@example.org>"
     owner_client.post("/people/address/test-mail/")
     send.send_due()
     assert mails()[-1].to == [owner.email]
@@ -152,6 +153,19 @@ def test_a_test_mail_goes_out_and_its_link_is_the_third_tick(owner, owner_client
     assert ready.ticks()[2].is_done
     settings.EMAIL_HOST = "other.example.org"
     assert not ready.ticks()[2].is_done
+
+
+@pytest.mark.parametrize(
+    "sender", ["practice@192.168.7.20", "practice@[::1]", "practice@localhost", "p@desk.local"]
+)
+def test_mails_from_an_address_that_no_server_knows_do_not_go_out(db, settings, sender):
+    """RFC 5321, 2.3.5: the name after the @ is one that is resolved."""
+    settings.EMAIL_HOST = "mail.example.org"
+    settings.DEFAULT_FROM_EMAIL = f"Between Lessons <{sender}>"
+    tick = ready.ticks()[1]
+    assert not tick.is_done
+    assert f"Mails come from {sender}" in tick.words
+    assert "MAIL_FROM=" in tick.remedy
 
 
 @pytest.fixture
@@ -187,6 +201,7 @@ def test_an_invitation_says_that_only_this_machine_opens_it(coach_client, invite
     assert "Only this machine can open this link, and no phone." in page
     assert "Before you invite" in page
     settings.SITE_URL = "https://practice.example.org"
+    settings.DEFAULT_FROM_EMAIL = "practice@example.org"
     for what in Proved.What:
         Proved.objects.create(what=what, of=ready._of(what))
     AccountMail.objects.create(
