@@ -1,20 +1,29 @@
 """Queries that are worded once say what the ORM says, and refuse what they cannot keep."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from django.db.models import DateField, UUIDField
+from django.db import connection
+from django.db.models import (
+    DateField,
+    FloatField,
+    PositiveIntegerField,
+    PositiveSmallIntegerField,
+    UUIDField,
+)
 
+from practice.compliance.models import WeekTally
 from practice.log.models import LogKey
 from practice.phone import keys
 from practice.weeks.models import Week
 from shared.people.access import recordable
 from shared.people.models import Student, Studio, User
-from shared.site.prepared import Prepared, columns_of, made_of
+from shared.site.prepared import Prepared, PreparedRows, columns_of, made_of
 from tests.factories import make_coach, make_student
 
 pytestmark = pytest.mark.django_db
 MONDAY = date(2031, 3, 3)
+AT = datetime(2031, 3, 3, 18, 30, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -92,3 +101,75 @@ def test_rows_of_several_models_are_the_models():
         k: v for k, v in vars(kept).items() if k != "_state"
     }
     assert Student.objects.get(pk=made[0].student_id) == student
+
+
+def as_kept(tally):
+    return {name: value for name, value in vars(tally).items() if name not in {"_state", "id"}}
+
+
+def full_tally(student, n=0):
+    """Every column holds something of its own, so that two that change places are seen."""
+    numbers = {
+        field.name: n + place + (0.5 if isinstance(field, FloatField) else 0)
+        for place, field in enumerate(WeekTally._meta.concrete_fields, 1)
+        if isinstance(field, FloatField | PositiveIntegerField | PositiveSmallIntegerField)
+    }
+    return WeekTally(
+        student=student, opens=MONDAY + timedelta(weeks=n), has_plan=True, finished=True,
+        credited_by_day=[n, 1], minutes_by_day=[n, 2], planned_by_day=[n, 3],
+        parts=[{"name": "“Gate”", "credit": None}], entries=[[n, 4]],
+        last_written_at=AT + timedelta(days=n), **numbers,
+    )  # fmt: skip
+
+
+def test_rows_are_kept_as_the_orm_keeps_them():
+    one, other = (make_student(make_coach()) for _ in range(2))
+    PreparedRows(WeekTally)([full_tally(one, n) for n in range(3)])
+    WeekTally.objects.bulk_create([full_tally(other, n) for n in range(3)])
+    kept = [as_kept(row) for row in WeekTally.objects.filter(student=one).order_by("opens")]
+    others = [as_kept(row) for row in WeekTally.objects.filter(student=other).order_by("opens")]
+    assert kept == [row | {"student_id": one.pk} for row in others]
+    assert [row["entries"] for row in kept] == [[[n, 4]] for n in range(3)]
+
+
+def test_of_one_key_the_new_row_stands():
+    student, other = (make_student(make_coach()) for _ in range(2))
+    keep = PreparedRows(WeekTally, instead=("student", "opens"))
+    keep([full_tally(student), full_tally(other), full_tally(student, 1)])
+    keep([WeekTally(student=student, opens=MONDAY, parts=["new"])])
+    found = {(row.student_id, row.opens): row for row in WeekTally.objects.all()}
+    assert as_kept(found.pop((student.pk, MONDAY))) == as_kept(
+        WeekTally(student=student, opens=MONDAY, parts=["new"])
+    )
+    assert {key: as_kept(row) for key, row in found.items()} == {
+        (other.pk, MONDAY): as_kept(full_tally(other)),
+        (student.pk, MONDAY + timedelta(weeks=1)): as_kept(full_tally(student, 1)),
+    }
+
+
+def test_more_rows_than_one_statement_takes_go_out_in_several(
+    django_assert_num_queries, monkeypatch
+):
+    student = make_student(make_coach())
+    monkeypatch.setattr(connection.ops, "bulk_batch_size", lambda fields, rows: 2)
+    with django_assert_num_queries(3):
+        PreparedRows(WeekTally)([full_tally(student, n) for n in range(5)])
+    assert WeekTally.objects.count() == 5
+
+
+def test_no_row_is_no_statement(django_assert_num_queries):
+    with django_assert_num_queries(0):
+        PreparedRows(WeekTally)([])
+
+
+def test_what_two_rows_hold_alike_is_of_each_its_own():
+    """A list of one row that somebody adds to must not grow in another."""
+    student = make_student(make_coach())
+    PreparedRows(WeekTally)([full_tally(student), full_tally(student, 1)])
+    asked = Prepared(
+        lambda who: WeekTally.objects.filter(student=who).values_list("student", "parts"),
+        who=UUIDField,
+    )
+    (_, one), (_, other) = asked(who=student.pk)
+    assert one == other
+    assert one is not other

@@ -19,6 +19,7 @@ from practice.compliance.reckoned import Reckoned, part_tally, reckon
 from practice.compliance.volume import Volume, minutes_of, volume_of
 from shared.kit.weeks import TURNOVER
 from shared.people.models import Student
+from shared.site.prepared import PreparedRows
 
 KEYS = ("student", "opens")
 FIELDS = tuple(
@@ -26,6 +27,7 @@ FIELDS = tuple(
     for field in WeekTally._meta.concrete_fields  # noqa: SLF001 (Django documents it)
     if not field.primary_key and field.name not in KEYS
 )
+_keep_rows = PreparedRows(WeekTally, instead=KEYS)
 
 
 def take_turns(student: Student) -> None:
@@ -52,12 +54,7 @@ def keep(student: Student, weeks: Iterable[date]) -> None:
 
     Five queries a week to read, and one to write them all, however much was logged.
     """
-    WeekTally.objects.bulk_create(
-        [compute(student, opens) for opens in sorted(weeks)],
-        update_conflicts=True,
-        unique_fields=list(KEYS),
-        update_fields=list(FIELDS),
-    )
+    _keep_rows([compute(student, opens) for opens in sorted(weeks)])
 
 
 def compute(student: Student, opens: date, *, as_of: datetime | None = None) -> WeekTally:

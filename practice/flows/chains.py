@@ -26,7 +26,9 @@ from practice.weeks.models import Excusal
 from shared.kit.weeks import practice_day, week_start
 from shared.people.access import Recordable
 from shared.people.models import Student, User
+from shared.site.prepared import PreparedRows
 
+_new_entries, _new_results = PreparedRows(Entry), PreparedRows(Result)
 CHAINED = (Entry.Kind.LOG, Entry.Kind.CHANGE, Entry.Kind.TAKE_BACK)
 
 
@@ -93,8 +95,8 @@ class EntryBatch:
 
     def write(self) -> None:
         """What was added, in two statements, and four more for shots."""
-        Entry.objects.bulk_create(self._rows)
-        Result.objects.bulk_create(self._results)
+        _new_entries(self._rows)
+        _new_results(self._results)
         shots.keep_sittings(student=self.student, sittings=self._sittings, by=self.writer)
         self._forget()
 

@@ -7,12 +7,22 @@ worded at its first use and kept as text, for each kind of database.
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 from uuid import UUID
 
 from django.db import connection, models
-from django.db.models import CharField, DateField, DateTimeField, Field, QuerySet, UUIDField
+from django.db.models import (
+    AutoField,
+    CharField,
+    DateField,
+    DateTimeField,
+    Field,
+    JSONField,
+    QuerySet,
+    UUIDField,
+)
+from django.db.models.constants import OnConflict
 
 # What stands for a value while a query is worded: nothing that anybody would ask for.
 _MARKS: dict[type, Callable[[int], Any]] = {
@@ -22,19 +32,21 @@ _MARKS: dict[type, Callable[[int], Any]] = {
     CharField: lambda n: f"value {n} of a prepared query",
 }
 _PLACE = "%s"
+_Converter = tuple[int, list[Callable[..., Any]], Any, bool]
 
 
 @dataclass(frozen=True, slots=True)
 class _Worded:
     """The text in pieces, between them what is sent: a value by its name, or as it is.
 
-    `converters` make of a column what its field is read as.
+    `converters` make of a column what its field is read as, and say whether the same value may
+    be made once for several rows: what nobody can change.
     """
 
     pieces: list[str]
     names: list[str | None]
     values: Sequence[Any]
-    converters: list[tuple[int, list[Callable[..., Any]], Any]]
+    converters: list[_Converter]
 
 
 class Prepared:
@@ -62,7 +74,7 @@ class Prepared:
         with connection.cursor() as cursor:
             cursor.execute("".join(text), values)
             found: list[tuple[Any, ...]] = cursor.fetchall()
-        return [_converted(row, worded.converters) for row in found]
+        return _converted(found, worded.converters)
 
     def _all_sent(self, name: str, value: Any) -> list[Any]:
         return [self._as_sent(name, one) for one in (value if isinstance(value, list) else [value])]
@@ -85,7 +97,10 @@ class Prepared:
         by_mark = {self._as_sent(name, mark): name for name, mark in marks.items()}
         names = [by_mark.get(it) if isinstance(it, str | UUID | date) else None for it in values]
         columns = [column for column, *_ in compiler.select[: compiler.col_count]]
-        converters = [(n, *how) for n, how in compiler.get_converters(columns).items()]
+        converters = [
+            (n, ways, column, not isinstance(column.output_field, JSONField))
+            for n, (ways, column) in compiler.get_converters(columns).items()
+        ]
         return _Worded(sql.split(_PLACE), names, values, converters)
 
 
@@ -94,14 +109,72 @@ def _kept(worded: _Worded) -> list[Any]:
     return [worded.pieces, *(value for name, value in pairs if name is None)]
 
 
-def _converted(
-    row: tuple[Any, ...], converters: list[tuple[int, list[Callable[..., Any]], Any]]
-) -> tuple[Any, ...]:
-    values = list(row)
-    for place, ways, column in converters:
-        for way in ways:
-            values[place] = way(values[place], column, connection)
-    return tuple(values)
+def _converted(rows: list[tuple[Any, ...]], converters: list[_Converter]) -> list[tuple[Any, ...]]:
+    if not rows:
+        return rows
+    columns = list(zip(*rows, strict=True))
+    for place, ways, column, is_once in converters:
+        values: Sequence[Any] = columns[place]
+        if is_once:
+            made = {value: _made(value, ways, column) for value in set(values)}
+            columns[place] = tuple(made[value] for value in values)
+        else:
+            columns[place] = tuple(_made(value, ways, column) for value in values)
+    return list(zip(*columns, strict=True))
+
+
+def _made(value: Any, ways: list[Callable[..., Any]], column: Any) -> Any:
+    for way in ways:
+        value = way(value, column, connection)
+    return value
+
+
+class PreparedRows:
+    """New rows of one model, by a statement that is worded once.
+
+    As `bulk_create`, but a number that the database gives a row is not read back. With the
+    names of a unique key in `instead`, a row that is there already becomes the new one.
+    """
+
+    def __init__(self, model: type[models.Model], *, instead: Sequence[str] = ()) -> None:
+        self._model, self._instead = model, instead
+        self._worded: dict[str, tuple[str, str]] = {}
+
+    def __call__(self, rows: Sequence[models.Model]) -> None:
+        if not rows:
+            return
+        fields = self._fields
+        most = connection.ops.bulk_batch_size(fields, rows)
+        for start in range(0, len(rows), most):
+            self._write(rows[start : start + most], fields)
+
+    @cached_property
+    def _fields(self) -> "list[Field[Any, Any]]":
+        every = self._model._meta.concrete_fields  # noqa: SLF001 (documented)
+        return [field for field in every if not isinstance(field, AutoField)]
+
+    def _write(self, rows: Sequence[models.Model], fields: "list[Field[Any, Any]]") -> None:
+        head, tail = self._worded.get(connection.vendor) or self._word(fields)
+        values = [
+            field.get_db_prep_save(getattr(row, field.attname), connection)
+            for row in rows
+            for field in fields
+        ]
+        row = f"({', '.join([_PLACE] * len(fields))})"
+        with connection.cursor() as cursor:
+            cursor.execute(f"{head} {', '.join([row] * len(rows))} {tail}", values)
+
+    def _word(self, fields: "list[Field[Any, Any]]") -> tuple[str, str]:
+        quote, ops = connection.ops.quote_name, connection.ops
+        columns = ", ".join(quote(str(field.column)) for field in fields)
+        table = quote(self._model._meta.db_table)  # noqa: SLF001 (documented)
+        tail = ""
+        if self._instead:
+            by_name = {field.name: field.column for field in fields}
+            key = [by_name.pop(name) for name in self._instead]
+            tail = ops.on_conflict_suffix_sql(fields, OnConflict.UPDATE, by_name.values(), key)
+        self._worded[connection.vendor] = (f"INSERT INTO {table} ({columns}) VALUES", tail)
+        return self._worded[connection.vendor]
 
 
 def columns_of(*sides: tuple[str, type[models.Model]]) -> list[str]:
