@@ -6,6 +6,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from math import isfinite
 
+from practice.importing.meaning import plain
 from practice.importing.names import unit_of
 
 # What a reader of rows hands over: text, or what a workbook stores as a number or a day.
@@ -14,6 +15,22 @@ Cell = str | float | datetime
 LONGEST = 120
 MOST_COLUMNS = 200
 LONGEST_CELL = 2_000
+
+
+# What a row of means or spreads is called.
+_RECKONED = (
+    "average|avg|mean|ø|mittel|mittelwert|durchschnitt|schnitt|moyenne|moy|media|"
+    "media aritmetica|promedio|prom|gemiddelde|gemiddeld|gem|medel|medelvarde|snitt|gns|"
+    "gennemsnit|gjennomsnitt|srednia|平均|std|std dev|st dev|stdev|stddev|sd|stdabw|std abw|"
+    "standardabweichung|standardabw|standard deviation|ecart type|desv est|"
+    "desviacion estandar|desvio padrao|dev st|dev std|deviazione standard|standaardafwijking|"
+    "std afw|std avv|standardavvikelse|standardavvik|standardafvigelse|odch std|"
+    "odchylenie standardowe|標準偏差|+/-|±"
+)
+_OF_OTHERS = frozenset(_RECKONED.split("|"))
+_AT_FIRST = frozenset(
+    {"max", "min", "maximum", "minimum", "maks", "sum", "summe", "total", "spreiding", "streuung"}
+)
 
 
 class Bad(ValueError):
@@ -29,8 +46,8 @@ class DateOrder(StrEnum):
 
 
 _GROUPED = {
-    ".": re.compile(r"[+-]?\d{1,3}(?:[,  '’]\d{3})+(?:\.\d*)?", re.ASCII),
-    ",": re.compile(r"[+-]?\d{1,3}(?:[.  '’]\d{3})+(?:,\d*)?", re.ASCII),
+    ".": re.compile(r"[+-]?\d{1,3}(?:[,\u0020\u00a0\u2009\u202f'’]\d{3})+(?:\.\d*)?", re.ASCII),
+    ",": re.compile(r"[+-]?\d{1,3}(?:[.\u0020\u00a0\u2009\u202f'’]\d{3})+(?:,\d*)?", re.ASCII),
 }
 # As a program writes what it has computed: 0.30000000000000004, and of almost nothing 3.5e-15.
 _PLAIN = {
@@ -39,18 +56,29 @@ _PLAIN = {
     )
     for sign, mark in ((".", r"\."), (",", ","))
 }
-_SEPARATORS = re.compile(r"[  '’]")
-_NOTHING = frozenset({"", "-", "--", "–", "—", "n/a", "na", "nan", "null", "none", "#n/a"})
+_SEPARATORS = re.compile(r"[\s  '’]")
+_NOTHING_WORDS = (
+    "|-|--|---|?|/|–|—|-.-|n/a|na|nan|null|none|#n/a|nc|n.c.|nd|n.d.|s.o.|k.a.|ka|n.v.t.|nvt|"
+    "i.t.|b.d.|bd|err|error"
+)
+_NOTHING = frozenset(_NOTHING_WORDS.split("|"))
 _DAY = re.compile(r"(\d{1,4})[-./ ](\d{1,2})[-./ ](\d{1,4})(?:[ T].{0,40})?", re.ASCII)
+_IN_SIGNS = re.compile(r"(\d{4})\s*年\s*(\d{1,2})\s*月\s*(\d{1,2})\s*日")
 _MONTHS = {
-    name: number
-    for number, name in enumerate(
-        ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"), 1
+    start: number
+    for number, starts in enumerate(
+        (
+            "jan ene gen sty", "feb fev lut", "mar", "apr avr abr kwi", "may mai mei mag maj",
+            "jun juin giu cze", "jul juil lug lip", "aug aou ago sie", "sep set wrz",
+            "oct okt ott out paz", "nov lis", "dec dez dic des gru",
+        ),
+        1,
     )
-}
+    for start in starts.split()
+}  # fmt: skip
 _NAMED_DAY = re.compile(
-    r"(?:(\d{1,2})[. -]+([A-Za-z]{3,9})|([A-Za-z]{3,9})[. -]+(\d{1,2}))[., -]+(\d{4})"
-    r"(?:[ T,].{0,40})?"
+    r"(?:(\d{1,2})[. -]+(?:de +)?([^\W\d]{3,10})|([^\W\d]{3,10})[. -]+(\d{1,2}))"
+    r"(?:[., -]|de)+(\d{4})(?:[ T,].{0,40})?"
 )
 
 
@@ -115,22 +143,36 @@ def _stored_numbers(cells: Sequence[Cell]) -> list[float | None] | None:
     return None
 
 
-_WITH_UNIT = re.compile(r"([+\-−]?\d[\d.,'’  ]*)\s*([A-Za-z°%/]{1,8})", re.ASCII)
+_WITH_UNIT = re.compile(r"([+\-−]?\d[\d.,'’\s]*)\s*([A-Za-z°%/]{1,8})\.?(?:\s+([^\W\d]{1,9}))?")
 
 
 def split_unit(cell: Cell) -> tuple[Cell, str]:
-    """'152.3 mph' as '152.3' and 'mph'; a cell without a unit that we know as it is."""
+    """'152.3 mph' as '152.3' and 'mph'; a cell without a unit that we know as it is.
+
+    To which side stays with the figure: '3.2 yds left' is '3.2 left' and 'yds'.
+    """
     if isinstance(cell, str) and (found := _WITH_UNIT.fullmatch(cell.strip())):
         unit = unit_of(found[2])
         if unit:
-            return found[1].strip(), unit
+            return f"{found[1].strip()} {found[3] or ''}".strip(), unit
     return cell, ""
 
 
-_LEFT_WORDS = "l|left|links|gauche|izquierda|sinistra|vänster"
-_RIGHT_WORDS = "r|right|rechts|droite|derecha|destra|höger"
+_LEFT_WORDS = (
+    "l|left|lft|li|links|g|gauche|i|izq|izqda|izquierda|s|sx|sin|sinistra|v|vänster|venstre|e|esq|esquerda|"
+    "lewo|左"
+)
+_RIGHT_WORDS = (
+    "r|right|rgt|rt|re|rechts|d|dr|droite|der|dcha|derecha|dx|des|destra|h|höger|højre|høyre|dir|direita|"
+    "p|prawo|右"
+)
+_STRAIGHT_WORDS = (
+    "straight|center|centre|gerade|mitte|droit|recto|recta|dritto|rett|rak|rakt|lige|rechtdoor|"
+    "prosto|中央|真っ直ぐ"
+)
+_STRAIGHT = frozenset(_STRAIGHT_WORDS.split("|"))
 _LEFT, _RIGHT = (
-    re.compile(rf"(?:({words})\s*(\S+)|(\S+?)\s*({words}))", re.IGNORECASE)
+    re.compile(rf"(?:({words})[.:]?\s*([\d.,]\S*)|([\d.,]\S*?)\s*({words})\.?)", re.IGNORECASE)
     for words in (_LEFT_WORDS, _RIGHT_WORDS)
 )
 
@@ -138,6 +180,8 @@ _LEFT, _RIGHT = (
 def side(cell: Cell, decimal: str) -> float | None:
     """A departure to the side, right positive: a signed number, or one with L or R. Raises Bad."""
     if isinstance(cell, str):
+        if cell.strip().casefold() in _STRAIGHT:
+            return 0.0
         for pattern, sign in ((_LEFT, -1), (_RIGHT, 1)):
             if found := pattern.fullmatch(cell.strip()):
                 value = number(found[2] or found[3], decimal)
@@ -152,6 +196,7 @@ def day(cell: Cell, order: DateOrder) -> date | None:
     text = text_of(cell)
     if text.lower() in _NOTHING:
         return None
+    text = _IN_SIGNS.sub(r"\1-\2-\3 ", text).strip()
     if found := _DAY.fullmatch(text):
         one, two, three = (int(part) for part in found.groups())
         if len(found[1]) == 4:  # Whoever begins with the year goes on to the month.
@@ -162,7 +207,8 @@ def day(cell: Cell, order: DateOrder) -> date | None:
             one, two = two, one
         return _date(three, two, one, text)
     if found := _NAMED_DAY.fullmatch(text):
-        month = _MONTHS.get((found[2] or found[3])[:3].lower())
+        name = plain(found[2] or found[3])
+        month = _MONTHS.get(name[:4]) or _MONTHS.get(name[:3])
         if month:
             return _date(int(found[5]), month, int(found[1] or found[4]), text)
     raise Bad(f"“{text[:30]}” is not a day. Write it like 2026-02-25.")
@@ -176,9 +222,48 @@ def _date(year: int, month: int, number_: int, text: str) -> date:
 
 
 _YES = frozenset(
-    {"1", "1.0", "y", "yes", "true", "x", "✓", "clean", "ok", "ja", "oui", "si", "sí", "sì"}
+    {
+        *("1", "1.0", "y", "yes", "true", "x", "✓", "✔", "+", "clean", "ok", "ja", "j", "oui", "o"),
+        *("si", "sí", "sì", "sim", "tak", "good", "gut", "bon", "bonne", "bra", "buono", "bueno"),
+        *("goed", "god", "bom", "boa", "dobry", "○", "◯", "良"),
+    }
 )
-_NO = frozenset({"0", "0.0", "n", "no", "false", "✗", "not clean", "nein", "nee", "non", "nej"})
+_NO = frozenset(
+    {
+        *(
+            "0",
+            "0.0",
+            "n",
+            "no",
+            "false",
+            "✗",
+            "✘",
+            "not clean",
+            "nein",
+            "nee",
+            "non",
+            "nej",
+            "nei",
+        ),
+        *(
+            "não",
+            "nao",
+            "nie",
+            "ko",
+            "ruim",
+            "miss",
+            "sbagliato",
+            "bad",
+            "schlecht",
+            "mauvais",
+            "mauvaise",
+            "dålig",
+            "cattivo",
+            "malo",
+        ),
+        *("slecht", "dårlig", "mau", "má", "zły", "×", "不良"),
+    }
+)
 
 
 def yes_or_no(cell: Cell) -> bool | None:
@@ -207,6 +292,17 @@ def length(cell: Cell) -> str:
     if text not in _LENGTHS:
         raise Bad(f"“{text[:30]}” is no swing length: hip, chest or full.")
     return _LENGTHS[text]
+
+
+def is_of_others(cell: Cell, *, is_first: bool = False) -> bool:
+    """Whether it names what is reckoned from other rows, such as their mean.
+
+    Some words do so only where the row begins: an effort may be *max* too.
+    """
+    if not isinstance(cell, str) or not 0 < len(cell) < 30:
+        return False
+    words = {plain(cell), cell.strip()}
+    return bool(words & _OF_OTHERS) or (is_first and bool(words & _AT_FIRST))
 
 
 def words(cell: Cell, longest: int) -> str:

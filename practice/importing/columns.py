@@ -8,7 +8,7 @@ from hashlib import blake2b
 from itertools import pairwise
 from typing import Any
 
-from practice.importing.cells import Cell, DateOrder, split_unit, text_of
+from practice.importing.cells import Cell, DateOrder, text_of
 from practice.importing.names import bare, known_in, unit_of
 from shared.kit.units import DISTANCE, SPEED, Unit
 
@@ -101,11 +101,12 @@ def fingerprint(header: Sequence[str]) -> str:
 def find_header(rows: Sequence[Sequence[Cell]]) -> int | None:
     """Which of the first rows names the columns; None if none does.
 
-    The first that names two known columns, or else a row of words above one of numbers.
+    The one that names most known columns, two at least, and of those alike the first; or else
+    a row of words above one of numbers.
     """
-    for index, row in enumerate(rows[:15]):
-        if len(known_in(row)) >= 2:
-            return index
+    known = [len(known_in(row)) for row in rows[:15]]
+    if max(known, default=0) >= 2:
+        return known.index(max(known))
     for index, (row, below) in enumerate(pairwise(rows[:16])):
         full = [cell for cell in row if text_of(cell)]
         if len(full) >= 2 and not any(map(_numeric, full)) and any(map(_numeric, below)):
@@ -121,9 +122,11 @@ def _numeric(cell: Cell) -> bool:
 
 
 def is_units_row(row: Sequence[Cell]) -> bool:
-    """A row below the header that holds only units, such as [yd] and mph."""
-    full = [text_of(cell) for cell in row if text_of(cell)]
-    return bool(full) and all(unit_of(each) for each in full)
+    """A row below the header that holds units, such as [yd] and mph, and nothing with a figure."""
+    full = [text_of(cell) for cell in row if text_of(cell).strip("-–—")]
+    units = [each for each in full if unit_of(each)]
+    others = [each for each in full if not unit_of(each)]
+    return len(units) > len(others) and not any(re.search(r"\d", each) for each in others)
 
 
 def names_unit(header: str, below: Cell, measure: str) -> bool:
@@ -131,15 +134,20 @@ def names_unit(header: str, below: Cell, measure: str) -> bool:
     return bare(header)[1] in UNITS[measure] or unit_of(text_of(below)) in UNITS[measure]
 
 
+# A figure with decimals, whatever letters stand before it or behind: 4.0, 152,3 km/h, 4,0 V.
+_DECIMALS = re.compile(
+    r"(?:[^\W\d]{1,9}\.?\s*)?[+\-−]?\d+([.,])\d+(?:\s*[^\W\d°%/]{1,9}[./]?|\s*[°%])*"
+)
+
+
 def guess_decimal(rows: Sequence[Sequence[Cell]]) -> str:
     """The sign before the decimals, by what most of the cells with one sign have."""
     points = commas = 0
     for row in rows:
         for cell in row:
-            if isinstance(cell, str):
-                text = text_of(split_unit(cell)[0])
-                points += bool(re.fullmatch(r"[+-]?\d+\.\d+", text))
-                commas += bool(re.fullmatch(r"[+-]?\d+,\d+", text))
+            if isinstance(cell, str) and (found := _DECIMALS.fullmatch(cell.strip())):
+                points += found[1] == "."
+                commas += found[1] == ","
     return "," if commas > points else "."
 
 

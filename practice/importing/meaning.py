@@ -19,27 +19,30 @@ _WORDS = {
         "mick ボール 球"
     ),
     "club": (
-        "club schlager schlaeger palo bastone mazza taco klubb kølle kolle koller kij kija "
-        "maila hole. クラブ golfclub stick"
+        "schl stok canne kol golfkoll golfclub クラブ club schlager schlaeger palo bastone "
+        "mazza taco klubb kølle kolle koller kij kija maila hole. stick"
     ),
-    "head": "head kopf tete. cabeza testa hoofd huvud hoved hode cabeca głowk ヘッド",
+    "head": "head kopf tete. cabeza testa hoofd huvud hoved hode cabeca głow głowic ヘッド",
     "swing": "swing schwung svingn sving スイング",
     "speed": (
-        "speed spd velocity vel geschw vitesse vit velocid velocit snelh hastigh hast fart "
-        "predkosc nopeus rychlost スピード 速度 tempo."
+        "geschwindigk velocidad velocita prędk predk v0. fart. pr. speed spd velocity vel "
+        "geschw vitesse vit velocid velocit snelh hastigh hast fart predkosc nopeus rychlost "
+        "スピード 速度 tempo."
     ),
     "first": "initial inicial iniziale anfangs aanvang begin poczatk",
     "first speed": "初速",
     "launch": (
-        "launch abflug start abschlagw lancement decollage envol lanzam salida despegue "
+        "opsend opsendelse elevat elevac uscita. uitgang vertrek ablauf utslag utskjut 打出角 "
+        "wylot launch abflug start abschlagw lancement decollage envol lanzam salida despegue "
         "lancio decollo partenza lanceer lancer. utgang udgang afgang lancam saida. depart "
-        "takeoff startow wybici lahto 打ち出し 打出し 打出 打出"
+        "takeoff startow wybici lahto 打ち出し 打出し 打出"
     ),
     "angle": "angle ang winkel angulo angolo hoek vinkel kat kulma uhel 角度 角",
+    "v": "v",
     "upright": "vertical vertikal vert verticale verticaal 上下",
     "level": (
-        "horizontal horiz hor azimut direction dir richtung direccion direzione richting "
-        "riktning retning direcao kierun 方向 orizzontal"
+        "suunta smer horizontal horiz hor azimut direction dir richtung direccion direzione "
+        "richting riktning retning direcao kierun 方向 orizzontal"
     ),
     "spin": (
         "spin drall rotation rotaz rotac rotacj giro. efecto effet effetto efeito toeren "
@@ -48,20 +51,21 @@ _WORDS = {
     "back": "back backw wsteczn ruck arriere. retro bakat バック",
     "rate": "rate. taux tasa tasso zahl aantal antal 量 数 率 value wert",
     "carry": (
-        "carry carri flight flug portee vol vuelo volo voo vlieg vlucht flyve flyv fly flyg "
-        "flykt acarreo draag lot lotu lentom キャリー luft"
+        "flukt carry carri flight flug portee vol vuelo volo voo vlieg vlucht flyve flyv fly "
+        "flyg flykt acarreo draag lot lotu lentom キャリー luft"
     ),
     "total": (
-        "total tot ges gesamt samlet sammanlagd overall celkov całkow calkow kokonais トータル 総 "
-        "totaal insgesamt compless"
+        "slut final ende end. finale 終 total tot ges gesamt samlet sammanlagd overall celkov "
+        "całkow calkow kokonais トータル 総 totaal insgesamt compless"
     ),
     "distance": (
-        "dist distanc distanz weite lange laenge entfern strecke longueur long lunghezza "
-        "gittata afstand lengte avstand langd længd laengd lengde comprim odległosc dystans "
-        "pituus matka vzdalen 距離 metros. länge"
+        "distancia distanza distance dist distanc distanz weite lange laenge entfern strecke "
+        "longueur long lunghezza gittata afstand lengte avstand langd længd laengd lengde "
+        "comprim odległosc dystans pituus matka vzdalen 距離 metros. länge"
     ),
     "side": (
-        "side sideways cote lateral lat offline seite seitl deviat dev abweich abw ecart desviac "
+        "snett fuori offlin zboczen skew 曲がり aside venstre hoyre højre hoger linea. side "
+        "sideways cote lateral lat offline seite seitl deviat dev abweich abw ecart desviac "
         "desv desvio deviaz scarto scostam afwijk afw zij. zijd zijw zijaf avvik afvig sido "
         "sida. sidl odchyl boczn sivu poikkeam 左右 ブレ ずれ disper versatz streu zijwaarts "
         "linksrechts leftright gauche droite izquierda derecha"
@@ -87,29 +91,55 @@ _WORDS = {
         "wspołczyn ミート"
     ),
     "time": (
-        "time. uhrzeit zeit heure hora. ora. tijd tid czas godzin 時刻 時間 temps. tiempo "
-        "klockslag clock durat dauer"
+        "hora godz time. uhrzeit zeit heure hora. ora. tijd tid czas godzin 時刻 時間 temps. "
+        "tiempo klockslag clock durat dauer"
     ),
     "date": (
-        "date datum jour fecha dia data dato dag. tag. day. dzien paiva 日付 日時 年月日 timestamp "
-        "zeitpunkt zeitstempel horodat quando cuando when. giorno datetime"
+        "tidspunkt 日時 data. fecha date datum jour dia data dato dag. tag. day. dzien paiva "
+        "日付 年月日 timestamp zeitpunkt zeitstempel horodat quando cuando when. giorno "
+        "datetime"
     ),
-    "number": "no nr num number nummer numero index idx id lfd 番号 count",
+    "number": "seq lp lopnr løbenr no nr num number nummer numero index idx id lfd 番号 count",
     "shot": "shot schlag. coup golpe colpo tiro. slag skott strzał uderz lyonti ショット",
-    "roll": "roll. run. ausroll auslauf roul rodada rodado rotol uitrol rull rul toczen ラン",
+    "roll": (
+        "rulle roll. run. ausroll auslauf roul rodada rodado rotol uitrol rull rul toczen ラン"
+    ),
     "weather": (
         "temp temperat humid feucht wind vent viento vento luft. pressure druck altit weather "
         "wetter meteo clima 気温 天気 風"
     ),
     "note": (
-        "note notes notiz bemerk comment kommentar observ opmerk anmerk remarq commento "
-        "comentar uwagi メモ"
+        "observacion anteckning 備考 anteckn note notes notiz bemerk comment kommentar observ "
+        "opmerk anmerk remarq commento comentar uwagi メモ"
     ),
     "kind": (
-        "type typ typen tipo brand marke marca marque make. modell model modele name. namn "
-        "navn nom. nombre nome naam 名 種類"
+        "marke märke merk type typ typen tipo brand marca marque make. modell model modele "
+        "name. namn navn nom. nombre nome naam 名 種類"
     ),
-    "target": "target ziel cible objetivo obiett bersagl doel mal. tavoite alvo. 目標 cel celu",
+    "target": (
+        "tgt aim aimed target ziel cible objetivo obiett bersagl doel mal. tavoite alvo. 目標 "
+        "cel celu"
+    ),
+    "with": "mit with incl inkl avec con med met",
+    "good": (
+        "reussi flush ok. buena rating. wertung bewert avaliac valutaz valorac beoordel betyg "
+        "vurder ocena good gut. bon bonne bra buono bueno bom boa dobr goed god. pure keep "
+        "quality qualit qualid kvalit jakosc kwalit treffer esito clean solid sauber resultado "
+        "resultat 判定 良"
+    ),
+    "player": (
+        "pelaaja player golfer golfare spieler joueu jugad giocat speler spelare spiller jogad "
+        "zawodn grac athlete student schuler eleve alumn alliev leerling プレーヤー 選手 氏名"
+    ),
+    "place": (
+        "locat lokal standort place location venue where anlage lieu lugar luogo plaats plats "
+        "sted local. miejsce 会場 場所"
+    ),
+    "device": (
+        "laite simula device gerat appareil dispositiv aparat aparelh apparat apparaat urzadz "
+        "計測器 機器"
+    ),
+    "unit": "unit einheit unite unidad unita eenheid enhet enhed jednostk 単位",
     "rest": "pin. hole. fahne rest remain restant 残り difference diff",
 }
 # Words between the others, which say nothing, or how a figure was come by.
@@ -145,8 +175,13 @@ _RULES = (
     _Rule("launch", ("launch|first",), "launch first angle upright ball"),
     _Rule("carry", ("carry",), "carry distance ball shot"),
     _Rule("total", ("total",), "total distance ball shot"),
+    _Rule("total", ("roll", "with"), "roll with distance total carry"),
+    _Rule("is_clean", ("good",), "good shot ball"),
+    _Rule("player", ("player",), "player kind"),
+    _Rule("place", ("place",), "place kind"),
+    _Rule("device", ("device",), "device kind"),
     _Rule("ball", ("ball",), "ball kind"),
-    _Rule("club", ("club",), "club kind"),
+    _Rule("club", ("club",), "club kind head"),
 )
 # Where none does, and one of these is said, it is something that we do not keep.
 _NOT_OURS = {
@@ -170,7 +205,7 @@ _NOT_OURS = {
 }
 OTHER = ""
 NEAR, _A_WORD, _FILLS = 0.86, 4, 0.9
-_LONGEST_WORD = 40
+_LONGEST_WORD, _BESIDES = 40, 0.01
 _Said = tuple[tuple[str, ...], float]
 
 
@@ -196,6 +231,7 @@ def _stems() -> tuple[dict[str, str], dict[str, str]]:
 
 _WHOLE, _OPEN = _stems()
 _LONGEST = max(map(len, _OPEN))
+_LONGEST_ENDING = {1: 1, 2: 1, 3: 2, 4: 2, 5: 4}
 _JOINT = ("", "s", "n", "en", "es", "e")
 
 
@@ -218,25 +254,48 @@ def _nearly(word: str) -> _Said:
 
 @lru_cache(4096)
 def _taken_apart(word: str) -> _Said:
+    if word in _OPEN:
+        return (_OPEN[word],), len(word)
     best: _Said = (), 0
     for length in range(min(_LONGEST, len(word)), 0, -1):
-        thing = _OPEN.get(word[:length])
+        start, rest = word[:length], word[length:]
+        thing = _OPEN.get(start) or (_WHOLE.get(start) if length > 2 else None)
         if thing is None:
             continue
-        rest = word[length:]
         # A short stem has short endings only: a ballast is no ball.
-        if len(rest) <= (2 if length < 5 else 9):
+        if start in _OPEN and len(rest) <= _LONGEST_ENDING.get(length, 5):
             best = max(best, ((thing,), len(word)), key=lambda each: each[1])
         for joint in _JOINT:
             if rest.startswith(joint) and len(rest) > len(joint):
                 behind = rest[len(joint) :]
                 things, letters = (
-                    ((_WHOLE[behind],), len(behind)) if behind in _WHOLE else _taken_apart(behind)
+                    ((_WHOLE[behind],), len(behind))
+                    if behind in _WHOLE and len(behind) > 2
+                    else _taken_apart(behind)
                 )
                 if things:
                     whole = (thing, *things), length + len(joint) + letters
                     best = max(best, whole, key=lambda each: (each[1], len(each[0])))
     return best
+
+
+def things_in(text: str) -> set[str]:
+    """What the words of a text stand for, in names of our own: `carry`, `speed`."""
+    return _said(text)[0]
+
+
+def _said(text: str) -> tuple[set[str], float]:
+    """The same, and how much of the text says it."""
+    words = plain(text).split()
+    said: set[str] = set()
+    letters, known = 0, 0.0
+    for word in words:
+        things, many = _things_in(word[:_LONGEST_WORD])
+        said.update(*(thing.split() for thing in things))
+        known += many
+        # A letter alone is short for something: not to know it is not to know a word.
+        letters += len(word) if many or len(word) > 1 else _A_WORD
+    return said, known / max(1, letters)
 
 
 def meaning(heading: str) -> tuple[str | None, float]:
@@ -246,19 +305,14 @@ def meaning(heading: str) -> tuple[str | None, float]:
     >>> meaning("Geschw. Ball")
     ('ball_speed', 1.0)
     """
-    words = plain(heading).split()
-    letters = 0
-    said: set[str] = set()
-    known = 0.0
-    for word in words:
-        things, many = _things_in(word[:_LONGEST_WORD])
-        said.update(*(thing.split() for thing in things))
-        known += many
-        # A letter alone is short for something: not to know it is not to know a word.
-        letters += len(word) if many or len(word) > 1 else _A_WORD
+    said, share = _said(heading)
     if not said:
         return None, 0.0
-    ours = next((rule.field for rule in _RULES if rule.takes(said)), None)
-    if ours is None and said & _NOT_OURS:
-        ours = OTHER
-    return ours, known / letters
+    if "v" in said:
+        said = said - {"v"} | ({"upright"} if said & {"launch", "angle"} else {"speed"})
+    rule = next((rule for rule in _RULES if rule.takes(said)), None)
+    if rule is None:
+        return (OTHER if said & _NOT_OURS else None), share
+    # Of two that say the same the one with fewer words besides: *side* before *side carry*.
+    besides = len(said) - len(rule.needs)
+    return rule.field, share - _BESIDES * max(0, besides)

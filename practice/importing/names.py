@@ -20,15 +20,15 @@ _FIELDS = {
     ),
     "device": (
         "device|measured by|monitor|launch monitor|source|unit id|gerat|messgerat|appareil|"
-        "dispositivo|aparato|apparaat|enhet"
+        "dispositivo|aparato|apparaat"
     ),
-    "place": "place|location|range|venue|ort|standort|platz|lieu|lugar|luogo|plaats|plats|local",
+    "place": ("place|location|range|venue|ort|standort|platz|lieu|lugar|luogo|plaats|plats|local"),
     "player": (
-        "player|player name|golfer|student|spieler|spielername|joueur|nom du joueur|jugador|"
-        "giocatore|speler|spelare|spiller|schutze|joueuse|jugadora|giocatrice|jogador|schuler|"
-        "eleve|alumno|allievo|leerling|elev"
+        "name|nombre|nom|naam|namn|navn|nome|名前|player|player name|golfer|student|spieler|"
+        "spielername|joueur|nom du joueur|jugador|giocatore|speler|spelare|spiller|schutze|"
+        "joueuse|jugadora|giocatrice|jogador|schuler|eleve|alumno|allievo|leerling|elev"
     ),
-    "club": "club used|club utilise|baton|ferro|golf club",
+    "club": "club used|club utilise|baton|ferro|golf club|番手",
     "length": (
         "length|swing length|swing|swing type|schwunglange|schwung|longueur de swing|"
         "longitud del swing|lunghezza swing|swinglengte|svinglangd"
@@ -39,10 +39,14 @@ _FIELDS = {
         "effort ressenti|esfuerzo|sforzo|inspanning|anstrangning"
     ),
     "carry": "carry length",
-    "total": "distance|distancia|distanza",
-    "side": "off line|left right|zijdelingse afwijking",
-    "ball_speed": "balsnelheid|boldhastighed|vball|v ball",
-    "club_speed": "vclub|v club",
+    "total": "ran out to|ended up|distance|distancia|distanza",
+    "side": (
+        "off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|e d|v h|izq dcha|"
+        "gauche droite|izq der|zijdelingse afwijking"
+    ),
+    "ball_speed": "bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball",
+    "club_speed": "cs|chs|skg|sg|ss|vc|cspd|vclub|v club",
+    "launch": "la|vla",
     "spin": "omwentelingen",
     "is_clean": (
         "clean|is clean|good|good shot|clean strike|sauber|sauber getroffen|propre|net|limpio|"
@@ -54,7 +58,7 @@ _OTHERS = (
     "max height|hauteur maximale|hang time|schlagflache|launch h|roulement|tags|low point|tempo|"
     "swing plane|speed|geschwindigkeit|vitesse|velocidad|velocita|snelheid|hastighet|shot type|"
     "shot shape|bemærkning|note di gioco|abschlagplatz|impact height|impact offset|air density|"
-    "mode|units|score"
+    "dist to target|distance to target|mode|units|score|hla|aoa|sf|vmax"
 )
 BY_NAME = {name: each for each, names in _FIELDS.items() for name in names.split("|")}
 BY_NAME |= dict.fromkeys(_OTHERS.split("|"), OTHER)
@@ -63,19 +67,22 @@ BY_NAME |= dict.fromkeys(_OTHERS.split("|"), OTHER)
 SPEED_OF = {"ball": "ball_speed", "club": "club_speed"}
 
 _UNITS = {
-    "m": "m meter meters metre metres metro metri metros mtr",
-    "yd": "yd yds yard yards yarda yardas iarde",
-    "ft": "ft foot feet",
-    "mps": "m/s mps ms-1 m/sec",
-    "kmh": "km/h kmh kph km/u",
-    "mph": "mph mi/h",
-    "deg": "deg degree degrees ° grad gradi grados degres graden",
-    "rpm": "rpm u/min tr/min 1/min t/min g/min giri/min",
+    "m": ("m meter meters metre metres metro metri metros mtr mt mts metry metrow metrów メートル"),
+    "yd": "yd yds yard yards yarda yardas iarde jardy jardow jardów jardas ヤード",
+    "ft": "ft foot feet stopy fot fod pieds pies piedi fuss フィート",
+    "mps": "m/s mps ms-1 m/sec m/sek",
+    "kmh": "km/h kmh kph km/u km/t km/godz",
+    "mph": "mph mi/h mi/std",
+    "deg": "deg degree degrees ° grad gradi grados degres graden grader stopnie º 度",
+    "rpm": (
+        "rpm u/min tr/min 1/min t/min g/min giri/min varv/min obr/min obr./min omw/min "
+        "omdr/min o/min rot/min giros/min 回転/分"
+    ),
     "percent": "% percent prozent pct",
     "s": "s sec seconds",
 }
 UNIT_OF = {written: unit for unit, names in _UNITS.items() for written in names.split()}
-_IN_BRACKETS = re.compile(r"[(\[{]\s*([^)\]}]{1,12}?)\s*[)\]}]")
+_IN_BRACKETS = re.compile(r"[(\[{（［]\s*([^)\]}）］]{1,12}?)\s*[)\]}）］]")
 _AT_END = re.compile(r"(?:[,_\s/.]|\bin)\s*([A-Za-zéè]{1,8}/?[A-Za-z]{0,4}|[°%])\s*$")
 ENOUGH = 0.62
 # What the words of a heading mean together counts where they are so much of it.

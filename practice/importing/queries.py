@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from practice.importing import columns, reading
+from practice.importing import columns
 from practice.importing.cells import MOST_COLUMNS, Cell, DateOrder, text_of
 from practice.importing.columns import FIELDS, UNITS, Plan
 from practice.importing.models import ShotFile
@@ -102,7 +102,8 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
     kind = FileKind(**file.kind)
     # The first rows of a table are in its first piece; a workbook is packed as a whole.
     with opened(
-        file, pieces=2 if kind.name == reading.CSV and not kind.is_turned else None
+        file,
+        pieces=2 if kind.is_line_by_line else None,
     ) as content:
         rows = sample(content, kind)
     head = file.header_row or 0

@@ -8,6 +8,7 @@ import codecs
 import csv
 import io
 import json
+import re
 import shutil
 import tempfile
 from collections import deque
@@ -19,7 +20,8 @@ from itertools import compress, islice, repeat, zip_longest
 from operator import contains
 from typing import IO, Any, TypeVar
 
-from practice.importing.cells import LONGEST_CELL, MOST_COLUMNS, Cell
+from practice.importing import by_club
+from practice.importing.cells import LONGEST_CELL, MOST_COLUMNS, Cell, text_of
 from practice.importing.names import known_in
 from practice.importing.records import Unreadable
 from shared.site import jail
@@ -47,7 +49,10 @@ ENCODINGS = {
     "utf-16-be": "UTF-16",
     "cp1252": "Western European",
     "latin-1": "Western European",
+    "cp1250": "Central European",
+    "cp932": "Japanese",
 }
+CENTRAL, JAPANESE, _SYLLABLES = "cp1250", "cp932", 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,16 +60,25 @@ class FileKind:
     """What a file is: CSV with its encoding and separator, XLSX, or JSON.
 
     `is_turned`: each column is a ball and each row a figure, so that the table is turned over.
+    `is_by_club`: each column is then a club, with its balls below each other.
     """
 
     name: str
     encoding: str = ""
     separator: str = ""
     is_turned: bool = False
+    is_by_club: bool = False
+
+    @property
+    def is_line_by_line(self) -> bool:
+        """Whether each line of it is a row as it stands."""
+        return self.name == CSV and not self.is_turned and not self.is_by_club
 
     @property
     def words(self) -> str:
         turned = ", one column a ball" if self.is_turned else ""
+        if self.is_by_club:
+            turned = ", one row a club" if self.is_turned else ", one column a club"
         if self.name == XLSX:
             return f"a workbook (XLSX), first sheet with rows{turned}"
         if self.name == JSON:
@@ -103,14 +117,32 @@ _OTHERS = (
 def kind_of(file: IO[bytes]) -> FileKind:
     """What a file is, by its content. Raises Unreadable."""
     kind = _written_as(file)
-    return replace(kind, is_turned=True) if _goes_across(file, kind) else kind
-
-
-def _goes_across(file: IO[bytes], kind: FileKind) -> bool:
-    """Whether the first column names the figures, and the first rows do not."""
     if kind.name == JSON:
-        return False
+        return kind
     rows = _some(file, kind)
+    if by_club.head_of(rows) is not None:
+        return replace(kind, is_by_club=True)
+    if (
+        _numbers_its_columns(rows)
+        and by_club.head_of([*zip_longest(*rows, fillvalue="")]) is not None
+    ):
+        return replace(kind, is_turned=True, is_by_club=True)
+    return replace(kind, is_turned=True) if _goes_across(rows) else kind
+
+
+def _numbers_its_columns(rows: Sequence[Sequence[Cell]]) -> bool:
+    """Whether a heading only counts: 1, 2, 3 or Ball 1, Ball 2, Ball 3."""
+    for row in rows[:15]:
+        counted = [
+            re.sub(r"\d", "", text) for cell in row if re.search(r"\d$", text := text_of(cell))
+        ]
+        if len(counted) >= TURNED_BY and len({*counted}) == 1 and 2 * len(counted) > len(row):
+            return True
+    return False
+
+
+def _goes_across(rows: Sequence[Sequence[Cell]]) -> bool:
+    """Whether the first column names the figures, and the first rows do not."""
     down = len(known_in([row[0] for row in rows if row]))
     across = (len(known_in(row)) for row in rows[:15])
     return down >= TURNED_BY and down > max(across, default=0)
@@ -160,8 +192,25 @@ def _encoding(file: IO[bytes], start: bytes) -> str:
             decoder.decode(piece)
         decoder.decode(b"", final=True)
     except UnicodeDecodeError:
-        return _western(file)
+        return JAPANESE if _is_japanese(start) else _european(file, start)
     return "utf-8-sig"
+
+
+def _is_japanese(start: bytes) -> bool:
+    """Whether it reads as Japanese with several of its syllables, which no other letters give."""
+    text = start.decode(JAPANESE, errors="ignore")
+    return sum("\u3041" <= sign <= "\u30ff" for sign in text) > _SYLLABLES and "\ufffd" not in text
+
+
+def _european(file: IO[bytes], start: bytes) -> str:
+    """The letters in which most names of columns are known; Western ones where it is even."""
+    western = _western(file)
+
+    def known(encoding: str) -> int:
+        lines = start.decode(encoding, errors="ignore").splitlines()[:15]
+        return sum(len(known_in(re.split(r"[,;|\t]", line))) for line in lines)
+
+    return max(western, CENTRAL, key=known)
 
 
 def _western(file: IO[bytes]) -> str:
@@ -212,7 +261,11 @@ def _refuse_too_many(number: int) -> None:
 
 
 def _numbered(file: IO[bytes], kind: FileKind, most: int) -> Iterator[tuple[int, Row]]:
-    if kind.is_turned:
+    if kind.is_by_club:
+        with closing_rows(_numbered(file, replace(kind, is_by_club=False), most)) as numbered:
+            lines = (row for _, row in numbered if not isinstance(row, BadRow))
+            yield from enumerate(by_club.balls(lines), 1)
+    elif kind.is_turned:
         upright = replace(kind, is_turned=False)
         across = (
             _csv_rows(file, kind, MOST_BALLS_ACROSS)
@@ -236,7 +289,7 @@ def blocks_of(file: IO[bytes], kind: FileKind, size: int, first: int = 1) -> Ite
     The cells of a table of text are as they stand in it, with the spaces around them.
     Raises Unreadable.
     """
-    if kind.name != CSV or kind.is_turned:
+    if not kind.is_line_by_line:
         yield from _gathered(rows_of(file, kind), size, first)
         return
     for block in _csv_blocks(file, kind, size, first=first):

@@ -12,7 +12,7 @@ from practice.importing import cells
 from practice.importing.assignment import assigned
 from practice.importing.cells import Bad, Cell, text_of
 from practice.importing.columns import FIELDS, UNITS, Column
-from practice.importing.meaning import OTHER
+from practice.importing.meaning import OTHER, things_in
 from practice.importing.names import ENOUGH, SPEED_OF, bare, likeness, unit_of
 from practice.shots.club_names import is_club
 from practice.shots.limits import LIMITS
@@ -49,6 +49,7 @@ def guess_columns(
     """
     names = list(FIELDS)
     looked = [_ColumnLook(i, header, units_row, rows, decimal) for i in range(len(header))]
+    usual = usual | _take_units(looked)
     looked = [each for each in looked[: cells.MOST_COLUMNS] if each.text]
     if not looked:
         return {}
@@ -60,6 +61,24 @@ def guess_columns(
     found |= _told_by_cells([each for each in looked if each.index not in found], found, usual)
     _compare(looked, found, usual)
     return dict(sorted(found.items()))
+
+
+def _take_units(looked: Sequence["_ColumnLook"]) -> dict[str, str]:
+    """Columns that hold nothing but a unit: one headed *Unit* is of the column before it, another
+    of all of its measure, which are given back."""
+    of_all: dict[str, str] = {}
+    for at, each in enumerate(looked):
+        things = things_in(each.text)
+        if "unit" not in things or not each.cells:
+            continue
+        units = {unit_of(text_of(cell)) for cell in each.cells}
+        unit = units.pop() if len(units) == 1 else ""
+        if things == {"unit"} and at:
+            looked[at - 1].unit = looked[at - 1].unit or unit
+        else:
+            of_all |= {measure: unit for measure, known in UNITS.items() if unit in known}
+        each.near = {}
+    return of_all
 
 
 # A field that cells alone can tell where a heading says nothing: no other column looks like it.
@@ -124,7 +143,9 @@ class _ColumnLook:
         self.cells = full[:LOOKED_AT]
         self.unit = unit or below or self._unit_in_cells()
         self.numbers = [value for cell in self.cells if (value := self._number(cell)) is not None]
-        self.near = dict(likeness(self.text))
+        self.near = dict(_likeness_of(header[index], self.text))
+        if self.unit == "rpm" and "ball" in self.near:
+            self.near["spin"] = self.near.pop("ball")
         if self.unit in UNITS["speed"] or self._has_decimals():
             for noun, speed in SPEED_OF.items():
                 if noun in self.near:
@@ -212,8 +233,17 @@ class _ColumnLook:
             _, low, high = LIMITS[name]
             return low <= si <= high
         if name in _NAMES:
-            return self._number(cell) is None
+            return self._number(cell) is None and not is_club(text_of(cell))
         return _reads(cell, name)
+
+
+def _likeness_of(header: str, text: str) -> dict[str, float]:
+    """Of a name with its way, `flight.total`, the end counts where it says enough."""
+    if "." in header and " " not in header:
+        near = likeness(bare(header.rsplit(".", 1)[1])[0])
+        if {*near} - {OTHER}:
+            return near
+    return likeness(text)
 
 
 def _reads(cell: Cell, name: str) -> bool:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 from hashlib import blake2b
-from itertools import repeat, zip_longest
+from itertools import compress, repeat, zip_longest
 from typing import Any
 
 from practice.importing import cells
@@ -116,6 +116,7 @@ class RowReader:
         for index, name, reader in self._readers:
             if index < len(columns):
                 self._read_column(found, index, name, columns[index], reader)
+        self._check_reckoned(found, columns)
         self._check_all(found)
         return found
 
@@ -131,6 +132,14 @@ class RowReader:
                     found.fault(row, index, f"{FIELDS[name].words}: {value}")
                     values[row] = None
         found.values[name] = values
+
+    def _check_reckoned(self, found: Found, columns: Sequence[CellColumn]) -> None:
+        """Means and spreads below the shots are none."""
+        for index, column in enumerate(columns):
+            are = [cells.is_of_others(cell, is_first=index == 0) for cell in column.different]
+            if any(are):
+                for row in compress(range(found.rows), column.made(are)):
+                    found.faults[row] = [Fault(None, "This row is reckoned from others.")]
 
     def _check_all(self, found: Found) -> None:
         others = self._check_players(found)

@@ -107,7 +107,7 @@ def sample(
 
 def _count(file: IO[bytes], kind: FileKind) -> int | None:
     """About how many rows there are; None where only reading all would tell."""
-    if kind.name != reading.CSV or kind.is_turned:
+    if not kind.is_line_by_line:
         return None
     file.seek(0)
     ends = 0

@@ -22,7 +22,7 @@ _NAMED = {
 }
 _BY_NAME = {name: kind for kind, names in _NAMED.items() for name in names.split("|")}
 _LOFT = re.compile(
-    r"(\d{2}(?:[.,]\d)?)\s*(?:°|(?:deg(?:rees?)?|grad|graus?|grados|gradi|degres)\b)"
+    r"(\d{2}(?:[.,]\d)?)\s*(?:°|(?:deg(?:rees?)?|grad(?:en|er)?|graus?|grados|gradi|degres)\b)"
 )
 
 
