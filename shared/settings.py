@@ -148,7 +148,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "shared.site.middleware.NoNul",
-    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "shared.people.middleware.SignedInUser",
     "shared.people.middleware.SessionAge",
     "practice.phone.middleware.ChildPhone",
     "shared.people.middleware.PasskeyNeeded",

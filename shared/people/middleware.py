@@ -7,14 +7,30 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth import logout
+from django.contrib.auth.middleware import AuthenticationMiddleware, get_user
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
 
 from shared.people import second_factor, sessions
 from shared.people.access import NotRecordable
 from shared.people.models import User
 from shared.site.middleware import refusal, wants_json
+
+
+class SignedInUser(AuthenticationMiddleware):
+    """As Django's own, without asking again for the user who came with the session."""
+
+    def process_request(self, request: Any) -> None:
+        super().process_request(request)
+        request.user = SimpleLazyObject(lambda: _user_of(request))
+
+
+def _user_of(request: Any) -> Any:
+    if not hasattr(request, "_cached_user") and (user := sessions.user_of(request.session)):
+        request._cached_user = user  # noqa: SLF001 (where Django's own looks first)
+    return get_user(request)
 
 
 class SessionAge:

@@ -44,10 +44,10 @@ class WorkNow(NamedTuple):
     passkeys_since: datetime | None
 
 
+# The columns of a Membership that are told by a WorkNow.
+WORK = ("role", "since", "studio", "studio__passkeys_since")
 _works = Prepared(
-    lambda user: Membership.objects.filter(user=user, ended_at=None).values_list(
-        "role", "since", "studio", "studio__passkeys_since"
-    ),
+    lambda user: Membership.objects.filter(user=user, ended_at=None).values_list(*WORK),
     user=models.UUIDField,
 )
 
@@ -125,6 +125,11 @@ class User(Base, AbstractBaseUser, PermissionsMixin):
     @cached_property
     def _work_now(self) -> "list[WorkNow]":
         return [WorkNow(*row) for row in _works(user=self.pk)]
+
+    def read_with(self, work: "list[WorkNow]") -> "User":
+        """The same user, whose work now was read in one statement with the row."""
+        self.__dict__["_work_now"] = work
+        return self
 
     @property
     def passkeys_asked(self) -> "list[tuple[datetime, datetime]]":

@@ -9,12 +9,14 @@ import hashlib
 from datetime import UTC, datetime, timedelta
 from typing import Any, cast
 
-from django.contrib.auth import SESSION_KEY
+from django.conf import settings
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
 from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
-from django.db.models import CharField, DateTimeField, QuerySet
+from django.db.models import CharField, DateTimeField, FilteredRelation, Q, QuerySet
 from django.utils import timezone
+from django.utils.crypto import constant_time_compare
 
-from shared.people.models import User, UserSession
+from shared.people.models import WORK, User, UserSession, WorkNow
 from shared.site.prepared import Prepared, columns_of, made_of
 
 BEGAN, DEVICE = "began", "device"
@@ -24,41 +26,57 @@ PLAIN_LENGTH = 32  # Of Django's own keys; a digest is longer, so that none is t
 SEEN_EVERY = timedelta(minutes=5)
 
 
+_BOTH = columns_of(("", UserSession), ("user__", User))
 _open_now = Prepared(
-    lambda key, now: UserSession.objects.filter(pk=key, expire_date__gt=now).values_list(
-        *columns_of(("", UserSession))
+    lambda key, now: (
+        UserSession.objects.filter(pk=key, expire_date__gt=now)
+        .annotate(
+            work=FilteredRelation(
+                "user__memberships", condition=Q(user__memberships__ended_at=None)
+            )
+        )
+        .values_list(*_BOTH, *(f"work__{name}" for name in WORK))
     ),
     key=CharField,
     now=DateTimeField,
 )
 
 
-def _one_open(key: str, now: datetime) -> UserSession | None:
+def _one_open(key: str, now: datetime) -> tuple[UserSession, User | None] | None:
+    """The session, whose it is, and what they work here: every page asks for all three."""
     rows = _open_now(key=key, now=now)
-    return cast("UserSession", next(made_of(rows[0], UserSession))) if rows else None
+    if not rows:
+        return None
+    session, user = made_of(rows[0], UserSession, User)
+    work = [WorkNow(*row[len(_BOTH) :]) for row in rows if row[len(_BOTH)] is not None]
+    return session, user.read_with(work) if session.user_id else None
 
 
 class SessionStore(DatabaseStore):
-    """Django's own store in a table of ours. `seen_at` is None for a session not loaded yet."""
+    """Django's own store in a table of ours. `seen_at` is None for a session not loaded yet.
+
+    `came_with` is the user as the session's row names one: who is signed in by it says `user_of`.
+    """
 
     seen_at: datetime | None = None
+    came_with: User | None = None
 
     @classmethod
     def get_model_class(cls) -> type[UserSession]:
         return UserSession
 
-    def _get_session_from_db(self) -> UserSession | None:
-        """The row under the key's digest; one from before is put under it at its first use."""
+    def _read(self) -> tuple[UserSession, User | None] | None:
+        """What stands under the key's digest; one from before is put under it at its first use."""
         plain = self.session_key or ""
         stored, now = stored_key(plain), timezone.now()
-        row = _one_open(stored, now)
-        if row is None and len(plain) == PLAIN_LENGTH:
+        found = _one_open(stored, now)
+        if found is None and len(plain) == PLAIN_LENGTH:
             there = UserSession.objects.filter(expire_date__gt=now, pk=plain)
             there.update(session_key=stored)
-            row = _one_open(stored, now)
-        if row is None:
+            found = _one_open(stored, now)
+        if found is None:
             self._session_key = None
-        return row
+        return found
 
     def exists(self, session_key: str) -> bool:
         return super().exists(stored_key(session_key))
@@ -69,7 +87,7 @@ class SessionStore(DatabaseStore):
             UserSession.objects.filter(pk=stored_key(key)).delete()
 
     def load(self) -> dict[str, Any]:
-        row = self._get_session_from_db()
+        row, self.came_with = self._read() or (None, None)
         self.seen_at = row.seen_at if row else None
         return self.decode(row.session_data) if row else {}
 
@@ -92,6 +110,19 @@ class SessionStore(DatabaseStore):
     def began_at(self) -> datetime | None:
         began = self.get(BEGAN)
         return datetime.fromtimestamp(began, UTC) if began else None
+
+
+def user_of(session: SessionStore) -> User | None:
+    """Who came with the session, where it proves to be theirs; else Django has to look.
+
+    By Django's own rules: the backend is one of ours, and the password of then is that of now.
+    """
+    signed_in, by = session.get(SESSION_KEY), session.get(BACKEND_SESSION_KEY)
+    user, proof = session.came_with, session.get(HASH_SESSION_KEY, "")
+    is_theirs = user is not None and user.is_active and str(user.pk) == signed_in
+    if user is None or not is_theirs or by not in settings.AUTHENTICATION_BACKENDS:
+        return None
+    return user if constant_time_compare(proof, user.get_session_auth_hash()) else None
 
 
 def stored_key(session_key: str) -> str:

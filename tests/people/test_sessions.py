@@ -4,12 +4,14 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from shared import settings as real
 from shared.people import sessions
 from shared.people.device_text import device_words
-from shared.people.models import UserSession
+from shared.people.models import Membership, User, UserSession
 from tests import factories
 from tests.conftest import signed_in
 from tests.factories import NOON
@@ -141,3 +143,44 @@ def test_a_session_from_before_is_kept_and_put_under_its_digest(coach):
     UserSession.objects.filter(user=coach).update(session_key=key)
     assert client.get("/settings/").status_code == 200
     assert UserSession.objects.get(user=coach).session_key == sessions.stored_key(key)
+
+
+def test_who_somebody_is_and_what_they_work_here_is_one_question(coach_client):
+    """Each page asks for session, user and roles: they come together."""
+    with CaptureQueriesContext(connection) as asked:
+        assert coach_client.get("/settings/").status_code == 200
+    tables = ("people_usersession", "people_user", "people_membership")
+    about = [q["sql"] for q in asked if any(f'FROM "{name}"' in q["sql"] for name in tables)]
+    assert len(about) == 1, about
+
+
+@pytest.mark.parametrize("field", ["is_active", "password"])
+def test_a_session_is_believed_by_django_s_own_rules(coach, field):
+    """Not of who may not sign in any more, nor with a password of before."""
+    client = signed_in(coach)
+    User.objects.filter(pk=coach.pk).update(**{field: "" if field == "password" else False})
+    assert client.get("/settings/").status_code == 302
+
+
+def test_nobody_is_let_in_as_whom_the_row_of_a_session_names_alone(coach, student):
+    client = signed_in(coach)
+    UserSession.objects.update(user=student.user)
+    assert client.get("/settings/").context["user"].pk == coach.pk
+
+
+def test_work_that_ended_is_over_at_the_next_request(coach):
+    client = signed_in(coach)
+    assert client.get("/who/").status_code == 200
+    Membership.objects.filter(user=coach).update(ended_at=NOON)
+    assert client.get("/who/").status_code == 404
+
+
+def test_every_role_is_read_with_the_session(coach):
+    """One row a role: two in one studio, and one in another."""
+    factories.make_coach(factories.studio_of(coach))
+    here, there = factories.studio_of(coach), factories.make_studio()
+    for studio, role in ((here, "assistant"), (there, "coach")):
+        Membership.objects.create(user=coach, studio=studio, role=role)
+    user = signed_in(coach).get("/settings/").context["user"]
+    assert user.roles_by_studio == User.objects.get(pk=coach.pk).roles_by_studio
+    assert set(user.roles_by_studio) == {here.pk, there.pk}
