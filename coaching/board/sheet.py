@@ -45,6 +45,8 @@ class Sheet:
     said: tuple[SheetLine, ...]
     may_plan: bool
     reads_pain: bool
+    # Whether what it stands on holds any pain of the last weeks.
+    is_pain_told: bool
 
 
 def sheet(user: User, student: Student, now: datetime) -> Sheet:
@@ -64,7 +66,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         numbers=tuple(
             SheetLine(title, first_sentence(answer))
             for title, answer in (
-                *numbers_said(student, user, to_student=False),
+                *numbers_said(student, user, person.usual, to_student=False),
                 *minutes_said(student),
             )
         ),
@@ -72,6 +74,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         said=_lines({"Asks": question, "Wrote": row.note if not question else "", "You": row.line}),
         may_plan=viewer.may_plan,
         reads_pain=viewer.reads_pain,
+        is_pain_told=bool(raw.pains),
     )
 
 

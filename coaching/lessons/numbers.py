@@ -10,15 +10,18 @@ from shared.people.today import today_of
 if TYPE_CHECKING:
     from practice.numbers.ladder.table import Ladders
 
-FIRST_LINES = 2
+FIRST_DRILLS = 2
 
 
-def numbers_said(student: Student, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+def numbers_said(
+    student: Student, reader: User, usual: UsualPrior | None = None, *, to_student: bool
+) -> list[tuple[str, str]]:
     """(page, its answer) for speed, wedges and the ladder; nothing where nothing is known.
 
-    `to_student`: in the words a student reads, where only what has held is told.
+    `to_student`: in the words a student reads, where only what has held is told. Five queries
+    with `usual`; where nothing is kept, or to a student, six more.
     """
-    usual = usual_days(student)
+    usual = usual or usual_days(student)
     return [
         *moved_said(student, reader, usual, to_student=to_student),
         *ladder_said(ladders_of(student, usual), to_student=to_student),
@@ -28,24 +31,28 @@ def numbers_said(student: Student, reader: User, *, to_student: bool) -> list[tu
 def minutes_said(student: Student) -> list[tuple[str, str]]:
     """What the minutes of the newest whole week are by the clock, where enough was checked.
 
-    Two queries, and three more where there is a check.
+    One query, and five more where there is a check.
     """
     from practice.numbers.load.pages import clock_in_short
-    from practice.numbers.load.queries import read_checks, read_load
+    from practice.numbers.load.queries import is_checked, read_load
     from practice.numbers.load.weeks import load_answer
 
     today = today_of(student)
-    checks = read_checks(student, today)
-    if not checks.own:
+    if not is_checked(student, today):
         return []
-    words = clock_in_short(load_answer(read_load(student, today, checks)))
+    words = clock_in_short(load_answer(read_load(student, today)))
     return [("Minutes", words)] if words else []
 
 
 def moved_said(
     student: Student, reader: User, usual: UsualPrior, *, to_student: bool
 ) -> list[tuple[str, str]]:
-    """Speed and wedges alone: what is measured in balls."""
+    """Speed and wedges alone: what is measured in balls. To a coach what the tick has kept, one
+    query, where it stands."""
+    from practice.numbers.now.told import lines_of, standing
+
+    if not to_student and (kept := standing(student)):
+        return lines_of(kept, reader)
     return [
         *_speed(student, reader, usual, to_student=to_student),
         *_wedges(student, reader, usual, to_student=to_student),
@@ -55,16 +62,19 @@ def moved_said(
 def _speed(
     student: Student, reader: User, usual: UsualPrior, *, to_student: bool
 ) -> list[tuple[str, str]]:
+    from practice.numbers.now.told import FIRST_LINES
     from practice.numbers.speed.book import speed_book
-    from practice.numbers.speed.pages import own_speed_page, speed_page
+    from practice.numbers.speed.pages import first_answers, own_speed_page
     from practice.numbers.speed.queries import read_speeds
     from practice.numbers.speed.text import SpeedReader
 
     today = today_of(student)
     book = speed_book(read_speeds(student, today, usual=usual))
     said = SpeedReader(reader.speed_unit, student.name, student.is_minor)
-    page = (own_speed_page if to_student else speed_page)(book, said)
-    return [(line.title, line.answer) for line in page.lines[:FIRST_LINES]]
+    if not to_student:
+        return first_answers(book, said, FIRST_LINES)
+    lines = own_speed_page(book, said).lines[:FIRST_LINES]
+    return [(line.title, line.answer) for line in lines]
 
 
 def _wedges(
@@ -94,4 +104,4 @@ def ladder_said(found: "Ladders", *, to_student: bool) -> list[tuple[str, str]]:
     from practice.numbers.ladder.pages import ladder_page
 
     page = ladder_page(found, is_own=to_student)
-    return [(drill.name, drill.answer) for drill in page.drills[:FIRST_LINES]]
+    return [(drill.name, drill.answer) for drill in page.drills[:FIRST_DRILLS]]

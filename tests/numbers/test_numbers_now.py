@@ -7,16 +7,20 @@ import pytest
 import time_machine
 from django.utils import timezone
 
+from coaching.lessons.numbers import moved_said
 from practice.log.models import Entry
 from practice.numbers.now import reckoning
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.reckoning import due, numbers_known_at, sweep
+from practice.numbers.now.told import standing
 from practice.numbers.now.values import NO_NUMBERS, from_json
-from practice.shots.models import Sitting
-from practice.shots.services import take_back
+from practice.shots.models import Sitting, StudioDays
+from practice.shots.services import change_club, retire_club, take_back
 from practice.shots.speed_services import set_block
+from practice.shots.studio_days import usual_days
 from shared.jobs.models import Retry
-from shared.kit.units import SPEED
+from shared.kit.units import DISTANCE, SPEED
+from shared.people.models import User
 from tests.factories import make_student
 from tests.numbers import make, speeds
 
@@ -273,3 +277,76 @@ def test_a_large_house_is_gone_through_in_several_sweeps(coach, student, clock, 
     assert not waiting()
     speeds.one_day(student, speeds.speed_drill(student, name="More"), 151)
     assert sum(sweep() for _ in range(3)) == 1
+
+
+# --- what is kept of it for a coach's page of one student ---
+
+
+def measured(student):
+    drill = speeds.many_days(student, speeds.INES)
+    clubs = make.card(student, days_ago=3)
+    kept = make.sitting(student, days_ago=1)
+    make.balls(kept, clubs["50°"], make.AT_65, target=65)
+    return drill, clubs
+
+
+def test_what_is_kept_is_what_would_be_said_now_in_every_unit(
+    student, clock, django_assert_num_queries
+):
+    measured(student)
+    readers = [User(speed_unit=s, distance_unit=d) for s in SPEED for d in DISTANCE]
+    usual = usual_days(student)
+    assert standing(student) is None
+    live = [moved_said(student, reader, usual, to_student=False) for reader in readers]
+    assert {title for title, _ in live[0]} == {"Ball speed, Driver", "Wedge card"}
+    assert len({str(said) for said in live}) == len(readers)
+    sweep()
+    for reader, said in zip(readers, live, strict=True):
+        with django_assert_num_queries(1):
+            assert moved_said(student, reader, usual, to_student=False) == said
+
+
+CHANGES = {
+    "balls": lambda student, drill, _: speeds.one_day(student, drill, 150.0),
+    "taken back": lambda student, *_: take_back(sitting=student.sittings.first()),
+    "an aim": lambda student, *_: set_block(
+        student=student, by=student.lead_coach, starts_on=None, ball_speed=70.0, club_speed=None
+    ),
+    "days learnt": lambda student, *_: StudioDays.objects.create(
+        studio=student.studio, made_at=timezone.now(), figures={"format": 0}
+    ),
+    "a loft": lambda student, _, clubs: change_club(
+        club=clubs["54°"], name="54°", loft=53.0, changed_on=None
+    ),
+    "a club out of the bag": lambda student, _, clubs: retire_club(club=clubs["54°"]),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_after_a_change_nothing_kept_is_said_until_the_tick(student, clock, change):
+    drill, clubs = measured(student)
+    sweep()
+    clock.shift(timedelta(minutes=1))
+    assert standing(student)
+    CHANGES[change](student, drill, clubs)
+    clock.shift(timedelta(seconds=1))
+    assert standing(student) is None
+
+
+def test_what_is_kept_is_said_for_a_day(student, clock):
+    measured(student)
+    sweep()
+    clock.shift(timedelta(hours=23))
+    assert standing(student)
+    clock.shift(timedelta(hours=1))
+    assert standing(student) is None
+
+
+def test_of_who_was_never_measured_nothing_is_said_and_hardly_asked(
+    student, clock, django_assert_num_queries
+):
+    usual = usual_days(student)
+    with django_assert_num_queries(1):
+        assert moved_said(student, User(), usual, to_student=False) == []
+    make.club(student)
+    assert [t for t, _ in moved_said(student, User(), usual, to_student=False)] == ["Wedge card"]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
 
-from django.db.models import Min, Q, Sum
+from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Sum
 
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
@@ -56,8 +56,8 @@ class LoadFacts:
     checks: Checks
 
 
-def read_load(student: Student, today: date, checks: Checks | None = None) -> LoadFacts:
-    """Twelve weeks, the present one among them. Five queries, three where checks are read."""
+def read_load(student: Student, today: date) -> LoadFacts:
+    """Twelve weeks, the present one among them. Five queries."""
     opens = week_start(today, student.studio.first_weekday)
     since = opens - (WEEKS - 1) * WEEK
     entries = Entry.objects.filter(student=student, counts=True)
@@ -71,7 +71,6 @@ def read_load(student: Student, today: date, checks: Checks | None = None) -> Lo
         .order_by("day", "at")
         .values_list("day", "minutes", "of_blocks", "felt", "timed", "beside")[:MOST]
     )
-    checks = checks or read_checks(student, today)
     tallies = WeekTally.objects.filter(student=student, opens__gte=since, opens__lte=opens)
     return LoadFacts(
         today=today,
@@ -83,7 +82,7 @@ def read_load(student: Student, today: date, checks: Checks | None = None) -> Lo
         first=entries.aggregate(first=Min("day"))["first"],
         hard=dict(tallies.values_list("opens", "hard_swings")),
         under_16=student.is_under_16,
-        checks=checks,
+        checks=read_checks(student, today),
     )
 
 
@@ -94,19 +93,28 @@ def _session(
     return Session(day, minutes, felt, timed, max(0.0, (minutes or 0.0) - beside))
 
 
+def is_checked(student: Student, today: date) -> bool:
+    """Whether any of the student's own was checked in a year. One query."""
+    visits, sets = _visits_and_sets(today)
+    mine = {"student": OuterRef("pk")}
+    own = Exists(visits.filter(**mine)) | Exists(sets.filter(**mine))
+    return Student.objects.filter(own, pk=student.pk).exists()
+
+
+def _visits_and_sets(today: date) -> tuple[QuerySet[Result], QuerySet[CheckedCount]]:
+    since = today - CHECKED_DAYS
+    visits = Result.objects.filter(
+        entry__counts=True, entry__day__gt=since, guessed_minutes__gt=0, timed_minutes__gt=0
+    )
+    return visits, CheckedCount.objects.filter(counts=True, day__gt=since, own_reps__gt=0)
+
+
 def read_checks(student: Student, today: date) -> Checks:
     """Visits that a clock timed and sets that a coach counted, of a year. Two queries."""
-    since = {"student__in": recordable_students().filter(studio=student.studio_id)}
-    visits = Result.objects.filter(
-        **since,
-        entry__counts=True,
-        entry__day__gt=today - CHECKED_DAYS,
-        guessed_minutes__gt=0,
-        timed_minutes__gt=0,
-    ).order_by("-entry__day", "pk")
-    sets = CheckedCount.objects.filter(
-        **since, counts=True, day__gt=today - CHECKED_DAYS, own_reps__gt=0
-    ).order_by("-day", "pk")
+    here = {"student__in": recordable_students().filter(studio=student.studio_id)}
+    visits, sets = _visits_and_sets(today)
+    visits = visits.filter(**here).order_by("-entry__day", "pk")
+    sets = sets.filter(**here).order_by("-day", "pk")
     found: dict[UUID, list[Pair]] = defaultdict(list)
     for who, said, checked in visits.values_list("student", "guessed_minutes", "timed_minutes")[
         :MOST

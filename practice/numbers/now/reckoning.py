@@ -1,6 +1,6 @@
 """Keep what the newest tests say: the tables tell for whom it is due."""
 
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
@@ -14,10 +14,11 @@ from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.queries import read_moved
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.numbers_of import numbers_of
+from practice.numbers.now.told import told
 from practice.numbers.now.values import NO_NUMBERS, MovedNow, Numbers, to_json
-from practice.numbers.speed.book import speed_book
+from practice.numbers.speed.book import SpeedBook, speed_book
 from practice.numbers.speed.queries import read_speeds
-from practice.numbers.wedges.card import wedge_card
+from practice.numbers.wedges.card import WedgeCard, wedge_card
 from practice.numbers.wedges.queries import read_wedges
 from practice.shots.models import Sitting, StudioDays
 from shared.jobs.sweep import sweep as run
@@ -94,8 +95,10 @@ def reckon(student: Recordable, now: datetime) -> None:
     counting = Sitting.objects.filter(student=student, counts=True)
     sittings = counting.count()
     today = practice_day(now, student.time_zone)
-    numbers = replace(_numbers(student, today, counting), moved=_moved(student, today))
-    values = {"figures": to_json(numbers), "sittings": sittings, "reckoned_at": now}
+    book, card = _read(student, today, counting)
+    numbers = replace(numbers_of(book, card), moved=_moved(student, today))
+    figures = to_json(numbers) | {"told": asdict(told(student, book, card))}
+    values = {"figures": figures, "sittings": sittings, "reckoned_at": now}
     NumbersNow.objects.update_or_create(student=student, defaults=values)
 
 
@@ -121,11 +124,11 @@ def numbers_known_at(student: UUID, at: datetime, today: date) -> Numbers:
         | Q(entry__in=counting_at(who, Q(root__in=chains), at)),
         student=who,
     )
-    return _numbers(who, today, known, at) if known.exists() else NO_NUMBERS
+    return numbers_of(*_read(who, today, known, at)) if known.exists() else NO_NUMBERS
 
 
-def _numbers(
+def _read(
     student: Student, today: date, among: QuerySet[Sitting], at: datetime | None = None
-) -> Numbers:
+) -> tuple[SpeedBook, WedgeCard]:
     book = speed_book(read_speeds(student, today, among=among, at=at))
-    return numbers_of(book, wedge_card(read_wedges(student, among=among, at=at), today))
+    return book, wedge_card(read_wedges(student, among=among, at=at), today)

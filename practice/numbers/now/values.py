@@ -78,6 +78,17 @@ class MovedNow:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """What the first lines of the speed book and the wedge card say to a coach, by unit.
+
+    `speed`: title and answer of each line; `wedges`: the answer, empty without a card.
+    """
+
+    speed: dict[str, tuple[tuple[str, str], ...]]
+    wedges: dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Numbers:
     """`missed` worst first, `said` oldest first, `moved` most important first."""
 
@@ -119,6 +130,15 @@ def from_json(kept: dict[str, Any] | None) -> Numbers:
         said=tuple(_said(each) for each in kept["said"]),
         moved=tuple(MovedNow(**each) for each in kept["moved"]),
     )
+
+
+def told_from(kept: dict[str, Any]) -> Told | None:
+    """What is kept beside the figures, under `told`; None in rows of before it was."""
+    values = kept.get("told")
+    if values is None:
+        return None
+    lines = {unit: tuple((t, a) for t, a in said) for unit, said in values["speed"].items()}
+    return Told(lines, values["wedges"])
 
 
 def _speed(values: dict[str, Any] | None) -> SpeedNow | None:

@@ -60,6 +60,11 @@ def speed_page(book: SpeedBook, reader: SpeedReader) -> SpeedPage:
     return SpeedPage(lines, tuple(_book_notes(book)))
 
 
+def first_answers(book: SpeedBook, reader: SpeedReader, most: int) -> list[tuple[str, str]]:
+    """Title and answer of the newest lines, as `speed_page` has them, without their figures."""
+    return [(title_of(line.line), _answer(line, reader)) for line in book.lines[:most]]
+
+
 def own_speed_page(book: SpeedBook, reader: SpeedReader) -> SpeedPage:
     """For the student and guardians: one sentence and a small figure; only what held is told."""
     return SpeedPage(tuple(_own(each, n, reader) for n, each in enumerate(book.lines)), ())

@@ -1,0 +1,102 @@
+"""What speed and wedges say to a coach in a line each: kept by the tick, read where it stands."""
+
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db.models import (
+    Count,
+    DateField,
+    DateTimeField,
+    Exists,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    UUIDField,
+)
+from django.db.models.functions import Coalesce
+from django.utils import timezone
+
+from practice.numbers.now.models import NumbersNow
+from practice.numbers.now.values import Told, told_from
+from practice.numbers.speed.book import SpeedBook
+from practice.numbers.speed.pages import first_answers
+from practice.numbers.speed.text import SpeedReader
+from practice.numbers.wedges.card import WedgeCard
+from practice.numbers.wedges.pages import Reader, answer
+from practice.shots.models import Club, Sitting, SpeedBlock, StudioDays
+from shared.kit.units import DISTANCE, SPEED
+from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+
+FIRST_LINES = 2
+NOTHING = Told({}, {})
+STANDS_FOR = timedelta(days=1)
+
+
+def told(student: Student, book: SpeedBook, card: WedgeCard) -> Told:
+    """In every unit that a reader may have chosen."""
+    readers = [SpeedReader(unit, student.name, student.is_minor) for unit in SPEED]
+    return Told(
+        speed={each.unit: tuple(first_answers(book, each, FIRST_LINES)) for each in readers},
+        wedges={
+            unit: answer(card, Reader(unit, is_own=False)) if card.cells else ""
+            for unit in DISTANCE
+        },
+    )
+
+
+def lines_of(told: Told, reader: User) -> list[tuple[str, str]]:
+    """(page, its answer) in this reader's units."""
+    wedges = told.wedges.get(reader.distance_unit)
+    return [
+        *told.speed.get(reader.speed_unit, ()),
+        *([("Wedge card", wedges)] if wedges else []),
+    ]
+
+
+def standing(student: Student) -> Told | None:
+    """What is kept, while it is what would be said now; nothing is said of who has neither balls
+    nor clubs. One query.
+
+    None where sittings, aims or the studio's days came or went since, and within two days of a
+    change of a club. A club's new name alone is told a day later at most.
+    """
+    now = timezone.now()
+    days = {"since": now - STANDS_FOR, "changed": now.date() - 2 * STANDS_FOR}
+    has_balls, has_clubs, stands, figures = _standing(student=student.pk, **days)[0]
+    if not (has_balls or has_clubs):
+        return NOTHING
+    return told_from(figures) if stands else None
+
+
+def _stands(since: datetime, changed: date) -> QuerySet[NumbersNow]:
+    mine, later = {"student": OuterRef("student")}, OuterRef("reckoned_at")
+    news: tuple[QuerySet[Any], ...] = (
+        Sitting.objects.filter(Q(at__gt=later) | Q(entry__received_at__gt=later), **mine),
+        SpeedBlock.objects.filter(**mine, set_at__gt=later),
+        StudioDays.objects.filter(studio=OuterRef("student__studio"), made_at__gt=later),
+        Club.objects.filter(Q(changed_on__gte=changed) | Q(retired_on__gte=changed), **mine),
+    )
+    counting = Sitting.objects.filter(**mine, counts=True).order_by().values("student")
+    many = Coalesce(Subquery(counting.annotate(n=Count("pk")).values("n")), 0)
+    none = [~Exists(each) for each in news]
+    return NumbersNow.objects.filter(
+        *none, student=OuterRef("pk"), reckoned_at__gt=since, sittings=many
+    )
+
+
+_standing = Prepared(
+    lambda student, since, changed: (
+        Student.objects.filter(pk=student)
+        .annotate(
+            has_balls=Exists(Sitting.objects.filter(student=OuterRef("pk"), counts=True)),
+            has_clubs=Exists(Club.objects.filter(student=OuterRef("pk"))),
+            stands=Exists(_stands(since, changed)),
+        )
+        .values_list("has_balls", "has_clubs", "stands", "numbers_now__figures")
+    ),
+    student=UUIDField,
+    since=DateTimeField,
+    changed=DateField,
+)
