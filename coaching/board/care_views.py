@@ -44,7 +44,7 @@ def one(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def _page(request: SignedInRequest, student: Recordable, form: NeedForm) -> HttpResponse:
     notes = care_notes(request.user, student, timezone.now())
     if notes.reads_pain:
-        looks.keep(request.user, [student.pk], "Care notes")
+        looks.keep(request.user, [student.pk], "Care notes", is_told=bool(notes.places))
     context = {
         "student": student,
         "notes": notes,

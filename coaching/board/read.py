@@ -205,7 +205,7 @@ def hour_of(now: datetime, day: date, zone: str) -> float:
 
 
 def raw_of(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, Raw]:
-    """Read everything of these students. Eight queries."""
+    """Read everything of these students. Six queries, one more of those who told pain."""
     raw = judged_from(persons, now)
     if persons:
         _words(raw, now - WORDS_BACK)
@@ -213,7 +213,8 @@ def raw_of(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, Raw]:
 
 
 def judged_from(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, Raw]:
-    """What the rules judge, without the words shown beside it. Six queries.
+    """What the rules judge, without the words shown beside it. Five queries, one more of those
+    who told pain.
 
     Nobody's depends on who else is read: what is read for the sake of others, who live a
     day or a week apart, is left out again.
@@ -226,10 +227,9 @@ def judged_from(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, R
     first, last = min(opens) - timedelta(weeks=WEEKS_BACK), max(opens) + WEEK_AHEAD
     today = min(person.today for person in persons)
     _tallies(raw, of, (first, last))
-    _spans(raw, of, first)
+    _spans(raw, of, first, today - CHECKED_BACK)
     _pains(raw, of, min(opens) - PAINS_BACK)
     _lessons(raw, of, now)
-    _checked(raw, of, today - CHECKED_BACK)
     _counted(raw, of, today - COUNTED_BACK)
     return raw
 
@@ -272,8 +272,11 @@ def standing_parts(parts: list[dict[str, Any]] | None) -> list[dict[str, Any]]:
     return sorted(standing, key=lambda part: part["priority"])
 
 
-def _spans(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date) -> None:
-    """Excused days, open stops and remembered practice, which are all days of a student."""
+def _spans(
+    raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date, measured_from: date
+) -> None:
+    """Excused days, open stops, remembered practice and the last day of measured shots, which
+    are all days of a student."""
     excused = Excusal.objects.filter(student__in=raw, withdrawn_at=None, last__gte=first)
     stops = Stop.objects.filter(student__in=raw, cleared_at=None)
     rows = (
@@ -286,6 +289,17 @@ def _spans(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date) -> No
             Remembered.objects.filter(student__in=raw, day__gte=first)
             .annotate(until=F("day"), part=Cast("minutes", CharField()), kept=Value("memory"))
             .values_list("student", "day", "until", "part", "kept"),
+            Sitting.objects.filter(
+                student__in=raw,
+                day__gte=measured_from,
+                counts=True,
+                evidence=Sitting.Evidence.MEASURED,
+            )
+            .order_by()
+            .values("student")
+            .annotate(first=Max("day"), until=Max("day"))
+            .annotate(part=Value("", CharField()), kept=Value("measured"))
+            .values_list("student", "first", "until", "part", "kept"),
             all=True,
         )
         .order_by("first")
@@ -293,6 +307,8 @@ def _spans(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date) -> No
     for student, begins, ends, part, kept in rows:
         if kept == "stop":
             raw[student].stops.append(OpenStop(begins, part or ""))
+        elif kept == "measured":
+            raw[student].is_checked |= begins >= of[student].today - CHECKED_BACK
         elif kept == "memory":
             add_remembered(raw[student], of[student], begins, float(part))
         else:
@@ -380,15 +396,6 @@ def add_lesson(raw: Raw, person: BoardPerson, at: datetime) -> None:
     day = practice_day(at, person.zone)
     if day >= person.today - LESSONS_BACK:
         raw.lessons.append(day)
-
-
-def _checked(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], since: date) -> None:
-    """Whose shots of the last weeks were measured."""
-    measured = Sitting.objects.filter(
-        student__in=raw, day__gte=since, counts=True, evidence=Sitting.Evidence.MEASURED
-    )
-    for student, day in measured.order_by().values_list("student").annotate(Max("day")):
-        raw[student].is_checked |= day >= of[student].today - CHECKED_BACK
 
 
 def _counted(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], since: date) -> None:

@@ -72,6 +72,8 @@ class StudentPage:
     newer: date | None
     may_plan: bool
     reads_pain: bool
+    # Whether what it stands on holds any pain.
+    is_pain_told: bool
     is_cut: bool
     tried: list[str]
     this_opens: date
@@ -93,7 +95,7 @@ class _Frame:
 def student_page(
     user: User, student: Student, now: datetime, until: date | None = None
 ) -> StudentPage:
-    """Eight weeks, up to the present one or to that of `until`. Twenty-one queries, always."""
+    """Eight weeks, up to the present one or to that of `until`. Twenty queries, always."""
     judged, raw, viewer = one_student(user, student, now)
     person = judged.person
     newest = min(week_start(until or person.today, person.first_weekday), person.opens)
@@ -112,6 +114,7 @@ def student_page(
         newer=min(newest + WEEKS * WEEK, person.opens) if newest < person.opens else None,
         may_plan=viewer.may_plan,
         reads_pain=viewer.reads_pain,
+        is_pain_told=bool(raw.pains or record.pains),
         is_cut=record.is_cut,
         tried=tried_for(student, user, newest, WEEKS),
         this_opens=person.opens,

@@ -25,7 +25,7 @@ def student_sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     shown = sheet(request.user, student, timezone.now())
     if shown.reads_pain:
-        looks.keep(request.user, [student.pk], "Sheet")
+        looks.keep(request.user, [student.pk], "Sheet", is_told=shown.is_pain_told)
     limits = limits_shown(request.user, student)
     return render(request, "board/sheet.html", {"sheet": shown, "limits": limits})
 
@@ -36,7 +36,7 @@ def student_weeks(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     page = pages.student_page(request.user, student, timezone.now(), _day(request.GET.get("until")))
     if page.reads_pain:
-        looks.keep(request.user, [student.pk], "Weeks")
+        looks.keep(request.user, [student.pk], "Weeks", is_told=page.is_pain_told)
     tests = results_of_tests(student, request.user)
     memory = past.weeks_of(student)
     context = {"page": page, "tests": tests, "memory": memory}

@@ -55,7 +55,7 @@ def row(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     judged, raw, viewer = one_student(request.user, student, timezone.now())
     if viewer.reads_pain:
-        looks.keep(request.user, [student.pk], "Who needs me")
+        looks.keep(request.user, [student.pk], "Who needs me", is_told=bool(raw.pains))
     shown = row_of(judged, raw, viewer, 0, Addresses())
     return render(request, "board/_row.html", {"row": shown})
 
@@ -111,7 +111,7 @@ def worked_out(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     judged, raw, viewer = one_student(request.user, student, timezone.now())
     if viewer.reads_pain:
-        looks.keep(request.user, [student.pk], "How it was worked out")
+        looks.keep(request.user, [student.pk], "How it was worked out", is_told=bool(raw.pains))
     context = {"student": student, "figures": worked_out_of(judged, raw, viewer)}
     return render(request, "board/worked_out.html", context)
 

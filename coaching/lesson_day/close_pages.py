@@ -12,7 +12,7 @@ from coaching.lessons.models import Lesson
 from coaching.planning.pages import near_facts
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.season_context import beside, facts_of
-from practice.compliance.queries import hard_swings_before
+from practice.compliance.queries import weeks_before
 from practice.numbers.now.beside import drills_untold
 from practice.tryouts.queries import tried_now
 from practice.weeks import queries as week_queries
@@ -67,21 +67,20 @@ class ClosePage:
 def close_page(
     user: User, lesson: Lesson, proposal: Proposal, chosen: Mapping[str, str]
 ) -> ClosePage:
-    """Six queries beyond the proposal's: hard swings, days away, events, gym, tests, try-outs."""
+    """Six queries beyond the proposal's: weeks before, days away, events, gym, tests, try-outs."""
     opens, student = proposal.opens, lesson.student
     now = week_queries.this_opening(student)
     other = now if opens != now else now + timedelta(weeks=1)
     totals = week_totals(part_totals(spec) for spec in proposal.specs(chosen))
-    before = hard_swings_before(student, opens)
+    before = weeks_before(student, opens)
     excused = week_queries.excused_days(student, opens)
     season = facts_of(
         beside(student, opens),
         (),
         planned_hard=totals.hard_swings,
-        hard_before=before,
+        hard_before=before.hard,
         under_16=student.is_under_16,
     )
-    usual = proposal.usual
     again = lesson.at.astimezone(ZoneInfo(user.time_zone)) + timedelta(weeks=1)
     return ClosePage(
         id=str(lesson.pk),
@@ -94,9 +93,9 @@ def close_page(
         other_words="this week" if other == now else "next week",
         rows=tuple(_row(n, row, chosen) for n, row in enumerate(proposal.rows, start=1)),
         minutes=f"{totals.minutes:g}",
-        usual=f"{usual:.0f}" if usual is not None else "",
-        fit=fit(totals.minutes, usual),
-        hard=hard_swings(totals.hard_swings, before, under_16=student.is_under_16),
+        usual=f"{before.usual:.0f}" if before.usual is not None else "",
+        fit=fit(totals.minutes, before.usual),
+        hard=hard_swings(totals.hard_swings, before.hard, under_16=student.is_under_16),
         facts=(*near_facts(student, opens, excused), *season),
         untold=_untold(student, proposal),
         next_lesson=f"{again:%Y-%m-%dT%H:%M}",

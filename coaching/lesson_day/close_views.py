@@ -124,7 +124,7 @@ def _page(
     page = close_page(request.user, lesson, proposal, chosen)
     context = {
         "page": page,
-        "limits": limits_shown(request.user, lesson.student, proposal.opens),
+        "limits": limits_shown(request.user, lesson.student, proposal.opens, proposal.limits),
         "error": error,
         "note": request.POST.get("note", ""),
     }

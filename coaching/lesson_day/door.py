@@ -11,7 +11,7 @@ from coaching.board.queries import said_now
 from coaching.board.student_text import figures_of, part_view
 from coaching.lesson_day.brief import BriefLine, brief_lines, clip_line, done_words, last_words
 from coaching.lesson_day.note_pages import LastNote, notes_of
-from coaching.lesson_day.proposal import ProposalRow, rows_after
+from coaching.lesson_day.proposal import ProposalRow, proposal_after
 from coaching.lessons import queries
 from coaching.lessons.carry import Carry
 from coaching.lessons.cues import restless_words
@@ -95,13 +95,14 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
     cues = cues_of(student, user, today)
     usual = usual_days(student)
     counted = ladders_of(student, usual)
-    rows = rows_after(last, student, counted)
+    proposal = proposal_after(last, student, counted)
+    rows = proposal.rows
     tallies = _tallies(student, since, today)
     pain = _pain(student, since) if says.reads_pain else ()
     moved = moved_said(student, user, usual, to_student=False)
     ladder = ladder_said(counted, to_student=False)
     first_balls, ahead = _first_balls(rows), _ahead(student, today)
-    limits = limits_shown(user, student)
+    limits = limits_shown(user, student, limits=proposal.limits)
     brief = brief_lines(
         {
             **last_words(last, today),

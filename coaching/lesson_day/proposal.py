@@ -15,7 +15,7 @@ from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
 from practice.care.limits import Limits, Stopped, Work
 from practice.care.queries import limits_of
-from practice.compliance.queries import tally_of, usual_minutes
+from practice.compliance.queries import tally_of
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Drill
 from practice.drills.text import in_short
@@ -23,6 +23,7 @@ from practice.log.models import Result
 from practice.weeks import queries as week_queries
 from practice.weeks.models import Week
 from practice.weeks.plan import MOST_PARTS, PartSpec, part_totals
+from practice.weeks.queries import WeekToSet
 from shared.people.models import Student
 from shared.people.today import today_of
 
@@ -88,7 +89,8 @@ class Proposal:
     opens: date
     changes_a_sent_week: bool
     rows: tuple[ProposalRow, ...]
-    usual: float | None
+    # What the student may not do now, as it was read for the rows.
+    limits: Limits
 
     def specs(self, chosen: Mapping[str, str]) -> list[PartSpec]:
         """The parts of the week for these choices, by the rows' keys."""
@@ -98,16 +100,14 @@ class Proposal:
 
 def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
     """What to send after this lesson, for the week that most likely wants setting. At most
-    sixteen queries, however many parts."""
+    twelve queries, however many parts."""
     return _proposal(lesson.student, lesson.findings.all(), opens)
 
 
-def rows_after(
-    last: Lesson | None, student: Student, counted: "Ladders"
-) -> tuple[ProposalRow, ...]:
-    """Its rows, where the ladders are read already; of a student of whom no lesson is written
+def proposal_after(last: Lesson | None, student: Student, counted: "Ladders") -> Proposal:
+    """The same where the ladders are read already; of a student of whom no lesson is written
     down last week's parts alone."""
-    return _proposal(student, last.findings.all() if last else (), None, counted).rows
+    return _proposal(student, last.findings.all() if last else (), None, counted)
 
 
 def _proposal(
@@ -116,8 +116,8 @@ def _proposal(
     opens: date | None,
     counted: Optional["Ladders"] = None,
 ) -> Proposal:
-    opens = opens or week_queries.week_to_set(student)
-    source = _source(student, opens)
+    week = week_queries.to_set(student, opens)
+    opens, source = week.opens, _source(week)
     carried_over = week_queries.specs_of(source) if source else []
     named = _drills_named(findings)
     limits = limits_of(student)
@@ -148,16 +148,12 @@ def _proposal(
     ]
     if not is_sent:
         rows = [_as_new(row) for row in rows]
-    usual = usual_minutes(student, opens)
-    return Proposal(opens, is_sent, tuple(rows[:MOST_PARTS]), usual)
+    return Proposal(opens, is_sent, tuple(rows[:MOST_PARTS]), limits)
 
 
-def _source(student: Student, opens: date) -> Week | None:
+def _source(week: WeekToSet) -> Week | None:
     """The week to carry over from: that very week if it is begun, else the last one sent."""
-    here = week_queries.week_of(student, opens)
-    if here is not None and week_queries.specs_of(here):
-        return here
-    return week_queries.sent_week_before(student, opens)
+    return week.here if week.here and week_queries.specs_of(week.here) else week.before
 
 
 def _drills_named(findings: Iterable[Finding]) -> list[tuple[Finding, Drill]]:

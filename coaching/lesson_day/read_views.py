@@ -31,7 +31,7 @@ def door(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_taught_or_404(request.user, student_id)
     note = door_note(request.user, student, timezone.now())
     if note.reads_pain:
-        looks.keep(request.user, [student.pk], "Door note")
+        looks.keep(request.user, [student.pk], "Door note", is_told=bool(note.pain))
     context = {
         "student": student,
         "note": note,

@@ -18,7 +18,7 @@ from coaching.planning.weekly import weekly_minutes
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.limits_pages import LimitsShown, limits_shown
 from coaching.season.season_context import Beside, beside, facts_of
-from practice.compliance.queries import hard_swings_before, tally_of, usual_minutes
+from practice.compliance.queries import tally_of, usual_minutes, weeks_before
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
@@ -113,16 +113,16 @@ class KnownOfStudent:
 
 
 def known(user: User, student: Recordable, opens: date) -> KnownOfStudent:
-    last = queries.sent_week_before(student, opens)
+    weeks, before = queries.to_set(student, opens), weeks_before(student, opens)
     return KnownOfStudent(
         student=student,
         opens=opens,
-        week=queries.week_of(student, opens),
+        week=weeks.here,
         shelf=typing.shelf_of(student.studio),
-        last_week=last,
-        last_parts=_last_parts(student, last),
-        usual=usual_minutes(student, opens),
-        hard_before=hard_swings_before(student, opens),
+        last_week=weeks.before,
+        last_parts=_last_parts(student, weeks.before),
+        usual=before.usual,
+        hard_before=before.hard,
         excused=queries.excused_days(student, opens),
         season=beside(student, opens),
         limits=limits_shown(user, student, opens),

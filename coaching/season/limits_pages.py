@@ -15,7 +15,7 @@ from practice.care import screening
 from practice.care.limits import HURT_DAYS, Limits, Stopped, most_hard_swings, rests
 from practice.care.load import CEILING_UNDER_16
 from practice.care.models import PainNote, Screening
-from practice.care.queries import limits_of_many
+from practice.care.queries import limits_of, limits_of_many
 from practice.compliance.models import WeekTally
 from practice.compliance.queries import LOAD_WEEKS
 from practice.weeks.queries import this_opening
@@ -51,19 +51,30 @@ class LimitsShown:
         return bool(self.stops or self.lines)
 
 
-def limits_shown(user: User, student: Student, opens: date | None = None) -> LimitsShown:
+def limits_shown(
+    user: User, student: Student, opens: date | None = None, limits: Limits | None = None
+) -> LimitsShown:
     """One student's, beside the week that opens on this day (the present one).
 
-    Four queries; two more after a screening.
+    Four queries, three with `limits` as this page has read them; two more after a screening.
     """
-    return limits_of_several(user, [student], {student.pk: opens} if opens else {})[0]
+    limits = limits or limits_of(student)
+    return _several(user, {student.pk: limits}, [student], {student.pk: opens} if opens else {})[0]
 
 
 def limits_of_several(
     user: User, students: Sequence[Student], opens_for: Mapping[UUID, date]
 ) -> list[LimitsShown]:
     """Those of each, in their order. As many queries, however many students."""
-    limits = limits_of_many(students)
+    return _several(user, limits_of_many(students), students, opens_for)
+
+
+def _several(
+    user: User,
+    limits: Mapping[UUID, Limits],
+    students: Sequence[Student],
+    opens_for: Mapping[UUID, date],
+) -> list[LimitsShown]:
     roles = access.roles_by_studio(user)
     near = _near(students, {s.pk: opens_for.get(s.pk) or this_opening(s) for s in students})
     found = []

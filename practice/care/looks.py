@@ -32,12 +32,16 @@ class NeedRow:
     until: datetime
 
 
-def keep(user: User, students: Iterable[UUID], page: str) -> None:
+def keep(user: User, students: Iterable[UUID], page: str, *, is_told: bool = False) -> None:
     """Keep that this user read the page, of those students of whom any pain was told.
 
-    At most two statements. For pages about one student.
+    At most two statements. For pages about one student; `is_told` where pain of each was read
+    for the page already: one statement.
     """
     asked = list(students)
+    if is_told:
+        _keep(user, set(asked), page)
+        return
     notes = PainNote.objects.filter(student__in=asked, level__gt=0).values_list("student")
     before = EarlierHurt.objects.filter(student__in=asked).values_list("student")
     _keep(user, {pk for (pk,) in notes.union(before)}, page)

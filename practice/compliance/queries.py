@@ -1,6 +1,7 @@
 """What pages ask about tallies. Each function's cost is in its docstring."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
 from uuid import UUID
@@ -22,6 +23,26 @@ def usual_minutes(student: Student, before: date) -> float | None:
     """
     weeks = _open_weeks(student, before).values_list("minutes", flat=True)[:USUAL_WEEKS]
     return median(weeks) if weeks else None
+
+
+@dataclass(frozen=True, slots=True)
+class WeeksBefore:
+    """What a student does in a week: `usual_minutes`, and `hard_swings_before`."""
+
+    usual: float | None
+    hard: list[int]
+
+
+def weeks_before(student: Student, before: date) -> WeeksBefore:
+    """Both in one query."""
+    rows = WeekTally.objects.filter(
+        student=student, opens__lt=before, opens__gte=before - LOOK_BACK
+    ).order_by("-opens")
+    weeks = list(rows.values_list("opens", "open_days", "minutes", "hard_swings"))
+    minutes = [minutes for _, open_days, minutes, _ in weeks if open_days][:USUAL_WEEKS]
+    first = before - timedelta(weeks=LOAD_WEEKS)
+    hard = [swings for opens, _, _, swings in weeks if opens >= first]
+    return WeeksBefore(median(minutes) if minutes else None, hard)
 
 
 def usual_minutes_of(students: Iterable[Student], before: date) -> dict[UUID, float]:

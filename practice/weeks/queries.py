@@ -1,9 +1,10 @@
 """What pages ask about weeks. Each function's cost is in its docstring."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from practice.drills import dose
 from practice.weeks.models import Excusal, Part, Week, WeekTemplate
@@ -55,17 +56,48 @@ def week_to_set(student: Student) -> date:
 
     A draft first; then this week, unless it was sent or is nearly over; then the next.
     """
+    soon = _soon(student)
+    rows = Week.objects.filter(student=student, opens__in=soon).values_list("opens", "state")
+    return _to_set(student, soon, dict(rows))
+
+
+def _soon(student: Student) -> list[date]:
     now = this_opening(student)
-    soon = [now, now + timedelta(weeks=1)]
-    states = dict(
-        Week.objects.filter(student=student, opens__in=soon).values_list("opens", "state")
-    )
+    return [now, now + timedelta(weeks=1)]
+
+
+def _to_set(student: Student, soon: Sequence[date], states: Mapping[date, str]) -> date:
     for opens in soon:
         if states.get(opens) == Week.State.DRAFT:
             return opens
-    today = today_of(student)
-    fresh = now not in states and (today - now).days < NEARLY_OVER
-    return now if fresh else soon[1]
+    fresh = soon[0] not in states and (today_of(student) - soon[0]).days < NEARLY_OVER
+    return soon[0] if fresh else soon[1]
+
+
+@dataclass(frozen=True, slots=True)
+class WeekToSet:
+    """A week that is set, draft or sent, and the latest one sent before it, with `live`."""
+
+    opens: date
+    here: Week | None
+    before: Week | None
+
+
+def to_set(student: Student, opens: date | None = None) -> WeekToSet:
+    """The week that opens on this day, else the one that most likely wants setting. Two queries."""
+    soon = [opens] if opens else _soon(student)
+    sent = Week.objects.filter(student=student, state=Week.State.SENT)
+    latest = sent.filter(opens__lt=soon[0], opens__gte=soon[0] - LOOK_BACK).order_by("-opens")
+    near = Q(student=student, opens__in=soon) | Q(pk__in=latest.values("pk")[:1])
+    weeks = {week.opens: week for week in with_parts(Week.objects.filter(near))}
+    states = {day: week.state for day, week in weeks.items() if day in soon}
+    asked = opens or _to_set(student, soon, states)
+    before = [
+        day
+        for day, week in weeks.items()
+        if asked - LOOK_BACK <= day < asked and week.state == Week.State.SENT
+    ]
+    return WeekToSet(asked, weeks.get(asked), weeks[max(before)] if before else None)
 
 
 def standing_parts(week: Week) -> Sequence[Part]:

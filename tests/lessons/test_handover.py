@@ -160,7 +160,7 @@ def test_it_costs_the_same_for_any_history(
     # 1-2 session and user; 3 roles; 4 the student; 5 cues; 6-7 the week and its parts; 8 the
     # lead coach; 9 limits; 10-11 the season; 12 lessons; 13 lines; 14 tried; 15 otherwise;
     # 16 notes to answer, in the frame.
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(14):
         page(coach_client, student)
 
 

@@ -138,7 +138,7 @@ def test_the_page_costs_the_same_for_any_roster(
         WeekTally.objects.create(student=student, opens=MONDAY, minutes=10)
     # 1-2 session and user; 3 the studio; 4 students; 5 the template; 6 its drills; 7 usual
     # minutes; 8 weeks there already; 9 templates; 10 recent weeks; 11 groups; 12 the frame's roles.
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(16):
         give(coach_client, [], f"template:{template.pk}", do="look")
 
 
