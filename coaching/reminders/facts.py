@@ -52,12 +52,21 @@ def readers_of(student: Student) -> list[User]:
     return nudged + list(access.guardians_of(student).order_by("pk"))
 
 
-def also_told(student: Student) -> list[User]:
-    """Guardians of a minor whose mails go to the minor: they get what a coach writes as well."""
+def also_told(student: Student, readers: Iterable[User] | None = None) -> list[User]:
+    """Guardians of a minor whose mails go to the minor: they get what a coach writes as well.
+
+    `readers`: those of `readers_of`, where they are read already.
+    """
     if not student.is_minor or not access.may_write_to(student):
         return []
-    first = {reader.pk for reader in readers_of(student)}
+    first = {reader.pk for reader in (readers_of(student) if readers is None else readers)}
     return [user for user in access.guardians_of(student).order_by("pk") if user.pk not in first]
+
+
+def told_of(student: Student) -> list[User]:
+    """All who get what a coach writes."""
+    readers = readers_of(student)
+    return readers + also_told(student, readers)
 
 
 def may_write(student: Student) -> bool:

@@ -136,7 +136,7 @@ def _next_look(rule: ReminderRule, now: datetime) -> datetime:
     after = due.next_due(now, rule.at, zone)
     if not due.is_quiet(now, zone):
         return after
-    readers = facts.readers_of(student) + facts.also_told(student)
+    readers = facts.told_of(student)
     waits = any(item.answers for reader in readers for item in untold(student, reader))
     return min(after, due.first_decent(now, zone)) if waits else after
 

@@ -101,9 +101,8 @@ def moment(at: datetime, clock: ZoneInfo) -> str:
     return f"{date_words(local.date())} {local:%H:%M}"
 
 
-def waiting(student: Student, now: datetime) -> list[WaitingRow]:
-    """What is still to go, a reader at a time."""
-    readers = facts.readers_of(student) + facts.also_told(student)
+def waiting(student: Student, readers: Iterable[User], now: datetime) -> list[WaitingRow]:
+    """What is still to go, a reader at a time; `readers` are those of `facts.told_of`."""
     found = [(reader, untold(student, reader)) for reader in readers]
     if not any(items for _, items in found):
         return []
@@ -145,8 +144,3 @@ class _When:
         if due_days(self.now, self.rule.at, self.zone) and reader.pk not in self.had_mail:
             return "goes now"
         return f"goes at {self.rule.at:%H:%M} on the student’s clock, with that day’s mail"
-
-
-def unreachable(student: Student) -> bool:
-    """Whether there is nobody to whom a mail could go."""
-    return not facts.readers_of(student) and not facts.also_told(student)

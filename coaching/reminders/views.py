@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from coaching.reminders import chance, mail, previews, queries, services, starts
+from coaching.reminders import chance, facts, mail, previews, queries, services, starts
 from coaching.reminders import sent as what_went
 from coaching.reminders.forms import RuleForm
 from coaching.reminders.if_then import sentence
@@ -88,11 +88,12 @@ def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def sent(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """For the coach: what went to this student's readers, what waits, what was opened."""
     student = access.student_cared_for_or_404(request.user, student_id)
+    readers = facts.told_of(student)
     context = {
         "student": student,
         "rows": what_went.sent(student, ZoneInfo(request.user.time_zone)),
-        "waiting": what_went.waiting(student, timezone.now()),
-        "unreachable": what_went.unreachable(student),
+        "waiting": what_went.waiting(student, readers, timezone.now()),
+        "unreachable": not readers,
         "undelivered": undelivered.of(undelivered.addresses_of(student)),
         "by_file": not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend"),
     }

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
 
@@ -191,9 +191,7 @@ def facts_of(
 ) -> BundleFacts:
     drills = {part.drill_id for week in weeks for part in week.parts}
     limits = limits_of(student)
-    cautions: dict[Any, list[Caution]] = {}
-    for caution in _latest_cautions(drills):
-        cautions.setdefault(caution.drill_id, []).append(caution)
+    cautions, read = _cautions(student, drills)
     return BundleFacts(
         student=student,
         today=today,
@@ -201,11 +199,7 @@ def facts_of(
         limits=limits,
         offered=_offered(limits, weeks),
         cautions=cautions,
-        read=set(
-            CautionRead.objects.filter(student=student, caution__drill__in=drills).values_list(
-                "caution_id", flat=True
-            )
-        ),
+        read=read,
         to_copy=ones_to_copy(student, drills, takes),
     )
 
@@ -233,12 +227,17 @@ def _offered(limits: Limits, weeks: list[SentWeek]) -> frozenset[str]:
     )
 
 
-def _latest_cautions(drills: set[Any]) -> list[Caution]:
-    """The latest version of each drill's caution, unless it was withdrawn."""
-    latest: dict[Any, Caution] = {}
-    for caution in Caution.objects.filter(drill__in=drills).order_by("version"):
-        latest[caution.drill_id] = caution
-    return [caution for caution in latest.values() if caution.withdrawn_at is None]
+def _cautions(student: Student, drills: set[Any]) -> tuple[dict[Any, list[Caution]], set[Any]]:
+    """The latest version of each drill's caution, unless it was withdrawn, and which of them
+    the student has read. One query."""
+    mine = CautionRead.objects.filter(student=student, caution=OuterRef("pk"))
+    versions = Caution.objects.filter(drill__in=drills).annotate(is_read=Exists(mine))
+    latest = {caution.drill_id: caution for caution in versions.order_by("version")}
+    standing = [caution for caution in latest.values() if caution.withdrawn_at is None]
+    return (
+        {caution.drill_id: [caution] for caution in standing},
+        {caution.pk for caution in standing if caution.is_read},
+    )
 
 
 def _tallies(student: Student, weeks: list[SentWeek]) -> dict[date, dict[str, dict[str, Any]]]:

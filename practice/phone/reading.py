@@ -7,6 +7,7 @@ from math import floor
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Prefetch
 from django.utils import timezone
 
 from practice.care.models import PainNote, Stop
@@ -101,12 +102,13 @@ def amount(value: float) -> str:
 
 
 def entries_of(student: Student, *, page: int = 0) -> tuple[list[EntryRow], bool]:
-    """A page of what counts, latest day first, and whether there is an older one."""
+    """A page of what counts, latest day first, and whether there is an older one. Two queries."""
     start, today = page * PAGE, today_of(student)
+    results = Result.objects.select_related("part__revision", "drill__current")
     found = (
         Entry.objects.filter(student=student, counts=True)
         .select_related("writer")
-        .prefetch_related("results__part__revision", "results__drill__current")
+        .prefetch_related(Prefetch("results", results))
         .order_by("-day", "-at", "pk")[start : start + PAGE + 1]
     )
     rows = [_entry_row(entry, student, today) for entry in found]

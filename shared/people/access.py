@@ -369,8 +369,7 @@ def _one_taught(user: User, student_id: UUID, roles: tuple[str, ...]) -> Recorda
     )
     if not found:
         raise Http404
-    student, studio = made_of(found[0], Student, Studio)
-    student.studio = studio
+    student, student.studio, student.lead_coach = made_of(found[0], Student, Studio, User)
     return Recordable(student)
 
 
@@ -378,7 +377,7 @@ _taught = Prepared(
     lambda student, studios, grown: (
         recordable_students(grown)
         .filter(studio__in=[studios], pk=student)
-        .values_list(*columns_of(("", Student), ("studio__", Studio)))
+        .values_list(*columns_of(("", Student), ("studio__", Studio), ("lead_coach__", User)))
     ),
     student=UUIDField,
     studios=UUIDField,
@@ -441,7 +440,7 @@ def studio_or_404(user: User, roles: tuple[str, ...] = TEACHING) -> Studio:
 
 def _one(students: QuerySet[Found], student_id: UUID) -> Found:
     try:
-        return students.select_related("studio").get(pk=student_id)
+        return students.select_related("studio", "lead_coach").get(pk=student_id)
     except Student.DoesNotExist:
         raise Http404 from None
 

@@ -14,11 +14,12 @@ from shared.people import access, second_factor
 from shared.people.models import Membership, Student, User
 
 MOST_CHILDREN = 5
+MOST_FOLLOWED = 50
 
 
 @dataclass
 class Frame:
-    """Asked only for what is printed: of those who teach the roles, of others two queries more."""
+    """Asked only for what is printed: of those who teach the roles, of others one query more."""
 
     user: User
 
@@ -55,8 +56,15 @@ class Frame:
         return second_factor.needed_from(self.user) if second_factor.is_missing(self.user) else None
 
     @cached_property
+    def _followed(self) -> list[Student]:
+        """The own places and the children, read together."""
+        found = access.students_followed_by(self.user).select_related("studio", "lead_coach")
+        return list(found.order_by("name", "pk")[:MOST_FOLLOWED])
+
+    @property
     def own_place(self) -> Student | None:
-        return access.own_places(self.user).select_related("studio", "lead_coach").first()
+        own = [student for student in self._followed if student.user_id == self.user.pk]
+        return min(own, key=lambda student: student.pk, default=None)
 
     @property
     def own_week(self) -> str:
@@ -66,10 +74,10 @@ class Frame:
         today = practice_day(timezone.now(), self.own_place.time_zone)
         return week_start(today, self.own_place.studio.first_weekday).isoformat()
 
-    @cached_property
+    @property
     def children(self) -> list[Student]:
-        of = access.children_of(self.user).select_related("studio", "lead_coach")
-        return list(of.order_by("name")[:MOST_CHILDREN])
+        others = [student for student in self._followed if student.user_id != self.user.pk]
+        return others[:MOST_CHILDREN]
 
     @property
     def followed(self) -> list[Student]:

@@ -332,10 +332,17 @@ class StudentForm(forms.ModelForm):
         if lead.disabled:
             lead.queryset = User.objects.filter(pk=self.instance.lead_coach_id)
             lead.help_text = "The lead coach or the owner hands over."
+        lead.choices = _read_once(lead)
         strength: Any = self.fields["strength_coaches"]
         strength.queryset = access.strength_coaches_in(self.instance.studio)
-        if not strength.queryset:
+        strength.choices = _read_once(strength)
+        if not strength.choices:
             del self.fields["strength_coaches"]
+
+
+def _read_once(field: Any) -> list[tuple[Any, str]]:
+    """The choices of a field of rows: a widget would ask for them at each look."""
+    return [(row.pk, str(row)) for row in field.queryset]
 
 
 class AddressForm(forms.Form):

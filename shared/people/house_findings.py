@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import timedelta
 
 from allauth.mfa.models import Authenticator
+from django.db.models import Count, Q
 from django.utils import timezone
 
 from shared.checkup import CheckFinding
@@ -22,8 +23,9 @@ from shared.site.metrics import Gauge
 def consents(studio: Studio) -> Iterable[CheckFinding]:
     """Children present here of whom nothing may be kept."""
     closed = Student.objects.filter(studio=studio, left_on=None).exclude(access.agreed())
-    waiting = closed.filter(awaits_second_adult=True).count()
-    without = closed.filter(awaits_second_adult=False).count()
+    waits = Q(awaits_second_adult=True)
+    counts = closed.aggregate(waiting=Count("pk", filter=waits), without=Count("pk", filter=~waits))
+    waiting, without = counts["waiting"], counts["without"]
     if without:
         mend = "Open each below. Nothing of them is kept meanwhile."
         yield CheckFinding(

@@ -61,10 +61,13 @@ class Closed:
 
 
 def closed(user: User) -> list[Closed]:
-    """Those whom the user would miss on the list, at most MOST_CLOSED. Three queries."""
+    """Those whom the user would miss on the list, at most MOST_CLOSED. Three queries where
+    there are any, else one."""
+    found = list(access.closed_children_near(user).order_by("name", "pk")[:MOST_CLOSED])
+    if not found:
+        return []
     confirms = set(access.children_to_confirm(user).values_list("pk", flat=True)[:MOST_CLOSED])
     owned = set(access.students_closed_to(user).values_list("pk", flat=True)[:MOST_CLOSED])
-    found = access.closed_children_near(user).order_by("name", "pk")
     return [
         Closed(
             id=student.pk,
@@ -75,7 +78,7 @@ def closed(user: User) -> list[Closed]:
             may_confirm=student.pk in confirms,
             may_open=student.pk in owned,
         )
-        for student in found[:MOST_CLOSED]
+        for student in found
     ]
 
 

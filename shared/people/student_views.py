@@ -88,13 +88,13 @@ def enter_minor(request: SignedInRequest) -> HttpResponse:
 @login_required
 def edit_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
-    may_be_recorded, lead = access.may_be_recorded(student), student.lead_coach
+    lead = student.lead_coach
     form = StudentForm(
         request.POST or None,
         instance=student,
         may_hand_over=leads.may_hand_over(request.user, student),
     )
-    if request.method == "POST" and may_be_recorded and form.is_valid():
+    if request.method == "POST" and form.is_valid():
         changed = dict(form.cleaned_data)
         to, shared = changed.pop("lead_coach"), changed.pop("strength_coaches", None)
         services.change_student(student=student, changed=changed, strength_coaches=shared)
@@ -105,15 +105,13 @@ def edit_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     context = {
         "form": form,
         "student": student,
-        "may_be_recorded": may_be_recorded,
         "guardians": access.guardians_of(student)[:10] if student.is_minor else [],
         "invitation": invitations.open_ones().filter(student=student).first(),
         "may_hand_out": access.owns(request.user, student.studio),
         "undelivered": undelivered.of(undelivered.addresses_of(student)),
         "closes_on": None if student.is_minor else coming_of_age.closes_on(student),
     }
-    status = 200 if may_be_recorded else 409
-    return render(request, "people/edit_student.html", context, status=status)
+    return render(request, "people/edit_student.html", context)
 
 
 def _handed_over(request: SignedInRequest, student: access.Recordable, to: User) -> None:
