@@ -1,8 +1,8 @@
 """Every address of the site."""
 
 from django.urls import include, path
-from drf_spectacular.views import SpectacularJSONAPIView
 
+from shared.site.schema_view import schema
 from shared.site.well_known import favicon, security_txt
 
 handler404 = "shared.site.errors.not_found"
@@ -32,7 +32,7 @@ urlpatterns = [
     path("", include("coaching.reminders.urls")),
     path("", include("coaching.records.urls")),
     path("", include("coaching.demo.urls")),
-    path("api/schema", SpectacularJSONAPIView.as_view(), name="api_schema"),
+    path("api/schema", schema, name="api_schema"),
     path(".well-known/security.txt", security_txt, name="security_txt"),
     path("favicon.ico", favicon, name="favicon"),
     path("health/", include("shared.site.health_urls")),

@@ -1,6 +1,7 @@
 """Pages come compressed to whoever asks from here, and to nobody whom another site sends."""
 
 import gzip
+import json
 
 import pytest
 
@@ -49,5 +50,18 @@ def test_the_same_page_is_never_twice_as_long(coach, coach_client):
 
 
 def test_what_is_no_page_is_left_alone(coach_client):
-    answer = coach_client.get("/api/schema", headers=ASKED | {"Sec-Fetch-Site": "same-origin"})
+    answer = coach_client.get("/api/key", headers=ASKED | {"Sec-Fetch-Site": "same-origin"})
+    assert answer.status_code == 200
     assert "Content-Encoding" not in answer
+
+
+def test_what_the_api_takes_is_sent_packed_and_not_twice(client, db, django_assert_num_queries):
+    """It is the same for everybody, so its length tells nothing."""
+    client.get("/api/schema")
+    with django_assert_num_queries(0):
+        answer = client.get("/api/schema", headers=ASKED)
+    assert answer["Content-Encoding"] == "gzip"
+    assert len(answer.content) < 20_000
+    assert json.loads(gzip.decompress(answer.content))["openapi"].startswith("3.")
+    again = client.get("/api/schema", headers=ASKED | {"If-None-Match": answer["ETag"]})
+    assert (again.status_code, again.content) == (304, b"")

@@ -75,10 +75,10 @@ class BundleFacts:
 def bundle(student: Student, writer: User) -> dict[str, Any]:
     """The answer of GET /api/week. The student's studio and lead coach must be loaded.
 
-    Twenty-four queries, however many weeks, parts and entries there are: weeks, parts, tallies,
-    stops, cautions, cautions read, clips to copy, drills, days away, lines, entries, clubs,
+    Twenty-two queries, however many weeks, parts and entries there are: weeks, parts, tallies,
+    stops, cautions with those read, clips to copy, drills, days away, lines, entries, clubs,
     the last sitting, what is usual, wedge balls; and what other apps say: the lessons'
-    findings, what a coach screened, the first questions, five for the ladder, and one for the
+    findings, what a coach screened, the first questions, four for the ladder, and one for the
     tests, with one more where a distance is missed. Where something is stopped one more, the
     swaps; of a minor three more, the consents; after a lesson one more, the drills of its
     findings; where a week is handed over for the first time one more; and where a part of an

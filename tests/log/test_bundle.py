@@ -163,16 +163,16 @@ def test_the_number_of_queries_does_not_grow(
                 phone.receipt(entry(student, part))
                 phone.receipt(measured(student, part, [60.0] * 5))
                 Line.objects.create(student=student, author=coach, text="A line")
-    # weeks, parts, cautions, tallies, stops, cautions read, clips to copy, entries, drills,
-    # days away, lines, clubs, the last sitting, what is usual, wedge balls; findings, five of
+    # weeks, parts, cautions with those read, tallies, stops, clips to copy, entries, drills,
+    # days away, lines, clubs, the last sitting, what is usual, wedge balls; findings, four of
     # the ladder, what the tests say, what was screened, whether the first questions are answered
-    with django_assert_num_queries(25):  # Of the first time: that the weeks are handed over.
+    with django_assert_num_queries(23):  # Of the first time: that the weeks are handed over.
         bundle(student, student.user)
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(22):
         answer = bundle(student, student.user)
     assert len(answer["weeks"][1]["parts"]) == many
     # and the key with its student
-    with django_assert_num_queries(25):
+    with django_assert_num_queries(23):
         phone.week()
 
 
