@@ -138,7 +138,7 @@ def test_the_next_person_on_a_shared_phone_never_sees_the_first(browser, own_ser
     assert logs_for(phone) == "Robin Other"
     assert phone.pill().startswith("1 kept on this phone")
     phone.page.click("#sent")
-    phone.until(lambda: not phone.page.locator("#main .rows li").count(), "Robin's empty list")
+    phone.until(lambda: not phone.page.locator("#main li").count(), "Robin's empty list")
     sign_out(phone)
     phone.page.unroute("**/api/sync", no_sending)
     # Signing out has ended the session that the cookie named.
@@ -268,6 +268,16 @@ def test_a_guardian_chooses_a_child_and_may_change_over_offline(browser, server,
     writers = server.sql("SELECT DISTINCT writer_id FROM log_entry")
     assert len(writers) == 1
     context.close()
+
+
+def test_where_names_cannot_come_it_is_said(phone, context):
+    phone.page.reload()
+    phone.loaded()
+    context.set_offline(True)
+    phone.page.click("#sent")
+    phone.tap("Log for somebody else")
+    phone.page.wait_for_selector("#said:text('Other names come with signal')")
+    assert phone.page.inner_text("h1") == "Whose practice?"
 
 
 def press(phone: Phone, link: str) -> Phone:
@@ -458,7 +468,8 @@ def test_what_one_saved_is_not_there_for_the_next_to_take_back(browser, server, 
     phone.done_as_asked()
     assert phone.page.locator("#undo:visible").count() == 1
     phone.page.click("#who")
-    phone.tap("Log for somebody else")
+    # Both are named already: nothing there that would do nothing.
+    assert phone.page.get_by_role("button", name="Log for somebody else").count() == 0
     phone.tap("Ben Child")
     phone.page.wait_for_selector("[data-do=asked]")
     assert phone.page.locator("#undo:visible").count() == 0

@@ -41,7 +41,7 @@ def test_a_ladder_is_walked_to_a_finished_log(phone, server, seed):
     reps(phone, "0")
     # Between two sets the same place counts nothing.
     phone.tap("Begin set 2")
-    phone.until(lambda: "Set 2 of 3: 8 at 70 %" in phone.page.inner_text("main"), "the words")
+    phone.until(lambda: "Set 2 of 3: 8 at 70\u00a0%" in phone.page.inner_text("main"), "the words")
     reps(phone, "10")
     phone.tap("Take the last one back")
     reps(phone, "1" * 7)

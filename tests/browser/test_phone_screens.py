@@ -14,7 +14,7 @@ def show(phone: Phone, fragment: str) -> None:
 def test_it_opens_on_the_first_part_in_the_students_words(phone):
     text = phone.page.inner_text("main")
     assert "“tail stays on the fence”" in text
-    assert "10 at 50 %, 8 at 70 %, 6 at 90 %" in text
+    assert "10 at 50\u00a0%, 8 at 70\u00a0%, 6 at 90\u00a0%" in text
     assert "7 visits left this week" in text
     phone.done_as_asked()
     # It stays where it is, and one session less is left, at once.

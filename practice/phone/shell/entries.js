@@ -45,5 +45,6 @@ DO.back = (target) => {
   return commit("back", { target }, "Taken back.", location.hash.slice(1));
 };
 DO.undo = () => DO.back(state.saved);
+DO.renew = renew;
 
 SCREENS.entries = entriesScreen;

@@ -13,7 +13,7 @@ const many = (n, one) => `${n} ${one}${n === 1 ? "" : "s"}`;
 const dayText = (day) => new Date(day).toUTCString().slice(0, 11).replace(/, 0?/, " ");
 const dayName = (day) => (day === today() ? "Today, " : "") + dayText(day);
 function stepName({ n, u, e, back, label }) {
-  const how = /max|full/.test(label) ? " as hard as you can" : e ? ` at ${e} %` : "";
+  const how = /max|full/.test(label) ? " as hard as you can" : e ? ` at ${e}\u00a0%` : "";
   return `${back ? "then back: " : ""}${n}${u === "reps" && how ? "" : ` ${u}`}${how}`;
 }
 const doseName = (steps) => steps.map(stepName).join(", ");
@@ -21,7 +21,7 @@ const doseName = (steps) => steps.map(stepName).join(", ");
 const act = (name, text, arg = "", kind = "") =>
   h`<button type="button" class="${kind}" data-do="${name}" data-arg="${arg}">${text}</button>`;
 const go = (hash, text) => h`<a class="button plain" href="#${hash}">${text}</a>`;
-const list = (items) => !!items.length && h`<ul class="rows">${items.map((x) => h`<li>${x}</li>`)}</ul>`;
+const list = (items) => !!items.length && h`<ul>${items.map((x) => h`<li>${x}</li>`)}</ul>`;
 
 /** What is left of a part, and on which days and where it is meant to be. */
 const whenOf = (p) => [leftWords(p), ...p.days.map((d) => `${dayName(d)} ${p.at?.[d] || ""}`)].join(" · ");

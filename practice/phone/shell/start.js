@@ -120,7 +120,6 @@ const DO = {
     state.justRead.add(caution);
     return commit("read", { caution }, "Understood.", location.hash.slice(1));
   },
-  renew,
 };
 
 /** Send what waits, fetch what is new. */

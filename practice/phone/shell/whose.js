@@ -62,7 +62,7 @@ function welcome() {
   const known = new Map([...Object.entries(state.keys), ...(state.students || []).map((s) => [s.id, s])]);
   const { me, asks, writer } = state;
   const stay = asks && h`<p>Until now this phone kept the practice of ${me.name}.</p>`;
-  if (known.size && (state.asked || !asks)) return { title: "Whose practice?", body: h`<p>${!!writer && `You write as ${writer}.`}</p>${stay}<div class="links">${[...known].map(([id, { name }]) => act("choose", name, id, "plain"))}</div>${!asks && act("who", "Log for somebody else", "", "link")}` };
+  if (known.size && (state.asked || !asks)) return { title: "Whose practice?", body: h`<p>${!!writer && `You write as ${writer}.`}</p>${stay}<div class="links">${[...known].map(([id, { name }]) => act("choose", name, id, "plain"))}</div>${!asks && !state.students && act("who", "Log for somebody else", "", "link")}` };
   // Whoever is signed in is never told to sign in: first it is asked.
   if (!state.asked) return { title: "Welcome", body: h`<p>One moment.</p>` };
   return state.students
@@ -98,6 +98,7 @@ DO.who = async () => {
   location.hash = "who";
   await getKey("nobody");
   changed();
+  if (!state.students) say("Other names come with signal, and you signed in.");
 };
 
 /** A key that was asked for before it was known that there is one. */
