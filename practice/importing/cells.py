@@ -294,6 +294,13 @@ def length(cell: Cell) -> str:
     return _LENGTHS[text]
 
 
+def are_all_figures(column: Sequence[Cell]) -> bool:
+    """Whether there is nothing but digits, signs and numbers in it; looked at as a whole."""
+    texts = [cell for cell in column if isinstance(cell, str)]
+    text = "".join(texts)
+    return text.isascii() and not text.encode().translate(None, b"0123456789+-., ")
+
+
 def is_of_others(cell: Cell, *, is_first: bool = False) -> bool:
     """Whether it names what is reckoned from other rows, such as their mean.
 

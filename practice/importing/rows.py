@@ -136,6 +136,8 @@ class RowReader:
     def _check_reckoned(self, found: Found, columns: Sequence[CellColumn]) -> None:
         """Means and spreads below the shots are none."""
         for index, column in enumerate(columns):
+            if cells.are_all_figures(column.different):
+                continue
             are = [cells.is_of_others(cell, is_first=index == 0) for cell in column.different]
             if any(are):
                 for row in compress(range(found.rows), column.made(are)):
