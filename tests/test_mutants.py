@@ -1,7 +1,10 @@
 """The runner of faults puts in what it says, and sees what tests find."""
 
 import ast
+import os
 from pathlib import Path
+
+import pytest
 
 from tests import mutants
 
@@ -37,3 +40,23 @@ def test_every_package_names_code_and_tests_that_there_are():
     for sources, tests in mutants.PACKAGES.values():
         assert mutants.files_of(sources)
         assert all((mutants.ROOT / each).exists() for each in tests)
+
+
+def test_a_fault_by_which_nothing_starts_is_found_and_ends_its_own_process_alone(
+    tmp_path, monkeypatch
+):
+    """The child once unwound into the runner's own code, which took the copy away."""
+    here = os.getpid()
+
+    def falls(_arguments):
+        raise ImportError("a fault at import")
+
+    monkeypatch.setattr(pytest, "main", falls)
+    try:
+        assert not mutants.passes(tmp_path, [])
+    except ImportError:
+        assert os.getpid() == here
+        raise
+    finally:
+        if os.getpid() != here:
+            os._exit(0)
