@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from practice.compliance.credit import AskedStep, DayWork, lowered, merged, part_credit, week_credit
+from practice.compliance.credit import (
+    AskedStep,
+    DayWork,
+    excused_sessions,
+    lowered,
+    merged,
+    part_credit,
+    week_credit,
+)
 from practice.compliance.parts import (
     AskedPart,
     CareStop,
@@ -54,6 +62,19 @@ def test_where_no_session_is_asked_none_is_credited():
     earned = part_credit(steps, 0, [DayWork(0, (12, 9), False)])
     assert (earned.asked, earned.done, earned.credit) == (0, 0, None)
     assert (earned.by_day, earned.by_step) == ({}, (0, 0))
+
+
+def test_a_day_of_which_nothing_is_said_was_not_ended_by_the_stop_rule():
+    half = part_credit([AskedStep(10)], 1, [DayWork(0, (5,))])
+    assert half.done == 0.5
+    assert part_credit([AskedStep(10)], 1, [DayWork(0, (5,), stopped=True)]).done == 1
+
+
+def test_a_week_has_seven_days():
+    """Of seven sessions one a day: a day more or less would ask for another number."""
+    assert [excused_sessions(7, days) for days in range(8)] == [0, 1, 2, 3, 4, 5, 6, 7]
+    with pytest.raises(ValueError, match="7 open days"):
+        excused_sessions(7, 8)
 
 
 @given(parts(), st.data())

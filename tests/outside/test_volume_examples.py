@@ -235,6 +235,7 @@ def test_reps_at_another_effort_are_no_credit():
         (1.0, 100, 10.5, False),
         (0.99, 100, 1, False),  # Priority 1 must be complete, not nearly.
         (None, 60, 0, True),
+        (1.0, 0.5, 0, True),  # However short it is.
         (None, 0, 0, False),  # A week that asks for nothing is not finished.
     ],
 )
