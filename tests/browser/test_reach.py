@@ -22,6 +22,7 @@ from tests.ports import own_port
 pytestmark = pytest.mark.browser
 HOST = "desk.local"
 TOLD = "This address works only with signal."
+UNTRUSTED = "This works only with signal until this phone trusts the certificate."
 
 
 def pinned(folder) -> str:
@@ -71,18 +72,8 @@ def test_with_tls_it_logs_from_a_cold_start_without_signal(reached, seed):
     server, front, url, chromium = reached
     plain, server.url = server.url, url
     context = new_context(chromium, server, seed["cookies"]["sam"])
-
-    def first():
-        phone = Phone(context.new_page(), server)
-        try:
-            return phone.open()
-        except Exception as error:
-            if "ERR_CONNECTION" not in str(error):
-                raise
-            phone.page.close()
-            return None
-
-    phone = until(first, "the phone's page over TLS")
+    page = context.new_page()
+    phone = until(lambda: _opened(page, server), "the phone's page over TLS")
     assert phone.page.evaluate("isSecureContext")
     assert TOLD not in phone.page.inner_text("body")
     until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
@@ -115,3 +106,29 @@ def test_over_plain_http_it_is_told_once(reached, seed):
     phone.loaded()
     assert TOLD not in phone.page.inner_text("body")
     context.close()
+
+
+def test_a_phone_that_was_waved_through_a_warning_is_told_once(reached, browser, seed):
+    """A browser that was told to go on all the same keeps no page: nothing else would say so."""
+    server, _, url, _ = reached
+    server.url = f"https://127.0.0.1:{urlsplit(url).port}"
+    context = new_context(browser, server, seed["cookies"]["sam"], ignore_https_errors=True)
+    page = context.new_page()
+    phone = until(lambda: _opened(page, server), "the phone's page over TLS")
+    assert phone.page.evaluate("isSecureContext")
+    phone.page.get_by_text(UNTRUSTED).wait_for()
+    phone.page.reload()
+    phone.loaded()
+    phone.page.wait_for_load_state("networkidle")
+    assert UNTRUSTED not in phone.page.inner_text("body")
+    context.close()
+
+
+def _opened(page, server) -> Phone | None:
+    """None while what has TLS around it does not listen yet."""
+    try:
+        return Phone(page, server).open()
+    except Exception as error:
+        if "ERR_CONNECTION" not in str(error):
+            raise
+        return None

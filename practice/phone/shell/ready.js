@@ -8,11 +8,12 @@ for (const [rel, href] of [["manifest", "/log/app.webmanifest"], ["icon", "/stat
 if (state.late) whose().then(renew);
 else if (state.begun) show();
 countParcels().then(() => state.begun && sendParcels());
-// Once: without encryption a browser keeps no page for when there is no signal.
-if (!isSecureContext) {
-  recall("told").then((told) => {
-    if (told) return;
-    say("This address works only with signal. Ask your coach for the encrypted address.");
-    remember("told", 1);
-  });
-}
+// Once: without encryption, or a certificate that is trusted, a browser keeps no page for when there is no signal.
+const onlyWithSignal = (words) => recall("told").then((told) => {
+  if (told) return;
+  say(words);
+  remember("told", 1);
+});
+if (!isSecureContext) onlyWithSignal("This address works only with signal. Ask your coach for the encrypted address.");
+else navigator.serviceWorker?.register("/sw.js", { updateViaCache: "none" }).catch(({ name }) => name === "SecurityError" &&
+  onlyWithSignal("This works only with signal until this phone trusts the certificate. Ask your coach."));
