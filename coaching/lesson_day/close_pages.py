@@ -13,7 +13,10 @@ from coaching.planning.pages import near_facts
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.season_context import beside, facts_of
 from practice.compliance.queries import weeks_before
+from practice.measures.usual import HOUSE
+from practice.numbers.kit.sees import what_it_sees
 from practice.numbers.now.beside import drills_untold
+from practice.shots.studio_days import usual_days
 from practice.tryouts.queries import tried_now
 from practice.weeks import queries as week_queries
 from practice.weeks.plan import part_totals, week_totals
@@ -41,6 +44,8 @@ class ProposalRowView:
     reason: str
     cue: str
     choices: tuple[PartChoiceView, ...]
+    # What its test can see, where a block of it begins.
+    sees: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,8 @@ class ClosePage:
 def close_page(
     user: User, lesson: Lesson, proposal: Proposal, chosen: Mapping[str, str]
 ) -> ClosePage:
-    """Six queries beyond the proposal's: weeks before, days away, events, gym, tests, try-outs."""
+    """Seven queries beyond the proposal's: weeks before, days away, events, gym, tests, try-outs,
+    and how days differ here, where a drill with a test begins."""
     opens, student = proposal.opens, lesson.student
     now = week_queries.this_opening(student)
     other = now if opens != now else now + timedelta(weeks=1)
@@ -81,6 +87,9 @@ def close_page(
         hard_before=before.hard,
         under_16=student.is_under_16,
     )
+    begins = {row.key: row.test for row in proposal.rows if row.test}
+    days = usual_days(student) if begins else HOUSE
+    sees = {key: what_it_sees(test, user.speed_unit, days) for key, test in begins.items()}
     again = lesson.at.astimezone(ZoneInfo(user.time_zone)) + timedelta(weeks=1)
     return ClosePage(
         id=str(lesson.pk),
@@ -91,7 +100,10 @@ def close_page(
         changes_a_sent_week=proposal.changes_a_sent_week,
         other_opens=other,
         other_words="this week" if other == now else "next week",
-        rows=tuple(_row(n, row, chosen) for n, row in enumerate(proposal.rows, start=1)),
+        rows=tuple(
+            _row(n, row, chosen, sees.get(row.key, ""))
+            for n, row in enumerate(proposal.rows, start=1)
+        ),
         minutes=f"{totals.minutes:g}",
         usual=f"{before.usual:.0f}" if before.usual is not None else "",
         fit=fit(totals.minutes, before.usual),
@@ -108,7 +120,7 @@ def _untold(student: Student, proposal: Proposal) -> str:
     return next((e.name for e in proposal.rows if e.key in untold and not e.stopped), "")
 
 
-def _row(n: int, row: ProposalRow, chosen: Mapping[str, str]) -> ProposalRowView:
+def _row(n: int, row: ProposalRow, chosen: Mapping[str, str], sees: str) -> ProposalRowView:
     picked = row.choice(chosen.get(row.key, ""))
     return ProposalRowView(
         n=n,
@@ -129,6 +141,7 @@ def _row(n: int, row: ProposalRow, chosen: Mapping[str, str]) -> ProposalRowView
             )
             for each in row.choices
         ),
+        sees=sees,
     )
 
 

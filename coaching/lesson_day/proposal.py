@@ -17,7 +17,7 @@ from practice.care.limits import Limits, Stopped, Work
 from practice.care.queries import limits_of
 from practice.compliance.queries import tally_of
 from practice.drills.dose import DoseError, parse
-from practice.drills.models import Drill
+from practice.drills.models import Drill, DrillRevision
 from practice.drills.text import in_short
 from practice.log.models import Result
 from practice.weeks import queries as week_queries
@@ -77,6 +77,8 @@ class ProposalRow:
     choices: tuple[PartChoice, ...]
     # As it was, the student may not do it now.
     stopped: bool = False
+    # Of a drill that the week before did not ask: what tells whether it works.
+    test: DrillRevision | None = None
 
     def choice(self, carry: str) -> PartChoice:
         """The one that was chosen; the suggested one for whatever is none."""
@@ -203,6 +205,7 @@ def _row(
             for each, new in free.items()
         ),
         stopped=bool(_stop_of(drill, start, limits)),
+        test=drill.tested_by.current if spec is None and drill.tested_by else None,
     )
 
 

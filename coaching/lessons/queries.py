@@ -200,9 +200,11 @@ def clean_counts(student: Student, drills: Iterable[UUID], today: date) -> list[
 
 
 def drills_by_id(student: Student, ids: Iterable[UUID]) -> dict[UUID, Drill]:
-    """Drills of the studio with their words and swaps. Two queries."""
+    """Drills of the studio with their words, tests and swaps. Two queries."""
     shelf = Drill.objects.filter(studio=student.studio_id, pk__in=list(ids), current__isnull=False)
     return {
         drill.pk: drill
-        for drill in shelf.select_related("current").prefetch_related("swaps__current")
+        for drill in shelf.select_related("current", "tested_by__current").prefetch_related(
+            "swaps__current"
+        )
     }

@@ -19,12 +19,11 @@ from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.limits_pages import LimitsShown, limits_shown
 from coaching.season.season_context import Beside, beside, facts_of
 from practice.compliance.queries import tally_of, usual_minutes, weeks_before
-from practice.drills.dose import DoseError, parse
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
 from practice.drills.text import in_short
 from practice.measures.usual import UsualPrior
-from practice.numbers.claims.sees import counts_see, speeds_see
+from practice.numbers.kit.sees import what_it_sees
 from practice.numbers.moved.try_out_pages import offered
 from practice.shots.studio_days import usual_days
 from practice.tryouts.queries import Drawn
@@ -346,17 +345,8 @@ def _row(
 
 
 def _sees(drill: ShelfDrill, known: KnownOfStudent) -> str:
-    """What its test can see, where a block of it begins; empty without a test that is counted."""
-    test = drill.test
-    if test is None or test.targets:
-        return ""
-    if test.area == Area.SPEED:
-        return speeds_see(test.name, "ball_speed", known.speed_unit, known.usual_days)
-    try:
-        tries = parse(test.dose).reps
-    except DoseError:
-        return ""
-    return counts_see(test.name, tries, known.usual_days) if tries else ""
+    """What its test can see, where a block of it begins."""
+    return what_it_sees(drill.test, known.speed_unit, known.usual_days)
 
 
 def _boxes(row: Mapping[str, Any], known: KnownOfStudent) -> list[DayBox]:

@@ -22,7 +22,10 @@ from practice.care.copied import Source, parts_from
 from practice.care.limits import Limits
 from practice.care.queries import limits_of_many
 from practice.compliance.queries import usual_minutes_of
+from practice.drills.queries import with_tests
 from practice.flows.set_several import Outcome, assign_to_several
+from practice.numbers.kit.sees import tests_see
+from practice.shots.studio_days import usual_days
 from practice.weeks import plan, queries
 from practice.weeks.models import Week, WeekTemplate
 from shared.kit.text import listed
@@ -226,7 +229,7 @@ def _alike(outcomes: list[Outcome]) -> dict[str, list[Outcome]]:
 def _context(
     user: User, studio: Studio, students: list[access.Recordable], choice: SeveralChoice
 ) -> dict[str, Any]:
-    """Thirteen queries, however many students."""
+    """Fifteen queries, however many students."""
     parts = parts_from(choice.source, studio) if choice.source else None
     limits = limits_of_many(students)
     opens = {student.pk: _opens(student, choice) for student in students}
@@ -252,7 +255,15 @@ def _context(
         "choice": choice,
         "limited": [each for each in limits_of_several(user, students, opens) if each.stops],
         "opens": min(opens.values(), default=None),
+        "sees": _seen(user, students, parts) if parts and students else (),
     }
+
+
+def _seen(
+    user: User, students: list[access.Recordable], parts: Source
+) -> tuple[tuple[str, str], ...]:
+    """What the tests of its drills can see, by what the days of the studio tell."""
+    return tests_see(with_tests(parts.names), user.speed_unit, usual_days(students[0]))
 
 
 def _row(

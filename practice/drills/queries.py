@@ -36,6 +36,12 @@ def swap_choices(studio: Studio) -> QuerySet[Drill]:
     )
 
 
+def with_tests(ids: Iterable[UUID]) -> QuerySet[Drill]:
+    """Drills that have a test, with its words. One query."""
+    tested = Drill.objects.filter(pk__in=list(ids), tested_by__current__isnull=False)
+    return tested.select_related("current", "tested_by__current").order_by("current__name")
+
+
 def test_choices(studio: Studio) -> QuerySet[Drill]:
     """The tests that may tell whether a drill works: present ones."""
     return (

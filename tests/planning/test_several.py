@@ -137,8 +137,9 @@ def test_the_page_costs_the_same_for_any_roster(
         make_week(student)
         WeekTally.objects.create(student=student, opens=MONDAY, minutes=10)
     # 1-2 session and user; 3 the studio; 4 students; 5 the template; 6 its drills; 7 usual
-    # minutes; 8 weeks there already; 9 templates; 10 recent weeks; 11 groups; 12 the frame's roles.
-    with django_assert_num_queries(16):
+    # minutes; 8 weeks there already; 9 templates; 10 recent weeks; 11 groups; 12 the frame's roles;
+    # 13-14 the tests of its drills, and how days differ here.
+    with django_assert_num_queries(18):
         give(coach_client, [], f"template:{template.pk}", do="look")
 
 

@@ -22,7 +22,6 @@ FOLDED = {
     "coaching/forecast/deciding.py",
     "coaching/track_record/queries.py",
     "practice/compliance/note_text.py",
-    "practice/numbers/claims/sees.py",
     "practice/numbers/speed/pages.py",
 }
 

@@ -9,13 +9,18 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from practice.care.shown import limits_first
+from practice.drills.queries import test_choices
+from practice.numbers.kit.sees import what_it_sees
 from practice.numbers.moved.forms import TryOutForm, TurnsForm
+from practice.shots.studio_days import usual_days
 from practice.tryouts import services
 from practice.tryouts.models import TryOut
 from shared.kit.text import date_words
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.requests import SignedInRequest
+
+MOST_TESTS = 40
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -60,8 +65,15 @@ def try_turns(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def _page(
     request: SignedInRequest, template: str, student: Recordable, form: TryOutForm | TurnsForm
 ) -> HttpResponse:
+    """With what each test can see, so that one is chosen that can."""
+    known, unit = usual_days(student), request.user.speed_unit
+    tests = test_choices(student.studio)[:MOST_TESTS]
+    said = (what_it_sees(each.current, unit, known) for each in tests)
     limits = limits_first(request.user, student)
-    return render(request, template, {"student": student, "form": form, "limits": limits})
+    sees = [words for words in said if words]
+    return render(
+        request, template, {"student": student, "form": form, "limits": limits, "sees": sees}
+    )
 
 
 @require_POST
