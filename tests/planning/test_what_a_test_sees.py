@@ -34,7 +34,7 @@ def test_the_words_are_those_of_the_claim_s_own_reach():
 def test_each_of_its_sentences_can_be_said_aloud():
     said = [
         *(counts_see("Wall turn, ten balls", tries, HOUSE) for tries in (1, 10, 120)),
-        speeds_see("Full speed", "ball_speed", "m/s", HOUSE),
+        speeds_see("Full speed", "ball_speed", "kmh", HOUSE),
     ]
     assert not [each for text in said for each in sentences(text) if each.faults()]
 
