@@ -96,6 +96,8 @@ def test_words_among_the_numbers_are_refused(name):
 
 # Nothing yet is no figure: an empty answer, or each left-out part of one.
 EMPTY_IS_EMPTY = {
+    ("bag.at_loft", "card"): "no swings",
+    ("bag.at_loft", "lofts"): "no swings",
     ("diary.overcount", "others"): "nobody else",
     ("arrays.numbers", "values"): "a list that may be empty",
     ("change.worth_of", "day_figures"): "what is worth having at all",

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import practice.measures
+from practice.measures.bag import SwingKnown
 from practice.measures.days import level_over_days
 from practice.measures.diary import Overcount
 from practice.measures.flight import Launch
@@ -25,7 +26,13 @@ CARD = {
     Cell("54", "chest"): [value + 12 for value in CARRIES[:5]],
     Cell("50", "hip"): [value + 20 for value in CARRIES[:5]],
 }
+LINES_OFF = [abs(each) for each in LINES]
 LEVELS = {cell: level_over_days([balls[:3], balls[3:]], "m") for cell, balls in CARD.items()}
+NEIGHBOURS = {
+    Cell(club, length): level_over_days([CARRIES[n : n + 3], CARRIES[n + 3 : n + 6]], "m")
+    for n, club in enumerate(("58", "54", "50"))
+    for length in ("hip", "chest")
+}
 HIP, CHEST, _ = LEVELS.values()
 MEANS = {Cell("54", "hip"): 60.0, Cell("54", "chest"): 72.0}
 SESSIONS = [SPEEDS[:3], SPEEDS[3:6], SPEEDS[6:]]
@@ -65,6 +72,17 @@ GOOD: dict[str, dict[str, Any]] = {
         "balls": 60,
         "start": 4,
     },
+    "bag.best_bags": {"misses": {"58": LINES_OFF, "54": LINES_OFF}, "met": CARRIES},
+    "bag.nearest_of": {"swings": CARRIES, "spreads": SPEEDS, "distances": CARRIES},
+    "bag.at_loft": {
+        "card": {
+            Cell("58", "hip"): SwingKnown(60.0, 2.0),
+            Cell("50", "hip"): SwingKnown(72.0, 3.0),
+        },
+        "lofts": {"58": 58.0, "50": 50.0},
+        "loft": 54.0,
+    },
+    "neighbours.leaned": {"card": NEIGHBOURS, "level": 0.9},
     "chart.individuals": {"values": SPEEDS},
     "chart.signals": {"z": LINES},
     "flight.usual_coefficients": {"spin_parameter": 0.1},
@@ -194,6 +212,10 @@ WITHOUT_NUMBERS = {
     "several.random_effects",
     "verdicts.kept_of",
     "studio.spread_of_days",
+    "together.by_month",
+    "together.month_of",
+    "together.moved_together",
+    "together.shared_by",
     "tried.freed_of_steps",
 }
 

@@ -291,6 +291,16 @@ def _landing(balls: Sequence[Ball]) -> Landing | int:
     return Landing(found.depth, found.line, found.longer, found.shorter, found.angle, found.n)
 
 
+def levels_of(facts: WedgeFacts) -> dict["Cell", "DayLevel"]:
+    """The carries over their days of the swings that have balls enough for a figure."""
+    return _named(_levels(facts, _grouped(facts)), facts.names)
+
+
+def carries_of(facts: WedgeFacts) -> dict["Cell", list[float]]:
+    """The balls of the same swings."""
+    return _carries(facts, _grouped(facts))
+
+
 def _known(cells: Iterable[CardCell]) -> dict["Cell", float]:
     from practice.measures.wedges import Cell
 
@@ -467,9 +477,8 @@ def what_to_hit(facts: WedgeFacts, card: WedgeCard, metres: float) -> Lookup:
     from practice.measures.wedges import best_swings
 
     known = {cell.swing: cell for cell in card.cells if cell.carry is not None}
-    grouped = _grouped(facts)
-    found = best_swings(_carries(facts, grouped), metres)
-    between = in_between(_named(_levels(facts, grouped), facts.names), metres)
+    found = best_swings(carries_of(facts), metres)
+    between = in_between(levels_of(facts), metres)
     if isinstance(found, TooLittle):
         return Lookup(metres, ())
     swings = [(choice, Swing(choice.cell.club, choice.cell.length)) for choice in found]

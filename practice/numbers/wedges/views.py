@@ -10,6 +10,8 @@ from django.views.decorators.http import require_safe
 
 from practice.numbers.kit import asked
 from practice.numbers.wedges.air import STANDARD, card_in
+from practice.numbers.wedges.bag import bag_of, leaned_of
+from practice.numbers.wedges.bag_text import bag_view, leaned_view
 from practice.numbers.wedges.card import WITHIN, WedgeCard, wedge_card, what_to_hit
 from practice.numbers.wedges.pages import Reader, air_rows, print_page, wedge_page
 from practice.numbers.wedges.queries import read_wedges
@@ -61,6 +63,8 @@ def _context(request: SignedInRequest, student: Student, *, is_own: bool) -> dic
         "chosen_place": asked.place(request.GET, "series"),
         "is_cut": facts.is_cut,
         "air": _air(request, card),
+        "leaned": leaned_view(leaned_of(facts), unit),
+        "bag": bag_view(bag_of(facts), unit),
     }
 
 

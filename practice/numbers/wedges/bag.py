@@ -1,0 +1,171 @@
+"""What a card tells beyond each swing: by its neighbours, and of the bag as a whole. Metres.
+
+House rules: distances are those that were called, or where they are few every five metres
+of the card; a new loft is looked for in whole degrees, two off every club there is.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import ceil, floor
+from typing import TYPE_CHECKING
+
+from practice.measures.answers import TooLittle
+from practice.numbers.wedges.card import Swing, carries_of, levels_of
+from practice.numbers.wedges.queries import WedgeFacts
+
+if TYPE_CHECKING:
+    from practice.measures.bag import SwingKnown
+    from practice.measures.wedges import Cell
+
+LEAST_MET, APART = 3, 5
+NEW_FROM, WORTH = 2.0, 0.3
+NEW = ""  # The club that is not there has no name.
+
+
+@dataclass(frozen=True, slots=True)
+class LeanedSwing:
+    """A swing alone and with its neighbours, each with the half width of its 95 % interval;
+    `days`: how many more days of its own would tell as much, None for more than sixty."""
+
+    swing: Swing
+    carry: float
+    known_to: float
+    leaned: float
+    leaned_to: float
+    days: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class LeanedSwings:
+    """`apart`: how far clubs and lengths do not add up (standard deviation)."""
+
+    swings: tuple[LeanedSwing, ...]
+    apart: float
+
+
+def leaned_of(facts: WedgeFacts) -> LeanedSwings | None:
+    """None where too few swings share a club and a length."""
+    from practice.measures.neighbours import LeanedCard, leaned
+
+    levels = levels_of(facts)
+    found = leaned(levels)
+    if not isinstance(found, LeanedCard):
+        return None
+    rows = tuple(
+        LeanedSwing(
+            Swing(cell.club, cell.length),
+            known.estimate.value,
+            known.half,
+            found.swings[cell].carry.value,
+            (found.swings[cell].carry.high - found.swings[cell].carry.low) / 2,
+            found.swings[cell].days,
+        )
+        for cell, known in levels.items()
+    )
+    return LeanedSwings(rows, found.apart)
+
+
+@dataclass(frozen=True, slots=True)
+class BestBag:
+    """The best clubs of so many, and how far a ball ends from its target on average."""
+
+    clubs: tuple[str, ...]
+    expected: float
+
+
+@dataclass(frozen=True, slots=True)
+class NewLoft:
+    """A club that is not there, instead of one that is, and what is gained on average."""
+
+    loft: int
+    instead: str
+    gain: float
+
+
+@dataclass(frozen=True, slots=True)
+class BagAnswer:
+    """Bags from one club on. `distances` were called by `balls`; 0 balls: they are the card's."""
+
+    bags: tuple[BestBag, ...]
+    distances: int
+    balls: int
+    new: NewLoft | None
+
+
+def bag_of(facts: WedgeFacts) -> BagAnswer | None:
+    """None below two clubs with balls enough, and above twelve."""
+    from practice.measures.bag import MOST_CLUBS, best_bags
+
+    swings = _swings(facts)
+    clubs = sorted({cell.club for cell in swings})
+    if not 2 <= len(clubs) <= MOST_CLUBS:
+        return None
+    met, balls = _met(facts, swings)
+    table = {
+        club: _misses([swing for cell, swing in swings.items() if cell.club == club], met)
+        for club in clubs
+    }
+    found = best_bags(table, met.values())
+    if isinstance(found, TooLittle):
+        return None
+    bags = tuple(BestBag(each.clubs, each.expected) for each in found)
+    new = _new_loft(facts, swings, table, met) if len(clubs) < MOST_CLUBS else None
+    return BagAnswer(bags, len(met), balls, new)
+
+
+def _misses(swings: Iterable["SwingKnown"], met: Mapping[float, int]) -> tuple[float, ...]:
+    from practice.measures.bag import nearest_of
+
+    known = list(swings)
+    return nearest_of([s.carry for s in known], [s.spread for s in known], met)
+
+
+def _met(facts: WedgeFacts, swings: Mapping["Cell", "SwingKnown"]) -> tuple[dict[float, int], int]:
+    """How often each distance is met, and by how many balls that is known."""
+    called = Counter(float(round(ball.target)) for ball in facts.balls if ball.target)
+    if len(called) >= LEAST_MET:
+        return dict(sorted(called.items())), called.total()
+    carries = [swing.carry for swing in swings.values()]
+    every = range(APART * ceil(min(carries) / APART), floor(max(carries)) + 1, APART)
+    return {float(metres): 1 for metres in every}, 0
+
+
+def _new_loft(
+    facts: WedgeFacts,
+    swings: Mapping["Cell", "SwingKnown"],
+    table: Mapping[str, tuple[float, ...]],
+    met: Mapping[float, int],
+) -> NewLoft | None:
+    """The loft that gains most where it stands instead of a club that is there."""
+    from practice.measures.bag import at_loft, best_bags
+
+    lofts = {club.name: club.loft for club in facts.clubs if club.loft and club.name in table}
+    now = best_bags(table, met.values())
+    if len(lofts) < len(table) or isinstance(now, TooLittle):
+        return None
+    found = []
+    for loft in range(ceil(min(lofts.values())), floor(max(lofts.values())) + 1):
+        known = at_loft(swings, lofts, loft)
+        if not known or min(abs(loft - each) for each in lofts.values()) < NEW_FROM:
+            continue
+        bags = best_bags({**table, NEW: _misses(known.values(), met)}, met.values())
+        if isinstance(bags, TooLittle) or NEW not in bags[len(table) - 1].clubs:
+            continue
+        best = bags[len(table) - 1]
+        (instead,) = set(table) - set(best.clubs)
+        found.append(NewLoft(loft, instead, now[-1].expected - best.expected))
+    best_new = max(found, key=lambda each: each.gain, default=None)
+    return best_new if best_new and best_new.gain >= WORTH else None
+
+
+def _swings(facts: WedgeFacts) -> dict["Cell", "SwingKnown"]:
+    """Mean and spread of each swing, as what to hit from a distance reckons them."""
+    from practice.measures.bag import SwingKnown
+    from practice.measures.wedges import best_swings
+
+    carries = carries_of(facts)
+    found = best_swings(carries, 1.0, most=len(carries))
+    if isinstance(found, TooLittle):
+        return {}
+    return {each.cell: SwingKnown(1.0 + each.off, each.spread) for each in found}

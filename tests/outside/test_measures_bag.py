@@ -1,0 +1,180 @@
+"""Fewer balls by neighbouring swings, and the best bag: beside libraries and simulated truths."""
+
+from itertools import product
+from math import sqrt
+
+import numpy as np
+import pytest
+
+from practice.measures.answers import BadData, TooLittle
+from practice.measures.bag import SwingKnown, at_loft, best_bags, nearest_of
+from practice.measures.days import level_over_days
+from practice.measures.neighbours import leaned
+from practice.measures.usual import DaySpread
+from practice.measures.wedges import Cell
+from tests.outside.sources import checks
+
+CLUBS, LENGTHS = ("58", "54", "50", "46"), ("hip", "chest", "full")
+USUAL = DaySpread(0.7)
+
+
+def card_of(random, *, days=3, balls=4, apart=1.5, spread=3.0):
+    """Truths that add up, give or take `apart`, and levels over days of few balls."""
+    truths = {
+        Cell(club, length): 40 + 12.0 * n + (0.0, 11.0, 46.0)[m] + apart * random.normal()
+        for (n, club), (m, length) in product(enumerate(CLUBS), enumerate(LENGTHS))
+    }
+    levels = {
+        cell: level_over_days(
+            [
+                random.normal(truth + 0.7 * spread * random.normal(), spread, balls)
+                for _ in range(days)
+            ],
+            "m",
+            USUAL,
+        )
+        for cell, truth in truths.items()
+    }
+    return truths, levels
+
+
+@checks(leaned, source="statsmodels WLS at the moment estimate of Fay and Herriot (1979)")
+def test_a_swing_leans_on_clubs_and_lengths_as_fay_and_herriot_have_it():
+    import statsmodels.api as sm
+
+    _, levels = card_of(np.random.default_rng(3), apart=4.0)
+    found = leaned(levels)
+    cells = sorted(levels)
+    y = np.array([levels[cell].estimate.value for cell in cells])
+    own = np.array([levels[cell].error ** 2 for cell in cells])
+    design = np.array(
+        [
+            [
+                1.0,
+                *(cell.club == each for each in CLUBS[1:]),
+                *(cell.length == each for each in LENGTHS[1:]),
+            ]
+            for cell in cells
+        ]
+    )
+    weights = 1 / (found.apart**2 + own)
+    fit = sm.WLS(y, design, weights=weights).fit()
+    # Their equation: as many weighted squares as swings beyond the coefficients.
+    assert float(weights @ fit.resid**2) == pytest.approx(len(cells) - 6, rel=1e-6)
+    for n, cell in enumerate(cells):
+        alone = found.apart**2 * weights[n]
+        assert found.swings[cell].alone == pytest.approx(alone)
+        middle = alone * y[n] + (1 - alone) * fit.fittedvalues[n]
+        assert found.swings[cell].carry.value == pytest.approx(middle)
+
+
+@checks(leaned, source="Simulation: cards that add up more or less", cases=3)
+@pytest.mark.parametrize("apart", [0.0, 1.5, 5.0])
+def test_what_neighbours_tell_holds_as_often_as_it_says(apart):
+    random = np.random.default_rng(int(10 * apart))
+    held, narrower, miss, alone = [], [], [], []
+    for _ in range(120):
+        truths, levels = card_of(random, apart=apart)
+        for cell, found in leaned(levels).swings.items():
+            truth, own = truths[cell], levels[cell]
+            held.append(found.carry.low <= truth <= found.carry.high)
+            narrower.append((found.carry.high - found.carry.low) / 2 / own.half)
+            miss.append((found.carry.value - truth) ** 2)
+            alone.append((own.estimate.value - truth) ** 2)
+    assert 0.93 <= np.mean(held) <= 0.985
+    assert max(narrower) <= 1 + 1e-9
+    assert sqrt(np.mean(miss)) < sqrt(np.mean(alone))
+    print(
+        f"{apart:g} m: {np.mean(narrower):.2f} as wide, {sqrt(np.mean(miss) / np.mean(alone)):.2f} off"
+    )
+    if apart <= 1.5:
+        assert np.mean(narrower) < 0.95
+
+
+def test_swings_that_share_nothing_lean_on_nothing():
+    _, levels = card_of(np.random.default_rng(4))
+    few = {cell: levels[cell] for cell in (Cell("58", "hip"), Cell("54", "chest"))}
+    assert isinstance(leaned(few), TooLittle)
+    assert isinstance(leaned({}), TooLittle)
+    # The only swing of its club keeps its own figure.
+    lone = {cell: known for cell, known in levels.items() if cell.club != "46"}
+    lone[Cell("46", "hip")] = levels[Cell("46", "hip")]
+    found = leaned(lone).swings[Cell("46", "hip")]
+    assert found.carry.value == pytest.approx(lone[Cell("46", "hip")].estimate.value)
+    assert (found.carry.high - found.carry.low) / 2 == pytest.approx(
+        lone[Cell("46", "hip")].half, rel=1e-6
+    )
+
+
+def by_integer_program(table, weights, held):
+    """The p-median as a mixed-integer program: serve each distance by one club that is held."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    clubs, distances = table.shape
+    costs = np.concatenate([(table * weights).ravel(), np.zeros(clubs)])
+    rows, low, high = [], [], []
+    for k in range(distances):
+        row = np.zeros(costs.size)
+        row[k : clubs * distances : distances] = 1
+        rows, low, high = [*rows, row], [*low, 1], [*high, 1]
+    for n, k in product(range(clubs), range(distances)):
+        row = np.zeros(costs.size)
+        row[n * distances + k], row[clubs * distances + n] = 1, -1
+        rows, low, high = [*rows, row], [*low, -np.inf], [*high, 0]
+    row = np.zeros(costs.size)
+    row[clubs * distances :] = 1
+    rows, low, high = [*rows, row], [*low, held], [*high, held]
+    found = milp(
+        costs,
+        constraints=LinearConstraint(np.array(rows), low, high),
+        bounds=Bounds(0, 1),
+        integrality=np.ones(costs.size),
+    )
+    return found.fun / weights.sum()
+
+
+@checks(best_bags, source="scipy.optimize.milp: the p-median as an integer program", cases=3)
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_the_best_bag_is_that_of_an_integer_program(seed):
+    random = np.random.default_rng(seed)
+    table, weights = random.uniform(1, 20, (6, 9)), random.integers(1, 9, 9).astype(float)
+    bags = best_bags({str(n): row for n, row in enumerate(table)}, weights)
+    assert [len(bag.clubs) for bag in bags] == [1, 2, 3, 4, 5, 6]
+    for bag in bags:
+        best = by_integer_program(table, weights, len(bag.clubs))
+        assert bag.expected == pytest.approx(best, rel=1e-7)
+        chosen = table[[int(club) for club in bag.clubs]].min(axis=0)
+        assert bag.expected == pytest.approx(float(weights @ chosen / weights.sum()))
+
+
+def test_one_club_is_no_choice_and_too_many_are_refused():
+    assert isinstance(best_bags({"58": [1.0]}, [1]), TooLittle)
+    with pytest.raises(BadData):
+        best_bags({str(n): [1.0] for n in range(13)}, [1])
+    with pytest.raises(BadData):
+        best_bags({"58": [1.0], "54": [2.0]}, [0])
+
+
+@checks(nearest_of, source="Simulation: the mean distance of normal balls from a target")
+def test_the_nearest_swing_is_the_one_that_ends_nearest():
+    random = np.random.default_rng(6)
+    swings, spreads = [60.0, 66.0], [4.0, 2.0]
+    found = nearest_of(swings, spreads, [60.0, 63.0, 66.0])
+    for at, miss in zip([60.0, 63.0, 66.0], found, strict=True):
+        ends = [
+            np.abs(random.normal(carry, spread, 60_000) - at).mean()
+            for carry, spread in zip(swings, spreads, strict=True)
+        ]
+        assert miss == pytest.approx(min(ends), abs=0.03)
+
+
+@checks(at_loft, source="numpy.interp by hand: carry changes evenly from loft to loft")
+def test_a_loft_between_two_that_were_hit():
+    card = {
+        Cell("58", "hip"): SwingKnown(36.0, 2.0),
+        Cell("50", "hip"): SwingKnown(60.0, 4.0),
+        Cell("58", "full"): SwingKnown(80.0, 3.0),
+    }
+    lofts = {"58": 58.0, "50": 50.0}
+    assert at_loft(card, lofts, 52.0) == {"hip": SwingKnown(54.0, 3.5)}
+    assert at_loft(card, lofts, 62.0) == {}
