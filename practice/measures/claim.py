@@ -16,6 +16,7 @@ from practice.measures.answers import BadData, TooLittle
 from practice.measures.arrays import Array, Numbers, finite, numbers, same_length, share
 from practice.measures.rates import counts
 from practice.measures.roots import root
+from practice.measures.together import Shared
 from practice.measures.usual import USUAL_BALLS, USUAL_REPS, DaySpread
 
 # The days that later ones are compared with: fixed beforehand, so that every look is paid for.
@@ -42,7 +43,8 @@ class Claim:
     `worth` is the smallest change worth having, `gain` +1 where more is better and -1 where
     less is. `held`: the look before said the same. `more_days`: about how many test days
     until it can be told, None for more than two years of weekly ones. `is_recent`: it is of
-    the last days against those before, not against the start.
+    the last days against those before, not against the start. `together`: by how much
+    everybody changed meanwhile, which is no part of the change.
     """
 
     what: str
@@ -61,10 +63,11 @@ class Claim:
     more_days: int | None
     gain: int = 1
     is_recent: bool = False
+    together: float = 0.0
 
     @property
     def value(self) -> float:
-        return self.now - self.before
+        return self.now - self.before - self.together
 
     @property
     def reach(self) -> float:
@@ -90,6 +93,7 @@ class Days:
     """One figure a day in time order, the variance each is expected to have, and its balls.
 
     `start`: how many of them came before, and are what the later ones are compared with.
+    `shared`: how far everybody was off on each of them.
     """
 
     figures: Array
@@ -97,6 +101,24 @@ class Days:
     balls: int
     usual: DaySpread
     start: int
+    shared: Shared | None = None
+
+    @property
+    def own(self) -> Array:
+        """The figures without what moves everybody alike."""
+        return self.figures if self.shared is None else self.figures - self.shared.shifts
+
+    def together(self, parts: Array) -> tuple[float, float]:
+        """By how much everybody moved in this sum of days, and the variance of not knowing it."""
+        if self.shared is None:
+            return 0.0, 0.0
+        return float(parts @ self.shared.shifts), float(parts @ self.shared.errors @ parts)
+
+    def without_last(self) -> "Days":
+        shared = self.shared.without_last() if self.shared else None
+        return replace(
+            self, figures=self.figures[:-1], variances=self.variances[:-1], shared=shared
+        )
 
 
 def change_of_shares(
@@ -106,6 +128,7 @@ def change_of_shares(
     *,
     what: str = "clean share",
     start: int = START_DAYS,
+    shared: Shared | None = None,
 ) -> Claim | TooLittle:
     """What can be claimed of a share that was counted on several days.
 
@@ -120,6 +143,8 @@ def change_of_shares(
     what : str
     start : int
         Of how many days the start is, at least 2.
+    shared : Shared, optional
+        How far everybody was off on each of the days.
 
     Returns
     -------
@@ -138,13 +163,15 @@ def change_of_shares(
     for successes, tries in days:
         finite(successes, "successes")
         counts(0, tries)
-    kept = [(successes, tries) for successes, tries in days if tries]
+    told = [n for n, (_, tries) in enumerate(days) if tries]
+    kept = [days[n] for n in told]
     if len(kept) <= start:
         return too_little(len(kept), start)
     clean, of = (np.array(each, dtype=np.float64) for each in zip(*kept, strict=True))
     p = (float(clean.sum()) + 0.5) / (float(of.sum()) + 1)
     variances = p * (1 - p) * (usual.ratio**2 + 1 / of)
-    known = Days(clean / of, variances, int(of.sum()), usual, start)
+    of_days = shared.on(told) if shared else None
+    known = Days(clean / of, variances, int(of.sum()), usual, start, of_days)
     return claim_of(known, what=what, unit="share", worth=worth)
 
 
@@ -157,6 +184,7 @@ def change_of_levels(
     what: str = "miss",
     gain: int = -1,
     start: int = START_DAYS,
+    shared: Shared | None = None,
 ) -> Claim | TooLittle:
     """What can be claimed of a figure measured ball by ball on several days.
 
@@ -173,6 +201,8 @@ def change_of_levels(
         -1 where less is better.
     start : int
         Of how many days the start is, at least 2.
+    shared : Shared, optional
+        How far everybody was off on each of the days.
 
     Returns
     -------
@@ -187,7 +217,9 @@ def change_of_levels(
     -----
     House rule, on `claim_of`: the mean of each day.
     """
-    groups = [each for each in (numbers(day, "values of a day") for day in days) if each.size]
+    every = [numbers(day, "values of a day") for day in days]
+    told = [n for n, each in enumerate(every) if each.size]
+    groups = [every[n] for n in told]
     if len(groups) <= start:
         return too_little(len(groups), start)
     sizes = np.array([float(each.size) for each in groups])
@@ -198,7 +230,8 @@ def change_of_levels(
         return TooLittle("Every ball ended alike.", len(groups), len(groups) + 1)
     variances = within * (usual.ratio**2 + 1 / sizes)
     middles = np.array([float(each.mean()) for each in groups])
-    known = Days(middles, variances, int(sizes.sum()), usual, start)
+    of_days = shared.on(told) if shared else None
+    known = Days(middles, variances, int(sizes.sum()), usual, start, of_days)
     return claim_of(known, what=what, unit=unit, worth=worth, gain=gain)
 
 
@@ -236,7 +269,9 @@ def claim_of(
     what is not worth having; there each end may be passed by one student in ten. Both are
     said when the look before said the same. What is known of days beforehand counts as
     `usual.freedom` days of one's own (house rule); neighbouring days correlate by
-    `usual.alike`.
+    `usual.alike`. What everybody moved by is taken off, and what is not known of that widens
+    the interval; then an answer is given only where the figures as they are say the same: what
+    all gained together is no reason to change a drill.
 
     References
     ----------
@@ -246,20 +281,18 @@ def claim_of(
     same_length(days.figures, days.variances)
     if not 2 <= days.start < days.figures.size or not finite(worth, "worth") > 0:
         raise BadData("A claim needs a start, days after it, and a change that is worth having.")
-    look = _look(days, chance)
-    n = days.figures.size
-    before = None
-    if n > days.start + 1:
-        fewer = replace(days, figures=days.figures[:-1], variances=days.variances[:-1])
-        before = _look(fewer, chance)
-    held = before is not None and before.said(worth) == look.said(worth)
-    answer = look.answer(worth)
+    looks = _looks(days, chance)
+    n, look = days.figures.size, looks[0]
+    said = _said(looks, worth)
+    before = _looks(days.without_last(), chance) if n > days.start + 1 else None
+    held = before is not None and _said(before, worth) == said
+    answer, _ = said
     told = held and answer is not Answer.CANNOT_TELL
     return Claim(
         what=what,
         unit=unit,
         before=look.before,
-        now=look.before + look.value,
+        now=look.before + look.value + look.together,
         low=look.value - look.reach,
         high=look.value + look.reach,
         days=n,
@@ -269,8 +302,9 @@ def claim_of(
         looks=n - days.start,
         answer=answer if held else Answer.CANNOT_TELL,
         held=held,
-        more_days=0 if told else _more_days(n, look, worth),
+        more_days=0 if told else _most([_more_days(n, each, worth) for each in looks]),
         gain=gain,
+        together=look.together,
     )
 
 
@@ -282,29 +316,45 @@ class _Look:
     value: float
     reach: float
     narrow: float
+    together: float
 
     def answer(self, worth: float) -> Answer:
         if abs(self.value) + self.narrow < worth:
             return Answer.DID_NOT_MOVE
         return Answer.MOVED if abs(self.value) > self.reach else Answer.CANNOT_TELL
 
-    def said(self, worth: float) -> tuple[Answer, bool]:
-        return self.answer(worth), self.value > 0
+
+def _looks(days: Days, mistaken: float) -> list[_Look]:
+    """Without what moves everybody alike, and as it is where that is another look."""
+    plain = [] if days.shared is None else [_look(replace(days, shared=None), mistaken)]
+    return [_look(days, mistaken), *plain]
+
+
+def _said(looks: Sequence[_Look], worth: float) -> tuple[Answer, bool]:
+    """What all looks say, and which way; where they differ nothing can be told."""
+    said = {(each.answer(worth), each.value > 0) for each in looks}
+    return said.pop() if len(said) == 1 else (Answer.CANNOT_TELL, looks[0].value > 0)
+
+
+def _most(days: Sequence[int | None]) -> int | None:
+    known = [each for each in days if each is not None]
+    return max(known) if len(known) == len(days) else None
 
 
 def _look(days: Days, mistaken: float) -> _Look:
     n, start = days.figures.size, days.start
     parts, alike = _contrast(days.variances, start), alike_days(n, days.usual.alike)
     before = float(-(parts[:start] @ days.figures[:start]))
-    value = float(parts @ days.figures)
+    value = float(parts @ days.own)
+    together, unknown = days.together(parts)
     sizes = np.sqrt(days.variances)
     error = float((parts * sizes) @ alike @ (parts * sizes))
     scale = _scale(days, start, alike)
     reach, narrow = (
-        _reach(n - 2 + days.usual.freedom, start, chance) * sqrt(scale * error)
+        _reach(n - 2 + days.usual.freedom, start, chance) * sqrt(scale * error + unknown)
         for chance in (mistaken, OVERLOOKED)
     )
-    return _Look(before, value, reach, narrow)
+    return _Look(before, value, reach, narrow, together)
 
 
 def _contrast(variances: Array, start: int) -> Array:
@@ -324,7 +374,7 @@ def alike_days(days: int, alike: float) -> Array:
 
 def _scale(days: Days, start: int, alike: Array) -> float:
     """How the days differ about start and since, in units of what is expected: 1 if just so."""
-    z = days.figures / np.sqrt(days.variances)
+    z = days.own / np.sqrt(days.variances)
     design = np.zeros((z.size, 2))
     design[:start, 0] = design[start:, 1] = 1
     design /= np.sqrt(days.variances)[:, None]

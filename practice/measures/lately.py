@@ -1,11 +1,12 @@
 """The claim of one figure a test day: since the start, or of the last days where those moved."""
 
+from dataclasses import replace
 from math import sqrt
 
 import numpy as np
 
 from practice.measures.answers import BadData, TooLittle
-from practice.measures.arrays import Array, Numbers, finite, numbers
+from practice.measures.arrays import Numbers, finite, numbers
 from practice.measures.claim import (
     START_DAYS,
     Answer,
@@ -15,6 +16,7 @@ from practice.measures.claim import (
     claim_of,
     too_little,
 )
+from practice.measures.together import Shared
 from practice.measures.usual import USUAL_BALLS, DaySpread
 
 SINCE_START = 0.03
@@ -33,6 +35,7 @@ def change_of_figures(
     usual: DaySpread = USUAL_BALLS,
     what: str = "speed",
     start: int = START_DAYS,
+    shared: Shared | None = None,
 ) -> Claim | TooLittle:
     """What can be claimed of one figure a test day.
 
@@ -52,6 +55,8 @@ def change_of_figures(
     what : str
     start : int
         Of how many days the start is, at least 2.
+    shared : Shared, optional
+        How far everybody was off on each of the days.
 
     Returns
     -------
@@ -83,7 +88,7 @@ def change_of_figures(
         raise BadData("The usual spread must be above zero.")
     if x.size <= start:
         return too_little(x.size, start)
-    known = Days(x, np.full(x.size, spread**2), balls, usual, start)
+    known = Days(x, np.full(x.size, spread**2), balls, usual, start, shared)
     lately = _lately(known, what=what, unit=unit, worth=worth)
     if lately is not None and lately.answer is Answer.MOVED:
         return lately
@@ -95,17 +100,15 @@ def _lately(days: Days, *, what: str, unit: str, worth: float) -> Claim | None:
     x = days.figures
     if x.size < _LATELY.size:
         return None
-    change, reach = _last(x), RECENT_REACH * _error(x, days)
-    held = x.size > _LATELY.size and (
-        _last(x[:-1]) * np.sign(change) > RECENT_REACH * _error(x[:-1], days)
-    )
-    moved = bool(held and abs(change) > reach)
+    change, reach, together = _last(days)
+    way = _moved(days)
+    moved = bool(way) and (days.shared is None or _moved(replace(days, shared=None)) == way)
     before = float(x[-2 * RECENT_DAYS : -RECENT_DAYS].mean())
     return Claim(
         what=what,
         unit=unit,
         before=before,
-        now=before + change,
+        now=before + change + together,
         low=change - reach,
         high=change + reach,
         days=x.size,
@@ -117,20 +120,35 @@ def _lately(days: Days, *, what: str, unit: str, worth: float) -> Claim | None:
         held=moved,
         more_days=0 if moved else 1,
         is_recent=True,
+        together=together,
     )
 
 
-def _last(figures: Array) -> float:
-    return float(_LATELY @ figures[-_LATELY.size :])
+def _moved(days: Days) -> float:
+    """+1 or -1 where the last days surely moved and did so at the look before too, else 0."""
+    if days.figures.size <= _LATELY.size:
+        return 0.0
+    change, reach, _ = _last(days)
+    earlier, needed, _ = _last(days.without_last())
+    way = float(np.sign(change))
+    return way if abs(change) > reach and earlier * way > needed else 0.0
 
 
-def _error(figures: Array, days: Days) -> float:
-    """Standard error, the spread of days from their successive differences."""
+def _last(days: Days) -> tuple[float, float, float]:
+    """The change of the last days, its reach, and by how much everybody changed meanwhile."""
+    parts = np.zeros(days.figures.size)
+    parts[-_LATELY.size :] = _LATELY
+    together, unknown = days.together(parts)
+    return float(parts @ days.own), RECENT_REACH * sqrt(_error(days) + unknown), together
+
+
+def _error(days: Days) -> float:
+    """Variance of that change, the spread of days from their successive differences."""
     usual, known = days.usual, float(days.variances[0])
-    squares = np.diff(figures) ** 2 / 2 / (1 - usual.alike)
+    squares = np.diff(days.own) ** 2 / 2 / (1 - usual.alike)
     # Each difference shares a day with the next: three are worth about two.
     worth = 2 / 3
     spread = (usual.freedom * known + worth * float(squares.sum())) / (
         usual.freedom + worth * squares.size
     )
-    return sqrt(spread * float(_LATELY @ alike_days(_LATELY.size, usual.alike) @ _LATELY))
+    return spread * float(_LATELY @ alike_days(_LATELY.size, usual.alike) @ _LATELY)

@@ -14,19 +14,36 @@ USUAL_CLUB_SPREAD = 1.3 * 0.44704
 
 
 @dataclass(frozen=True, slots=True)
+class Together:
+    """What moves everybody in one place in the same month: a season, other balls, a wet range.
+
+    `months` are counted from the year 0, in order; `shifts` are how far everybody lies from
+    their own level in each, in the unit of the figures, and `errors` the covariance of what is
+    not known of them. `spread`: standard deviation of such a shift, 0 where nothing
+    moves all alike.
+    """
+
+    months: tuple[int, ...] = ()
+    shifts: tuple[float, ...] = ()
+    errors: tuple[tuple[float, ...], ...] = ()
+    spread: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class DaySpread:
     """How much days of one student differ by themselves, as known beforehand.
 
     `ratio`: standard deviation between days, in units of that of a single ball within a
     day (of one figure a day in its own unit); `freedom`: for how many days of one's own
     that knowledge stands; `alike`: correlation of neighbouring days; `students`: from how
-    many in one place it is, 0 for a house rule.
+    many in one place it is, 0 for a house rule; `together`: what moves all of them alike.
     """
 
     ratio: float
     freedom: float = USUAL_FREEDOM
     alike: float = 0.0
     students: int = 0
+    together: Together = Together()
 
     def __post_init__(self) -> None:
         if not all(map(isfinite, (self.ratio, self.freedom, self.alike))) or self.ratio < 0:

@@ -4,17 +4,18 @@ import json
 from dataclasses import fields
 from datetime import datetime
 from functools import lru_cache
+from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery, TextField
 from django.db.models.functions import Cast
 from django.utils import timezone
 
-from practice.measures.usual import HOUSE, DaySpread, UsualPrior
+from practice.measures.usual import HOUSE, DaySpread, Together, UsualPrior
 from practice.shots.models import StudioDays
 from shared.people.models import Student
 
 # Whoever changes what is kept raises this; older rows say nothing until they are made anew.
-FORMAT = 1
+FORMAT = 2
 
 
 def usual_days(student: Student, at: datetime | None = None) -> UsualPrior:
@@ -40,4 +41,19 @@ def known_from(text: str | None) -> UsualPrior:
     kept = json.loads(text) if text else None
     if kept is None or kept["format"] != FORMAT:
         return HOUSE
-    return UsualPrior(**{each.name: DaySpread(**kept[each.name]) for each in fields(UsualPrior)})
+    return UsualPrior(**{each.name: _spread(kept[each.name]) for each in fields(UsualPrior)})
+
+
+def _spread(kept: dict[str, Any]) -> DaySpread:
+    together = kept["together"]
+    return DaySpread(
+        **kept
+        | {
+            "together": Together(
+                tuple(together["months"]),
+                tuple(together["shifts"]),
+                tuple(map(tuple, together["errors"])),
+                together["spread"],
+            )
+        }
+    )

@@ -96,3 +96,30 @@ def test_a_studio_learns_from_its_own_students_alone(student, steady):
     sweep()
     assert not StudioDays.objects.filter(studio=other).exists()
     assert StudioDays.objects.get().studio == student.studio
+
+
+def test_what_everybody_gained_is_no_ones_own_gain(coach, coach_client, student_client, student):
+    """A range that opened again: all are eight mph up. Whoever gained twice that is up."""
+    drill = speed_drill(student)
+    others = [make_student(coach, f"Student {n}") for n in range(8)]
+    random = Random(5)
+    for each in [student, *others]:
+        gain = 16 if each == others[0] else 8
+        levels = [150] * 4 + [150 + gain] * 10
+        many_days(each, [level + random.gauss(0, SPREAD) for level in levels], apart=9, drill=drill)
+    page = f"/students/{student.pk}/speed/"
+    assert claim(student).better
+    assert "All students here" not in coach_client.get(page).content.decode()
+    sweep()
+    own, twice = claim(student), claim(others[0])
+    assert (own.answer, twice.answer, twice.better) == ("cannot tell yet", "moved", True)
+    assert own.together > 2.5
+    assert own.value == pytest.approx(own.now - own.before - own.together)
+    words = f"All students here went up {own.together / 0.44704:.1f} mph meanwhile."
+    for client, at in ((coach_client, page), (student_client, f"/own/{student.pk}/speed/")):
+        assert words in client.get(at).content.decode()
+    assert "Cannot tell yet" in coach_client.get(page).content.decode()
+    # What is kept reads back as it was learnt.
+    learnt = usual_days(student).ball_speed.together
+    assert learnt.months
+    assert learnt == studio_reckoning.learnt([student, *others], timezone.now()).ball_speed.together

@@ -73,10 +73,12 @@ def drill_to_change(
         return None
     from practice.measures.answers import TooLittle
     from practice.measures.claim import WORTH_SHARE, change_of_shares
+    from practice.measures.together import shared_by
     from practice.measures.tried import StepTries, freed_of_steps
 
     tried = [StepTries(each.day, str(each.effort), each.clean, each.reps) for each in steps]
-    claim = change_of_shares(freed_of_steps(tried), WORTH_SHARE, usual)
+    shared = shared_by(sorted({each.day for each in steps}), usual.together)
+    claim = change_of_shares(freed_of_steps(tried), WORTH_SHARE, usual, shared=shared)
     if isinstance(claim, TooLittle) or not claim.is_ruled_out:
         return None
     return DrillCheck(

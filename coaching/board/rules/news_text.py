@@ -67,9 +67,11 @@ def speed_changed(speed: SpeedNow, units: NewsUnits) -> str:
     """'Ball speed is up 3.9 mph since the start, and has stayed up.'"""
     way = "up" if speed.change > 0 else "down"
     by = _speed(abs(speed.change), units)
+    is_told = _bare(abs(speed.together), units) != _bare(0.0, units)
+    beside = " What moved all students here is taken off." if is_told else ""
     if speed.is_recent:
-        return f"{_of(speed)} is {way} {by}, and has stayed {way} for three test days."
-    return f"{_of(speed)} is {way} {by} since the start, and has stayed {way}."
+        return f"{_of(speed)} is {way} {by}, and has stayed {way} for three test days.{beside}"
+    return f"{_of(speed)} is {way} {by} since the start, and has stayed {way}.{beside}"
 
 
 def beside_care(speed: SpeedNow, units: NewsUnits, *, minor: bool) -> str:

@@ -13,7 +13,7 @@ from statistics import fmean, median
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
-from practice.measures.usual import DaySpread, UsualPrior
+from practice.measures.usual import DaySpread, Together, UsualPrior
 from practice.numbers.claims.simulated import (
     WEEKS,
     Gain,
@@ -21,10 +21,12 @@ from practice.numbers.claims.simulated import (
     balls_of,
     counts_of,
     ladder_of,
+    turn_of,
 )
 
 if TYPE_CHECKING:
     from practice.measures.answers import Estimate
+    from practice.measures.together import Shared
 
 DAYS = (1, 3, 5, 8, 10, 20, 60)
 BALLS, SWINGS, TRIES = 8, 6, 12
@@ -36,6 +38,7 @@ REPS, LINE, FIRST = 6, 0.70, date(2031, 1, 6)  # Of a step and day; the clean li
 DAY_FIGURE = 0.84  # Spread of a day's median of six swings in the usual world, in balls' spreads.
 OF_MEDIAN = 0.24  # Its variance within a day.
 STUDIOS, OTHERS, TESTED = 10, 12, 12  # Studios of a world, and how much each has seen.
+MONTH = 4  # Weeks.
 
 
 Held = Callable[["World", int, Random], bool | None]
@@ -125,6 +128,43 @@ def _studio(world: World, number: int) -> UsualPrior:
 
 def _of(world: World, random: Random) -> UsualPrior:
     return _studio(world, random.randrange(STUDIOS))
+
+
+@lru_cache(maxsize=256)
+def _beside(world: World, place: int, kind: str) -> list[list[float]]:
+    """The day figures of the others of one place, week by week of the whole year."""
+    random, turn = Random(f"beside {world.name} {place} {kind}"), turn_of(world, place)  # noqa: S311
+    found = []
+    for _ in range(OTHERS):
+        if kind == "share":
+            counts = counts_of(world, WEEKS, TRIES, random, turn=turn)[1]
+            found.append([clean / tries for clean, tries in counts])
+            continue
+        days = balls_of(world, WEEKS, SWINGS if kind == "speed" else BALLS, random, turn=turn)
+        if kind == "speed":
+            found.append([median(each) for each in days])
+        else:
+            found.append([fmean(METRES * abs(each - 100) for each in day) for day in days])
+    return found
+
+
+@lru_cache(maxsize=4096)
+def _together(world: World, place: int, kind: str, weeks: int) -> Together:
+    """What moved everybody of a place, as it can be told after so many weeks."""
+    from practice.measures.together import by_month, moved_together
+
+    dates = [FIRST + timedelta(weeks=n) for n in range(weeks)]
+    months = (by_month(dates, figures[:weeks]) for figures in _beside(world, place, kind))
+    return moved_together([each for each in months if each is not None])
+
+
+def _shared(world: World, place: int, kind: str, days: int) -> "Shared | None":
+    """What is known on one of these weekly days of what everybody was off on them: it is told
+    anew every four weeks."""
+    from practice.measures.together import shared_by
+
+    known = _together(world, place, kind, (days - 1) // MONTH * MONTH)
+    return shared_by([FIRST + timedelta(weeks=n) for n in range(days)], known)
 
 
 def _calm(world: World) -> World:
@@ -224,13 +264,15 @@ def _speed_said(world: World, random: Random, gain: float) -> Iterator[str]:
     from practice.measures.claim import Claim
     from practice.measures.lately import change_of_figures
 
-    usual = _of(world, random).ball_speed
-    days = balls_of(world, WEEKS, SWINGS, random, Gain(gain, SPEED_START))
+    place = random.randrange(STUDIOS)
+    usual, turn = _studio(world, place).ball_speed, turn_of(world, place)
+    days = balls_of(world, WEEKS, SWINGS, random, Gain(gain, SPEED_START), turn=turn)
     figures = [median(each) for each in days]
     for n in range(SPEED_START + 1, WEEKS + 1):
         worth = worth_of(figures[:n], DAY_FIGURE)
+        shared = _shared(world, place, "speed", n)
         found = change_of_figures(
-            figures[:n], usual.ratio, "", worth, usual=usual, start=SPEED_START
+            figures[:n], usual.ratio, "", worth, usual=usual, start=SPEED_START, shared=shared
         )
         if isinstance(found, Claim):
             yield str(found.answer)
@@ -239,10 +281,12 @@ def _speed_said(world: World, random: Random, gain: float) -> Iterator[str]:
 def _share_said(world: World, random: Random, gain: float) -> Iterator[str]:
     from practice.measures.claim import Claim, change_of_shares
 
-    usual = _of(world, random).reps
-    _, counts = counts_of(world, WEEKS, TRIES, random, Gain(gain, START))
+    place = random.randrange(STUDIOS)
+    usual, turn = _studio(world, place).reps, turn_of(world, place)
+    _, counts = counts_of(world, WEEKS, TRIES, random, Gain(gain, START), turn=turn)
     for n in range(START + 1, WEEKS + 1):
-        found = change_of_shares(counts[:n], WORTH, usual)
+        shared = _shared(world, place, "share", n)
+        found = change_of_shares(counts[:n], WORTH, usual, shared=shared)
         if isinstance(found, Claim):
             yield str(found.answer)
 
@@ -251,14 +295,16 @@ def _miss_said(world: World, random: Random, gain: float) -> Iterator[str]:
     """Balls end so much nearer to the called distance from the start on."""
     from practice.measures.claim import START_DAYS, Claim, change_of_levels
 
-    usual = _of(world, random).misses
+    place = random.randrange(STUDIOS)
+    usual, turn = _studio(world, place).misses, turn_of(world, place)
     nearer = 1 - gain / (METRES * _miss_of(world))
     misses = [
         [METRES * abs(each - 100) * (nearer if n >= START_DAYS else 1.0) for each in day]
-        for n, day in enumerate(balls_of(world, WEEKS, BALLS, random))
+        for n, day in enumerate(balls_of(world, WEEKS, BALLS, random, turn=turn))
     ]
     for n in range(START_DAYS + 1, WEEKS + 1):
-        found = change_of_levels(misses[:n], "m", WORTH_METRES, usual)
+        shared = _shared(world, place, "miss", n)
+        found = change_of_levels(misses[:n], "m", WORTH_METRES, usual, shared=shared)
         if isinstance(found, Claim):
             yield str(found.answer)
 

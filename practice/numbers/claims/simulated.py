@@ -17,14 +17,16 @@ Shock = Callable[[Random], float]
 class World:
     """One way in which days and balls differ. Spreads are in those of a single ball.
 
-    `wander`: how alike neighbouring days are; `season`: height of a yearly swing; `grain`:
-    the step in which figures are typed.
+    `wander`: how alike neighbouring days are; `season`: height of a yearly swing, each
+    student's own or, where it is `shared`, the same of all in one place; `grain`: the step in
+    which figures are typed.
     """
 
     name: str
     day_spread: float = 0.7
     wander: float = 0.0
     season: float = 0.0
+    shared: bool = False
     ball: str = "plain"
     grain: float = 0.0
 
@@ -38,6 +40,7 @@ WORLDS = (
     World("typed in whole spreads", grain=1.0),
     World("days alike, skewed, typed coarsely", wander=0.5, ball="skewed", grain=0.5),
     World("season of a third of a spread", season=0.33),
+    World("season of a whole spread, of all alike", season=1.0, shared=True),
 )
 WEEKS = 52
 
@@ -75,11 +78,23 @@ class Gain:
 NONE = Gain()
 
 
+def turn_of(world: World, place: int) -> float | None:
+    """Where in the year the season of a place begins; None where each student has an own one."""
+    random = Random(f"turn {world.name} {place}")  # noqa: S311
+    return random.uniform(0, 2 * pi) if world.shared else None
+
+
 def balls_of(
-    world: World, days: int, per_day: int, random: Random, gain: Gain = NONE
+    world: World,
+    days: int,
+    per_day: int,
+    random: Random,
+    gain: Gain = NONE,
+    *,
+    turn: float | None = None,
 ) -> list[list[float]]:
-    """The balls of each weekly test day, about 100 and what is gained."""
-    turn = random.uniform(0, 2 * pi)
+    """The balls of each weekly test day, about 100 and what is gained; `turn` of the place."""
+    turn = random.uniform(0, 2 * pi) if turn is None else turn
     found = []
     for day, form in enumerate(forms(world, days, random)):
         middle = 100 + form + gain.on(day)
@@ -93,13 +108,20 @@ def _typed(value: float, grain: float) -> float:
 
 
 def counts_of(
-    world: World, days: int, tries: int, random: Random, gain: Gain = NONE
+    world: World,
+    days: int,
+    tries: int,
+    random: Random,
+    gain: Gain = NONE,
+    *,
+    turn: float | None = None,
 ) -> tuple[float, list[tuple[int, int]]]:
     """A share, and clean of so many tries on each weekly test day, about it and the gain.
 
     Days differ by three tenths of the spread of one try, scaled by the world's day spread.
     """
-    share, turn = random.uniform(0.3, 0.65), random.uniform(0, 2 * pi)
+    share = random.uniform(0.3, 0.65)
+    turn = random.uniform(0, 2 * pi) if turn is None else turn
     scale = 0.3 / 0.7 * sqrt(share * (1 - share))
     found = []
     for day, form in enumerate(forms(world, days, random)):

@@ -143,14 +143,15 @@ def _speed(name: str, line: SpeedLine | None) -> Test:
 
 def _counted(name: str, counts: Sequence[DayCount], usual: UsualPrior) -> Test:
     from practice.measures.claim import WORTH_SHARE, change_of_shares
+    from practice.measures.together import shared_by
 
-    used = counts_used(counts)
-    days = sorted({count.day for count in used})
+    used, days = counts_used(counts), days_of(counts)
     kinds = [Evidence.COACH_CHECKED if c.is_checked else Evidence.COUNTED for c in used]
     readings = tuple(_reading(day, used) for day in days)
     if not readings:
         return Test("share", name, (), 0, None, None)
-    claim = change_of_shares(counted_days(used), WORTH_SHARE, usual.reps)
+    shared = shared_by(days, usual.reps.together)
+    claim = change_of_shares(counted_days(used), WORTH_SHARE, usual.reps, shared=shared)
     return Test("share", name, readings, len(days), claim, weakest(*kinds))
 
 
@@ -160,6 +161,11 @@ def counted_days(counts: Sequence[DayCount]) -> list[tuple[float, int]]:
 
     used = counts_used(counts)
     return freed_of_steps([StepTries(each.day, each.step, each.clean, each.tries) for each in used])
+
+
+def days_of(counts: Sequence[DayCount]) -> list[date]:
+    """Of the counts that are used, in order."""
+    return sorted({count.day for count in counts_used(counts)})
 
 
 def counts_used(counts: Sequence[DayCount]) -> list[DayCount]:
@@ -176,12 +182,15 @@ def _reading(day: date, counts: Sequence[DayCount]) -> Reading:
 
 def _missed(name: str, days: Sequence[DayMiss], usual: UsualPrior) -> Test:
     from practice.measures.claim import WORTH_MISS, change_of_levels
+    from practice.measures.together import shared_by
 
     kinds = [Evidence.COUNTED if day.is_seen else Evidence.MEASURED for day in days]
     readings = tuple(
         Reading(day.day, sum(day.misses) / len(day.misses), len(day.misses)) for day in days
     )
-    claim = change_of_levels([day.misses for day in days], "m", WORTH_MISS, usual.misses)
+    shared = shared_by([day.day for day in days], usual.misses.together)
+    misses = [day.misses for day in days]
+    claim = change_of_levels(misses, "m", WORTH_MISS, usual.misses, shared=shared)
     return Test("miss", name, readings, len(days), claim, weakest(*kinds))
 
 

@@ -228,7 +228,23 @@ def words_of_test(test: Test, reader: MovedReader) -> str:
         return f"Tested by {name}, {days}: {said.many(more, 'more test day')} until it can be told."
     claim = test.claim
     change = _change(test.kind, claim, reader)
-    return f"Tested by {name} on {days}. {change}. {said.sentence(_which_way(test.kind, claim))}."
+    words = f"Tested by {name} on {days}. {change}. {_together(test.kind, claim, reader)}"
+    return f"{words}{said.sentence(_which_way(test.kind, claim))}."
+
+
+def _together(kind: str, claim: "Claim", reader: MovedReader) -> str:
+    """'What moved all students here, +4 of 100, is taken off. ' Empty where nothing did."""
+    if kind == "speed":
+        by = f"{reader.speed.signed(claim.together)} {reader.speed.sign}"
+        is_nothing = reader.speed.bare(abs(claim.together)) == reader.speed.bare(0.0)
+    elif kind == "miss":
+        unit = DISTANCE[reader.distance]
+        by = f"{_signed(unit.from_si(claim.together))} {unit.sign}"
+        is_nothing = not round(unit.from_si(claim.together), 1)
+    else:
+        by = f"{_signed(100 * claim.together, 0)} of 100"
+        is_nothing = not round(100 * claim.together)
+    return "" if is_nothing else f"What moved all students here, {by}, is taken off. "
 
 
 def _which_way(kind: str, claim: "Claim") -> str:

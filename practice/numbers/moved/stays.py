@@ -117,32 +117,39 @@ def _claim(known: _Known, row: TryOut, later: AbstractSet[date]) -> "Claim | Too
 
 def _of_counts(known: _Known, days: AbstractSet[date], start: int) -> "Claim | TooLittle":
     from practice.measures.claim import WORTH_SHARE, change_of_shares
+    from practice.measures.together import shared_by
     from practice.measures.tried import StepTries, freed_of_steps
 
     used = [each for each in counts_used(known.part.counts) if each.day in days]
     freed = freed_of_steps(
         [StepTries(each.day, each.step, each.clean, each.tries) for each in used]
     )
-    return change_of_shares(freed, WORTH_SHARE, known.usual.reps, start=start)
+    shared = shared_by(sorted({each.day for each in used}), known.usual.reps.together)
+    return change_of_shares(freed, WORTH_SHARE, known.usual.reps, start=start, shared=shared)
 
 
 def _of_misses(known: _Known, days: AbstractSet[date], start: int) -> "Claim | TooLittle":
     from practice.measures.claim import WORTH_MISS, change_of_levels
+    from practice.measures.together import shared_by
 
     kept = sorted((each.day, each.misses) for each in known.part.misses if each.day in days)
-    balls = [misses for _, misses in kept]
-    return change_of_levels(balls, "m", WORTH_MISS, known.usual.misses, start=start)
+    balls, usual = [misses for _, misses in kept], known.usual.misses
+    shared = shared_by([day for day, _ in kept], usual.together)
+    return change_of_levels(balls, "m", WORTH_MISS, usual, start=start, shared=shared)
 
 
 def _of_speeds(days: list[SpeedDay], known: _Known, start: int) -> "Claim | TooLittle":
     import numpy as np
 
     from practice.measures.claim import Days, claim_of, too_little
+    from practice.measures.together import shared_by
 
     if len(days) <= start:
         return too_little(len(days), start)
     usual = known.usual.of_speed(known.quantity)
     figures = np.array([each.figure for each in days])
     swings = sum(len(each.swings) for each in days)
-    kept = Days(figures, np.full(figures.size, usual.ratio**2), swings, usual, start)
+    shared = shared_by([each.day for each in days], usual.together)
+    spreads = np.full(figures.size, usual.ratio**2)
+    kept = Days(figures, spreads, swings, usual, start, shared)
     return claim_of(kept, what="speed", unit="m/s", worth=HOUSE.of_speed(known.quantity).ratio)

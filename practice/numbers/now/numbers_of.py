@@ -57,6 +57,7 @@ def _speed_now(line: SpeedLine, claims: list["Claim | TooLittle"]) -> SpeedNow |
         is_new_best=best >= max(BASELINE_DAYS, len(days) - STEADY_DAYS),
         spread=None if isinstance(line.steady, TooLittle) else line.steady.spread,
         usual_spread=line.usual.ratio,
+        together=claim.together,
     )
 
 

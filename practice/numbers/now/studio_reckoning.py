@@ -1,16 +1,18 @@
 """Learn how much days of the students of a studio differ by themselves: weekly, from all tests."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from dataclasses import asdict, fields
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date, datetime, timedelta
+from functools import partial
+from statistics import fmean
 from typing import TYPE_CHECKING
 
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
-from practice.measures.usual import HOUSE, UsualPrior
-from practice.numbers.moved.answer import counted_days
+from practice.measures.usual import HOUSE, DaySpread, UsualPrior
+from practice.numbers.moved.answer import counted_days, days_of
 from practice.numbers.moved.queries import AskedDrill, MovedFacts, read_moved
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.queries import read_speeds
@@ -54,36 +56,85 @@ def reckon(studio: Studio, now: datetime) -> None:
 
 def learnt(students: Iterable[Recordable], now: datetime) -> UsualPrior:
     """From the tests of these students; the house's own of each kind that too few have."""
-    from practice.measures.studio import spread_of_days
-
-    found: dict[str, list[DaySeries]] = defaultdict(list)
+    found: dict[str, list[_Tests]] = defaultdict(list)
     for student in students:
-        for kind, series in _series_of(student, practice_day(now, student.time_zone)):
-            if series is not None:
-                found[kind].append(series)
+        for tests in _tests_of(student, practice_day(now, student.time_zone)):
+            found[tests.kind].append(tests)
     return UsualPrior(
-        **{
-            each.name: spread_of_days(found[each.name], getattr(HOUSE, each.name))
-            for each in fields(UsualPrior)
-        }
+        **{each.name: _of_kind(each.name, found[each.name]) for each in fields(HOUSE)}
     )
 
 
-def _series_of(student: Recordable, today: date) -> Iterator[tuple[str, "DaySeries | None"]]:
-    """The tests of one student by kind, as the claims that are made of them read them."""
-    from practice.measures.studio import series_of_balls, series_of_figures, series_of_shares
+@dataclass(frozen=True, slots=True)
+class _Tests:
+    """One student's test days of one kind: a figure a day, and what remains as a series once
+    what moved everybody on each is taken off."""
 
+    kind: str
+    days: Sequence[date]
+    figures: Sequence[float]
+    series: "Callable[[Iterable[float]], DaySeries | None]"
+
+
+def _of_kind(kind: str, found: Sequence[_Tests]) -> DaySpread:
+    from practice.measures.studio import spread_of_days
+    from practice.measures.together import by_month, moved_together, shared_by
+
+    months = (by_month(each.days, each.figures) for each in found if each.days)
+    together = moved_together([each for each in months if each is not None])
+    series = []
+    for each in found:
+        shared = shared_by(each.days, together)
+        series.append(each.series(shared.shifts if shared else [0.0] * len(each.days)))
+    spread = spread_of_days([each for each in series if each is not None], getattr(HOUSE, kind))
+    return replace(spread, together=together)
+
+
+def _tests_of(student: Recordable, today: date) -> Iterator[_Tests]:
+    """As the claims that are made of them read them. Carries are levels, of which no change is
+    claimed: they have no days to compare."""
     facts = read_moved(student, today)
     for line in speed_book(facts.speeds or read_speeds(student, today)).lines:
-        yield line.line.quantity, series_of_figures([each.figure for each in line.days])
-    for days in swings_by_day(read_wedges(student)):
-        yield "carries", series_of_balls(days, of_medians=True)
+        days, speeds = [each.day for each in line.days], [each.figure for each in line.days]
+        yield _Tests(line.line.quantity, days, speeds, partial(_speeds, speeds))
+    for swings in swings_by_day(read_wedges(student)):
+        yield _Tests("carries", (), (), partial(_carries, swings))
     for part in _of_one_test_each(facts):
         if part.misses:
-            missed = [each.misses for each in sorted(part.misses, key=lambda each: each.day)]
-            yield "misses", series_of_balls(missed, of_medians=False)
+            of_days = sorted(part.misses, key=lambda each: each.day)
+            misses = [list(each.misses) for each in of_days]
+            days = [each.day for each in of_days]
+            yield _Tests("misses", days, list(map(fmean, misses)), partial(_misses, misses))
         elif part.counts:
-            yield "reps", series_of_shares(counted_days(part.counts))
+            counts = counted_days(part.counts)
+            shares = [clean / tries for clean, tries in counts]
+            yield _Tests("reps", days_of(part.counts), shares, partial(_reps, counts))
+
+
+def _speeds(speeds: Sequence[float], off: Iterable[float]) -> "DaySeries | None":
+    from practice.measures.studio import series_of_figures
+
+    return series_of_figures(speed - each for speed, each in zip(speeds, off, strict=True))
+
+
+def _carries(swings: Sequence[Sequence[float]], _: Iterable[float]) -> "DaySeries | None":
+    from practice.measures.studio import series_of_balls
+
+    return series_of_balls(swings, of_medians=True)
+
+
+def _misses(misses: Sequence[Sequence[float]], off: Iterable[float]) -> "DaySeries | None":
+    from practice.measures.studio import series_of_balls
+
+    days = [[miss - each for miss in day] for day, each in zip(misses, off, strict=True)]
+    return series_of_balls(days, of_medians=False)
+
+
+def _reps(counts: Sequence[tuple[float, int]], off: Iterable[float]) -> "DaySeries | None":
+    from practice.measures.studio import series_of_shares
+
+    pairs = zip(counts, off, strict=True)
+    return series_of_shares([(clean - each * tries, tries) for (clean, tries), each in pairs])
 
 
 def _of_one_test_each(facts: MovedFacts) -> Iterable[AskedDrill]:

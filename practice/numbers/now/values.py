@@ -6,7 +6,7 @@ from enum import StrEnum
 from typing import Any
 
 # Whoever changes a field below raises this; older rows say nothing until they are made anew.
-FORMAT = 4
+FORMAT = 5
 
 
 class Verdict(StrEnum):
@@ -24,7 +24,8 @@ class SpeedNow:
 
     `verdict`: Up, Down, Level, or empty while it cannot be told. `before` is the mean of the
     first four test days and `now` of those since, or with `is_recent` of the last three and
-    the three before; `since` the first of the test days in a row on which it was said.
+    the three before; `together` is what everybody here changed by meanwhile, which is no
+    part of the change; `since` the first of the test days in a row on which it was said.
     """
 
     quantity: str
@@ -42,10 +43,11 @@ class SpeedNow:
     is_new_best: bool
     spread: float | None
     usual_spread: float
+    together: float = 0.0
 
     @property
     def change(self) -> float:
-        return self.now - self.before
+        return self.now - self.before - self.together
 
 
 @dataclass(frozen=True, slots=True)

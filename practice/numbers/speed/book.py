@@ -190,12 +190,21 @@ def claim_on(days: tuple[SpeedDay, ...], quantity: str, usual: DaySpread) -> "Cl
     """
     from practice.measures.change import BASELINE_DAYS, worth_of
     from practice.measures.lately import change_of_figures
+    from practice.measures.together import shared_by
 
     figures = [each.figure for each in days]
     balls = sum(len(each.swings) for each in days)
+    shared = shared_by([each.day for each in days], usual.together)
     worth = worth_of(figures, HOUSE.of_speed(quantity).ratio)
     return change_of_figures(
-        figures, usual.ratio, "m/s", worth, balls=balls, usual=usual, start=BASELINE_DAYS
+        figures,
+        usual.ratio,
+        "m/s",
+        worth,
+        balls=balls,
+        usual=usual,
+        start=BASELINE_DAYS,
+        shared=shared,
     )
 
 

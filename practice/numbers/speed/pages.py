@@ -102,9 +102,19 @@ def compared(claim: "Claim", reader: SpeedReader) -> str:
     """'Since the start it is 150.9 mph; the start was 146.9. Only 2.5 mph or more is real.'"""
     now, before = reader.speed(claim.now), reader.bare(claim.before)
     real = f"Only {reader.speed(claim.reach)} or more would be a real change."
+    words = f"Since the start it is {now}; the start was {before}."
     if claim.is_recent:
-        return f"The last three test days are {now}; the three before were {before}. {real}"
-    return f"Since the start it is {now}; the start was {before}. {real}"
+        words = f"The last three test days are {now}; the three before were {before}."
+    return " ".join(filter(None, (words, said_together(claim, reader), real)))
+
+
+def said_together(claim: "Claim", reader: SpeedReader) -> str:
+    """'All students here went up 1.2 mph meanwhile. That is taken off.' Empty where not."""
+    by = reader.bare(abs(claim.together))
+    if by == reader.bare(0.0):
+        return ""
+    way = "up" if claim.together > 0 else "down"
+    return f"All students here went {way} {by} {reader.sign} meanwhile. That is taken off."
 
 
 def _judged(line: SpeedLine) -> str:
@@ -261,14 +271,17 @@ def own_answer(line: SpeedLine, reader: SpeedReader) -> str:
     if reader.is_minor:
         return f"{usual}. Speed changes while one grows, so we read nothing into it."
     claim = line.claim
-    if isinstance(claim, TooLittle) or claim.answer == "cannot tell yet":
+    if isinstance(claim, TooLittle):
         return f"{usual}. Whether it has moved is too soon to say."
-    if claim.is_recent:
-        return (
+    words = _held_words(usual, claim, line, reader)
+    if claim.answer == "cannot tell yet":
+        words = f"{usual}. Whether it has moved is too soon to say."
+    elif claim.is_recent:
+        words = (
             f"{usual}, {'up' if claim.value > 0 else 'down'} on the three test days before. It is "
             f"more than days differ. Your coach looks at it with you."
         )
-    return _held_words(usual, claim, line, reader)
+    return " ".join(filter(None, (words, said_together(claim, reader))))
 
 
 def _held_words(usual: str, claim: "Claim", line: SpeedLine, reader: SpeedReader) -> str:
