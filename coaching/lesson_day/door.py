@@ -9,7 +9,15 @@ from zoneinfo import ZoneInfo
 
 from coaching.board.queries import said_now
 from coaching.board.student_text import figures_of, part_view
-from coaching.lesson_day.brief import BriefLine, brief_lines, clip_line, done_words, last_words
+from coaching.lesson_day.brief import (
+    MOST_WORDS,
+    BriefLine,
+    brief_lines,
+    clip_line,
+    done_words,
+    last_words,
+    short,
+)
 from coaching.lesson_day.note_pages import LastNote, notes_of
 from coaching.lesson_day.proposal import ProposalRow, proposal_after
 from coaching.lessons import queries
@@ -107,8 +115,8 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
         {
             **last_words(last, today),
             "Done": done_words(tallies),
-            "Clean": _first(ladder),
-            "Moved": _first(moved),
+            "Clean": first_in_short(ladder),
+            "Moved": first_in_short(moved),
             "Hurts": "; ".join(f"{said.text}, {said.day}" for said in pain[:1]),
             "Asks": open_question(student, now) if says.reads_pain else "",
             "Ahead": ahead,
@@ -159,9 +167,13 @@ def _since_words(last: Lesson | None, user: User, today: date) -> str:
     return f"Last lesson {day_words(day, today)}" + (f", {away} days ago." if away > 1 else ".")
 
 
-def _first(said: Sequence[tuple[str, str]]) -> str:
-    """The first of the answers, with what it is about."""
-    return next((f"{title}: {answer}" for title, answer in said), "")
+def first_in_short(said: Sequence[tuple[str, str]]) -> str:
+    """The first of the answers in short, with what it is about where there is room for both."""
+    for title, answer in said:
+        kept = short(answer)
+        both = f"{title}: {kept}"
+        return both if len(both.split()) <= MOST_WORDS else kept
+    return ""
 
 
 def _tallies(student: Student, since: date, today: date) -> list[WeekTally]:

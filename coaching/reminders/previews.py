@@ -19,6 +19,7 @@ from coaching.reminders.due import WORDS, ReminderKind
 from coaching.reminders.mail import subject_of
 from coaching.reminders.text import Letter, PartWords
 from coaching.reminders.written import Item
+from shared.kit.text import date_words
 from shared.people.invitation_mail import html_of, letter, sender
 from shared.people.models import Invitation
 
@@ -56,7 +57,10 @@ def _item(what: str, words: str, now: datetime) -> Item:
 def letters(now: datetime) -> dict[ReminderKind, Letter]:
     """One letter of each kind of reminder, as its reader gets it."""
     report, line = _item("report", "", now), _item("line", "Both feet down. Well kept.", now)
-    said = "The week of Mon 3 March was changed. Wall-back turns: two visits, not three."
+    said = (
+        f"The week of {date_words(_monday(now))} was changed. "
+        "Wall-back turns: two visits, not three."
+    )
     change = _item("change", said, now)
     call = text.with_plan(text.practice_call(PART, child=""), "After school, in the garage.")
     return {

@@ -140,7 +140,7 @@ def _not_counted(note: Any, part: Mapping[str, Any], opens: date) -> str:
 
 
 def _pooled(note: Any, part: Mapping[str, Any], opens: date) -> str:
-    return f"Halves add up: {_amount(note['done'])} days make {_sessions(note['counted'])}."
+    return f"Halves add up: {_amount(note['done'])} days count as {_sessions(note['counted'])}."
 
 
 Sentence = Callable[[Any, Mapping[str, Any], date], str]

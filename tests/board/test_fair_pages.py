@@ -152,7 +152,7 @@ def test_halves_pool_across_days(coach, student, ladder):
     for offset in range(4):
         log(student, offset, block(ladder, 5, 4, 3))
     assert credit(student) == 1
-    on_all_three(coach, student, "Halves add up: 4 days make 2 times.")
+    on_all_three(coach, student, "Halves add up: 4 days count as 2 times.")
 
 
 def test_obeying_the_stop_rule_costs_nothing(coach, student, ladder):

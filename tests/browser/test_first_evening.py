@@ -89,7 +89,7 @@ def send_three_weeks(hand: Hand) -> None:
     page.goto("/weeks/several/")
     hand.count += 2
     hand.choose(page.locator("#source"), page.locator("#source option").last.inner_text())
-    press(hand, "Show what it comes to")
+    press(hand, "What it comes to")
     page.wait_for_selector("[name=student]")
     for ticked in page.locator("[name=student]:checked").all():
         hand.tap(ticked)

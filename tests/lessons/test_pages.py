@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import IntegrityError
 from django.urls import reverse
 
-from coaching.lesson_day.door import door_note
+from coaching.lesson_day.door import door_note, first_in_short
 from coaching.lesson_day.proposal import proposal_for
 from coaching.lessons import services
 from coaching.lessons.models import Finding, Lesson
@@ -695,6 +695,20 @@ def test_the_brief_says_it_all_in_short_lines(coach, coach_client, student, ladd
     assert (
         page.index("No hard swings") < page.index("Begin the lesson") < page.index("The last words")
     )
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        # The verdict, not what it is about.
+        ([("Wedge card", "40 m lies in the hole from 38.5 to 49.")], "40 m lies in the hole"),
+        ([("Ball speed", "Ball speed is down 5 mph, and stays down.")], "Ball speed is down 5 mph"),
+        ([("Ladder", "Holds at felt 40. Not settled at 60.")], "Ladder: Holds at felt 40"),
+        ([], ""),
+    ],
+)
+def test_a_number_at_the_door_says_its_verdict(said, shown):
+    assert first_in_short(said) == shown
 
 
 def test_who_does_not_read_pain_is_not_told_it_in_the_brief(coach, student, ladder):

@@ -115,7 +115,7 @@ def _grid(parts: tuple[PartMoved, ...]) -> tuple[GridRow, ...]:
             for part in told
             if part.verdict in verdicts and (unmoved is None or _did_not_move(part) is unmoved)
         ]
-        return advice, said.listed(names) if names else ""
+        return advice, ", ".join(names)
 
     done = (
         cell("Keep going", "Keep going"),
