@@ -134,8 +134,8 @@ def _is(row: LessonRow, lesson: Lesson | None) -> bool:
 
 
 def _next(user: User, lesson: Lesson, rows: Iterable[LessonRow]) -> NextLesson:
-    """Seven queries."""
-    student = Student.objects.select_related("studio").get(pk=lesson.student_id)
+    """Four queries."""
+    student = lesson.student
     cues = cues_of(student, user, today_of(student))
     row = next(row for row in rows if _is(row, lesson))
     limits = limits_shown(user, student)

@@ -102,7 +102,8 @@ def coming(user: User, now: datetime, first: datetime) -> list[Lesson]:
     lessons = Lesson.objects.filter(
         student__in=access.students_taught_by(user), at__gte=first, at__lt=now + AHEAD
     )
-    return list(lessons.select_related("student", "coach").order_by("at")[:MOST_LESSONS])
+    rows = lessons.select_related("student__studio", "coach").order_by("at")
+    return list(rows[:MOST_LESSONS])
 
 
 def lessons_on(user: User, day: date) -> list[Lesson]:
@@ -131,11 +132,12 @@ def priorities_of(students: Iterable[UUID]) -> dict[UUID, str]:
 
 
 def clips_of_lesson(lesson: Lesson) -> list[Clip]:
-    """The clips taken in a lesson that may be shown, in order. Two queries at most."""
-    if not access.may_be_seen(lesson.student):
-        return []
+    """The clips taken in a lesson that may be shown, in order. One query."""
     kept = Clip.objects.filter(
-        pk__in=lesson.taken.values("clip"), removed_at=None, expires_on__gte=timezone.localdate()
+        pk__in=lesson.taken.values("clip"),
+        student__in=access.students_seen(),
+        removed_at=None,
+        expires_on__gte=timezone.localdate(),
     )
     return list(kept.order_by("made_at")[:MOST_CLIPS])
 

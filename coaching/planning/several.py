@@ -229,7 +229,7 @@ def _alike(outcomes: list[Outcome]) -> dict[str, list[Outcome]]:
 def _context(
     user: User, studio: Studio, students: list[access.Recordable], choice: SeveralChoice
 ) -> dict[str, Any]:
-    """Fifteen queries, however many students."""
+    """Thirteen queries, however many students."""
     parts = parts_from(choice.source, studio) if choice.source else None
     limits = limits_of_many(students)
     opens = {student.pk: _opens(student, choice) for student in students}
@@ -253,7 +253,9 @@ def _context(
         ],
         "weeks": _recent_weeks(students),
         "choice": choice,
-        "limited": [each for each in limits_of_several(user, students, opens) if each.stops],
+        "limited": [
+            each for each in limits_of_several(user, students, opens, limits) if each.stops
+        ],
         "opens": min(opens.values(), default=None),
         "sees": _seen(user, students, parts) if parts and students else (),
     }

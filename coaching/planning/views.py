@@ -283,6 +283,7 @@ def shorten(request: SignedInRequest, student_id: UUID, opens: date) -> HttpResp
     week = queries.week_of(student, opens)
     if week is None or not week.sent_at:
         raise Http404
+    week.student = student
     try:
         if request.method == "POST":
             was = as_it_is(week)

@@ -41,7 +41,7 @@ MOST_SEASONS = 60  # Of other students, to copy from.
 @login_required
 def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
-    own_plan = SeasonPlan.objects.filter(student=student).first()
+    own_plan = SeasonPlan.objects.filter(student=student).select_related("student").first()
     others = [] if own_plan else _seasons_to_copy(request, student)
     kept = [] if own_plan else templates.templates_of(student.studio)
     found = _copied(request.GET.get("from", ""), others, kept, student)

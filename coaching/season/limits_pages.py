@@ -7,7 +7,17 @@ from datetime import date, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import CharField, DateField, Field, IntegerChoices, QuerySet, UUIDField, Value
+from django.db.models import (
+    CharField,
+    DateField,
+    Field,
+    IntegerChoices,
+    IntegerField,
+    QuerySet,
+    UUIDField,
+    Value,
+)
+from django.db.models.functions import Cast, Concat
 
 from coaching.season.models import Event, GymDay
 from coaching.season.read import COMPETITION, gym_line
@@ -15,14 +25,14 @@ from practice.care import screening
 from practice.care.limits import HURT_DAYS, Limits, Stopped, most_hard_swings, rests
 from practice.care.load import CEILING_UNDER_16
 from practice.care.models import PainNote, Screening
-from practice.care.queries import limits_of, limits_of_many
+from practice.care.queries import limits_of_many
 from practice.compliance.models import WeekTally
 from practice.compliance.queries import LOAD_WEEKS
 from practice.weeks.queries import this_opening
 from shared.kit.text import WEEKDAYS, capital, date_words, listed
 from shared.people import access
 from shared.people.models import Student, User
-from shared.site.prepared import Prepared, columns_of, made_of
+from shared.site.prepared import Prepared
 
 WEEK = timedelta(weeks=1)
 HURT = timedelta(days=HURT_DAYS)
@@ -56,25 +66,20 @@ def limits_shown(
 ) -> LimitsShown:
     """One student's, beside the week that opens on this day (the present one).
 
-    Four queries, three with `limits` as this page has read them; two more after a screening.
+    Three queries, two with `limits` as this page has read them; two more after a screening.
     """
-    limits = limits or limits_of(student)
-    return _several(user, {student.pk: limits}, [student], {student.pk: opens} if opens else {})[0]
+    known = {student.pk: limits} if limits else None
+    return limits_of_several(user, [student], {student.pk: opens} if opens else {}, known)[0]
 
 
 def limits_of_several(
-    user: User, students: Sequence[Student], opens_for: Mapping[UUID, date]
-) -> list[LimitsShown]:
-    """Those of each, in their order. As many queries, however many students."""
-    return _several(user, limits_of_many(students), students, opens_for)
-
-
-def _several(
     user: User,
-    limits: Mapping[UUID, Limits],
     students: Sequence[Student],
     opens_for: Mapping[UUID, date],
+    limits: Mapping[UUID, Limits] | None = None,
 ) -> list[LimitsShown]:
+    """Those of each, in their order. As many queries, however many students."""
+    limits = limits_of_many(students) if limits is None else limits
     roles = access.roles_by_studio(user)
     near = _near(students, {s.pk: opens_for.get(s.pk) or this_opening(s) for s in students})
     found = []
@@ -161,11 +166,12 @@ class _Near:
 
 
 class _Kind(IntegerChoices):
-    EVENT, SWINGS, PAIN = 1, 2, 3
+    EVENT, SWINGS, PAIN, GYM = 1, 2, 3, 4
 
 
 class _Dated(NamedTuple):
-    """Days with a name, or with hard swings or a level of pain."""
+    """Days with a name, or with hard swings, a level of pain, or gym work: `name` its load and
+    half of the body, `number` whether there are jumps."""
 
     kind: int
     student: UUID
@@ -179,8 +185,8 @@ class _Dated(NamedTuple):
 class _Around:
     """What was read of all of them, by student."""
 
-    legs: Mapping[UUID, list[date]]
     screened: Mapping[UUID, list[Screening]]
+    legs: dict[UUID, list[date]] = field(default_factory=lambda: defaultdict(list))
     events: dict[UUID, list[_Dated]] = field(default_factory=lambda: defaultdict(list))
     swings: dict[UUID, dict[date, int]] = field(default_factory=lambda: defaultdict(dict))
     hurt: dict[UUID, date] = field(default_factory=dict)  # The last day.
@@ -190,6 +196,10 @@ class _Around:
             self.events[row.student].append(row)
         elif row.kind == _Kind.SWINGS:
             self.swings[row.student][row.first] = row.number
+        elif row.kind == _Kind.GYM:
+            load, body = row.name.split()
+            if gym_line(GymDay(load=load, body=body, jumps=bool(row.number))).is_hard_on_legs:
+                self.legs[row.student].append(row.first)
         else:
             self.hurt[row.student] = max(row.first, self.hurt.get(row.student, row.first))
 
@@ -197,9 +207,9 @@ class _Around:
 def _dated_rows(
     students: UUID, first: date, last: date, since: date, hurt: date
 ) -> "QuerySet[Any, Any]":
-    """Competitions from `first` to `last`, hard swings of weeks from `since`, pain from `hurt`:
-    days with a number or a name, in one statement."""
-    none = Value("", CharField())
+    """Competitions and gym days from `first` to `last`, hard swings of weeks from `since`, pain
+    from `hurt`: days with a number or a name, in one statement."""
+    none, jumps = Value("", CharField()), Cast("jumps", IntegerField())
     kinds: list[tuple[QuerySet[Any, Any], tuple[Any, ...]]] = [
         (
             Event.objects.filter(kind=COMPETITION, first__lte=last, last__gte=first),
@@ -213,6 +223,10 @@ def _dated_rows(
             PainNote.objects.filter(level__gt=0, day__gte=hurt),
             (Value(_Kind.PAIN), "student", "day", "day", "level", none),
         ),
+        (
+            GymDay.objects.filter(day__gte=first, day__lte=last),
+            (Value(_Kind.GYM), "student", "day", "day", jumps, Concat("load", Value(" "), "body")),
+        ),
     ]
     found = [
         rows.filter(student__in=[students]).order_by().values_list(*columns)
@@ -225,36 +239,16 @@ _WITHIN: dict[str, "type[Field[Any, Any]]"] = {
     "students": UUIDField, "first": DateField, "last": DateField,
 }  # fmt: skip
 _dated = Prepared(_dated_rows, **_WITHIN, since=DateField, hurt=DateField)
-_gym_days = Prepared(
-    lambda students, first, last: (
-        GymDay.objects.filter(student__in=[students], day__gte=first, day__lte=last)
-        .order_by("day")
-        .values_list(*columns_of(("", GymDay)))
-    ),
-    **_WITHIN,
-)
-
-
-def _heavy_legs(rows: Iterable[tuple[Any, ...]]) -> dict[UUID, list[date]]:
-    found: dict[UUID, list[date]] = defaultdict(list)
-    for each in rows:
-        row = next(made_of(each, GymDay))
-        if gym_line(row).is_hard_on_legs:
-            found[row.student_id].append(row.day)
-    return found
 
 
 def _near(students: Sequence[Student], opens: Mapping[UUID, date]) -> dict[UUID, _Near]:
-    """Two queries, the gym and the rest; after a screening up to three more."""
+    """Two queries, the screening and the rest; after a screening up to two more."""
     if not students:
         return {}
     first, last = min(opens.values()), max(opens.values()) + WEEK
     now = {student.pk: this_opening(student) for student in students}
     ids = [student.pk for student in students]
-    around = _Around(
-        legs=_heavy_legs(_gym_days(students=ids, first=first, last=last)),
-        screened=screening.latest(students),
-    )
+    around = _Around(screened=screening.latest(students))
     for row in _dated(
         students=ids,
         first=first,
@@ -275,7 +269,7 @@ def _near_of(student: Student, opens: date, now: date, around: _Around) -> _Near
     return _Near(
         event=_event_in(student, around.events[pk], opens, closes),
         most_hard=most_hard_swings(_before(swings, opens), under_16=under_16),
-        heavy_legs=tuple(day for day in around.legs[pk] if opens <= day <= closes),
+        heavy_legs=tuple(sorted(day for day in around.legs[pk] if opens <= day <= closes)),
         rests=rests(swings.get(now, 0), before, hurt=hurt, under_16=under_16),
         cannots=tuple(screening.lines(around.screened.get(pk, ()))),
     )
