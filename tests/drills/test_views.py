@@ -270,7 +270,7 @@ def test_a_drills_page_costs_the_same_whatever_its_history(
     for number in range(times):
         services.write_revision(drill=drill, by=coach, wording={"name": f"Name {number}"})
         services.set_caution(drill=drill, by=coach, when=f"If {number},", stop="stop.")
-    # Sign-in 2, roles 1 and drill 1; wording, editions, cautions, swaps, use 1;
+    # Sign-in with roles 1 and drill 1; wording, editions, cautions, swaps, use 1;
     # notes to answer, in the frame.
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(8):
         coach_client.get(url("show", drill))

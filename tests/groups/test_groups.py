@@ -255,8 +255,7 @@ def test_the_page_costs_the_same_for_any_group(
             day=MONDAY, minutes=30, by=coach, at=timezone.now() - timedelta(n)
         )
         session.attended.create(student=students[n])
-    # 1-2 session and user; 3 the group; 4 students; 5 the last session; 6 sessions; 7 who
-    # was there; 8 asked; 9 usual; 10 the user's roles, which say whether one may plan;
-    # 11 what a body cannot.
-    with django_assert_num_queries(15):
+    # 1 session, user and roles; 2 the group; 3 students; 4 the last session; 5 sessions; 6 who
+    # was there; 7 asked; 8 usual; 9-11 the limits; 12 the frame.
+    with django_assert_num_queries(12):
         coach_client.get(reverse("groups:show", args=[group.pk]))

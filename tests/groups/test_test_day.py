@@ -188,9 +188,9 @@ def test_the_page_costs_the_same_for_any_group(
 ):
     group = services.make_group(studio=studio_of(coach), by=coach, name="Squad")
     group.students.set([make_student(coach, f"Student {n}") for n in range(many)])
-    # 1-2 session and user; 3 the group; 4 students; 5 tests; 6 where it was last; 7 limits;
-    # 8 the caution; 9 entered lately; 10 the frame's roles.
-    with django_assert_num_queries(15):
+    # 1 session, user and roles; 2 the group; 3 students; 4 tests; 5 where it was last; then the
+    # limits, the caution, what was entered lately, and the frame.
+    with django_assert_num_queries(12):
         coach_client.get(address(group, speed_test))
 
 

@@ -136,10 +136,10 @@ def test_the_page_costs_the_same_for_any_roster(
         student = make_student(coach, f"Student {n}")
         make_week(student)
         WeekTally.objects.create(student=student, opens=MONDAY, minutes=10)
-    # 1-2 session and user; 3 the studio; 4 students; 5 the template; 6 its drills; 7 usual
-    # minutes; 8 weeks there already; 9 templates; 10 recent weeks; 11 groups; 12 the frame's roles;
-    # 13-14 the tests of its drills, and how days differ here.
-    with django_assert_num_queries(18):
+    # 1 session, user and roles; 2 the studio; 3 students; 4 the template; 5 its drills; 6 usual
+    # minutes; 7 weeks there already; 8 templates; 9 recent weeks; 10 groups; 11-12 the tests of
+    # its drills, and how days differ here; the limits; the frame.
+    with django_assert_num_queries(16):
         give(coach_client, [], f"template:{template.pk}", do="look")
 
 

@@ -114,7 +114,7 @@ def test_it_costs_the_same_however_much_was_logged(
     Sweep.objects.create(name="gates")
     # 1-2 the sweep; 3 due; 4-5 claim; 6 the priority; 7-10 the ladder; 11-16 the row, in
     # savepoints; 17 end; 18 who has none now.
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(18):
         sweep()
 
 

@@ -265,9 +265,9 @@ def test_the_sheet_costs_the_same_however_long_the_season(
         make_part(week, make_drill(student.studio, f"Drill {n}"), days=[1])
         Excusal.objects.create(student=student, first=day(20 + n), last=day(20 + n))
     student.refresh_from_db()
-    # 1-2 session and user; 3 roles; 4 the student; 5 plan; 6 ramps; 7 days away; 8 events;
-    # 9 phases; 10 priorities; 11 tallies; 12 gym; 13 parts; 14 events near; 15 own days.
-    with django_assert_num_queries(20):
+    # 1 session, user and roles; 2 the student; 3 plan; 4 ramps; 5 days away; 6 events; 7 phases;
+    # 8 priorities; 9 tallies; 10 gym; 11 parts; 12 events near; 13 own days; the limits, the frame.
+    with django_assert_num_queries(17):
         coach_client.get(at("sheet", student.pk))
 
 
@@ -596,8 +596,8 @@ def test_the_gyms_list_costs_the_same_however_many_students(
         services.add_event(student=student, kind="event", name="Cup", first=day(2))
         make_part(make_week(student), make_drill(student.studio, f"D{n}", area="speed"), days=[1])
     client = signed_in(gym_coach)
-    # 1-2 session and user; 3 the studio; 4 students; 5 gym; 6 parts; 7 events; 8-10 the frame.
-    with django_assert_num_queries(10):
+    # 1 session, user and roles; 2 the studio; 3 students; 4 gym; 5 parts; 6 events; 7 the frame.
+    with django_assert_num_queries(7):
         client.get(at("gym"))
 
 
