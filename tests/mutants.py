@@ -84,18 +84,19 @@ def _with(node: ast.AST, **fields: object) -> ast.AST:
     return other
 
 
+# What says nothing while the program runs, or no more than that a row cannot be changed.
+LEFT = {"annotation", "returns", "decorator_list", "type_ignores"}
+
+
 def places(tree: ast.AST) -> Iterator[tuple[ast.AST, str, int | None]]:
-    """Every node that may be changed, as its parent, field and place; annotations may not."""
-    for parent in ast.walk(tree):
-        for field, value in ast.iter_fields(parent):
-            if field in {"annotation", "returns", "decorator_list", "type_ignores"}:
-                continue
-            if isinstance(value, list):
-                yield from (
-                    (parent, field, n) for n, each in enumerate(value) if isinstance(each, ast.AST)
-                )
-            elif isinstance(value, ast.AST):
-                yield parent, field, None
+    """Every node that may be changed, as its parent, field and place: none in what is LEFT."""
+    for field, value in ast.iter_fields(tree):
+        if field in LEFT:
+            continue
+        for place, each in enumerate(value) if isinstance(value, list) else [(None, value)]:
+            if isinstance(each, ast.AST):
+                yield tree, field, place
+                yield from places(each)
 
 
 def mutants(file: Path) -> Iterator[tuple[int, str, str, str]]:

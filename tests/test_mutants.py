@@ -14,6 +14,11 @@ def late(day: int, last: int = 3) -> bool:
     if not day:
         return min(day, 1) < 2
     return day > last and day != 9
+
+
+@dataclass(frozen=True)
+class Day:
+    number: Literal[5] = 1
 '''
 
 
@@ -28,6 +33,8 @@ def test_each_fault_changes_one_place(tmp_path):
     assert ("day > last and day != 9", "day > last or day != 9") in found
     assert ("min(day, 1)", "max(day, 1)") in found
     assert not any("True after" in was for was, _ in found)
+    assert ("1", "2") in found
+    assert not {("True", "False"), ("5", "6")} & found
 
 
 def test_every_file_with_a_fault_is_another_program(tmp_path):
