@@ -204,31 +204,22 @@ def _by_days(
     _, which = np.unique(day, return_inverse=True)
     of_day = np.eye(int(which.max()) + 1)[:, which]
     more = of_day.shape[0] - 1
-    like, alike = usual.ratio**2 / (1 + usual.ratio**2), usual.alike
+    like = usual.ratio**2 / (1 + usual.ratio**2)
     # Clean reps of whole days beside those expected: how much more they vary than independent
-    # ones would, and how much neighbours go together.
+    # ones would. How alike neighbours are is what is known: the few days of one ladder tell too
+    # little of it, and hide likeness more often than they show it.
     off, room = of_day @ (clean - tries * p), of_day @ spread
     alone, most = float(own.sum()), float((room**2).sum())
     if more and most > alone:
         seen = (float((off**2).sum()) * (more + 1) / more - alone) / (most - alone)
-        like = _joined(seen, 1.0, like, more, usual.freedom)
-        seen = float((off[1:] * off[:-1]).sum() / (room[1:] * room[:-1]).sum())
-        seen = seen / like if like else 0.0
-        alike = _joined(seen, MOST_ALIKE, alike, more, usual.freedom)
+        # What days show joins what is known as so many days more.
+        known = usual.freedom * like
+        like = max(0.0, (more * min(max(seen, -1.0), 1.0) + known) / (more + usual.freedom))
     within = (1 - like) * design.T @ (design * own[:, None])
     pulls = of_day @ (design * spread[:, None])
-    between = like * pulls.T @ alike_days(more + 1, alike) @ pulls
+    between = like * pulls.T @ alike_days(more + 1, usual.alike) @ pulls
     found: Array = inverse @ (within + between) @ inverse
     return found
-
-
-MOST_ALIKE = 0.9
-
-
-def _joined(seen: float, most: float, known: float, days: float, freedom: float) -> float:
-    """What days show, joined with what is known as so many days more."""
-    joined = (days * min(max(seen, -most), most) + freedom * known) / (days + freedom)
-    return max(0.0, joined)
 
 
 def firth(design: Array, successes: Array, tries: Array) -> tuple[Array, Array]:

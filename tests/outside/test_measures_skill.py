@@ -396,6 +396,21 @@ def test_days_of_a_curve_are_alike():
     assert np.array(found.covariance) == pytest.approx(expected, rel=1e-6)
 
 
+def test_the_order_of_a_few_days_does_not_say_how_alike_they_are():
+    """Runs of good and of bad days beside the same days by turns: where neighbours are known to
+    be no more alike than others, both tell as much."""
+    apart = DaySpread(0.5, freedom=2.0, alike=0.0)
+    good, bad = [10, 7], [6, 1]
+    runs, turns = good * 4 + bad * 4, (good + bad) * 4
+    found = [
+        clean_curve(
+            [40, 80] * 8, clean, [10] * 16, days=np.repeat(range(8), 2).tolist(), usual=apart
+        )
+        for clean in (runs, turns)
+    ]
+    assert np.array(found[0].covariance) == pytest.approx(np.array(found[1].covariance))
+
+
 def test_a_good_and_a_bad_day_widen_a_curve():
     def error(curve, effort):
         at = np.array([1.0, effort])
