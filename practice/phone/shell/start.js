@@ -147,12 +147,14 @@ const askKey = () => ask("/api/key", { method: "POST", body: '{"only":1}' });
 
 /** What the answer to that brings is drawn first, and kept then. */
 async function firstVisit() {
+  // While it is awaited: a cookie takes its time to be read.
+  const by = signedIn();
   const { status, body } = await state.first;
   if (status !== 201) return;
   state.first = null;
   const { key, student, students, writer, week } = body;
   const { id, name } = student;
-  Object.assign(state, { students, writer: writer?.name, week, me: { id, name, by: signedIn() }, keys: { [id]: { key, name } } });
+  Object.assign(state, { students, writer: writer?.name, week, me: { id, name, by }, keys: { [id]: { key, name } } });
   show();
   await Promise.all([remember("keys", state.keys), remember(`week ${id}`, week), remember("me", state.me)]);
 }
