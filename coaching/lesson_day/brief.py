@@ -95,15 +95,14 @@ def brief_lines(said: Mapping[str, str], limits: Iterable[str] = ()) -> list[Bri
     return lines
 
 
-def last_words(last: Lesson | None, today: date) -> dict[str, str]:
-    """The cue and the feel of the first priority, and how old they are."""
+def last_feel(last: Lesson | None, today: date) -> dict[str, str]:
+    """The feel of the first priority, and whether it is old."""
     found = next(iter(last.findings.all()), None) if last else None
     if last is None or found is None:
         return {}
     days = (today - practice_day(last.at, last.student.time_zone)).days
     old = " (ask again)" if days > FEEL_DAYS else ""
     return {
-        "Cue": f"“{short(found.cue)}”" if found.cue else "",
         "Feel": f"“{short(found.feel, MOST_WORDS - len(old.split()))}”{old}" if found.feel else "",
     }
 

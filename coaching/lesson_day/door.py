@@ -15,7 +15,7 @@ from coaching.lesson_day.brief import (
     brief_lines,
     clip_line,
     done_words,
-    last_words,
+    last_feel,
     short,
 )
 from coaching.lesson_day.note_pages import LastNote, notes_of
@@ -111,9 +111,11 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
     ladder = ladder_said(counted, to_student=False)
     first_balls, ahead = _first_balls(rows), _ahead(student, today)
     limits = limits_shown(user, student, limits=proposal.limits)
+    cue = next((each for each in cues if each.place == 0), None)
     brief = brief_lines(
         {
-            **last_words(last, today),
+            "Cue": f"“{short(cue.cue)}”" if cue else "",
+            **last_feel(last, today),
             "Done": done_words(tallies),
             "Clean": first_in_short(ladder),
             "Moved": first_in_short(moved),
@@ -129,7 +131,7 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
         name=student.name,
         since=_since_words(last, user, today),
         last=notes_of(last) if last else (),
-        cue=next((cue_line(cue, today) for cue in cues if cue.place == 0), None),
+        cue=cue_line(cue, today) if cue else None,
         restless=tuple(restless_words(cues)),
         state=says.state,
         reason="" if says.is_care else says.reason,

@@ -7,6 +7,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import IntegrityError
 from django.urls import reverse
+from django.utils import timezone
 
 from coaching.lesson_day.door import door_note, first_in_short
 from coaching.lesson_day.proposal import proposal_for
@@ -403,6 +404,18 @@ def test_the_door_note_of_a_lesson_that_is_on_tells_of_the_one_before(
     page = coach_client.get(reverse("lessons:door", args=[student.pk])).content.decode()
     assert "quiet hands" in page
     assert "heavy club" in page
+
+
+def test_the_door_note_has_one_cue(coach, student, lesson, ladder, putting):
+    """A lesson that is on has said another: at the top and below stands the same."""
+    found_and_last_week(coach, student, lesson, ladder, putting)
+    services.close_without_week(lesson=lesson)
+    on = services.open_lesson(student=student, by=coach)
+    services.keep_typed(lesson=on, fields={"0.cue": (None, "tall at the top")})
+    note = door_note(coach, student, timezone.now())
+    (top,) = (line.words for line in note.brief if line.label == "Cue")
+    assert note.cue is not None
+    assert (top, note.cue.cue) == ("“tall at the top”", "tall at the top")
 
 
 def test_a_lesson_does_not_begin_with_hard_swings(coach, coach_client, student, lesson, ladder):
