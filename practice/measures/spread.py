@@ -33,12 +33,6 @@ class Components:
     def distinguishable(self) -> bool:
         return self.between_anova > 0
 
-    @property
-    def agreement(self) -> float:
-        """Share of the variance that lies between sessions: ICC(1,1)."""
-        total = self.between + self.within
-        return self.between / total if total else 0.0
-
 
 def components(sessions: Sequence[Numbers]) -> Components | TooLittle:
     """Between- and within-session variance by REML; sessions may differ in size.

@@ -79,7 +79,7 @@ def test_units_move_no_goal_and_no_share_of_the_spread(seed, k):
         assert one.days.likely == near(other.days.likely)
     sessions = x.reshape(4, 3)
     one, other = components(sessions), components(k * sessions)
-    assert other.agreement == near(one.agreement)
+    assert other.between == near(k * k * one.between)
     assert other.within == near(k * k * one.within)
     middles = sessions.mean(axis=1)
     assert drawn_in(k * middles, [k * k] * 4) == near(
@@ -162,7 +162,7 @@ def test_order_of_observations_changes_no_answer(seed):
     assert [other.longer, other.shorter, other.depth] == near([one.longer, one.shorter, one.depth])
     sessions = x.reshape(4, 3)
     other = components([random.permutation(each) for each in random.permutation(sessions)])
-    assert other.agreement == near(components(sessions).agreement)
+    assert other.between == near(components(sessions).between)
     assert more_and_more(x[mixed], y[mixed]).rank_correlation == near(
         more_and_more(x, y).rank_correlation
     )

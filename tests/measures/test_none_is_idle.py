@@ -1,6 +1,7 @@
 """Every public measure serves something that is not a measure, at least through another."""
 
 import ast
+import re
 from pathlib import Path
 
 from tests.measures.walk import public_functions
@@ -31,6 +32,29 @@ def what_each_uses() -> dict[str, set[str]]:
             if isinstance(node, ast.FunctionDef | ast.ClassDef):
                 found.setdefault(node.name, set()).update(names_in(node) - {node.name})
     return found
+
+
+# Called by their names alone: what Django and Celery look for.
+LOOKED_FOR = re.compile(r"clean_\w+|\w+Config|reckon_task")
+PAGES = "\n".join(path.read_text() for path in (ROOT / "templates").rglob("*.html"))
+
+
+def public_names(folder: Path) -> set[str]:
+    """Functions, classes, methods and properties that are not private."""
+    trees = [ast.parse(path.read_text()) for path in folder.rglob("*.py")]
+    nodes = (node for tree in trees for node in ast.walk(tree))
+    names = {n.name for n in nodes if isinstance(n, ast.FunctionDef | ast.ClassDef)}
+    return {each for each in names if not each.startswith("_") and not LOOKED_FOR.fullmatch(each)}
+
+
+def test_nothing_public_of_the_numbers_serves_no_page():
+    """Down to methods and properties, which the test below does not see."""
+    files = [p for part in ("practice", "coaching", "shared") for p in (ROOT / part).rglob("*.py")]
+    used = set().union(*(names_in(ast.parse(path.read_text())) for path in files))
+    public = public_names(MEASURES) | public_names(ROOT / "practice" / "numbers")
+    assert len(public) > 400
+    idle = {each for each in public - used if not re.search(rf"\b{each}\b", PAGES)}
+    assert idle == set()
 
 
 def test_no_measure_is_idle():
