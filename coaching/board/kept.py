@@ -13,7 +13,7 @@ from django.db.models.functions import Greatest
 
 from coaching.board.lines import BoardLine, from_json, line_of, rules, stands_until, to_json
 from coaching.board.models import KeptLine
-from coaching.board.read import LESSONS_BACK, hour_of, judged_from, people
+from coaching.board.read import LESSONS_BACK, hour_of, judged_from, people_of
 from coaching.board.rows import JudgedStudent, judge_student
 from coaching.board.rules.order import OrderPlace
 from coaching.board.weighing import facts_of
@@ -100,7 +100,7 @@ def _versions(students: Collection[UUID]) -> dict[UUID, int]:
 
 
 def from_scratch(students: Collection[UUID], now: datetime) -> list[JudgedStudent]:
-    persons = people(Student.objects.filter(pk__in=students), now)
+    persons = people_of(students, now)
     raw = judged_from(persons, now)
     return [judge_student(p, raw[p.id], facts_of(p, raw[p.id])) for p in persons]
 

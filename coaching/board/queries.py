@@ -14,7 +14,7 @@ from coaching.board.addresses import Addresses
 from coaching.board.kept import Standing, standings
 from coaching.board.line_rows import LineRow, LineSaid, Readers, line_rows, said_of
 from coaching.board.looks import Look, last_look, news_since
-from coaching.board.read import BoardPerson, Raw, people, raw_of
+from coaching.board.read import BoardPerson, Raw, people_of, raw_of
 from coaching.board.rows import BoardRow, JudgedStudent, Viewer, judge_student, row_of
 from coaching.board.rules.by_chance import by_chance
 from coaching.board.rules.order import GROUP_OF, OrderGroup, in_order
@@ -132,7 +132,7 @@ def students_of(user: User) -> QuerySet[Student]:
 
 
 def _opened(user: User, roles: dict[UUID, set[str]], who: str, now: datetime) -> BoardRow:
-    person = people(Student.objects.filter(pk=who), now)[0]
+    person = people_of([UUID(who)], now)[0]
     raw = raw_of([person], now)[person.id]
     judged = judge_student(person, raw, facts_of(person, raw))
     return row_of(judged, raw, viewer_of(user, roles, person), 0, Addresses())
@@ -164,7 +164,7 @@ def said_now(user: User, students: Iterable[UUID], now: datetime) -> dict[UUID, 
 
 def one_student(user: User, student: Student, now: datetime) -> tuple[JudgedStudent, Raw, Viewer]:
     """One student by the same rules. Ten queries."""
-    person = people(Student.objects.filter(pk=student.pk), now)[0]
+    person = people_of([student.pk], now)[0]
     raw = raw_of([person], now)[person.id]
     viewer = viewer_of(user, access.roles_by_studio(user), person)
     return judge_student(person, raw, facts_of(person, raw)), raw, viewer

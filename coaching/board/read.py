@@ -13,11 +13,13 @@ from uuid import UUID
 from django.db.models import (
     Case,
     CharField,
+    DateTimeField,
     F,
     JSONField,
     Max,
     QuerySet,
     Sum,
+    UUIDField,
     Value,
     When,
 )
@@ -45,6 +47,7 @@ from practice.shots.models import Sitting
 from practice.weeks.models import Excusal
 from shared.kit.weeks import TURNOVER, day_starts_at, practice_day, week_start
 from shared.people.models import Student
+from shared.site.prepared import Prepared
 
 WEEK_AHEAD = timedelta(weeks=1)
 WEEKS_BACK = WEEKS_READ  # All that the forecast reads; the count finds its eight open ones there.
@@ -178,12 +181,32 @@ PERSON = (
 )
 
 
-def people(students: QuerySet[Student], now: datetime) -> list[BoardPerson]:
-    """Students by name, each with the practice day on their own clock. One query."""
+def _rows(students: QuerySet[Student], now: datetime) -> QuerySet[Student, Any]:
     own = [f"studio__thresholds__{name}" for name in COLUMNS]
-    rows = students.annotate(known=latest(now), usual=studio_days.latest(now)).values_list(
-        *PERSON, *own, "known", "usual", "numbers_now__figures", "gate_now__words"
-    )
+    found: QuerySet[Student, Any] = students.annotate(
+        known=latest(now), usual=studio_days.latest(now)
+    ).values_list(*PERSON, *own, "known", "usual", "numbers_now__figures", "gate_now__words")
+    return found
+
+
+_rows_of = Prepared(
+    lambda students, now: _rows(Student.objects.filter(pk__in=[students]), now),
+    students=UUIDField,
+    now=DateTimeField,
+)
+
+
+def people(students: QuerySet[Student], now: datetime) -> list[BoardPerson]:
+    """Students, each with the practice day on their own clock. One query."""
+    return _people(_rows(students, now), now)
+
+
+def people_of(students: Collection[UUID], now: datetime) -> list[BoardPerson]:
+    """The same of these. One query."""
+    return _people(_rows_of(students=list(students), now=now), now)
+
+
+def _people(rows: Iterable[Sequence[Any]], now: datetime) -> list[BoardPerson]:
     days: dict[str, tuple[date, float]] = {}
     borders: dict[UUID, Thresholds] = {}
     found = []

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.conf import settings
 from django.utils import timezone
 
-from coaching.board.read import people, raw_of
+from coaching.board.read import people_of, raw_of
 from coaching.board.weighing import facts_of as board_facts_of
 from coaching.forecast.outlook import Pace
 from coaching.reminders.chance import is_unheard
@@ -224,7 +224,7 @@ def _asks_pace(rule: ReminderRule, day: date) -> bool:
 def _pace(student: Student) -> Pace:
     """The outlook by the board's own rule."""
     now = timezone.now()
-    person = people(Student.objects.filter(pk=student.pk), now)[0]
+    person = people_of([student.pk], now)[0]
     return board_facts_of(person, raw_of([person], now)[person.id]).outlook.pace
 
 

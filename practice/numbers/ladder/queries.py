@@ -4,8 +4,10 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
+
+from django.db.models import DateField, UUIDField
 
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.parts import dose_of
@@ -15,6 +17,7 @@ from practice.numbers.ladder.steps import Count
 from practice.shots.models import Shot
 from practice.shots.studio_days import usual_days
 from shared.people.models import Student
+from shared.site.prepared import Prepared
 
 DAYS = timedelta(days=21)
 GAP_DAYS = timedelta(days=84)
@@ -48,19 +51,18 @@ class LadderFacts:
 
 def read_ladders(student: Student, today: date, usual: UsualPrior | None = None) -> LadderFacts:
     """Drills with scored reps in the last 21 days. Four queries; with `usual` three."""
-    results = list(_results(student, today))
-    checks = list(_checks(student, today))
-    sittings = _sittings(student, today)
+    since = {"student": student.pk, "since": today - GAP_DAYS}
+    results = _results(student=student.pk, since=today - DAYS, until=today)
+    checks = _checks(**since, until=today)
+    sittings = _sittings(_scored(**since))
     drills: dict[UUID, DrillFacts] = {}
-    for row in results:
+    for row in (dict(zip(RESULT, each, strict=True)) for each in results):
         of = "drill" if row["drill"] else "part__drill"
         if pk := row[of]:
             name, line = row[f"{of}__current__name"], row[f"{of}__current__clean_line"]
             _add(_facts(drills, pk, name, line), row)
-    for check in checks:
-        now = check.drill.current
-        name, line = (now.name, now.clean_line) if now else (None, None)
-        _add_check(_facts(drills, check.drill_id, name, line), check, today)
+    for pk, name, line, *check in checks:
+        _add_check(_facts(drills, pk, name, line), _Check(*check), today)
     for drill_id, scored in sittings.items():
         if drill_id in drills:
             drills[drill_id].sittings = scored
@@ -75,26 +77,31 @@ def _facts(
     return drills.setdefault(pk, DrillFacts(pk, name or "a drill", line or 80))
 
 
-def _results(student: Student, today: date) -> Iterable[Any]:
-    rows = Result.objects.filter(
-        student=student,
-        entry__counts=True,
-        entry__day__gt=today - DAYS,
-        entry__day__lte=today,
-    )
-    return rows.order_by("-entry__day", "entry", "position").values(
-        "drill",
-        "part__drill",
-        "part__dose",
-        "steps",
-        "as_asked",
-        "entry__day",
-        "entry__from_memory",
-        "drill__current__name",
-        "drill__current__clean_line",
-        "part__drill__current__name",
-        "part__drill__current__clean_line",
-    )[:MOST]
+RESULT = (
+    "drill",
+    "part__drill",
+    "part__dose",
+    "steps",
+    "as_asked",
+    "entry__day",
+    "entry__from_memory",
+    "drill__current__name",
+    "drill__current__clean_line",
+    "part__drill__current__name",
+    "part__drill__current__clean_line",
+)
+_results = Prepared(
+    lambda student, since, until: (
+        Result.objects.filter(
+            student=student, entry__counts=True, entry__day__gt=since, entry__day__lte=until
+        )
+        .order_by("-entry__day", "entry", "position")
+        .values_list(*RESULT)[:MOST]
+    ),
+    student=UUIDField,
+    since=DateField,
+    until=DateField,
+)
 
 
 def _add(facts: DrillFacts, row: Any) -> None:
@@ -128,36 +135,59 @@ def _effort(felt: int | None, asked: int | None) -> int | None:
     return 5 * round(felt / 5)
 
 
-def _checks(student: Student, today: date) -> Iterable[CheckedCount]:
-    found = CheckedCount.objects.filter(
-        student=student, counts=True, day__gt=today - GAP_DAYS, day__lte=today
-    )
-    return found.select_related("drill__current").order_by("-day", "-at")[:MOST]
+class _Check(NamedTuple):
+    effort: int
+    clean_reps: int
+    reps: int
+    day: date
+    own_clean_reps: int | None
 
 
-def _add_check(facts: DrillFacts, check: CheckedCount, today: date) -> None:
+_checks = Prepared(
+    lambda student, since, until: (
+        CheckedCount.objects.filter(student=student, counts=True, day__gt=since, day__lte=until)
+        .order_by("-day", "-at")
+        .values_list(
+            "drill", "drill__current__name", "drill__current__clean_line", *_Check._fields
+        )[:MOST]
+    ),
+    student=UUIDField,
+    since=DateField,
+    until=DateField,
+)
+
+
+def _add_check(facts: DrillFacts, check: _Check, today: date) -> None:
     if check.day > today - DAYS:
         facts.checked.append(Count(check.effort, check.clean_reps, check.reps, check.day))
     if check.own_clean_reps is not None:
         facts.pairs.append((check.own_clean_reps, check.clean_reps, check.reps))
 
 
-def _sittings(student: Student, today: date) -> dict[UUID, list[list[bool]]]:
+_scored = Prepared(
+    lambda student, since: (
+        Shot.objects.filter(
+            student=student,
+            is_clean__isnull=False,
+            sitting__counts=True,
+            sitting__from_memory=False,
+            sitting__drill__isnull=False,
+            sitting__day__gt=since,
+        )
+        .order_by("-sitting__day", "-sitting__at", "sitting", "number")
+        .values_list("sitting__drill", "sitting", "is_clean")[:MOST]
+    ),
+    student=UUIDField,
+    since=DateField,
+)
+
+
+def _sittings(scored: Iterable[tuple[Any, ...]]) -> dict[UUID, list[list[bool]]]:
     """Clean or not of each ball in order, by drill and sitting, newest sitting first."""
-    shots = Shot.objects.filter(
-        student=student,
-        is_clean__isnull=False,
-        sitting__counts=True,
-        sitting__from_memory=False,
-        sitting__drill__isnull=False,
-        sitting__day__gt=today - GAP_DAYS,
-    ).order_by("-sitting__day", "-sitting__at", "sitting", "number")
     by_sitting: dict[tuple[UUID, UUID], list[bool]] = defaultdict(list)
-    values = shots.values_list("sitting__drill", "sitting", "is_clean")[:MOST]
-    for drill_id, sitting_id, is_clean in values:
-        if drill_id is not None:
-            by_sitting[drill_id, sitting_id].append(bool(is_clean))
+    for drill_id, sitting_id, is_clean in scored:
+        by_sitting[drill_id, sitting_id].append(bool(is_clean))
     by_drill: dict[UUID, list[list[bool]]] = defaultdict(list)
-    for (drill_id, _), scored in by_sitting.items():
-        by_drill[drill_id].append(scored)
+    for (drill_id, _), balls in by_sitting.items():
+        by_drill[drill_id].append(balls)
     return by_drill

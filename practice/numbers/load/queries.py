@@ -3,9 +3,10 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Sum
+from django.db.models import DateField, Exists, Min, OuterRef, Q, QuerySet, Sum, UUIDField
 
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
@@ -13,6 +14,7 @@ from practice.log.models import Entry, Result
 from shared.kit.weeks import week_start
 from shared.people.access import recordable_students
 from shared.people.models import Student
+from shared.site.prepared import Prepared
 
 WEEK = timedelta(weeks=1)
 WEEKS = 12  # The present week and those before it.
@@ -95,14 +97,20 @@ def _session(
 
 def is_checked(student: Student, today: date) -> bool:
     """Whether any of the student's own was checked in a year. One query."""
-    visits, sets = _visits_and_sets(today)
+    return bool(_own_checked(student=student.pk, since=today - CHECKED_DAYS))
+
+
+def _any_of_own(student: UUID, since: date) -> QuerySet[Student, Any]:
     mine = {"student": OuterRef("pk")}
-    own = Exists(visits.filter(**mine)) | Exists(sets.filter(**mine))
-    return Student.objects.filter(own, pk=student.pk).exists()
+    visits, sets = (rows.filter(**mine) for rows in _visits_and_sets(since))
+    found = Student.objects.filter(Exists(visits) | Exists(sets), pk=student)
+    return found.values_list("pk")
 
 
-def _visits_and_sets(today: date) -> tuple[QuerySet[Result], QuerySet[CheckedCount]]:
-    since = today - CHECKED_DAYS
+_own_checked = Prepared(_any_of_own, student=UUIDField, since=DateField)
+
+
+def _visits_and_sets(since: date) -> tuple[QuerySet[Result], QuerySet[CheckedCount]]:
     visits = Result.objects.filter(
         entry__counts=True, entry__day__gt=since, guessed_minutes__gt=0, timed_minutes__gt=0
     )
@@ -112,7 +120,7 @@ def _visits_and_sets(today: date) -> tuple[QuerySet[Result], QuerySet[CheckedCou
 def read_checks(student: Student, today: date) -> Checks:
     """Visits that a clock timed and sets that a coach counted, of a year. Two queries."""
     here = {"student__in": recordable_students().filter(studio=student.studio_id)}
-    visits, sets = _visits_and_sets(today)
+    visits, sets = _visits_and_sets(today - CHECKED_DAYS)
     visits = visits.filter(**here).order_by("-entry__day", "pk")
     sets = sets.filter(**here).order_by("-day", "pk")
     found: dict[UUID, list[Pair]] = defaultdict(list)
