@@ -157,10 +157,9 @@ def test_it_costs_the_same_for_any_history(
     for n in range(many):
         lesson(student, coach, n, f"cue {n}", private="x")
         factories.make_part(week, ladder)
-    # 1-2 session and user; 3 roles; 4 the student; 5 cues; 6-7 the week and its parts; 8 the
-    # lead coach; 9 limits; 10-11 the season; 12 lessons; 13 lines; 14 tried; 15 otherwise;
-    # 16 notes to answer, in the frame.
-    with django_assert_num_queries(14):
+    # Session and user, roles, the student, cues, the week and its parts, the lead coach, limits,
+    # the season, lessons, lines, tried, otherwise, and notes to answer in the frame.
+    with django_assert_num_queries(13):
         page(coach_client, student)
 
 

@@ -6,7 +6,8 @@ from uuid import uuid4
 import pytest
 
 from practice.log.document import LATEST, parse
-from practice.log.fields import Refusal
+from practice.log.fields import MOST_CHARACTERS, Refusal
+from practice.log.known import known_only
 
 GOOD = {
     "id": str(uuid4()),
@@ -164,3 +165,52 @@ def test_odd_but_honest_words_are_kept_as_they_are(note):
 
 def test_keys_of_a_later_version_are_left_alone():
     assert parse(GOOD | {"mood": "good"}) == parse(GOOD)
+
+
+# --- what is kept of it ------------------------------------------------------------------
+
+BALL = {"club": "54", "length": "chest", "carry": 58.0}
+SHOTS = {"device": "Radar", "ball": "range", "place": "bay 2", "indoors": True, "balls": [BALL]}
+
+
+def test_what_this_version_does_not_know_is_kept_nowhere_in_it():
+    """Beside each value that is known stands one that is not."""
+    clean = GOOD | {"v": 2} | block(shots=SHOTS)
+    new = {"later": {"n": 1}}
+    shots = SHOTS | new | {"balls": [BALL | new]}
+    dirty = clean | new | {"pain": GOOD["pain"] | new}
+    dirty["b"] = [clean["b"][0] | new | {"shots": shots, "s": [clean["b"][0]["s"][0] | new]}]
+    assert known_only(dirty) == known_only(clean) == clean
+
+
+def test_an_entry_of_the_first_version_knew_of_no_shots():
+    told = GOOD | block(shots=SHOTS)
+    assert known_only(told) == GOOD
+    assert not parse(told).says_shots
+
+
+def test_one_block_with_shots_is_enough_to_say_some():
+    """Of a change that says none, those of before are carried over."""
+    plain, measured = GOOD["b"][0], GOOD["b"][0] | {"shots": SHOTS}
+    assert parse(GOOD | {"v": 2, "b": [plain, measured]}).says_shots
+    assert not parse(GOOD | {"v": 2, "b": [plain, plain]}).says_shots
+
+
+def test_none_of_what_can_be_counted_is_an_answer():
+    read = parse(GOOD | {"felt": 0, "pain": GOOD["pain"] | {"lvl": 0}} | step(n=0, c=0, e=0))
+    assert (read.felt, read.pain.level) == (0, 0)
+    assert read.blocks[0].steps[0].as_row() == {"n": 0, "clean": 0, "effort": 0}
+
+
+def test_the_longest_entry_is_taken_and_one_sign_more_is_not():
+    def weighs(raw):
+        """Each value is one, and a text as many more as it has signs."""
+        if isinstance(raw, dict):
+            return 1 + sum(weighs(name) + weighs(value) for name, value in raw.items())
+        if isinstance(raw, list):
+            return 1 + sum(map(weighs, raw))
+        return 1 + (len(raw) if isinstance(raw, str) else 0)
+
+    room = MOST_CHARACTERS - weighs(GOOD | {"more": ""})
+    assert parse(GOOD | {"more": "x" * room})
+    assert reason(more="x" * (room + 1)) == "shape"
