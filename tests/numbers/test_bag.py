@@ -1,5 +1,7 @@
 """The card with its neighbours, and the bag: what its page says of both."""
 
+from dataclasses import replace
+
 import pytest
 
 from practice.numbers.wedges.bag import bag_of, leaned_of
@@ -22,7 +24,9 @@ def test_every_swing_is_known_more_closely_with_its_neighbours(student):
     view = leaned_view(found, "m")
     assert len(view.rows) == len(found.swings)
     assert view.rows[0][3].endswith(("more day", "more days"))
-    assert view.words.startswith("Clubs and lengths add up on this card, give or take ")
+    assert view.words == "Clubs and lengths add up on this card, as far as its balls tell."
+    apart = leaned_view(replace(found, apart=1.26), "m").words
+    assert apart == "Clubs and lengths add up on this card, give or take 1.3 m."
 
 
 def test_two_swings_have_no_neighbours_to_lean_on(student):

@@ -36,8 +36,11 @@ def leaned_view(found: LeanedSwings | None, unit: str) -> LeanedView | None:
         )
         for each in found.swings
     )
-    apart = said.metres(found.apart, unit)
-    return LeanedView(rows, f"Clubs and lengths add up on this card, give or take {apart}.")
+    words = "Clubs and lengths add up on this card, as far as its balls tell."
+    if said.bare(found.apart, unit) != said.bare(0.0, unit):
+        apart = said.metres(found.apart, unit)
+        words = f"Clubs and lengths add up on this card, give or take {apart}."
+    return LeanedView(rows, words)
 
 
 def _within(carry: float, half: float, unit: str) -> str:
