@@ -6,7 +6,7 @@ from uuid import uuid4
 import pytest
 
 from practice.log.document import LATEST, parse
-from practice.log.fields import MOST_CHARACTERS, Refusal
+from practice.log.fields import MOST_CHARACTERS, MOST_DEPTH, Refusal
 from practice.log.known import known_only
 
 GOOD = {
@@ -214,3 +214,12 @@ def test_the_longest_entry_is_taken_and_one_sign_more_is_not():
     room = MOST_CHARACTERS - weighs(GOOD | {"more": ""})
     assert parse(GOOD | {"more": "x" * room})
     assert reason(more="x" * (room + 1)) == "shape"
+
+
+def test_eight_deep_is_taken_by_name_or_by_place_and_nine_is_not():
+    def nested(depth, wrap):
+        return wrap(nested(depth - 1, wrap)) if depth else 1
+
+    for wrap in (lambda inner: {"n": inner}, lambda inner: [inner]):
+        assert parse(GOOD | {"more": nested(MOST_DEPTH - 1, wrap)})
+        assert reason(more=nested(MOST_DEPTH, wrap)) == "shape"
