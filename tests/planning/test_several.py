@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from practice.care.models import Stop
 from practice.compliance.models import WeekTally
 from practice.weeks import queries
 from practice.weeks.models import Excusal, Week, WeekTemplate
@@ -215,3 +216,14 @@ def test_an_excusal_of_another_student_is_not_taken_back(coach_client, coach, st
     withdraw = reverse("plans:withdraw", args=[student.pk, other.pk])
     assert coach_client.post(withdraw).status_code == 404
     assert Excusal.objects.get().withdrawn_at is None
+
+
+@pytest.mark.parametrize("many", [2, 3])
+def test_stops_of_many_are_folded_under_their_names(coach, coach_client, many):
+    names = [f"Sam Stopped {n}" for n in range(many)]
+    for name in names:
+        Stop.objects.create(student=make_student(coach, name), drill=None, since=MONDAY)
+    page = coach_client.get(SEVERAL).content.decode()
+    assert page.count("No hard swings since") == many
+    assert ("Something is stopped for " + ", ".join(names) in page) == (many == 3)
+    assert page.index("No hard swings since") < page.index('name="source"')
