@@ -16,6 +16,7 @@ from typing import Protocol
 
 from coaching.forecast.strangers.all_or_nothing import AllOrNothing
 from coaching.forecast.strangers.bursts import Bursts
+from coaching.forecast.strangers.catches_up import CatchesUp
 from coaching.forecast.strangers.competitor import Competitor
 from coaching.forecast.strangers.creature_of_habit import CreatureOfHabit
 from coaching.forecast.strangers.deadline import LastMinute
@@ -62,9 +63,10 @@ KINDS: dict[str, Callable[[Random], Person]] = {
     "just in time": JustInTime,
     "partner": Partner,
     "fresh from the lesson": FreshFromLesson,
+    "catches up": CatchesUp,
 }
 # Written before the forecast was last worked on, and not looked at until that was done.
-HELD_BACK = ("just in time", "partner", "fresh from the lesson")
+HELD_BACK = ("just in time", "partner", "fresh from the lesson", "catches up")
 MIXED = "mixed"
 
 
