@@ -57,6 +57,8 @@ LOOKS = (0, 2, 4)  # Ends of which days.
 STOOD = (0, 1, 2, 3, 4)  # The same, for the regression of how weeks stand;
 LOOK_WEIGHT = 0.3  # looks at one week are hardly news to another.
 MOST_LOOKED_AT = 1000
+# A forecaster that is better here by chance is soon found; weeks of a studio are alike.
+TOLD_NOTHING = 120
 FOLDS = 5
 STEPS: dict[str, tuple[float, ...]] = {
     "fade": (0.8, 0.9, 0.96, 1.0),
@@ -575,9 +577,10 @@ def _looked(weeks: History, rhythm: Rhythm, enough: float) -> list[_Looked]:
 
 
 def _trust(looks: Sequence[Sequence[_Looked]]) -> tuple[float, ...]:
-    """Mean log score of each forecaster; as if a few weeks had told nothing."""
+    """Mean log score of each forecaster, as if TOLD_NOTHING weeks had told nothing."""
     scores = [each.score for past in looks for each in past if each.score]
-    return tuple(sum(score[n] for score in scores) / (len(scores) + 20) for n in range(len(By)))
+    weeks = len(scores) + TOLD_NOTHING
+    return tuple(sum(score[n] for score in scores) / weeks for n in range(len(By)))
 
 
 def _logit_line(odds: Sequence[float], came: Sequence[bool]) -> tuple[float, float]:

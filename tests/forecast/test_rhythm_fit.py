@@ -111,3 +111,11 @@ def test_days_until_a_weekdays_own_minutes_count(spread2, weekday2, days):
     """Variance within by variance between, as in a random-effects mean (Efron & Morris 1977),
     held between 4 and 80."""
     assert rhythm_fit._days_to_tell(spread2, weekday2) == pytest.approx(days)
+
+
+@pytest.mark.parametrize(("weeks", "share"), [(40, 0.25), (360, 0.75)])
+def test_few_weeks_of_a_studio_let_hardly_one_forecaster_be_believed_more(weeks, share):
+    """By hand: 40 weeks beside 120 that told nothing are a quarter, 360 three quarters."""
+    scores = (-0.4, -0.5, -0.4, -0.6, -0.4, -0.3)
+    looks = [[rhythm_fit._Looked(n, (), scores, came=True) for n in range(weeks)]]
+    assert rhythm_fit._trust(looks) == pytest.approx([share * each for each in scores])
