@@ -121,5 +121,9 @@ def test_what_everybody_gained_is_no_ones_own_gain(coach, coach_client, student_
     assert "Cannot tell yet" in coach_client.get(page).content.decode()
     # What is kept reads back as it was learnt.
     learnt = usual_days(student).ball_speed.together
+    again = studio_reckoning.learnt([student, *others], timezone.now()).ball_speed.together
     assert learnt.months
-    assert learnt == studio_reckoning.learnt([student, *others], timezone.now()).ball_speed.together
+    assert (learnt.months, learnt.spread) == (again.months, pytest.approx(again.spread))
+    # To the last digits but few: whoever is read first is summed first.
+    assert learnt.shifts == pytest.approx(again.shifts)
+    assert [*map(list, learnt.errors)] == [pytest.approx(list(row)) for row in again.errors]
