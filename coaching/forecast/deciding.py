@@ -16,9 +16,10 @@ from coaching.forecast.panel import By
 from coaching.forecast.rhythm import DAYS
 from coaching.forecast.scoring import brier, evidence
 from coaching.forecast.thresholds import Thresholds
-from shared.kit.text import WEEKDAYS, many, minutes, number
+from shared.kit.text import WEEKDAYS, capital, many, minutes, number
 from shared.kit.text import whole_percent as percent
 
+WEEKEND = (5, 6)
 CONVINCED = 20.0  # At most one studio in 20 ever gets there by chance.
 
 
@@ -129,14 +130,14 @@ def reason(said: Forecast, weekday: int, last_weekday: int) -> str:
         if said.by is By.STANDING:
             return f"{left}. Of weeks here that stood like this, {often} came through."
         return f"{left}. With so much left so late, {often} such weeks came through."
-    return f"{left}. {_lead(said)}{_brings(said, weekday, last_weekday)}"
+    return f"{left}. {_lead(said)}{capital(_brings(said, weekday, last_weekday))}"
 
 
 def _lead(said: Forecast) -> str:
     if said.by is By.TURNS:
-        return "In every second week, such as this one, "
+        return "Every second week is like this one. "
     if said.cycle:
-        return f"Practice comes in rounds of {said.cycle} days. In this one "
+        return f"Practice comes in rounds of {said.cycle} days. "
     return ""
 
 
@@ -152,12 +153,14 @@ def _brings(said: Forecast, weekday: int, last_weekday: int) -> str:
 def _span(first: int, last: int) -> str:
     if first == last:
         return WEEKDAYS[first]
+    if (first, last) == WEEKEND:
+        return "the weekend"
     joined = "and" if (first + 1) % DAYS == last else "to"
     return f"{WEEKDAYS[first]} {joined} {WEEKDAYS[last]}"
 
 
 def _bring(span: str) -> str:
-    return "bring" if " " in span else "brings"
+    return "bring" if " and " in span or " to " in span else "brings"
 
 
 def chance_words(said: Forecast) -> str:

@@ -105,11 +105,11 @@ def test_the_reason_is_that_of_the_forecaster_that_weighs_most():
         By.LEFT: "With so much left so late, about 3 in 10 such weeks came through.",
         By.SHARES: "Thursday to Sunday usually bring",
         By.MINUTES: "Thursday to Sunday usually bring",
-        By.TURNS: "In every second week, such as this one, Thursday to Sunday usually bring",
+        By.TURNS: "Every second week is like this one. Thursday to Sunday usually bring",
     }.items():
         assert words in deciding.reason(replace(said, by=by, alone=0.31), 3, 6)
     in_rounds = replace(said, by=By.MINUTES, cycle=24)
-    assert "Practice comes in rounds of 24 days. In this one" in deciding.reason(in_rounds, 3, 6)
+    assert "Practice comes in rounds of 24 days. Thursday to" in deciding.reason(in_rounds, 3, 6)
 
 
 def test_how_a_week_stands_by_hand():
