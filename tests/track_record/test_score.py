@@ -87,7 +87,7 @@ def test_who_needs_me_leads_there(coach_client):
 def test_the_page_costs_the_same_for_many(coach, coach_client, students, django_assert_num_queries):
     for number in range(students):
         said(make_student(coach, f"S {number}"), "Tight", False)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(5):
         coach_client.get(PAGE)
 
 
