@@ -125,9 +125,8 @@ def _rows(request: SignedInRequest) -> list[list[Cell]]:
         raise Unreadable("Paste your list, or choose a file.")
     file = io.BytesIO(typed.encode() if sent is None else sent.read())
     found: list[list[Cell]] = []
-    kind = replace(
-        kind_of(file), is_turned=False, is_by_club=False
-    )  # A person is a row, whatever they are called.
+    # A person is a row, whatever they are called.
+    kind = replace(kind_of(file), is_turned=False, is_by_club=False)
     with closing_rows(rows_of(file, kind, past.MOST_ROWS + 2)) as rows:
         for number, row in rows:
             if isinstance(row, BadRow):

@@ -4,12 +4,11 @@ The words are general usage of the sport and of measuring (no source); none is a
 """
 
 import re
-import unicodedata
 from collections.abc import Sequence
 from difflib import get_close_matches
 from functools import lru_cache
 
-from practice.importing.meaning import NEAR, OTHER, meaning
+from practice.importing.meaning import NEAR, OTHER, meaning, plain
 
 # What no words put together say (`meaning`). In lower case, without accents, units and signs.
 _FIELDS = {
@@ -110,9 +109,7 @@ def bare(header: str) -> tuple[str, str]:
     text = re.sub(r"([a-z])([A-Z])", r"\1 \2", text)
     if not unit and (at_end := _AT_END.search(text)) and (unit := unit_of(at_end[1])):
         text = re.sub(r"\b(?:in|en)\s*$", "", text[: at_end.start()])
-    spread = unicodedata.normalize("NFKD", text.replace("#", " no ").casefold())
-    plain = "".join(sign for sign in spread if not unicodedata.combining(sign))
-    words = re.sub(r"[\W_]+", " ", plain).split()
+    words = plain(text.replace("#", " no ")).split()
     return " ".join(_SHORT.get(word, word) for word in words), unit
 
 
