@@ -49,7 +49,8 @@ def keep(user: User, students: Iterable[UUID], page: str, *, is_told: bool = Fal
 
 def keep_of_list(user: User, page: str) -> None:
     """The same of a page about all students: it shows pain of the last two weeks."""
-    since = timezone.now().date() - timedelta(days=HURT_DAYS)
+    # The page counts in each student's own days, which turn up to one after the calendar here.
+    since = timezone.now().date() - timedelta(days=HURT_DAYS + 1)
     cared = access.students_cared_for_by(user).values("pk")
     notes = PainNote.objects.filter(student__in=cared, level__gt=0, day__gte=since)
     _keep(user, set(notes.values_list("student", flat=True)), page)

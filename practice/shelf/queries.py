@@ -12,6 +12,7 @@ from practice.drills.models import Area, Caution, Drill, DrillRevision
 from practice.drills.queries import current_cautions
 from practice.drills.text import typed_in_short
 from practice.weeks.models import Part, Week
+from practice.weeks.queries import this_opening
 from shared.people import access
 from shared.people.models import Studio, User
 
@@ -111,17 +112,19 @@ def _row(drill: Drill, cautions: list[Caution], use: Use) -> ShelfRow:
 
 def open_weeks_with(user: User, drill: Drill) -> list[str]:
     """Whose sent week still asks for this drill, of the students this user plans. One query."""
-    # A week that opened six days ago is open, anywhere on earth.
-    since = timezone.now().date() - timedelta(days=7)
+    # Each student's week turns on their own clock: up to a day after the calendar here, never more.
+    since = timezone.now().date() - timedelta(days=8)
     parts = Part.objects.filter(
         drill=drill,
         removed_at=None,
         week__state=Week.State.SENT,
-        week__opens__gt=since,
+        week__opens__gte=since,
         week__student__in=access.students_planned_by(user),
     )
-    names = parts.order_by("week__student__name").values_list("week__student__name", flat=True)
-    return list(dict.fromkeys(names))
+    rows = parts.select_related("week__student__studio").order_by("week__student__name")
+    weeks = [part.week for part in rows]
+    open_now = [week for week in weeks if week.opens >= this_opening(week.student)]
+    return list(dict.fromkeys(week.student.name for week in open_now))
 
 
 def use_in(studio: Studio) -> dict[UUID, Use]:

@@ -1,6 +1,6 @@
 """The shelf's pages: read by all who teach, written by owners and coaches, nobody else's."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.urls import reverse
@@ -173,8 +173,10 @@ def test_a_drill_is_put_away_and_brought_back(coach_client, drill):
     assert (listed(), listed(archived="1")) == ([drill.pk], [])
 
 
-def test_put_away_it_says_whose_week_keeps_it(coach_client, coach, drill):
-    """Past weeks and drafts are not named."""
+@pytest.mark.parametrize("at", ["2031-03-03 00:30", "2031-03-03 12:00", "2031-03-09 23:30"])
+def test_put_away_it_says_whose_week_keeps_it(coach, drill, time_machine, at):
+    """Past weeks and drafts are not named, also while a Monday's night still is their Sunday."""
+    time_machine.move_to(datetime.fromisoformat(at).replace(tzinfo=UTC), tick=False)
     now = this_opening(make_student(coach, "Nobody Now"))
     for name, opens, sent in (
         ("Ann Asked", now, True),
@@ -182,7 +184,7 @@ def test_put_away_it_says_whose_week_keeps_it(coach_client, coach, drill):
         ("Dan Draft", now, False),
     ):
         make_part(make_week(make_student(coach, name), opens, sent=sent), drill)
-    page = coach_client.post(url("archive", drill), follow=True)
+    page = signed_in(coach).post(url("archive", drill), follow=True)
     (told,) = map(str, page.context["messages"])
     assert "It stays in the week of Ann Asked" in told
     assert not {"Ben", "Dan"} & set(told.replace(",", " ").split())
