@@ -5,10 +5,12 @@ fenced by the claim. A worker that is killed leaves the last whole batch; whoeve
 file after the lease reads on from there.
 """
 
+import gc
 import json
 import logging
 import time
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import compress, count, repeat
@@ -47,7 +49,7 @@ log = logging.getLogger(__name__)
 State = ShotFile.State
 LEASE = timedelta(seconds=150)  # Longer than the time limit of a task.
 BUDGET = 20.0  # Seconds of one sweep: mails wait no longer for it.
-BATCH = 5_000
+BATCH = 10_000
 MOST_TRIES = 5
 MOST_SITTINGS = 2_000
 LONGEST_KEPT = 300
@@ -124,7 +126,7 @@ def _one(file: ShotFile, end: float) -> bool:
             kind = FileKind(**file.kind)
             reader = FileReader(file)
             blocks = reading.blocks_of(content, kind, BATCH, reader.first_row)
-            with reading.closing_rows(blocks) as below:
+            with reading.closing_rows(blocks) as below, nothing_old_collected():
                 return reader.read(below, end)
     except (Lost, access.NotRecordable):
         return False
@@ -141,6 +143,20 @@ def _one(file: ShotFile, end: float) -> bool:
         log.exception("file of shots %s cannot be read", file.pk)
         return False
     return True
+
+
+@contextmanager
+def nothing_old_collected() -> Iterator[None]:
+    """What the process held before is not looked through for garbage again and again.
+
+    Each batch makes tens of thousands of cells, and with them comes a collector that finds
+    nothing in all the modules there are: a tenth of the time of a file.
+    """
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
 
 
 class FileReader:
