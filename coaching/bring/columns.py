@@ -6,7 +6,7 @@ field), and the best whole assignment is taken, so that two columns are never th
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from practice.importing.assignment import assigned
@@ -52,7 +52,7 @@ _HEADINGS = {
     ),
     "guardian": (
         "guardian|parent|mother|father|parent name|guardian name|eltern|elternteil|mutter|"
-        "vater|tuteur|parents|tutor|padre|madre|genitore|ouder|voogd"
+        "vater|tuteur|parents|tutor|padre|madre|genitore|ouder|voogd|erziehungsberechtigte"
     ),
     "guardian_email": (
         "guardian email|guardian mail|parent email|parents email|parent mail|"
@@ -192,6 +192,12 @@ _BY_CELLS = {
     "guardian_email": 1.5,
 }  # fmt: skip
 _BY_WORDS = 20.0
+# So much of a column must be what its heading nearly says, or does not say at all.
+_MOSTLY, _LEAST = 0.6, 0.01
+# A word may go on behind a stem for an ending (Lehrer, Lehrerin), or be cut short (geb., Tel.).
+_STEM, _ENDING, _CUT = 4, 3, 3
+# A sheet's title and its date stand above the headings.
+_TITLE_ROWS, _TITLE_CELLS = 6, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,11 +209,31 @@ class Sort:
     headings: Mapping[str, str]
     can_be: Mapping[str, Callable[[Cell], bool]]
     by_cells: Mapping[str, float]
+    # What several fields that one heading names are together.
+    together: Mapping[frozenset[str], str] = field(default_factory=dict)
 
     def meant_by(self, heading: str) -> str | None:
         """The field that a heading names; what stands in brackets behind it may be a unit."""
         said = self.headings.get(plain(heading))
         return said or self.headings.get(plain(re.sub(r"[(\[].{0,30}[)\]]", "", heading)))
+
+    def nearly_meant_by(self, heading: str) -> str | None:
+        """The field that its words name where no list has the whole: *Tel. mobil*, *Lehrerin*."""
+        named = frozenset().union(*map(self._meant_by_word, re.findall(r"[^\W_]+\.?", heading)))
+        return next(iter(named)) if len(named) == 1 else self.together.get(named)
+
+    def _meant_by_word(self, word: str) -> frozenset[str]:
+        """Of one word, with an ending or cut short by a point too; nothing where it may be two."""
+        text = plain(word)
+        if text in self.headings:
+            return frozenset((self.headings[text],))
+        found = frozenset(
+            meant
+            for said, meant in self.headings.items()
+            if (len(said) >= _STEM and text.startswith(said) and len(text) <= len(said) + _ENDING)
+            or (word.endswith(".") and len(text) >= _CUT and said.startswith(text))
+        )
+        return found if len(found) == 1 else frozenset()
 
 
 def headings_of(words: Mapping[str, str]) -> dict[str, str]:
@@ -215,19 +241,37 @@ def headings_of(words: Mapping[str, str]) -> dict[str, str]:
     return {said: field for field, all_ in words.items() for said in all_.split("|")}
 
 
-PEOPLE = Sort(FIELDS, headings_of(_HEADINGS), _CAN_BE, _BY_CELLS)
+PEOPLE = Sort(
+    FIELDS,
+    headings_of(_HEADINGS),
+    _CAN_BE,
+    _BY_CELLS,
+    {
+        frozenset(("guardian", "email")): "guardian_email",
+        frozenset(("guardian", "phone")): "guardian_phone",
+        frozenset(("guardian", "name")): "guardian",
+        frozenset(("first_name", "last_name")): "name",
+        frozenset(("name", "first_name")): "name",
+        frozenset(("weekday", "at")): "lesson",
+        frozenset(("lesson", "weekday")): "weekday",
+        frozenset(("lesson", "at")): "at",
+    },
+)
 
 
-def score(field: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -> float:
+def score(name: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -> float:
     """How well a column fits a field; 0: not at all. What its cells cannot be, it is not."""
     full = [cell for cell in cells if text_of(cell)]
-    fits = sum(map(sort.can_be[field], full)) / len(full) if full else 0.5
-    said = sort.meant_by(heading) if heading else None
-    if said == field:
+    fits = sum(map(sort.can_be[name], full)) / len(full) if full else 0.5
+    said = sort.meant_by(heading)
+    if said == name:
         return _BY_WORDS * (0.25 + fits)
-    if said is not None or fits < 0.6:
+    if said is not None or fits < _MOSTLY:
         return 0.0
-    return sort.by_cells.get(field, 0.0) * fits
+    near = sort.nearly_meant_by(heading)
+    if near is not None:
+        return _BY_WORDS * 0.5 * fits if near == name else 0.0
+    return sort.by_cells.get(name, 0.0) * fits
 
 
 def recognised(
@@ -236,28 +280,39 @@ def recognised(
     """The list with a field or '' for each column; `fixed` says what somebody chose."""
     width = max((len(row) for row in rows), default=0)
     filled = [tuple(row) + ("",) * (width - len(row)) for row in rows]
-    has_headings = _are_headings(filled, sort)
-    headings = tuple(text_of(cell) for cell in filled[0]) if has_headings else ("",) * width
-    people = tuple(filled[1:] if has_headings else filled)
+    first = _first_person(filled, sort)
+    headings = tuple(map(text_of, filled[first - 1])) if first else ("",) * width
+    people = tuple(filled[first:])
     names = list(sort.fields)
     scores = [
         [score(name, headings[i], [row[i] for row in people], sort) for name in names]
         for i in range(width)
     ]
+    if {"first_name", "last_name"} <= set(map(sort.meant_by, headings)):
+        for each in scores:  # Then no other column is the name.
+            each[names.index("name")] = 0.0
     chosen = dict.fromkeys(range(width), "")
-    chosen |= {column: names[place] for column, place in assigned(scores, 0.0).items()}
+    chosen |= {column: names[place] for column, place in assigned(scores, _LEAST).items()}
     for column, name in (fixed or {}).items():
         if column in chosen:
             chosen[column] = name
     fields = tuple(chosen[column] for column in range(width))
-    return ListTable(headings, people, fields, 2 if has_headings else 1)
+    return ListTable(headings, people, fields, first + 1)
 
 
-def _are_headings(rows: Sequence[Sequence[Cell]], sort: Sort) -> bool:
-    """Whether the first row names the columns: it has known words, and nothing of a person."""
-    if not rows:
-        return False
-    first = [text_of(cell) for cell in rows[0] if text_of(cell)]
-    has_person = any(MAIL.search(cell) or time_in(cell) for cell in first)
-    known = sum(sort.meant_by(cell) is not None for cell in first)
-    return not has_person and known >= max(1, len(first) // 3)
+def _first_person(rows: Sequence[Sequence[Cell]], sort: Sort) -> int:
+    """Which row is the first below the headings; 0 if none of them are headings.
+
+    Above the headings stand titles alone: a cell or two, and nothing of a person.
+    """
+    for at, row in enumerate(rows[:_TITLE_ROWS]):
+        full = [text_of(cell) for cell in row if text_of(cell)]
+        if any(MAIL.search(cell) or time_in(cell) for cell in full):
+            return 0
+        known = sum(sort.meant_by(cell) is not None for cell in full)
+        nearly = sum(sort.nearly_meant_by(cell) is not None for cell in full)
+        if known >= max(2 if at else 1, len(full) // 3) or nearly >= max(2, len(full) / 2):
+            return at + 1
+        if len(full) > _TITLE_CELLS:
+            return 0
+    return 0

@@ -39,11 +39,28 @@ class ListedPerson:
 def read_rows(table: ListTable, coaches: Mapping[str, str], today: date) -> list[ListedPerson]:
     """Every row of the list. `coaches` are the plain names of those who may lead, by plain name
     to a key; today tells who is under 18."""
+    last_first = {field for field in ("name", "guardian") if _is_last_first(table, field)}
     found = [
         _read(number, dict(zip(table.fields, row, strict=True)), coaches, today)
         for number, row in enumerate(table.rows, table.first)
     ]
+    for person in found:
+        for each in last_first:
+            last, _, first = getattr(person, each).partition(",")
+            setattr(person, each, f"{first.strip()} {last.strip()}".strip())
     return _told_apart(found)
+
+
+_LAST_FIRST = re.compile(r"[^\W\d_][^,]*,\s*[^\W\d_][^,]*")
+
+
+def _is_last_first(table: ListTable, field: str) -> bool:
+    """Whether a column has its names as Hill, Ada."""
+    if field not in table.fields:
+        return False
+    at = table.fields.index(field)
+    full = [text for row in table.rows if (text := _words(row[at]))]
+    return bool(full) and all(map(_LAST_FIRST.fullmatch, full))
 
 
 def _read(

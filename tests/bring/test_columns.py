@@ -54,6 +54,23 @@ LISTS = {
     "an address book's lines": (
         [["Ada Hill <ada@example.org>"], ["Bo Lund <bo@example.org>"]], ["email"],
     ),
+    # A word with another ending than the lists have was the name of everybody.
+    "German, a woman who leads": (
+        [["Nachname", "Vorname", "E-Mail", "Wochentag", "Uhrzeit", "Trainerin", "Bemerkung"],
+         ["Hügel", "Ada", "ada@example.org", "Mo", "08:00 Uhr", "Mara", "Links"],
+         ["Strahl", "Kim", "kim@example.org", "Di", "09:00 Uhr", "Mara", ""]],
+        ["last_name", "first_name", "email", "weekday", "at", "coach", ""],
+    ),
+    "a title above, words cut short": (
+        [["Unterrichtsliste Winter", "", "", "", "", "", "", "", ""],
+         ["Nr.", "Name, Vorname", "Mail", "Tel. mobil", "geb.", "Erziehungsber.",
+          "Mail Erziehungsber.", "Tag und Uhrzeit", "Lehrer/in"],
+         [1.0, "Hügel, Ada", "ada@example.org", "0171 5550100", "", "", "", "Mo 08:00", "Mara"],
+         [2.0, "Strahl, Kim", "", "", datetime(2013, 5, 3, tzinfo=UTC), "Strahl, Gil",
+          "gil@example.org", "Di 9:00", "Mara"]],
+        ["", "name", "email", "phone", "born", "guardian", "guardian_email", "lesson", "coach"],
+    ),
+    "two names that are headings elsewhere": ([["Ada"], ["Ora"], ["Dom"]], ["name"]),
     "a column nobody needs": (
         [["Name", "Invoice", "Mail"], ["Ada Hill", "A-17", "ada@example.org"]],
         ["name", "", "email"],
@@ -62,7 +79,7 @@ LISTS = {
 
 
 @pytest.mark.parametrize("name", LISTS)
-def test_every_column_of_ten_lists_is_taken_for_what_it_is(name):
+def test_every_column_of_a_list_is_taken_for_what_it_is(name):
     rows, fields = LISTS[name]
     assert list(recognised(rows).fields) == fields
 
@@ -80,6 +97,15 @@ def test_a_row_is_read_as_it_is_meant():
     assert (found.weekday, found.at, found.coach) == (1, time(16, 30), "t")
     assert not found.is_minor
     assert not found.faults
+
+
+def test_last_names_first_are_turned_where_the_whole_column_has_them():
+    table = recognised([["Name", "Parent"], ["Hill, Ada", ""], ["Lund,Bo", "Lund, Gil"]])
+    assert [(each.name, each.guardian) for each in read_rows(table, {}, TODAY)] == [
+        ("Ada Hill", ""), ("Bo Lund", "Gil Lund"),
+    ]  # fmt: skip
+    mixed = recognised([["Name"], ["Hill, Ada"], ["Bo Lund"]])
+    assert [each.name for each in read_rows(mixed, {}, TODAY)] == ["Hill, Ada", "Bo Lund"]
 
 
 def test_whoever_has_a_guardian_or_may_be_under_18_is_a_child():
