@@ -6,6 +6,7 @@ others say much: what they show is known beforehand of every one of them.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import repeat
 from math import exp, sqrt
 
 import numpy as np
@@ -24,7 +25,7 @@ MOST_DAYS = 40
 LEAST_STUDENTS = 4
 # What the house knows counts for so many students, and so many pairs of neighbouring days
 # (house rules).
-HOUSE_STUDENTS, HOUSE_PAIRS = 4, 20
+HOUSE_STUDENTS, HOUSE_PAIRS = 4, 10
 MOST_ALIKE = 0.9
 _LEAST_RATIO = 1e-3
 
@@ -127,7 +128,10 @@ def spread_of_days(found: Sequence[DaySeries], house: DaySpread) -> DaySpread:
     autoregression of order 1 gives exactly, however short the series (method of moments).
     How much the students differ among themselves in spread gives the degrees of freedom for
     which it stands, by `prior_of`. The house's own counts on as six days, four students and
-    twenty pairs (house rules).
+    ten pairs of neighbours; a pair counts for less where the few balls of a day hide it. What
+    makes days alike is part of what makes them differ: where they differ less than the house
+    has it, they are taken for less alike in proportion (house rules; see
+    `manage.py evaluate_claims`).
 
     References
     ----------
@@ -161,7 +165,7 @@ def _between(found: Sequence[DaySeries], alike: float) -> float:
 
 
 def _alike(found: Sequence[DaySeries], house: DaySpread) -> float:
-    """Correlation of neighbouring days, with the house's own joined as twenty pairs."""
+    """Correlation of neighbouring days, with the house's own joined as so many pairs."""
     seen = sum(float(each.left[1:] @ each.left[:-1]) for each in found)
 
     def short(alike: float) -> float:
@@ -174,9 +178,19 @@ def _alike(found: Sequence[DaySeries], house: DaySpread) -> float:
         own = -MOST_ALIKE if low <= 0 else MOST_ALIKE
     else:
         own = root(short, -MOST_ALIKE, MOST_ALIKE, within=1e-4)
-    pairs = sum(each.figures.size - 1 for each in found)
-    joined = (pairs * own + HOUSE_PAIRS * house.alike) / (pairs + HOUSE_PAIRS)
+    between = _between(found, own)
+    as_usual = min(1.0, between / house.ratio**2) if house.ratio else 1.0
+    known = house.alike * as_usual
+    pairs = sum(map(_pairs_worth, found, repeat(between)))
+    joined = (pairs * own + HOUSE_PAIRS * known) / (pairs + HOUSE_PAIRS)
     return min(max(joined, 0.0), MOST_ALIKE)
+
+
+def _pairs_worth(series: DaySeries, between: float) -> float:
+    """How many pairs of neighbouring days, known without the error of their few balls, tell as
+    much of likeness."""
+    parts = between / (between + series.errors) if between else np.zeros_like(series.errors)
+    return float((parts[1:] * parts[:-1]).sum())
 
 
 def prior_of(variances: Numbers, freedoms: Numbers) -> tuple[float, float]:

@@ -17,7 +17,7 @@ from practice.measures.studio import (
     spread_of_days,
     trigamma_at,
 )
-from practice.measures.usual import DaySpread
+from practice.measures.usual import USUAL_REPS, DaySpread
 from tests.outside.sources import checks
 
 HOUSE = DaySpread(0.85, freedom=6, alike=0.5)
@@ -90,6 +90,31 @@ def test_students_who_differ_make_the_prior_worth_less():
     )
     assert other < 6
     assert same > 20
+
+
+@checks(
+    spread_of_days,
+    source="Definition: binomial shares of days of this spread and likeness, drawn by numpy",
+)
+@pytest.mark.parametrize(
+    ("spread", "alike", "at_least", "at_most"), [(0.13, 0.0, 0.0, 0.23), (0.3, 0.5, 0.45, 0.65)]
+)
+def test_few_tries_a_day_are_not_taken_for_likeness(spread, alike, at_least, at_most):
+    """Twelve tries hide days that hardly differ: what they seem to show of neighbours is noise.
+
+    Taken at its word it had come to 0.32 on average where days are not alike at all.
+    """
+    random, found = np.random.default_rng(12), []
+    for _ in range(60):
+        series = []
+        for _ in range(12):
+            form = [random.normal()]
+            for _ in range(11):
+                form.append(alike * form[-1] + sqrt(1 - alike**2) * random.normal())
+            share = np.clip(0.5 + 0.5 * spread * np.array(form), 0.02, 0.98)
+            series.append(series_of_shares([(int(n), 12) for n in random.binomial(12, share)]))
+        found.append(spread_of_days(series, USUAL_REPS).alike)
+    assert at_least < np.mean(found) < at_most
 
 
 def test_a_few_students_tell_nothing():
