@@ -17,6 +17,7 @@ from shared.people import invitations
 from shared.people.models import Guardianship, Invitation, Student
 from tests import factories
 from tests.conftest import signed_in
+from tests.importing.files import workbook
 from tests.people.conftest import mails
 
 PAGE = "/students/list/"
@@ -262,3 +263,17 @@ def test_the_guardians_number_waits_for_the_child_and_stands_where_calls_are_mad
         "Lou": "+44 20 7946 0033",
     }
     assert services.settle_waiting() == 0
+
+
+def test_a_workbook_looked_at_is_brought_as_it_was_shown(coach_client):
+    """A comma in each name, and cells missing at the end: the box was read as split by commas."""
+    rows = [["Unterrichtsliste"], ["Name, Vorname", "Mail", "Termin", "Ziel"],
+            ["Hügel, Ada", "ada@example.org", "Di 16:30", "90"],
+            ["Lund, Bo", "bo@example.org", "Mi 9:00"], ["Strahl, Kim", "kim@example.org"],
+            ["Moor, Cy", "cy@example.org"]]  # fmt: skip
+    file = io.BytesIO(workbook(rows))
+    shown = coach_client.post(PAGE, {"file": file, "list": ""})
+    bring(coach_client, shown.context["text"])
+    assert sorted(Invitation.objects.values_list("name", flat=True)) == [
+        "Ada Hügel", "Bo Lund", "Cy Moor", "Kim Strahl",
+    ]  # fmt: skip

@@ -61,6 +61,11 @@ def test_empty_rows_are_passed_over_and_numbers_stay_those_of_the_file():
     assert list(rows_of(file, kind_of(file))) == [(1, ["a", "b"]), (4, ["1", "2"])]
 
 
+def test_a_tab_parts_cells_before_a_comma_does():
+    rows = "List\nName, first\tMail\tAim\nHill, Ada\ta@example.org\nLund, Bo\tb@example.org\t90\n"
+    assert kind_of(io.BytesIO(rows.encode())).separator == "\t"
+
+
 def test_quoted_cells_may_hold_separators_quotes_and_line_ends():
     content = b'a,b\n"1,5","say ""x"""\n"two\nlines",3\n4,5\n'
     file = io.BytesIO(content)
