@@ -77,11 +77,15 @@ def now(folder: Path) -> SiteAddress:
 
 
 def usual_url(host: str, tls: str) -> str:
-    """For an installation that was told none: by this machine's address in its network."""
+    """For an installation that was told none: by this machine's address in its network.
+
+    A name that nobody knows here would lead this machine's own browser nowhere too.
+    """
     name = host
     if host in EVERYWHERE:
-        good = (each for each in own_hosts() if not tls or certificates.may_vouch(each))
-        name = next(good, "localhost")
+        ours = own_hosts()
+        vouched = (each for each in ours if not tls or certificates.may_vouch(each))
+        name = next((each for each in vouched if not trouble(each, ours)), "localhost")
     elif is_loopback(host):
         name = "localhost"
     return own_url(name, tls)

@@ -3,6 +3,7 @@
 import asyncio
 import http.client
 import json
+import socket
 import ssl
 import subprocess
 import sys
@@ -145,6 +146,21 @@ def _address(name: str):
     from ipaddress import ip_address
 
     return ip_address(name)
+
+
+@pytest.mark.parametrize("is_known", [True, False])
+def test_a_name_that_nobody_knows_here_is_not_proposed(monkeypatch, is_known):
+    """Of a machine with no private address: its browser was sent to a name that led nowhere."""
+
+    def looked_up(name, _port):
+        if name == "desk.local" and not is_known:
+            raise socket.gaierror(socket.EAI_NONAME, "no such name")
+        return []
+
+    monkeypatch.setattr(reach, "own_addresses", lambda: ("203.0.113.7",))
+    monkeypatch.setattr(reach.socket, "getaddrinfo", looked_up)
+    name = "desk.local" if is_known else "localhost"
+    assert reach.usual_url(EVERYWHERE, reach.OWN_CERTIFICATE) == f"https://{name}:8443"
 
 
 @pytest.mark.parametrize("name", [LAN, "desk.local", "localhost", "127.0.0.1"])
