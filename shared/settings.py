@@ -133,6 +133,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "shared.site.requests_named.RequestName",
     # These only add headers, to every answer.
+    "shared.site.middleware.AddressMayChange",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

@@ -3,6 +3,7 @@
 import logging
 import re
 from collections.abc import Callable
+from http import HTTPStatus
 from typing import Any, ClassVar
 
 from django.conf import settings
@@ -40,6 +41,23 @@ class OwnPagesOnly:
         response = self.get_response(request)
         for name, value in self.HEADERS.items():
             response.setdefault(name, value)
+        return response
+
+
+class AddressMayChange:
+    """A browser that was led to another address asks again the next time.
+
+    It keeps a 301 for good (RFC 9111, 4.2.2), and the owner may choose another address, or none
+    with TLS, the day after.
+    """
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        if response.status_code == HTTPStatus.MOVED_PERMANENTLY:
+            response.setdefault("Cache-Control", "no-store")
         return response
 
 

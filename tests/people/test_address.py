@@ -227,3 +227,12 @@ def test_the_certificate_is_offered_only_where_there_is_one(client, db, settings
     assert taken["Content-Type"] == "application/x-x509-ca-cert"
     assert taken.content.startswith(b"-----BEGIN CERTIFICATE-----")
     assert b"PRIVATE" not in taken.content
+
+
+def test_the_way_to_the_address_with_tls_is_not_kept_by_a_browser(client, settings):
+    """It was a bare 301: after another choice, localhost led to the old address for good."""
+    settings.SECURE_SSL_REDIRECT = True
+    settings.SECURE_SSL_HOST = f"{LAN}:8443"
+    answer = client.get("/", headers={"host": "localhost"})
+    assert answer["Location"] == f"https://{LAN}:8443/"
+    assert answer["Cache-Control"] == "no-store"
