@@ -11,6 +11,10 @@ from shared.site import environment as env
 from shared.site.reach import SiteAddress
 
 HERE, OWN_NAME = "here", "name"
+SET_AT_START = (
+    "HOST or TLS was set when this machine was started, and goes before this page."
+    " Start it without them to choose this one."
+)
 
 
 class AddressChoice(forms.Form):
@@ -53,6 +57,8 @@ class AddressChoice(forms.Form):
             host = urlsplit(self.offers[choice][1].url).hostname or ""
             if words := reach.trouble(host, reach.own_addresses()):
                 self.add_error("choice", words)
+        if choice and not self.errors and reach.by(self._chosen(said)) != self._chosen(said):
+            self.add_error("choice", SET_AT_START)
         return said
 
     def _own_name(self, typed: str) -> str:
@@ -67,10 +73,12 @@ class AddressChoice(forms.Form):
         return url
 
     def reach(self) -> SiteAddress:
-        choice = self.cleaned_data["choice"]
-        if choice == OWN_NAME:
-            return SiteAddress(self.cleaned_data["name"], reach.THIS_MACHINE)
-        return self.offers[choice][1]
+        return self._chosen(self.cleaned_data)
+
+    def _chosen(self, said: dict[str, Any]) -> SiteAddress:
+        if said["choice"] == OWN_NAME:
+            return SiteAddress(said["name"], reach.THIS_MACHINE)
+        return self.offers[said["choice"]][1]
 
 
 def _host_of(url: str) -> str:

@@ -64,15 +64,22 @@ def inner_port() -> int:
 
 def now(folder: Path) -> SiteAddress:
     """What this installation does by its environment and what is kept in its folder."""
-    chosen = kept(folder)
+    return by(kept(folder))
+
+
+def by(chosen: SiteAddress | None) -> SiteAddress:
+    """What it would do with this choice: the environment goes before it.
+
+    A choice that listens as the environment says decides which of the addresses links have.
+    """
     tls = env.text("TLS", chosen.tls if chosen else "").lower()
     if tls not in {"", "off", OWN_CERTIFICATE}:
         raise env.bad("TLS", "local for a certificate of this machine's own, as in TLS=local")
     tls = "" if tls == "off" else tls
     usual = EVERYWHERE[0] if tls else THIS_MACHINE
     host = env.text("HOST", chosen.host if chosen else usual)
-    is_forced = env.text("HOST") or env.text("TLS")
-    url = env.text("SITE_URL") or (chosen.url if chosen and not is_forced else "")
+    fits = chosen is not None and (chosen.host, chosen.tls) == (host, tls)
+    url = env.text("SITE_URL") or (chosen.url if chosen and fits else "")
     return SiteAddress(url.rstrip("/") or usual_url(host, tls), host, tls)
 
 

@@ -53,7 +53,9 @@ async def serve(host: str, port: int, to: int, context: ssl.SSLContext) -> None:
             return
         said = writer.get_extra_info
         out.write(proxy_line(said("peername")[:2], said("sockname")[:2]))
-        await asyncio.gather(_pass_on(reader, out), _pass_on(inner, writer))
+        # At our own end each is cancelled; Python 3.11 would print that as an error.
+        with suppress(asyncio.CancelledError):
+            await asyncio.gather(_pass_on(reader, out), _pass_on(inner, writer))
 
     server = await asyncio.start_server(
         connected, host, port, ssl=context, ssl_handshake_timeout=HANDSHAKE_SECONDS, backlog=1024

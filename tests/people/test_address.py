@@ -77,6 +77,16 @@ def test_what_the_environment_says_is_not_chosen_here(owner_client, monkeypatch,
     assert not (tmp_path / reach.FILE).exists()
 
 
+def test_what_it_was_started_with_is_said_and_not_overruled(owner_client, monkeypatch, tmp_path):
+    """It said that the address was kept, and after the new start it was another."""
+    monkeypatch.setenv("TLS", "local")
+    page = owner_client.post(PAGE, {"choice": f"plain-{LAN}"})
+    assert "was set when this machine was started" in page.text
+    assert not (tmp_path / reach.FILE).exists()
+    owner_client.post(PAGE, {"choice": f"tls-{LAN}"})
+    assert reach.now(tmp_path).url == reach.own_url(LAN, "local")
+
+
 def path_of(link: str, settings) -> str:
     return link.removeprefix(settings.SITE_URL)
 

@@ -91,6 +91,10 @@ def test_data_dir_goes_before_everything(clone, monkeypatch, tmp_path):
          ("http://localhost:8000", "127.0.0.1", "")),
         ({"SITE_URL": "https://p.example.org/"}, ("http://desk.local:8000", EVERYWHERE, ""),
          ("https://p.example.org", EVERYWHERE, "")),
+        ({"TLS": "local"}, ("https://desk.local:8443", EVERYWHERE, "local"),
+         ("https://desk.local:8443", EVERYWHERE, "local")),
+        ({"TLS": "local"}, ("http://desk.local:8000", EVERYWHERE, ""),
+         (f"https://{LAN}:8443", EVERYWHERE, "local")),
         ({"TLS": "off"}, (f"https://{LAN}:8443", EVERYWHERE, "local"),
          (f"http://{LAN}:8000", EVERYWHERE, "")),
     ],
@@ -258,13 +262,19 @@ def test_one_command_serves_tls_and_begins_anew_when_another_address_is_chosen(t
             assert get("localhost", port, "/trust/")[0] == 200
             with pytest.raises(ssl.SSLCertVerificationError):
                 get("localhost", tls_port, "/", ssl.create_default_context())
+            # A page that is open keeps its connection; to end it is no error to print.
+            open_page = http.client.HTTPSConnection("localhost", tls_port, context=trusting)
+            open_page.request("GET", "/welcome/")
+            open_page.getresponse().read()
             reach.keep(data, reach.SiteAddress(f"http://localhost:{port}"))
             until(lambda: log.read_text().count("serves on") == 2, "the new beginning", process)
+            open_page.close()
             assert get("localhost", port, "/welcome/")[0] == 200
             process.terminate()
             assert process.wait(60) == 0
         until(lambda: not started_with(str(data)), "no process left")
         said = log.read_text()
+        assert "Traceback" not in said
         assert "superuser" not in said
         assert "WARNING" not in said
         assert "[config]" not in said  # The worker's banner.
