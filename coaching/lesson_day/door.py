@@ -124,7 +124,7 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
             "Ahead": ahead,
             "Begin": _in_short(first_balls),
         },
-        (*limits.stopped, *limits.lines),
+        limits.said,
     )
     return DoorNote(
         student_id=str(student.pk),

@@ -12,8 +12,8 @@ from coaching.lessons.cues import CurrentCue, restless_words
 from coaching.lessons.current_cues import CueLine, cue_line, cues_of
 from coaching.lessons.models import Lesson
 from coaching.lessons.taken import otherwise
+from coaching.season.limits_pages import limits_passed_on
 from coaching.season.models import Phase, Priority
-from practice.care.queries import limits_of
 from practice.drills.text import typed_in_short
 from practice.weeks.models import Week
 from practice.weeks.queries import live_parts
@@ -42,7 +42,7 @@ class Handover:
     goal: str
     cues: list[CueLine]
     restless: list[str]
-    limits: list[str]
+    limits: tuple[str, ...]
     season: list[str]
     week: str
     parts: list[tuple[str, str]]
@@ -55,7 +55,7 @@ class Handover:
 
 
 def handover(user: User, student: Student, now: datetime) -> Handover:
-    """At most fourteen queries, however long the history."""
+    """At most fifteen queries, however long the history."""
     today = practice_day(now, student.time_zone)
     opens = week_start(today, student.studio.first_weekday)
     cues = cues_of(student, user, today)
@@ -65,7 +65,8 @@ def handover(user: User, student: Student, now: datetime) -> Handover:
         goal=student.goal,
         cues=[cue_line(cue, today) for cue in cues],
         restless=restless_words(cues),
-        limits=_limits(student, today),
+        # What was told about pain is for those who read Care notes.
+        limits=limits_passed_on(student).said,
         season=_season(student, today),
         week=week,
         parts=parts,
@@ -85,14 +86,6 @@ def _facts(student: Student) -> list[str]:
         names = ", ".join(str(guardian) for guardian in access.guardians_of(student)[:4])
         facts.append(f"under 18, guardian {names or 'not known: nothing may be kept'}")
     return facts
-
-
-def _limits(student: Student, today: date) -> list[str]:
-    """Limits alone: what was told about pain is for those who read Care notes."""
-    return [
-        f"No {stop.what} until a coach clears it, since {day_words(stop.since, today)}."
-        for stop in limits_of(student).stops
-    ]
 
 
 def _season(student: Student, today: date) -> list[str]:

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf, clashes_of
+from coaching.season.limits_pages import limits_passed_on
 from coaching.season.line import WEEK
 from coaching.season.models import GymDay
 from coaching.season.read import golf_of, gym_line, read_golf, read_gym
-from practice.care.queries import limits_of
 from shared.kit.text import WEEKDAYS, date_words
 from shared.kit.weeks import week_days
 from shared.people.models import Student
@@ -77,7 +77,7 @@ def cells_of(
 
 
 def strip_of(student: Student, opens: date, today: date) -> GymStrip:
-    """One week, with the three days before it for what reaches over. Four queries.
+    """One week, with the three days before it for what reaches over. Six queries.
 
     A week with nothing marked is shown as the last one was, to be kept or changed.
     """
@@ -87,11 +87,12 @@ def strip_of(student: Student, opens: date, today: date) -> GymStrip:
     here = {day: line for day, line in gym.items() if day >= opens}
     before = {day + WEEK: line for day, line in gym.items() if day < opens}
     clashes = [c.words for c in clashes_of(gym, golf) if c.day >= opens]
+    limits = limits_passed_on(student, opens)
     return GymStrip(
         opens=opens,
         cells=cells_of(opens, here or before, today, _by_day(golf)),
         clashes=clashes,
-        limits=limit_lines(student),
+        limits=[*limits.stopped, *limits.lines],
         is_empty=not here,
         from_last_week=not here and bool(before),
     )
@@ -102,14 +103,6 @@ def _by_day(golf: list[HardGolf]) -> dict[date, str]:
     for hard in golf:
         days.setdefault(hard.day, []).append(hard.what)
     return {day: ", ".join(sorted(set(names))) for day, names in days.items()}
-
-
-def limit_lines(student: Student) -> list[str]:
-    """What the student is not to do just now; never why. One query."""
-    return [
-        f"No {stop.what} since {date_words(stop.since)}, until the golf coach clears it."
-        for stop in limits_of(student).stops
-    ]
 
 
 @dataclass(frozen=True, slots=True)

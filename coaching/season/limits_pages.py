@@ -25,7 +25,7 @@ from practice.care import screening
 from practice.care.limits import HURT_DAYS, Limits, Stopped, most_hard_swings, rests
 from practice.care.load import CEILING_UNDER_16
 from practice.care.models import PainNote, Screening
-from practice.care.queries import limits_of_many
+from practice.care.queries import limits_of, limits_of_many
 from practice.compliance.models import WeekTally
 from practice.compliance.queries import LOAD_WEEKS
 from practice.weeks.queries import this_opening
@@ -48,17 +48,26 @@ class StopLine:
 
 @dataclass(frozen=True, slots=True)
 class LimitsShown:
-    """What templates/board/_limits.html prints: what is stopped, a line a day, then the rest."""
+    """What templates/board/_limits.html prints: what is stopped, a line a day, then the rest.
+
+    `cannots` come from a screening, and are for those who teach.
+    """
 
     student: UUID
     name: str
     stops: tuple[StopLine, ...]
     stopped: tuple[str, ...]
     lines: tuple[str, ...]
+    cannots: tuple[str, ...]
     may_clear: bool
 
     def __bool__(self) -> bool:
-        return bool(self.stops or self.lines)
+        return bool(self.stops or self.lines or self.cannots)
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """All of it, for those who teach."""
+        return (*self.stopped, *self.lines, *self.cannots)
 
 
 def limits_shown(
@@ -70,6 +79,13 @@ def limits_shown(
     """
     known = {student.pk: limits} if limits else None
     return limits_of_several(user, [student], {student.pk: opens} if opens else {}, known)[0]
+
+
+def limits_passed_on(student: Student, opens: date | None = None) -> LimitsShown:
+    """The same for a page that may be handed on: what is not to be done, never why. Three queries."""
+    begins = opens or this_opening(student)
+    near = _near([student], {student.pk: begins})[student.pk]
+    return _shown(student, limits_of(student), near, may_read=False)
 
 
 def limits_of_several(
@@ -105,19 +121,19 @@ def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -
             *(_gym_lines(near) if some else ()),
             # An event's own number is below the one that stands for every week.
             *_young(student, hard_swings=some and near.event is None),
-            *near.cannots,
         ),
+        cannots=near.cannots,
         may_clear=may_read,
     )
 
 
 def _stopped(stops: Iterable[Stopped], *, may_read: bool) -> list[str]:
     """'No Ladder and no hard swings since Mon 24 Feb: stopped for pain.'"""
-    why = "stopped for pain" if may_read else "until a coach clears it"
+    why = ": stopped for pain" if may_read else ", until a coach clears it"
     by_day: dict[date, list[str]] = defaultdict(list)
     for stop in sorted(stops, key=lambda stop: (stop.since, stop.drill is None, stop.name)):
         by_day[stop.since].append(f"no {stop.what}")
-    return [f"{capital(listed(w))} since {date_words(day)}: {why}." for day, w in by_day.items()]
+    return [f"{capital(listed(w))} since {date_words(day)}{why}." for day, w in by_day.items()]
 
 
 def _rest_lines(*, may_read: bool) -> list[str]:

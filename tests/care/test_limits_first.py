@@ -1,6 +1,6 @@
 """What a student may not do now stands on every page on which something is chosen for them."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.urls import reverse
@@ -31,6 +31,7 @@ CHOOSING = {
     "season:minutes",
     "season:plan",
     "season:sheet",
+    "season:strip",
 }
 
 
@@ -52,12 +53,33 @@ def test_a_stop_stands_before_whatever_can_be_chosen(coach):
     assert not missing
 
 
-@pytest.mark.parametrize("name", ["progress:try_out", "season:plan"])
+PASSED_ON = ["lessons:handover", "season:strip"]
+
+
+@pytest.mark.parametrize("name", ["progress:try_out", "season:plan", *PASSED_ON])
 def test_so_do_the_limits_that_no_stop_stands_behind(coach, student, name):
     student.next_event, student.next_event_name = MONDAY, "Spring cup"
     student.save()
     page = signed_in(coach).get(reverse(name, args=[student.pk])).content.decode()
     assert "Event week: Spring cup" in page
+
+
+@pytest.mark.parametrize("name", PASSED_ON)
+def test_a_page_that_is_passed_on_tells_rest_and_never_why(coach, student, name):
+    Phone(student).receipt(entry(student))
+    for weeks, swings in enumerate((90, 10, 10, 10, 10)):
+        opens = MONDAY - timedelta(weeks=weeks)
+        WeekTally.objects.update_or_create(
+            student=student, opens=opens, defaults={"hard_swings": swings}
+        )
+    PainNote.objects.create(
+        student=student, entry=student.entries.get(), level=2, day=MONDAY, told_at=factories.NOON
+    )
+    page = (
+        signed_in(coach).get(reverse(name, args=[student.pk]) + f"?from={MONDAY}").content.decode()
+    )
+    assert "Rest from hard swings for now: ask the lead coach." in page
+    assert "Pain" not in page[page.index("<h1") :]
 
 
 def test_the_pain_of_one_is_looked_at_by_their_own_week(coach, student, wednesday):

@@ -97,7 +97,7 @@ def test_the_next_coach_reads_who_said_what_and_what_stands(coach, coach_client,
     assert "“belt to the wall”" in body
     assert "Jonty Other, since Thursday" in body
     assert "another cue than in the lesson" in body
-    assert "No Ladder until a coach clears it, since Monday." in body
+    assert "No Ladder since Mon 24 Feb, until a coach clears it." in body
     assert "1. Sway (stage Flow)" in body
     assert "Coach One: one lesson" in body
     assert "Jonty Other: one lesson" in body
@@ -129,7 +129,7 @@ def test_an_assistant_reads_the_limit_and_not_the_pain_and_changes_no_cue(coach,
     assert PainNote.objects.exists()
     helper = signed_in(factories.make_coach(student.studio, Membership.Role.ASSISTANT))
     body = page(helper, student)
-    assert "No hard swings until a coach clears it" in body
+    assert "No hard swings since Wed 26 Feb, until a coach clears it." in body
     assert "lower back" not in body
     change = reverse("lessons:typed", args=[written.pk])
     assert helper.post(change, "{}", "application/json").status_code == 404
@@ -157,9 +157,10 @@ def test_it_costs_the_same_for_any_history(
     for n in range(many):
         lesson(student, coach, n, f"cue {n}", private="x")
         factories.make_part(week, ladder)
-    # Session and user, roles, the student, cues, the week and its parts, the lead coach, limits,
+    # Session and user, roles, the student, cues, the week and its parts, the lead coach, limits
+    # with what stands near the week (3),
     # the season, lessons, lines, tried, otherwise, and notes to answer in the frame.
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(15):
         page(coach_client, student)
 
 

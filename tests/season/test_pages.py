@@ -137,7 +137,7 @@ def test_the_strength_coach_sees_limits_and_no_words_about_pain(student, gym_coa
     drill = make_drill(student.studio, "Speed set", area="speed")
     Stop.objects.create(student=student, drill=drill, since=MONDAY, clearing_words="wrist hurt")
     page = page_of(gym_coach, at("strip", student.pk))
-    assert "No Speed set since Mon 24 Feb, until the golf coach clears it." in page
+    assert "No Speed set since Mon 24 Feb, until a coach clears it." in page
     assert "wrist" not in page
 
 
