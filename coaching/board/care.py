@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from practice.care.models import CautionRead, PainNote, Stop
 from practice.care.rules import sign_words
+from practice.compliance.limits import limits_of_many
 from practice.drills.queries import current_cautions
 from practice.weeks.models import Part, Week
 from shared.kit.text import capital, date_words, listed
@@ -184,7 +185,7 @@ class CareRoster:
 
 
 def care_roster(user: User) -> CareRoster:
-    """Students with an open stop, the longest first. Two queries."""
+    """Students with an open stop, the longest first, then those who rest. Four queries."""
     roles = access.roles_by_studio(user)
     stops = Stop.objects.filter(cleared_at=None, student__in=access.students_taught_by(user))
     ordered = stops.select_related("student", "drill__current", "pain").order_by("since")
@@ -192,8 +193,21 @@ def care_roster(user: User) -> CareRoster:
     by_student: dict[UUID, list[Stop]] = {}
     for stop in found[:MOST_ON_ROSTER]:
         by_student.setdefault(stop.student_id, []).append(stop)
-    rows = (_care_row(user, roles, stops) for stops in by_student.values())
+    rows = [_care_row(user, roles, stops) for stops in by_student.values()]
+    rows += _resting(user, set(by_student))
     return CareRoster(tuple(rows), len(found) > MOST_ON_ROSTER)
+
+
+def _resting(user: User, others: set[UUID]) -> list[CareRow]:
+    """Who rests from hard swings and has no stop. Two queries."""
+    taught = access.students_taught_by(user).select_related("studio").order_by("name")
+    students = {student.pk: student for student in taught[:MOST_ON_ROSTER]}
+    limits = limits_of_many(students.values())
+    return [
+        CareRow(pk, student.name, "Rest from hard swings", "", "")
+        for pk, student in students.items()
+        if pk not in others and limits[pk].rests
+    ]
 
 
 def _care_row(user: User, roles: dict[UUID, set[str]], stops: list[Stop]) -> CareRow:

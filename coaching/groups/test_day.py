@@ -14,7 +14,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from practice.care.limits import Work
-from practice.care.queries import limits_of_many
+from practice.compliance.limits import limits_of_many
 from practice.compliance.parts import dose_of
 from practice.drills.models import Drill, DrillRevision, Measures
 from practice.drills.protocol import in_order
@@ -59,13 +59,15 @@ def wording_of(test: Drill) -> DrillRevision:
 
 
 def limits_of(students: Sequence[Student], test: Drill) -> dict[UUID, str]:
-    """Who does not take this test, and why: a stop not yet cleared, or too young. One query."""
+    """Who does not take this test, and why: a stop, a rest, or too young. One query."""
     wording = wording_of(test)
     work = Work(test.pk, dose_of(wording.dose), wording.area)
     found: dict[UUID, str] = {}
     for student, limits in limits_of_many(students).items():
         if limits.stop_of(work):
             found[student] = "A limit stands until a coach clears it: no test."
+        elif limits.holds(work):
+            found[student] = "A rest from hard swings: no test."
         elif limits.is_too_young(wording.min_age):
             found[student] = f"From {wording.min_age} years on."
     return found

@@ -21,13 +21,13 @@ from coaching.lesson_day.brief import (
 from coaching.lesson_day.note_pages import LastNote, notes_of
 from coaching.lesson_day.proposal import ProposalRow, proposal_after
 from coaching.lessons import queries
-from coaching.lessons.carry import Carry
 from coaching.lessons.cues import restless_words
 from coaching.lessons.current_cues import CueLine, cue_line, cues_of
 from coaching.lessons.models import Lesson
 from coaching.lessons.numbers import ladder_said, ladders_of, moved_said
 from coaching.messages.queries import open_question
 from coaching.season.limits_pages import LimitsShown, limits_shown
+from practice.care.limits import HURT_DAYS
 from practice.care.models import PainNote
 from practice.care.rules import sign_words
 from practice.compliance.models import WeekTally
@@ -37,6 +37,7 @@ from practice.shots.studio_days import usual_days
 from shared.kit.text import date_words, day_words
 from shared.kit.weeks import practice_day, week_start
 from shared.people.models import Student, User
+from shared.people.today import today_of
 
 MOST_WEEKS = 3
 MOST_NOTES = 6
@@ -209,6 +210,8 @@ def _written(student: Student, since: date, reads_pain: bool) -> tuple[DoorSaid,
 
 
 def _pain(student: Student, since: date) -> tuple[DoorSaid, ...]:
+    # What hurt in the last fortnight is no less true for a lesson since.
+    since = min(since, today_of(student) - timedelta(days=HURT_DAYS))
     notes = PainNote.objects.filter(student=student, day__gte=since, level__gt=0)
     return tuple(
         DoorSaid(
@@ -236,10 +239,10 @@ def _proposed(row: ProposalRow) -> Proposed:
 
 
 def _first_balls(rows: Sequence[ProposalRow]) -> str:
-    """The first step of the first part that may be done and does not begin hard: how the
-    lesson may begin."""
+    """The first step, as suggested, of the first part that may be done and does not begin hard:
+    how the lesson may begin."""
     for row in rows:
-        spec = row.choice(Carry.KEEP).spec
+        spec = row.choice("").spec
         if spec is None or str(spec.drill) != row.key or row.stopped:
             continue
         try:

@@ -8,13 +8,14 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Optional
 from uuid import UUID
 
+from coaching.board.rules.care import DAYS_LOOKED_AT
 from coaching.lessons import queries
 from coaching.lessons.carry import Carry, CarrySuggestion, StepWent, Went, carried, suggest
 from coaching.lessons.models import Finding, Lesson
 from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
-from practice.care.limits import Limits, Stopped, Work
-from practice.care.queries import limits_of
+from practice.care.limits import Limits, Work
+from practice.compliance.limits import limits_of
 from practice.compliance.queries import tally_of
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Drill, DrillRevision
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 NEW_SESSIONS = 3
 NOTE_LENGTH = 300
 NEW_REASON = "From this lesson."
+REST = "A rest from hard swings: left out for now."
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +194,7 @@ def _row(
         each: carried(start, each, swap, rung) for each in _options(spec, swap, suggestion.carry)
     }
     free = {each: new for each, new in made.items() if new is None or _is_free(new, drill, limits)}
-    suggestion = _within(suggestion, free)
+    suggestion = _within(suggestion, free, limits)
     return ProposalRow(
         key=str(drill.pk),
         name=str(drill),
@@ -204,26 +206,34 @@ def _row(
             PartChoice(each, new, each is suggestion.carry, swap_name if each is Carry.SWAP else "")
             for each, new in free.items()
         ),
-        stopped=bool(_stop_of(drill, start, limits)),
+        stopped=_is_held(drill, start, limits),
         test=drill.tested_by.current if spec is None and drill.tested_by else None,
     )
 
 
-def _stop_of(drill: Drill, spec: PartSpec, limits: Limits) -> Stopped | None:
-    return limits.stop_of(Work(spec.drill, spec.dose, drill.current.area if drill.current else ""))
+def _is_held(drill: Drill, spec: PartSpec, limits: Limits) -> bool:
+    return limits.holds(_work(drill, spec))
+
+
+def _work(drill: Drill, spec: PartSpec) -> Work:
+    return Work(spec.drill, spec.dose, drill.current.area if drill.current else "")
 
 
 def _is_free(spec: PartSpec, drill: Drill, limits: Limits) -> bool:
     """A swap was found free already."""
-    return spec.drill != drill.pk or _stop_of(drill, spec, limits) is None
+    return spec.drill != drill.pk or not _is_held(drill, spec, limits)
 
 
-def _within(suggestion: CarrySuggestion, free: Mapping[Carry, PartSpec | None]) -> CarrySuggestion:
+def _within(
+    suggestion: CarrySuggestion, free: Mapping[Carry, PartSpec | None], limits: Limits
+) -> CarrySuggestion:
     """The suggestion, or the next below it that the limits leave."""
     if suggestion.carry in free:
         return suggestion
     below = next(each for each in (Carry.KEEP, Carry.LOWER, Carry.DROP) if each in free)
-    return CarrySuggestion(below, "Hard swings are stopped until a coach clears them.")
+    if any(stop.drill is None for stop in limits.stops):
+        return CarrySuggestion(below, "Hard swings are stopped until a coach clears them.")
+    return CarrySuggestion(below, REST)
 
 
 def _suggestion(
@@ -231,8 +241,11 @@ def _suggestion(
 ) -> CarrySuggestion:
     if spec is not None and went is not None:
         return suggest(went)
-    if _stop_of(drill, spec or _fresh(drill), limits):
+    work = _work(drill, spec or _fresh(drill))
+    if limits.stop_of(work):
         return CarrySuggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
+    if limits.holds(work):
+        return CarrySuggestion(Carry.DROP, REST)
     return CarrySuggestion(Carry.KEEP, NEW_REASON if spec is None else "As it was.")
 
 
@@ -272,7 +285,7 @@ def _swap(drill: Drill, limits: Limits) -> tuple[PartSpec | None, str]:
                 fresh = _fresh(other)
             except DoseError:
                 continue
-            if _stop_of(other, fresh, limits) is None:
+            if not _is_held(other, fresh, limits):
                 return fresh, str(other)
     return None, ""
 
@@ -305,11 +318,15 @@ def _went(
     tally = tally_of(student, source.opens)
     parts = {UUID(part["drill"]): part for part in tally.parts} if tally else {}
     is_over = today > source.opens + timedelta(days=6)
-    clean = _clean(queries.clean_counts(student, drills, today))
+    logged = queries.clean_counts(student, drills, today)
+    clean, days = _clean(logged), _days(logged)
     return {
         spec.drill: replace(
             _went_of(drills[spec.drill], parts[spec.drill], clean),
-            hurts=_stop_of(drills[spec.drill], spec, limits) is not None,
+            stopped=limits.stop_of(_work(drills[spec.drill], spec)) is not None,
+            rests=limits.holds(_work(drills[spec.drill], spec)),
+            hurt=bool(limits.hurt),
+            hurts_each_time=_hurts_each_time(days[spec.drill], limits.hurt),
             has_swap=_swap(drills[spec.drill], limits)[0] is not None,
             is_over=is_over,
             ladder=rungs.get(spec.drill),
@@ -317,6 +334,20 @@ def _went(
         for spec in specs
         if spec.drill in parts and spec.drill in drills
     }
+
+
+def _days(results: Sequence[Result]) -> dict[UUID, list[date]]:
+    """The days on which each drill was done, the latest first."""
+    found: dict[UUID, list[date]] = defaultdict(list)
+    for result in results:
+        if result.drill_id is not None and result.entry.day not in found[result.drill_id]:
+            found[result.drill_id].append(result.entry.day)
+    return found
+
+
+def _hurts_each_time(days: Sequence[date], hurt: frozenset[date]) -> bool:
+    """Whether something hurt on both of the last days that it was done. As the board has it."""
+    return len(days) >= DAYS_LOOKED_AT and set(days[:DAYS_LOOKED_AT]) <= hurt
 
 
 def _rungs(counted: "Ladders") -> dict[UUID, "next_step.Suggestion"]:

@@ -66,7 +66,11 @@ class Went:
     credit: float | None
     steps: tuple[StepWent, ...] = ()
     clean_line: int = 80
-    hurts: bool = False
+    # Until a coach clears it; for the rest from hard swings; on both of the last days; lately.
+    stopped: bool = False
+    rests: bool = False
+    hurts_each_time: bool = False
+    hurt: bool = False
     has_swap: bool = False
     is_over: bool = True
     # What the ladder's verdicts suggest, for a part with felt efforts.
@@ -85,13 +89,45 @@ class CarrySuggestion:
 
 
 def suggest(went: Went) -> CarrySuggestion:
-    """One of the five, with one line of reason. Pain first, then whether it was done at all."""
-    if went.hurts:
+    """One of the six, with one line of reason. Pain first, then whether it was done at all.
+
+    Nobody is asked for more while something hurts; what hurts is for those who read Care notes.
+    """
+    if words := _not_for_now(went):
+        instead, otherwise, carry = words
         if went.has_swap:
-            return CarrySuggestion(
-                Carry.SWAP, "Not for now: another drill until the lead coach clears it."
-            )
-        return CarrySuggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
+            return CarrySuggestion(Carry.SWAP, instead)
+        return CarrySuggestion(carry, otherwise)
+    found = _as_done(went)
+    if went.hurt and found.carry is Carry.RAISE:
+        return CarrySuggestion(Carry.KEEP, "No more of it for now: see Care notes.")
+    return found
+
+
+def _not_for_now(went: Went) -> tuple[str, str, Carry] | None:
+    """What is said of a swap, what without one, and what becomes of the part then."""
+    if went.stopped:
+        return (
+            "Not for now: another drill until the lead coach clears it.",
+            "Not for now: left out until the lead coach clears it.",
+            Carry.DROP,
+        )
+    if went.rests:
+        return (
+            "A rest from hard swings: another drill for now.",
+            "A rest from hard swings: left out for now.",
+            Carry.DROP,
+        )
+    if went.hurts_each_time:
+        return (
+            "Another drill for now: see Care notes.",
+            "Less effort for now: see Care notes.",
+            Carry.LOWER,
+        )
+    return None
+
+
+def _as_done(went: Went) -> CarrySuggestion:
     if went.credit is None:
         return CarrySuggestion(Carry.KEEP, "Excused last week: as it was.")
     if went.is_over and went.credit < BARELY_DONE:

@@ -22,10 +22,10 @@ from coaching.lessons.models import (
 )
 from practice.care import looks
 from practice.care.limits import Limits, Work
-from practice.care.queries import limits_of
 from practice.clips.models import Clip
 from practice.clips.services import choose_model, keep_clip
 from practice.coach_counts import services as checked
+from practice.compliance.limits import limits_of
 from practice.compliance.parts import dose_of
 from practice.drills.models import Drill
 from practice.flows import set_week as weeks
@@ -305,7 +305,7 @@ def choose_clip(*, lesson: Lesson, clip: Clip) -> None:
 @transaction.atomic
 def as_last_time(*, lesson: Lesson, last: Lesson) -> None:
     """Begin with what the last lesson found: its words and its drills, but for those that are
-    stopped now. What is evidence stays there. Raises LessonError once something is written.
+    not for now. What is evidence stays there. Raises LessonError once something is written.
     """
     student = access.recordable(lesson.student)
     locked = Lesson.objects.select_for_update().get(pk=lesson.pk)
@@ -315,12 +315,12 @@ def as_last_time(*, lesson: Lesson, last: Lesson) -> None:
     for was in last.findings.all():
         words = {name: getattr(was, name) for name in OF_FINDING if name != "evidence"}
         found = Finding.objects.create(lesson=locked, position=was.position, **words)
-        found.drills.set(drill for drill in was.drills.all() if not _is_stopped(drill, limits))
+        found.drills.set(drill for drill in was.drills.all() if not _is_held(drill, limits))
 
 
-def _is_stopped(drill: Drill, limits: Limits) -> bool:
+def _is_held(drill: Drill, limits: Limits) -> bool:
     now = drill.current
-    return now is None or limits.stop_of(Work(drill.pk, dose_of(now.dose), now.area)) is not None
+    return now is None or limits.holds(Work(drill.pk, dose_of(now.dose), now.area))
 
 
 @transaction.atomic

@@ -20,7 +20,7 @@ from coaching.planning.weigh import Fit, fit
 from coaching.season.limits_pages import limits_of_several
 from practice.care.copied import Source, parts_from
 from practice.care.limits import Limits
-from practice.care.queries import limits_of_many
+from practice.compliance.limits import limits_of_many
 from practice.compliance.queries import usual_minutes_of
 from practice.drills.queries import with_tests
 from practice.flows.set_several import Outcome, assign_to_several
@@ -254,7 +254,9 @@ def _context(
         "weeks": _recent_weeks(students),
         "choice": choice,
         "limited": [
-            each for each in limits_of_several(user, students, opens, limits) if each.stops
+            each
+            for each in limits_of_several(user, students, opens, limits)
+            if each.stops or each.rests
         ],
         "opens": min(opens.values(), default=None),
         "sees": _seen(user, students, parts) if parts and students else (),

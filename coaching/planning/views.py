@@ -20,6 +20,8 @@ from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
 from coaching.planning.undo import changed_with_undo, sent_with_undo
 from coaching.season.week import WeekError
 from practice.care.copied import left_out_of
+from practice.care.limits import Rests
+from practice.compliance.limits import limits_of
 from practice.flows import set_week as commands
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import plan, queries, templates
@@ -70,18 +72,21 @@ def _answer(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> Htt
             form = typed.arrange(form, do, known.shelf, add, known.drawn.visits)
         return _keep_typed(request, known, form)
     forms = pages.read_rows(form, known)
-    errors = _errors(form, forms)
+    errors, rests = _errors(form, forms), False
     if not errors:
         try:
             if verb == "fit":
                 return _fit(request, known, form, [f.spec for f in forms])
-            return _act(request, known, verb, _Ready([f.spec for f in forms], form.note.strip()))
+            ready = _Ready([f.spec for f in forms], form.note.strip(), "in-spite" in request.POST)
+            return _act(request, known, verb, ready)
         except (PlanError, WeekError) as error:
             errors.append(str(error))
+            rests = isinstance(error, Rests)
     commands.keep_typed(
         student=known.student, opens=known.opens, typed=form.as_json(), by=request.user
     )
-    return _page(request, pages.known(request.user, known.student, known.opens), form, errors)
+    known = pages.known(request.user, known.student, known.opens)
+    return _page(request, known, form, errors, rests=rests)
 
 
 def _fit(
@@ -107,6 +112,8 @@ class _Ready:
 
     specs: list[PartSpec] = field(default_factory=list)
     note: str = ""
+    # Hard swings asked while the student rests from them.
+    in_spite: bool = False
 
 
 def _errors(form: Typed, forms: list[RowForm]) -> list[str]:
@@ -131,7 +138,9 @@ def _act(request: SignedInRequest, known: KnownOfStudent, verb: str, ready: _Rea
     elif verb == "send" and known.week is not None and known.week.sent_at:
         _check_revision(request, known.week)
         was = as_it_is(known.week)
-        week = commands.amend_week(week=known.week, specs=ready.specs, note=ready.note, by=by)
+        week = commands.amend_week(
+            week=known.week, specs=ready.specs, note=ready.note, by=by, in_spite=ready.in_spite
+        )
         words = "Nothing was changed."
         if week.revision > known.week.revision:
             here = _here(known)
@@ -160,7 +169,7 @@ def _check_revision(request: SignedInRequest, week: Week) -> None:
 def _save(known: KnownOfStudent, ready: _Ready, by: User, *, send: bool) -> Week:
     week = known.week or commands.start_draft(student=known.student, opens=known.opens, by=by)
     week = commands.save_parts(week=week, specs=ready.specs, by=by, note=ready.note)
-    return commands.send_week(week=week, by=by) if send else week
+    return commands.send_week(week=week, by=by, in_spite=ready.in_spite) if send else week
 
 
 def _keep_typed(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> HttpResponse:
@@ -210,9 +219,10 @@ def _page(
     errors: list[str] | None = None,
     *,
     opened: int | None = None,
+    rests: bool = False,
 ) -> HttpResponse:
     rows = pages.read_rows(form, known)
-    context = pages.page(known, form, rows, opened) | {"errors": errors or []}
+    context = pages.page(known, form, rows, opened) | {"errors": errors or [], "rests": rests}
     return render(request, "planning/set_week.html", context, status=400 if errors else 200)
 
 
@@ -242,7 +252,7 @@ def start(request: SignedInRequest, student_id: UUID, opens: date) -> HttpRespon
             source=source,
             percent=plan.read_percent(request.POST.get("percent", "")),
         )
-        if left_out := left_out_of(source, student):
+        if left_out := left_out_of(source, student, limits_of(student)):
             messages.warning(
                 request, f"Without {listed(left_out)}: not for now. Ask the lead coach."
             )

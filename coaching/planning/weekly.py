@@ -17,7 +17,7 @@ from coaching.season.read import COMPETITION, is_speed, read_days, read_golf, re
 from coaching.season.sheet_weeks import planned_minutes
 from coaching.season.week import Fitted, PlannedBlock, Task, Window, worths
 from practice.care.copied import free_parts, parts_from
-from practice.care.queries import limits_of
+from practice.compliance.limits import limits_of
 from practice.drills.models import Area, Drill
 from practice.flows import set_week
 from practice.weeks import plan, queries

@@ -8,9 +8,7 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import (
-    CharField,
     DateField,
-    Field,
     IntegerChoices,
     IntegerField,
     QuerySet,
@@ -22,12 +20,10 @@ from django.db.models.functions import Cast, Concat
 from coaching.season.models import Event, GymDay
 from coaching.season.read import COMPETITION, gym_line
 from practice.care import screening
-from practice.care.limits import HURT_DAYS, Limits, Stopped, most_hard_swings, rests
+from practice.care.limits import Limits, Stopped, before_week, most_hard_swings
 from practice.care.load import CEILING_UNDER_16
-from practice.care.models import PainNote, Screening
-from practice.care.queries import limits_of, limits_of_many
-from practice.compliance.models import WeekTally
-from practice.compliance.queries import LOAD_WEEKS
+from practice.care.models import Screening
+from practice.compliance.limits import limits_of, limits_of_many
 from practice.weeks.queries import this_opening
 from shared.kit.text import WEEKDAYS, capital, date_words, listed
 from shared.people import access
@@ -35,7 +31,6 @@ from shared.people.models import Student, User
 from shared.site.prepared import Prepared
 
 WEEK = timedelta(weeks=1)
-HURT = timedelta(days=HURT_DAYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +54,7 @@ class LimitsShown:
     stopped: tuple[str, ...]
     lines: tuple[str, ...]
     cannots: tuple[str, ...]
+    rests: bool
     may_clear: bool
 
     def __bool__(self) -> bool:
@@ -82,10 +78,13 @@ def limits_shown(
 
 
 def limits_passed_on(student: Student, opens: date | None = None) -> LimitsShown:
-    """The same for a page that may be handed on: what is not to be done, never why. Three queries."""
-    begins = opens or this_opening(student)
-    near = _near([student], {student.pk: begins})[student.pk]
-    return _shown(student, limits_of(student), near, may_read=False)
+    """The same for a page that may be handed on: what is not to be done, never why.
+
+    Three queries.
+    """
+    begins, limits = opens or this_opening(student), limits_of(student)
+    near = _near([student], {student.pk: begins}, {student.pk: limits})[student.pk]
+    return _shown(student, limits, near, may_read=False)
 
 
 def limits_of_several(
@@ -97,7 +96,7 @@ def limits_of_several(
     """Those of each, in their order. As many queries, however many students."""
     limits = limits_of_many(students) if limits is None else limits
     roles = access.roles_by_studio(user)
-    near = _near(students, {s.pk: opens_for.get(s.pk) or this_opening(s) for s in students})
+    near = _near(students, {s.pk: opens_for.get(s.pk) or this_opening(s) for s in students}, limits)
     found = []
     for student in students:
         here = roles.get(student.studio_id, set())
@@ -109,20 +108,21 @@ def limits_of_several(
 def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -> LimitsShown:
     """Where no hard swing is allowed, no line says how many or when they are."""
     is_stopped = any(stop.drill is None for stop in limits.stops)
-    some = not (is_stopped or near.rests)
+    some = not (is_stopped or limits.rests)
     return LimitsShown(
         student=student.pk,
         name=student.name,
         stops=tuple(StopLine(stop.id, stop.what) for stop in limits.stops),
         stopped=tuple(_stopped(limits.stops, may_read=may_read)),
         lines=(
-            *(_rest_lines(may_read=may_read) if near.rests and not is_stopped else ()),
+            *(_rest_lines(may_read=may_read) if limits.rests and not is_stopped else ()),
             *_event_lines(near, hard_swings=some),
             *(_gym_lines(near) if some else ()),
             # An event's own number is below the one that stands for every week.
             *_young(student, hard_swings=some and near.event is None),
         ),
         cannots=near.cannots,
+        rests=limits.rests,
         may_clear=may_read,
     )
 
@@ -177,17 +177,16 @@ class _Near:
     event: tuple[date, str] | None
     most_hard: int
     heavy_legs: tuple[date, ...]
-    rests: bool
     cannots: tuple[str, ...] = ()
 
 
 class _Kind(IntegerChoices):
-    EVENT, SWINGS, PAIN, GYM = 1, 2, 3, 4
+    EVENT, GYM = 1, 2
 
 
 class _Dated(NamedTuple):
-    """Days with a name, or with hard swings, a level of pain, or gym work: `name` its load and
-    half of the body, `number` whether there are jumps."""
+    """Days with a name, or with gym work: `name` its load and half of the body, `number` whether
+    there are jumps."""
 
     kind: int
     student: UUID
@@ -204,89 +203,63 @@ class _Around:
     screened: Mapping[UUID, list[Screening]]
     legs: dict[UUID, list[date]] = field(default_factory=lambda: defaultdict(list))
     events: dict[UUID, list[_Dated]] = field(default_factory=lambda: defaultdict(list))
-    swings: dict[UUID, dict[date, int]] = field(default_factory=lambda: defaultdict(dict))
-    hurt: dict[UUID, date] = field(default_factory=dict)  # The last day.
 
     def add(self, row: "_Dated") -> None:
         if row.kind == _Kind.EVENT:
             self.events[row.student].append(row)
-        elif row.kind == _Kind.SWINGS:
-            self.swings[row.student][row.first] = row.number
-        elif row.kind == _Kind.GYM:
-            load, body = row.name.split()
-            if gym_line(GymDay(load=load, body=body, jumps=bool(row.number))).is_hard_on_legs:
-                self.legs[row.student].append(row.first)
-        else:
-            self.hurt[row.student] = max(row.first, self.hurt.get(row.student, row.first))
+            return
+        load, body = row.name.split()
+        if gym_line(GymDay(load=load, body=body, jumps=bool(row.number))).is_hard_on_legs:
+            self.legs[row.student].append(row.first)
 
 
-def _dated_rows(
-    students: UUID, first: date, last: date, since: date, hurt: date
-) -> "QuerySet[Any, Any]":
-    """Competitions and gym days from `first` to `last`, hard swings of weeks from `since`, pain
-    from `hurt`: days with a number or a name, in one statement."""
-    none, jumps = Value("", CharField()), Cast("jumps", IntegerField())
-    kinds: list[tuple[QuerySet[Any, Any], tuple[Any, ...]]] = [
-        (
-            Event.objects.filter(kind=COMPETITION, first__lte=last, last__gte=first),
-            (Value(_Kind.EVENT), "student", "first", "last", Value(0), "name"),
-        ),
-        (
-            WeekTally.objects.filter(opens__gte=since, opens__lt=last),
-            (Value(_Kind.SWINGS), "student", "opens", "opens", "hard_swings", none),
-        ),
-        (
-            PainNote.objects.filter(level__gt=0, day__gte=hurt),
-            (Value(_Kind.PAIN), "student", "day", "day", "level", none),
-        ),
-        (
-            GymDay.objects.filter(day__gte=first, day__lte=last),
-            (Value(_Kind.GYM), "student", "day", "day", jumps, Concat("load", Value(" "), "body")),
-        ),
-    ]
-    found = [
-        rows.filter(student__in=[students]).order_by().values_list(*columns)
-        for rows, columns in kinds
-    ]
-    return found[0].union(*found[1:], all=True)
+def _dated_rows(students: UUID, first: date, last: date) -> "QuerySet[Any, Any]":
+    """Competitions and gym days from `first` to `last`, in one statement."""
+    jumps = Cast("jumps", IntegerField())
+    events = Event.objects.filter(
+        student__in=[students], kind=COMPETITION, first__lte=last, last__gte=first
+    )
+    gym = GymDay.objects.filter(student__in=[students], day__gte=first, day__lte=last)
+    return (
+        events.order_by()
+        .values_list(Value(_Kind.EVENT), "student", "first", "last", Value(0), "name")
+        .union(
+            gym.order_by().values_list(
+                Value(_Kind.GYM), "student", "day", "day", jumps, Concat("load", Value(" "), "body")
+            ),
+            all=True,
+        )
+    )
 
 
-_WITHIN: dict[str, "type[Field[Any, Any]]"] = {
-    "students": UUIDField, "first": DateField, "last": DateField,
-}  # fmt: skip
-_dated = Prepared(_dated_rows, **_WITHIN, since=DateField, hurt=DateField)
+_dated = Prepared(_dated_rows, students=UUIDField, first=DateField, last=DateField)
 
 
-def _near(students: Sequence[Student], opens: Mapping[UUID, date]) -> dict[UUID, _Near]:
+def _near(
+    students: Sequence[Student], opens: Mapping[UUID, date], limits: Mapping[UUID, Limits]
+) -> dict[UUID, _Near]:
     """Two queries, the screening and the rest; after a screening up to two more."""
     if not students:
         return {}
-    first, last = min(opens.values()), max(opens.values()) + WEEK
-    now = {student.pk: this_opening(student) for student in students}
-    ids = [student.pk for student in students]
     around = _Around(screened=screening.latest(students))
-    for row in _dated(
-        students=ids,
-        first=first,
-        last=last,
-        since=min(now.values()) - LOAD_WEEKS * WEEK,
-        hurt=min(now.values()) - HURT,
-    ):
+    rows = _dated(
+        students=[student.pk for student in students],
+        first=min(opens.values()),
+        last=max(opens.values()) + WEEK,
+    )
+    for row in rows:
         around.add(_Dated(*row))
-    return {s.pk: _near_of(s, opens[s.pk], now[s.pk], around) for s in students}
+    return {s.pk: _near_of(s, opens[s.pk], limits[s.pk], around) for s in students}
 
 
-def _near_of(student: Student, opens: date, now: date, around: _Around) -> _Near:
-    pk, under_16 = student.pk, student.is_under_16
+def _near_of(student: Student, opens: date, limits: Limits, around: _Around) -> _Near:
+    pk = student.pk
     closes = opens + WEEK - timedelta(days=1)
-    swings = around.swings[pk]
-    before = _before(swings, now)
-    hurt = around.hurt.get(pk, date.min) >= now - HURT
+    before = before_week(limits.hard_swings, opens)
     return _Near(
         event=_event_in(student, around.events[pk], opens, closes),
-        most_hard=most_hard_swings(_before(swings, opens), under_16=under_16),
+        most_hard=most_hard_swings(before, under_16=student.is_under_16),
         heavy_legs=tuple(sorted(day for day in around.legs[pk] if opens <= day <= closes)),
-        rests=rests(swings.get(now, 0), before, hurt=hurt, under_16=under_16),
         cannots=tuple(screening.lines(around.screened.get(pk, ()))),
     )
 
@@ -299,8 +272,3 @@ def _event_in(
     if student.next_event:
         days.append((student.next_event, student.next_event_name or "Event"))
     return min((found for found in days if opens <= found[0] <= closes), default=None)
-
-
-def _before(swings: Mapping[date, int], opens: date) -> list[int]:
-    weeks = (opens - n * WEEK for n in range(1, LOAD_WEEKS + 1))
-    return [swings[week] for week in weeks if week in swings]

@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 from practice.care.limits import Limits
-from practice.care.queries import limits_of
 from practice.drills.models import Drill
 from practice.weeks import queries
 from practice.weeks.models import Week, WeekTemplate
@@ -24,7 +23,7 @@ class Source:
     areas: Mapping[UUID, str]
 
     def for_whom(self, limits: Limits) -> tuple[list[PartSpec], list[str]]:
-        """What a student may be asked of it, and the names of what is stopped for pain."""
+        """What a student may be asked of it, and the names of what is not for now."""
         free, held = limits.split(self.specs, self.areas)
         return free, list(dict.fromkeys(self.names[spec.drill] for spec in held))
 
@@ -52,12 +51,10 @@ def free_parts(source: Source, student: Student, limits: Limits) -> list[PartSpe
     """What the student may be asked of it. Raises PlanError where nothing is left."""
     free, held = source.for_whom(limits)
     if held and not free:
-        raise PlanError(
-            f"All of it is stopped for {student.name}. Clear a stop first, or add other drills."
-        )
+        raise PlanError(f"All of it is not for {student.name} now. Add other drills.")
     return free
 
 
-def left_out_of(source: Week | WeekTemplate, student: Student) -> list[str]:
-    """Names of the drills of it that are stopped for the student. Two queries, or three."""
-    return parts_from(source, student.studio).for_whom(limits_of(student))[1]
+def left_out_of(source: Week | WeekTemplate, student: Student, limits: Limits) -> list[str]:
+    """Names of the drills of it that are not for the student now. One query, or two."""
+    return parts_from(source, student.studio).for_whom(limits)[1]

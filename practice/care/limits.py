@@ -6,7 +6,7 @@ limits and defers; it never diagnoses.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from statistics import fmean
 from uuid import UUID
 
@@ -17,6 +17,7 @@ from practice.weeks.plan import PartSpec, PlanError, same_structure
 SPEED = "speed"  # The area of practice whose every swing is as hard as one can.
 EVENT_SHARE = 0.5  # Of the usual hard swings, and of the minutes of a ramp.
 HURT_DAYS = 14
+LOAD_WEEKS = 4
 
 
 def is_hard(dose: Dose | None, area: str = "") -> bool:
@@ -56,16 +57,27 @@ class Stopped:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """One student's limits. `youngest`: how young the student may still be; None if not told."""
+    """One student's limits. `youngest`: how young the student may still be; None if not told.
+
+    `rests`: from all hard swings, for pain while they jump. `hard_swings` by opening day of the
+    weeks around, `hurt` the days of pain lately.
+    """
 
     student: UUID
     stops: tuple[Stopped, ...] = ()
     youngest: int | None = None
+    hard_swings: Mapping[date, int] = field(default_factory=dict)
+    hurt: frozenset[date] = frozenset()
+    rests: bool = False
 
     def stop_of(self, work: Work) -> Stopped | None:
         """The stop that bears on this work, the drill's own before that of all hard work."""
         standing = [stop for stop in self.stops if covers(stop.drill, work)]
         return min(standing, key=lambda stop: stop.drill is None, default=None)
+
+    def holds(self, work: Work) -> bool:
+        """Whether nothing may offer this work: it is stopped, or hard while the student rests."""
+        return self.stop_of(work) is not None or (self.rests and is_hard(work.dose, work.area))
 
     def is_too_young(self, least: int | None) -> bool:
         return bool(least) and self.youngest is not None and self.youngest < (least or 0)
@@ -73,11 +85,11 @@ class Limits:
     def split(
         self, specs: Iterable[PartSpec], areas: Mapping[UUID, str]
     ) -> tuple[list[PartSpec], list[PartSpec]]:
-        """Parts that may be asked, and those that are stopped."""
+        """Parts that may be offered, and those that are not for now."""
         free: list[PartSpec] = []
         held: list[PartSpec] = []
         for spec in specs:
-            (held if self.stop_of(work_of(spec, areas)) else free).append(spec)
+            (held if self.holds(work_of(spec, areas)) else free).append(spec)
         return free, held
 
     def admit(
@@ -85,18 +97,26 @@ class Limits:
         specs: Iterable[PartSpec],
         areas: Mapping[UUID, str],
         standing: Iterable[PartSpec] = (),
+        *,
+        in_spite: bool = False,
     ) -> "Admitted":
-        """The parts as something that may be sent. Raises PlanError for one that is stopped.
+        """The parts as something that may be sent. Raises PlanError for one that is stopped, and
+        Rests for a hard one while the student rests, unless a coach has said `in_spite`.
 
         A stopped part of a week that was sent (`standing`) may stay in it as it is, or
-        smaller: the phone keeps it locked.
+        smaller: the phone keeps it locked. So may a hard one.
         """
         specs = tuple(specs)
         before = {spec.id: spec for spec in standing}
         for spec in specs:
-            stop = self.stop_of(work_of(spec, areas))
-            if stop is not None and not _stays(before.get(spec.id), spec):
+            work = work_of(spec, areas)
+            if not self.holds(work) or _stays(before.get(spec.id), spec):
+                continue
+            stop = self.stop_of(work)
+            if stop is not None:
                 raise PlanError(refusal(stop))
+            if not in_spite:
+                raise Rests
         return Admitted(_SEAL, self.student, specs)
 
 
@@ -118,6 +138,16 @@ def refusal(stop: Stopped) -> str:
     """
     named = f"“{stop.name}” is" if stop.name else "Hard swings are"
     return f"{named} not for now. Take the part out, or ask the lead coach, who can clear it."
+
+
+class Rests(PlanError):
+    """Hard swings asked of a student who rests from them: a coach may still say so."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "These days are a rest from hard swings. Take them out, or say that you ask for them"
+            " all the same."
+        )
 
 
 _SEAL = object()
@@ -156,6 +186,12 @@ def most_hard_swings(before: Sequence[int], *, under_16: bool) -> int:
         return int((CEILING_UNDER_16 if under_16 else CEILING) * EVENT_SHARE)
     most = int(fmean(before) * EVENT_SHARE)
     return min(most, CEILING_UNDER_16) if under_16 else most
+
+
+def before_week(swings: Mapping[date, int], opens: date) -> list[int]:
+    """Hard swings of the weeks before the one that opens then, as far as known; latest first."""
+    weeks = (opens - timedelta(weeks=n) for n in range(1, LOAD_WEEKS + 1))
+    return [swings[week] for week in weeks if week in swings]
 
 
 def rests(now: int, before: Sequence[int], *, hurt: bool, under_16: bool) -> bool:

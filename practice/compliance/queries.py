@@ -8,12 +8,12 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from practice.care.limits import LOAD_WEEKS
 from practice.compliance.models import WeekTally
 from practice.weeks.queries import LOOK_BACK
 from shared.people.models import Student
 
 USUAL_WEEKS = 6
-LOAD_WEEKS = 4
 
 
 def usual_minutes(student: Student, before: date) -> float | None:

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from practice.care.copied import left_out_of
+from practice.compliance.limits import limits_of
 from practice.flows.set_week import send_week, start_draft
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.plan import PlanError
@@ -65,4 +66,5 @@ def _assign(student: Recordable, *, send: bool, **start: Any) -> Outcome:
             week = send_week(week=week, by=start["by"])
         except PlanError as error:
             return Outcome(student, week, f"{error}")
-    return Outcome(student, week, left_out=tuple(left_out_of(start["source"], student)))
+    left_out = left_out_of(start["source"], student, limits_of(student))
+    return Outcome(student, week, left_out=tuple(left_out))

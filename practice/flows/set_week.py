@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from practice.care.copied import free_parts, parts_from
 from practice.care.limits import Admitted
-from practice.care.queries import limits_of
+from practice.compliance.limits import limits_of
 from practice.compliance.queries import tally_of, usual_minutes
 from practice.compliance.tally import recompute
 from practice.drills import dose
@@ -137,11 +137,12 @@ def _store(week: Week, specs: Sequence[PartSpec], by: User) -> None:
 
 
 @transaction.atomic
-def send_week(*, week: Week, by: User) -> Week:
+def send_week(*, week: Week, by: User, in_spite: bool = False) -> Week:
     """Send a draft: from now on it is a snapshot. Sending twice changes nothing.
 
     Raises PlanError if there is nothing to send, or it may not be sent: a part of it is
-    stopped, or nothing may be kept about the student.
+    stopped, or nothing may be kept about the student; Rests for hard swings while the student
+    rests from them, unless the coach asks for them `in_spite`.
     """
     week = _locked(week)
     if week.state == Week.State.SENT:
@@ -151,7 +152,8 @@ def send_week(*, week: Week, by: User) -> Week:
     _check_may_send(student, week, specs)
     drills = drills_for(student, specs)
     now = timezone.now()
-    _fix_parts(week, limits_of(student).admit(specs, areas_of(drills)), drills, now)
+    admitted = limits_of(student).admit(specs, areas_of(drills), in_spite=in_spite)
+    _fix_parts(week, admitted, drills, now)
     week.state, week.sent_at, week.author, week.typed = Week.State.SENT, now, by, None
     week.published_on = practice_day(now, student.time_zone)
     week.save(update_fields=["state", "sent_at", "author", "typed", "published_on"])
@@ -182,13 +184,20 @@ def _is_over(student: Student, week: Week) -> bool:
 
 
 @transaction.atomic
-def amend_week(*, week: Week, specs: Sequence[PartSpec], by: User, note: str | None = None) -> Week:
+def amend_week(
+    *,
+    week: Week,
+    specs: Sequence[PartSpec],
+    by: User,
+    note: str | None = None,
+    in_spite: bool = False,
+) -> Week:
     """Change a week that was sent; what was logged stays with its part.
 
     A part of the same drill and steps keeps its id: less counts at once, more does
     not count against the student. Otherwise the old part is closed and a new one
     begins. What is stopped may stay as it stands, locked. The same week again changes
-    nothing. Raises PlanError.
+    nothing. Raises PlanError, and Rests as `send_week` does.
     """
     week = _locked(week)
     if week.state != Week.State.SENT:
@@ -198,7 +207,7 @@ def amend_week(*, week: Week, specs: Sequence[PartSpec], by: User, note: str | N
     specs = _adopt(specs, live)
     drills = drills_for(week.student, specs)
     stand = [queries.spec_of(part) for part in live.values()]
-    admitted = limits_of(week.student).admit(specs, areas_of(drills), stand)
+    admitted = limits_of(week.student).admit(specs, areas_of(drills), stand, in_spite=in_spite)
     changed = _amend_parts(week, admitted, live, drills, by=by)
     week.typed, fields = None, ["typed"]
     if note is not None and note != week.note:

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from practice.care.queries import limits_of
+from practice.compliance.limits import limits_of
 from practice.compliance.tally import recompute
 from practice.log.models import Result
 from practice.weeks import queries
@@ -90,10 +90,11 @@ def _bring_back(week: Week, rows: list[dict[str, Any]]) -> None:
 
 
 def _check_limits(week: Week, standing: list[PartSpec]) -> None:
-    """What was stopped meanwhile comes back to no phone."""
+    """What was stopped meanwhile comes back to no phone; what a coach asked before does."""
     parts = queries.live_parts().filter(week=week)
     areas = {part.drill_id: part.revision.area for part in parts}
-    limits_of(week.student).admit([queries.spec_of(part) for part in parts], areas, standing)
+    specs = [queries.spec_of(part) for part in parts]
+    limits_of(week.student).admit(specs, areas, standing, in_spite=True)
 
 
 def _unseen(week_id: UUID) -> Week:

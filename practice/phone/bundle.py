@@ -11,10 +11,10 @@ from django.utils import timezone
 
 from practice.care.limits import Limits, Work
 from practice.care.models import CautionRead
-from practice.care.queries import limits_of
 from practice.care.rules import stopped_words
 from practice.clips.models import Clip
 from practice.clips.queries import length_of, ones_to_copy
+from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
 from practice.compliance.parts import dose_of
 from practice.drills.dose import Dose
@@ -215,15 +215,15 @@ def _with_sentences(facts: BundleFacts, weeks: list[SentWeek], reader: User) -> 
 
 
 def _offered(limits: Limits, weeks: list[SentWeek]) -> frozenset[str]:
-    """Swaps that the student may do now. No query while nothing is stopped."""
+    """Swaps that the student may do now. No query without a limit."""
     swaps = {str(drill) for week in weeks for part in week.parts for drill in part.swaps}
-    if not (swaps and limits.stops):
+    if not (swaps and (limits.stops or limits.rests)):
         return frozenset(swaps)
     rows = Drill.objects.filter(pk__in=swaps).values_list("pk", "current__dose", "current__area")
     return frozenset(
         str(pk)
         for pk, dose, area in rows
-        if limits.stop_of(Work(pk, dose_of(dose or ""), area or "")) is None
+        if not limits.holds(Work(pk, dose_of(dose or ""), area or ""))
     )
 
 

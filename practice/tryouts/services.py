@@ -10,7 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from practice.care.limits import Work
-from practice.care.queries import limits_of
+from practice.compliance.limits import limits_of
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Area, Drill, DrillRevision
 from practice.tryouts.models import MOST_PAIRS, MOST_STARTS, MOST_TOGETHER, TryOut
@@ -151,10 +151,9 @@ def _check_free(student: Student, drill: Drill, test: Drill) -> None:
 
 
 def may_begin(student: Student, drill: Drill) -> bool:
-    """Whether no stop and no age stands against it. One query."""
+    """Whether no limit and no age stands against it. One query."""
     limits = limits_of(student)
-    is_held = limits.stop_of(work_of(drill)) is not None
-    return not is_held and not limits.is_too_young(_words(drill).min_age)
+    return not limits.holds(work_of(drill)) and not limits.is_too_young(_words(drill).min_age)
 
 
 def work_of(drill: Drill) -> Work:

@@ -24,7 +24,7 @@ from coaching.season import services as seasons
 from practice.care import limits as limits_module
 from practice.care.limits import Admitted, Limits, is_hard
 from practice.care.models import Stop
-from practice.care.queries import limits_of
+from practice.compliance.limits import limits_of
 from practice.compliance.parts import dose_of
 from practice.drills.models import Area, Drill
 from practice.phone.bundle import bundle

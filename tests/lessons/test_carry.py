@@ -38,8 +38,12 @@ def test_what_was_done_is_said_in_whole_times(done, asked, words):
 @pytest.mark.parametrize(
     ("how", "carry"),
     [
-        (went(hurts=True, has_swap=True), Carry.SWAP),
-        (went(hurts=True), Carry.DROP),
+        (went(stopped=True, has_swap=True), Carry.SWAP),
+        (went(rests=True, has_swap=True), Carry.SWAP),
+        (went(hurts_each_time=True, has_swap=True), Carry.SWAP),
+        (went(stopped=True), Carry.DROP),
+        (went(rests=True), Carry.DROP),
+        (went(hurts_each_time=True), Carry.LOWER),
         (went(credit=None), Carry.KEEP),
         (went(1, 3, 0.33, (StepWent(50, 30, 30),)), Carry.SHRINK),
         (went(0, 3, 0.0, is_over=False), Carry.KEEP),  # The week still runs.

@@ -92,7 +92,7 @@ def _worst(care: Care) -> PainFacts | None:
 
 def _quoted(facts: Facts, care: Care, worst: PainFacts) -> str:
     if care.why is Why.JUMP:
-        return f"{facts.load.now} hard swings, and {WHERE} hurts"
+        return f"rest from hard swings: {WHERE} hurts"
     if care.why is Why.LEFT_ALONE:
         return f"{WHERE} hurt twice, left alone since"
     return f"{WHERE} {worst.level}/10 {on_day(worst.day, facts.today)}"

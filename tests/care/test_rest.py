@@ -1,0 +1,151 @@
+"""Pain while hard swings jump: until it is over, nothing offers a hard swing by itself."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from coaching.lesson_day.proposal import proposal_for
+from coaching.lessons import services
+from coaching.lessons.models import Finding
+from practice.care.limits import Rests
+from practice.care.models import PainNote
+from practice.compliance.limits import limits_of
+from practice.compliance.models import WeekTally
+from practice.flows import set_week
+from practice.flows.set_several import assign_to_several
+from practice.flows.take_entry import Sender, receive_one
+from practice.tryouts.services import may_begin
+from practice.weeks import queries
+from practice.weeks.models import Week
+from tests import factories
+from tests.conftest import signed_in
+from tests.factories import MONDAY, NOON
+from tests.log.entries import entry
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
+NEXT = MONDAY + timedelta(weeks=1)
+
+
+@pytest.fixture
+def speed(student):
+    return factories.make_drill(student.studio, "Speed set", area="speed", dose="3x4@max")
+
+
+@pytest.fixture
+def easy(student):
+    return factories.make_drill(student.studio, "Quiet hands", dose="20 balls")
+
+
+@pytest.fixture
+def resting(student, speed, easy):
+    """90 hard swings after ten a week, and a wrist that hurt a little on Monday."""
+    week = factories.make_week(student)
+    for drill in (speed, easy):
+        factories.make_part(week, drill)
+    receive_one(entry(student), sender=Sender(student, student.user))
+    PainNote.objects.create(
+        student=student, entry=student.entries.get(), level=2, day=MONDAY, told_at=NOON
+    )
+    for weeks, swings in enumerate((90, 10, 10, 10, 10)):
+        WeekTally.objects.update_or_create(
+            student=student,
+            opens=MONDAY - timedelta(weeks=weeks),
+            defaults={"hard_swings": swings},
+        )
+    return student
+
+
+def names(week):
+    return [part.revision.name for part in queries.live_parts().filter(week=week)]
+
+
+def test_a_rest_is_one_fact_and_ends_when_either_half_of_it_does(resting):
+    assert limits_of(resting).rests
+    WeekTally.objects.filter(opens=MONDAY).update(hard_swings=12)
+    assert not limits_of(resting).rests
+    WeekTally.objects.filter(opens=MONDAY).update(hard_swings=90)
+    PainNote.objects.update(day=MONDAY - timedelta(days=15))
+    assert not limits_of(resting).rests
+
+
+def test_last_week_as_it_was_comes_without_the_hard_part(coach, resting):
+    source = Week.objects.get()
+    week = set_week.start_draft(student=resting, opens=NEXT, by=coach, source=source)
+    assert [part.drill.current.name for part in week.parts.all()] == ["Quiet hands"]
+
+
+def test_a_week_for_several_leaves_it_out_and_says_so(coach, resting):
+    (outcome,) = assign_to_several(
+        students=[resting], opens_for={resting.pk: NEXT}, source=Week.objects.get(), percents={},
+        by=coach, send=True,
+    )  # fmt: skip
+    assert (outcome.error, outcome.left_out) == ("", ("Speed set",))
+    assert names(outcome.week) == ["Quiet hands"]
+
+
+def test_it_is_named_first_where_several_are_given_a_week(coach, resting):
+    page = signed_in(coach).get(reverse("plans:several")).content.decode()
+    assert "rest from hard swings" in page
+
+
+def test_closing_a_lesson_proposes_no_hard_swing_and_no_more_of_anything(
+    coach, resting, speed, easy
+):
+    """All was done, and all of 40 clean: without what hurts it would be raised."""
+    for n in range(3):
+        body = entry(resting, day=str(MONDAY + timedelta(days=n % 3)))
+        part = Week.objects.get().parts.get(drill=easy)
+        body |= {"parts": [{"part": str(part.pk), "steps": [{"n": 20, "clean": 20}]}]}
+        receive_one(body, sender=Sender(resting, resting.user))
+    WeekTally.objects.filter(opens=MONDAY).update(hard_swings=90)
+    lesson = services.open_lesson(student=resting, by=coach)
+    Finding.objects.create(lesson=lesson, position=0, fault="slow").drills.add(speed)
+    rows = {row.name: row for row in proposal_for(lesson).rows}
+    assert rows["Speed set"].choice("").carry == "leave out"
+    assert rows["Speed set"].reason == "A rest from hard swings: left out for now."
+    assert all(choice.hard_swings == 0 for choice in rows["Speed set"].choices)
+    assert rows["Quiet hands"].choice("").carry == "keep"
+
+
+def test_a_coach_who_asks_for_them_all_the_same_is_asked_once(coach, resting, speed):
+    client, at = signed_in(coach), reverse("plans:set_week", args=[resting.pk, NEXT])
+    form = {
+        "rows": "1", "p0-drill": str(speed.pk), "p0-dose": "3x4@max", "p0-sessions": "2",
+        "p0-minutes": "20", "do": "send",
+    }  # fmt: skip
+    page = client.post(at, form)
+    assert page.status_code == 400
+    assert "These days are a rest from hard swings." in page.content.decode()
+    assert 'name="in-spite"' in page.content.decode()
+    assert not Week.objects.filter(opens=NEXT, state=Week.State.SENT).exists()
+    assert client.post(at, form | {"in-spite": "on"}).status_code == 302
+    assert names(Week.objects.get(opens=NEXT, state=Week.State.SENT)) == ["Speed set"]
+
+
+def test_a_hard_part_that_was_asked_before_may_stay_and_no_other_may_come(coach, resting, speed):
+    week = Week.objects.get()
+    specs = queries.specs_of(week)
+    more = factories.make_drill(resting.studio, "More speed", area="speed", dose="5@max")
+    set_week.amend_week(week=week, specs=specs[:1], by=coach)
+    assert names(week) == ["Speed set"]
+    WeekTally.objects.filter(opens=MONDAY).update(hard_swings=90)  # As before the change.
+    draft = set_week.start_draft(student=resting, opens=NEXT, by=coach)
+    factories.make_part(draft, more)
+    with pytest.raises(Rests):
+        set_week.send_week(week=draft, by=coach)
+    with pytest.raises(Rests):
+        set_week.amend_week(week=week, specs=[*specs, *queries.specs_of(draft)], by=coach)
+
+
+def test_no_try_out_of_hard_work_begins(resting, speed, easy):
+    assert not may_begin(resting, speed)
+    assert may_begin(resting, easy)
+
+
+def test_care_notes_of_all_name_who_rests(coach, resting):
+    page = signed_in(coach).get(reverse("board:care_roster")).content.decode()
+    assert resting.name in page
+    assert "Rest from hard swings" in page
+    PainNote.objects.all().delete()
+    assert resting.name not in signed_in(coach).get(reverse("board:care_roster")).content.decode()
