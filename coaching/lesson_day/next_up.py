@@ -16,6 +16,7 @@ from coaching.lessons import queries
 from coaching.lessons.current_cues import cues_of
 from coaching.lessons.models import Lesson
 from coaching.season.limits_pages import LimitsShown, limits_shown
+from practice.compliance.limits import limits_of_many
 from shared.kit.text import date_words, day_words
 from shared.people import access
 from shared.people.models import Student, User
@@ -38,6 +39,8 @@ class LessonRow:
     priority: str
     state: str
     doing: str
+    # What the student may not do now, in short.
+    limit: str
     may_write: bool
     is_planned: bool
     is_open: bool
@@ -84,7 +87,7 @@ class NextUp:
 
 
 def next_up_of(user: User, now: datetime) -> NextUp:
-    """Fourteen queries at most, however many lessons, and thirteen more where a line does not
+    """Fifteen queries at most, however many lessons, and thirteen more where a line does not
     stand. Raises Http404 for who teaches nowhere."""
     if not access.teaches(user):
         raise Http404
@@ -95,6 +98,7 @@ def next_up_of(user: User, now: datetime) -> NextUp:
     unsent = [each for each in queries.unsent_of(user, now) if not _is_on(each, midnight)]
     mine = {lesson.student_id for lesson in lessons}
     states = _states(user, mine, now)
+    limits = limits_of_many({each.student_id: each.student for each in lessons}.values())
     priorities = queries.priorities_of(mine)
     planned_by = access.students_planned_by(user).order_by("name")[:MOST_STUDENTS]
     students = list(planned_by.values_list("pk", "name"))
@@ -102,7 +106,14 @@ def next_up_of(user: User, now: datetime) -> NextUp:
     rows = [
         (
             lesson.at.astimezone(zone).date(),
-            _row(user, lesson, states, priorities, may_write=lesson.student_id in writes),
+            _row(
+                user,
+                lesson,
+                states,
+                priorities,
+                limits[lesson.student_id].in_short,
+                may_write=lesson.student_id in writes,
+            ),
         )
         for lesson in lessons
     ]
@@ -187,6 +198,7 @@ def _row(
     lesson: Lesson,
     states: dict[UUID, str],
     priorities: dict[UUID, str],
+    limit: str,
     *,
     may_write: bool,
 ) -> LessonRow:
@@ -200,6 +212,7 @@ def _row(
         priority=priorities.get(lesson.student_id, ""),
         state=states.get(lesson.student_id, ""),
         doing=_doing(lesson),
+        limit=limit,
         may_write=may_write,
         is_planned=lesson.state == Lesson.State.PLANNED,
         is_open=lesson.state == Lesson.State.OPEN,

@@ -10,6 +10,7 @@ from coaching.board.student_text import share_of
 from coaching.lesson_day.note_pages import notes_of
 from coaching.lessons.models import Lesson
 from coaching.lessons.numbers import numbers_said
+from coaching.season.limits_pages import limits_passed_on
 from practice.compliance.models import WeekTally
 from shared.kit.text import date_words
 from shared.kit.weeks import day_starts_at
@@ -33,6 +34,8 @@ def body_of(student: Student, reader: User, first: date, last: date) -> dict[str
         )[:MOST_WEEKS]
     )
     return {
+        # A share that was done is praise of what should rest, where nothing says that it should.
+        "limits": list(limits_passed_on(student).said),
         "sums": _sums(tallies, last),
         "weeks": [[date_words(each.opens), *_week(each)] for each in tallies],
         "lessons": _lessons(student, first, last),

@@ -18,6 +18,7 @@ SPEED = "speed"  # The area of practice whose every swing is as hard as one can.
 EVENT_SHARE = 0.5  # Of the usual hard swings, and of the minutes of a ramp.
 HURT_DAYS = 14
 LOAD_WEEKS = 4
+MOST_NAMED = 2  # Of what is stopped, in short.
 
 
 def is_hard(dose: Dose | None, area: str = "") -> bool:
@@ -78,6 +79,16 @@ class Limits:
     def holds(self, work: Work) -> bool:
         """Whether nothing may offer this work: it is stopped, or hard while the student rests."""
         return self.stop_of(work) is not None or (self.rests and is_hard(work.dose, work.area))
+
+    @property
+    def in_short(self) -> str:
+        """'no Ladder, rest from hard swings'; '' without either."""
+        named = [f"no {stop.what}" for stop in self.stops[:MOST_NAMED]]
+        if len(self.stops) > MOST_NAMED:
+            named.append(f"{len(self.stops) - MOST_NAMED} more not for now")
+        if self.rests and all(stop.drill for stop in self.stops):
+            named.append("rest from hard swings")
+        return ", ".join(named)
 
     def is_too_young(self, least: int | None) -> bool:
         return bool(least) and self.youngest is not None and self.youngest < (least or 0)

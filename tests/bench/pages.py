@@ -33,7 +33,7 @@ MORE = {
     "lessons:close": 24,
     "lessons:door": 30,
     "lessons:handover": 16,
-    "lessons:next_up": 13,
+    "lessons:next_up": 14,
     # One more each where a week is handed over for the first time, as at every look here.
     "log:api_week": 27,
     "log:child": 17,

@@ -149,3 +149,11 @@ def test_care_notes_of_all_name_who_rests(coach, resting):
     assert "Rest from hard swings" in page
     PainNote.objects.all().delete()
     assert resting.name not in signed_in(coach).get(reverse("board:care_roster")).content.decode()
+
+
+def test_it_stands_at_each_lesson_of_the_day(coach, resting):
+    lesson = services.plan_lesson(student=resting, coach=coach, at=NOON + timedelta(hours=1))
+    first = factories.make_student(coach, "First Today")
+    services.plan_lesson(student=first, coach=coach, at=NOON + timedelta(minutes=30))
+    page = signed_in(coach).get(reverse("lessons:next_up")).content.decode()
+    assert "Rest from hard swings." in page[page.index(lesson.student.name) :]

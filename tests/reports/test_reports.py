@@ -10,6 +10,7 @@ from coaching.lessons import services as lessons
 from coaching.reports import services
 from coaching.reports.body import body_of
 from coaching.reports.models import Report
+from practice.care.models import Stop
 from practice.compliance.models import WeekTally
 from shared.people.models import Membership
 from tests import factories
@@ -111,3 +112,14 @@ def test_a_week_belongs_to_the_report_it_begins_in_and_an_open_one_is_not_finish
     assert ["Weeks finished", "0 of 1, 1 still open"] in body["sums"]
     whole = body_of(student, coach, opens - timedelta(weeks=2), opens + timedelta(days=6))
     assert ["Weeks finished", "2 of 3"] in whole["sums"]
+
+
+def test_what_a_student_may_not_do_stands_before_what_was_done_and_never_why(coach_client, report):
+    drill = factories.make_drill(report.student.studio, "Speed set")
+    Stop.objects.create(
+        student=report.student, drill=drill, since=factories.MONDAY, clearing_words="wrist hurt"
+    )
+    page = coach_client.get(reverse("reports:show", args=[report.pk])).content.decode()
+    assert "No Speed set since Mon 24 Feb, until a coach clears it." in page
+    assert page.index("No Speed set") < page.index("report-sums")
+    assert "wrist" not in page

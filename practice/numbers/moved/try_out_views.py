@@ -15,7 +15,7 @@ from practice.numbers.moved.forms import TryOutForm, TurnsForm
 from practice.shots.studio_days import usual_days
 from practice.tryouts import services
 from practice.tryouts.models import TryOut
-from shared.kit.text import date_words
+from shared.kit.text import date_words, listed
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.requests import SignedInRequest
@@ -41,8 +41,11 @@ def _drawn(request: SignedInRequest, student: Recordable, form: TryOutForm) -> b
     except services.Refused as refusal:
         form.add_error(None, str(refusal))
         return False
-    begins = date_words(rows[0].begins)
-    messages.success(request, f"Drawn: {student.name} begins in the week of {begins}.")
+    begin = listed(
+        f"{each.name} begins in the week of {date_words(row.begins)}"
+        for each, row in zip(everybody, rows, strict=True)
+    )
+    messages.success(request, f"Drawn: {begin}.")
     return True
 
 
