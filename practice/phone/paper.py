@@ -15,6 +15,7 @@ from django.utils.safestring import SafeString
 from practice.drills.dose import DoseError, parse
 from practice.drills.text import in_words
 from practice.flows.coach_logging import log_beside
+from practice.log.models import Result
 from practice.phone import queries
 from practice.phone.queries import PlainWeek
 from practice.weeks.models import Part
@@ -58,12 +59,22 @@ class PaperWeek:
 
 
 @dataclass(frozen=True, slots=True)
+class WriteInBox:
+    """A day of a part; `is_open`: it may be ticked, `is_done`: it is written down already."""
+
+    field: str
+    day: str
+    is_open: bool
+    is_done: bool
+
+
+@dataclass(frozen=True, slots=True)
 class WriteInRow:
-    """One part with its seven boxes: (name of the field, words of the day, may be ticked)."""
+    """One part with its seven boxes."""
 
     name: str
     stopped: str
-    boxes: tuple[tuple[str, str, bool], ...]
+    boxes: tuple["WriteInBox", ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,20 +143,39 @@ def write_in_weeks(student: Student, *, given: bool = True) -> list[WriteInWeek]
     """The weeks that can be written in now, this one first; days to come cannot be ticked."""
     weeks = queries.weeks_to_log(student, given=given)
     named = (("This week", weeks.this), ("Last week", weeks.last))
-    return [_table(title, week, weeks.today) for title, week in named if week is not None]
+    done = _done(student)
+    return [_table(title, week, weeks.today, done) for title, week in named if week is not None]
+
+
+def _done(student: Student, *, besides: Sequence[UUID] = ()) -> set[str]:
+    """The boxes of parts that are written down already, by anybody; without these entries.
+
+    A paper is looked at twice: a day that stands in the log must not be written in again.
+    """
+    found = Result.objects.filter(student=student, part__isnull=False, entry__counts=True)
+    found = found.exclude(entry__root__in=besides)
+    return {f"{part}:{day}" for part, day in found.values_list("part_id", "entry__day")}
 
 
 def _days(week: PlainWeek) -> list[date]:
     return [week.opens + timedelta(days=n) for n in range(DAYS_IN_WEEK)]
 
 
-def _table(title: str, week: PlainWeek, today: date) -> WriteInWeek:
+def _table(title: str, week: PlainWeek, today: date, done: set[str]) -> WriteInWeek:
     days = _days(week)
     rows = (
         WriteInRow(
             row["name"],
             NOT_FOR_NOW if row["stopped"] else "",
-            tuple((field_of(row, day), DAY_NAMES[day.weekday()], day <= today) for day in days),
+            tuple(
+                WriteInBox(
+                    field := field_of(row, day),
+                    DAY_NAMES[day.weekday()],
+                    is_open=day <= today and field not in done,
+                    is_done=field in done,
+                )
+                for day in days
+            ),
         )
         for row in week.parts
     )
@@ -162,10 +192,12 @@ def write_in(
 ) -> tuple[int, list[str]]:
     """Each ticked box as the part done as asked, one entry a day; how many days, what was refused.
 
-    The same form again adds nothing. A part that has stopped is not written in.
+    The same form again adds nothing, nor does another for what is written down already. A part
+    that has stopped is not written in.
     """
     weeks = queries.weeks_to_log(student, given=False)
-    boxes = set(ticked)
+    days = [day for week in (weeks.this, weeks.last) if week for day in _days(week)]
+    boxes = set(ticked) - _done(student, besides=[uuid5(form_id, str(day)) for day in days])
     kept, refused = 0, []
     for week in (weeks.this, weeks.last):
         if week is None:

@@ -68,5 +68,5 @@ def _write(request: SignedInRequest, student: access.Recordable) -> HttpResponse
         days = "1 day is" if kept == 1 else f"{kept} days are"
         messages.success(request, f"{days} written in, from paper.")
     elif not refused:
-        messages.error(request, "Nothing was ticked, so nothing was written in.")
+        messages.error(request, "Nothing new was ticked, so nothing was written in.")
     return redirect("log:write_in", student.pk)

@@ -109,6 +109,21 @@ def test_ten_taps_write_in_a_week_and_twice_is_once(student, part, coach):
     assert "from paper" in page
 
 
+def test_a_day_that_is_written_in_cannot_be_written_in_again(student, part, coach):
+    """A paper is looked at on Wednesday and again on Sunday: Monday counted twice."""
+    client, at = signed_in(coach), reverse("log:write_in", args=[student.pk])
+    client.post(at, {"form": str(uuid4()), "done": ticks(part, 0)})
+    monday, tuesday = (re.search(f'value="{tick}"([^>]*)', client.get(at).text)[1]
+                       for tick in ticks(part, 0, 1))  # fmt: skip
+    assert ("checked" in monday, "disabled" in monday) == (True, True)
+    assert tuesday == ""
+    told = client.post(at, {"form": str(uuid4()), "done": ticks(part, 0, 1)}, follow=True).text
+    assert "1 day is written in" in told
+    assert Entry.objects.filter(counts=True).count() == 2
+    told = client.post(at, {"form": str(uuid4()), "done": ticks(part, 0)}, follow=True).text
+    assert "Nothing new was ticked" in told
+
+
 def test_days_to_come_and_parts_that_stopped_are_not_written_in(student, part, coach):
     recordable = access.recordable(student)
     said = {"student": recordable, "by": coach, "form_id": uuid4(), "now": NOON}

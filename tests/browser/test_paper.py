@@ -1,0 +1,37 @@
+"""The week on paper, as it comes out of a printer: one sheet, and nothing that is for a screen."""
+
+import re
+
+import pytest
+
+from practice.drills.models import Caution
+from practice.weeks.queries import this_opening
+from tests import factories
+from tests.browser.test_pages_axe import opened
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+PAGE = re.compile(rb"/Type\s*/Page\b")
+
+
+@pytest.mark.parametrize("size", ["A4", "A5"])
+def test_three_parts_are_one_sheet_without_the_words_for_the_screen(
+    browser, live_server, coach, student, size
+):
+    """The words on how to print, and their links, stood on the sheet that was handed over."""
+    week = factories.make_week(student, this_opening(student))
+    for name in ("Effort ladder", "Wall-back turn", "Stop-and-start at the top"):
+        drill = factories.make_drill(student.studio, name, dose="12@40, 9@60, 6@80, back 9@40")
+        Caution.objects.create(
+            drill=drill, when="If your back is stiff today,", stop="sit down for it or skip it.",
+            who="Tell your coach.",
+        )  # fmt: skip
+        cue = "tail stays on the wall, one side then the other"
+        factories.make_part(week, drill, sessions=4, minutes=18, cue=cue)
+    page = opened(browser, live_server, coach)
+    page.goto(f"/students/{student.pk}/paper/")
+    page.emulate_media(media="print")
+    assert page.locator(".paper-box").count() == 12
+    assert not page.get_by_text("Print this page").is_visible()
+    assert not page.locator("main a").filter(visible=True).count()
+    assert len(PAGE.findall(page.pdf(format=size))) == 1
+    page.context.close()
