@@ -156,3 +156,24 @@ def test_the_lesson_note_begins_above_the_fold(browser, live_server, coach, day,
         end = page.get_by_role("button", name="To the week").bounding_box()
         assert end["y"] + end["height"] <= bottom
     page.context.close()
+
+
+ON_TOP = """(button) => {
+    const {left, top, width, height} = button.getBoundingClientRect();
+    return button.contains(document.elementFromPoint(left + width / 2, top + height / 2));
+}"""
+
+
+@pytest.mark.parametrize("width", [320, 390, 680])
+def test_on_a_phone_the_lesson_is_saved_from_anywhere(browser, live_server, coach, day, width):
+    """A tap on *To the week* meets it, however far the note is scrolled, and never the menu."""
+    lesson = open_lesson(student=day, by=coach)
+    page = opened(browser, live_server, coach)
+    page.set_viewport_size({"width": width, "height": 844})
+    page.goto(f"/lessons/{lesson.pk}/")
+    buttons = page.locator(".lesson-foot button").all()
+    assert len(buttons) == 2
+    for share in (0.0, 0.3, 0.6):
+        page.evaluate("(share) => scrollTo(0, share * document.body.scrollHeight)", share)
+        assert all(button.evaluate(ON_TOP) for button in buttons), share
+    page.context.close()
