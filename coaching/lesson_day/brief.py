@@ -12,7 +12,7 @@ from coaching.board.student_text import amount_done
 from coaching.lessons.models import Lesson
 from practice.clips.queries import ones_to_copy
 from practice.compliance.models import WeekTally
-from shared.kit.text import date_words
+from shared.kit.text import capital
 from shared.kit.weeks import practice_day
 from shared.people import access
 from shared.people.models import Student
@@ -50,7 +50,7 @@ LEAD_ON = frozenset(
 )
 # Words of the whole block, the limits with it; what is needed least goes first.
 MOST_ON_TOP = 60
-NEEDED_LEAST = ("Moved", "Clean", "Ahead", "Asks", "Feel", "Done")
+NEEDED_LEAST = ("Numbers", "Clean", "Ahead", "Asks", "Feel", "Done")
 TO_COPY = 3  # "watch the clip" is added at the end.
 # A feel drifts: asked again after so many days (our choice).
 FEEL_DAYS = 21
@@ -107,20 +107,35 @@ def last_feel(last: Lesson | None, today: date) -> dict[str, str]:
     }
 
 
-def done_words(tallies: Sequence[WeekTally]) -> str:
-    """Of the newest week in which anything was done: sessions by part."""
+def done_words(tallies: Sequence[WeekTally], today: date) -> str:
+    """Of the newest week in which anything was done: whole parts only, as many as fit."""
     busy = [tally for tally in tallies if any(part["sessions_done"] for part in tally.parts)]
     for tally in busy[:1] or tallies[:1]:
         parts = [part for part in tally.parts if not part["removed"]]
-        words = ", ".join(map(_part, parts))
-        return words if tally is tallies[0] else f"Week of {date_words(tally.opens)}: {words}"
+        weeks = (today - tally.opens).days // 7
+        if weeks > 1:
+            return "Nothing this week or last"
+        return _fitting(["last week"] if weeks else [], parts)
     return ""
 
 
+def _fitting(said: list[str], parts: Sequence[Mapping[str, Any]]) -> str:
+    for n, part in enumerate(parts):
+        more = [*said, _part(part)]
+        if n == 0 and len(" ".join(more).split()) > MOST_WORDS:
+            more = [*said, f"priority 1 {_went(part)}"]
+        if len(" ".join(more).split()) > MOST_WORDS:
+            break
+        said = more
+    return capital(", ".join(said))
+
+
 def _part(part: Mapping[str, Any]) -> str:
-    if part["credit"] is None:
-        return f"{part['name']} excused"
-    return f"{part['name']} {amount_done(part)}"
+    return f"{part['name']} {_went(part)}"
+
+
+def _went(part: Mapping[str, Any]) -> str:
+    return "excused" if part["credit"] is None else amount_done(part)
 
 
 def clip_line(student: Student, drills: Iterable[UUID]) -> list[BriefLine]:

@@ -117,9 +117,9 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
         {
             "Cue": f"“{short(cue.cue)}”" if cue else "",
             **last_feel(last, today),
-            "Done": done_words(tallies),
+            "Done": done_words(tallies, today),
             "Clean": first_in_short(ladder),
-            "Moved": first_in_short(moved),
+            "Numbers": first_in_short(moved),
             "Hurts": "; ".join(f"{said.text}, {said.day}" for said in pain[:1]),
             "Asks": open_question(student, now) if says.reads_pain else "",
             "Ahead": ahead,

@@ -109,9 +109,9 @@ def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
 
 
 def proposal_after(last: Lesson | None, student: Student, counted: "Ladders") -> Proposal:
-    """The same where the ladders are read already; of a student of whom no lesson is written
-    down last week's parts alone."""
-    return _proposal(student, last.findings.all() if last else (), None, counted)
+    """The same at the door, where the ladders are read already: of the parts that are done now,
+    also when the next week is sent ahead. Without a lesson written down they stand alone."""
+    return _proposal(student, last.findings.all() if last else (), None, counted, begun_only=True)
 
 
 def _proposal(
@@ -119,16 +119,22 @@ def _proposal(
     findings: Iterable[Finding],
     opens: date | None,
     counted: Optional["Ladders"] = None,
+    *,
+    begun_only: bool = False,
 ) -> Proposal:
     week = week_queries.to_set(student, opens)
-    opens, source = week.opens, _source(week)
+    opens, source, begun = week.opens, _source(week), _begun(week, today_of(student))
+    if begun_only:
+        source = begun
     carried_over = week_queries.specs_of(source) if source else []
     named = _drills_named(findings)
     limits = limits_of(student)
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
     rungs = _rungs(counted or ladders_of(student)) if ids else {}
-    went = _went(student, source, carried_over, drills, limits, rungs=rungs)
+    went = _went(
+        student, source if source == begun else None, carried_over, drills, limits, rungs=rungs
+    )
     is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
     cues = kept_cues(student, ids)
     carried_over = [replace(spec, cue=cues.get(spec.drill, spec.cue)) for spec in carried_over]
@@ -158,6 +164,12 @@ def _proposal(
 def _source(week: WeekToSet) -> Week | None:
     """The week to carry over from: that very week if it is begun, else the last one sent."""
     return week.here if week.here and week_queries.specs_of(week.here) else week.before
+
+
+def _begun(week: WeekToSet, today: date) -> Week | None:
+    """The same, but never a week ahead: nothing could be done of it yet."""
+    source = _source(week)
+    return week.before if source is not None and source.opens > today else source
 
 
 def _drills_named(findings: Iterable[Finding]) -> list[tuple[Finding, Drill]]:

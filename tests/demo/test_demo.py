@@ -135,7 +135,7 @@ def test_what_the_tests_say_is_on_the_board(demo):
     oskar, piet, ines = (rows[name] for name in ("Oskar Vennemo", "Piet Slagveld", "Ines Calderao"))
     assert oskar.reason.startswith("Estuary Open is on ")
     assert oskar.reason.endswith(
-        ". 65 m lies in the hole from 60 to 71. Balls there fly 4.2 m long (10 balls)."
+        ". 65 m lies in the gap from 60 to 71. Balls there fly 4.2 m long (10 balls)."
     )
     assert oskar.action == "One stock shot for 65 m. Nothing new before it."
     assert piet.reason == (

@@ -24,7 +24,7 @@ def test_the_hidden_hole(demo):
     words = {target.metres: (target.word, target.wide) for target in card.targets}
     assert words == {50: ("centred", False), 65: ("long", False)}
     assert answer(card, COACH) == (
-        "65 m lies in the hole from 60 to 71. Balls at it fly 4.2 m long (10 balls)."
+        "65 m lies in the gap from 60 to 71. Balls at it fly 4.2 m long (10 balls)."
     )
     carries = {cell.swing: cell.carry for cell in card.cells}
     assert len(carries) == 12
@@ -42,7 +42,7 @@ def test_what_the_hidden_hole_s_owner_hits_at_65(demo):
 def test_the_odd_entry(demo):
     card = card_of("Ravindu Peshala")
     assert [(odd.club, odd.longer, odd.to_m) for odd in card.odd] == [("43°", "chest", 73)]
-    assert answer(card, COACH).startswith("43° chest-high at 73 m looks odd")
+    assert answer(card, COACH).startswith("Check 43° chest-high at 73 m: ")
     assert "hole" not in answer(card, COACH)
 
 

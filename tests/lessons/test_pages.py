@@ -9,12 +9,14 @@ from django.db import IntegrityError
 from django.urls import reverse
 from django.utils import timezone
 
+from coaching.lesson_day.brief import done_words
 from coaching.lesson_day.door import door_note, first_in_short
 from coaching.lesson_day.proposal import proposal_for
 from coaching.lessons import services
 from coaching.lessons.models import Finding, Lesson
 from practice.clips.models import Clip
 from practice.coach_counts.models import CheckedCount
+from practice.compliance.models import WeekTally
 from practice.compliance.tally import recompute
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.values import MovedNow, Numbers, to_json
@@ -714,14 +716,55 @@ def test_the_brief_says_it_all_in_short_lines(coach, coach_client, student, ladd
     ("said", "shown"),
     [
         # The verdict, not what it is about.
-        ([("Wedge card", "40 m lies in the hole from 38.5 to 49.")], "40 m lies in the hole"),
-        ([("Ball speed", "Ball speed is down 5 mph, and stays down.")], "Ball speed is down 5 mph"),
+        ([("Wedge card", "40 m lies in the gap from 38.5 to 49.")], "40 m lies in the gap"),
+        (
+            [("Ball speed, Driver", "Down 6.7 mph, held. Three test days were 162.6 mph.")],
+            "Ball speed, Driver: Down 6.7 mph, held",
+        ),
+        (
+            [("Wedge card", "Check 43° chest-high at 73 m: a typing error, or a fuller swing?")],
+            "Check 43° chest-high at 73 m",
+        ),
         ([("Ladder", "Holds at felt 40. Not settled at 60.")], "Ladder: Holds at felt 40"),
         ([], ""),
     ],
 )
 def test_a_number_at_the_door_says_its_verdict(said, shown):
     assert first_in_short(said) == shown
+
+
+def part_done(name, done, asked=4.0):
+    return {"name": name, "sessions_done": done, "asked_sessions": asked, "credit": 0.5,
+            "removed": False}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("parts", "back", "words"),
+    [
+        # As many as fit, each with its figure; never a name alone.
+        (["Sway gate", "Same swing, four wedges"], 0, "Sway gate 2 of 4"),
+        (["Feet together"], 1, "Last week, Feet together 2 of 4"),
+        (["One name of far too many words to fit"], 1, "Last week, priority 1 2 of 4"),
+        (["Sway gate"], 2, "Nothing this week or last"),
+    ],
+)
+def test_what_was_done_is_never_cut_to_a_name(parts, back, words):
+    week = WeekTally(opens=MONDAY, parts=[part_done(name, 2.0) for name in parts])
+    assert done_words([week], MONDAY + timedelta(weeks=back, days=2)) == words
+
+
+def test_at_the_door_a_week_sent_ahead_is_not_judged(coach, coach_client, student, ladder):
+    """The drills of now stand there, with what was done of them."""
+    factories.make_part(factories.make_week(student), ladder)
+    recompute(student, MONDAY)
+    ahead = factories.make_drill(student.studio, "Only next week")
+    factories.make_part(factories.make_week(student, NEXT_MONDAY), ahead)
+    recompute(student, NEXT_MONDAY)
+    note = door_note(coach, student, NOON)
+    assert [row.name for row in note.proposed] == ["Ladder"]
+    lesson = services.open_lesson(student=student, by=coach)
+    (row,) = proposal_for(lesson, NEXT_MONDAY).rows
+    assert (row.name, row.reason, row.went) == ("Only next week", "As it was.", "")
 
 
 def test_who_does_not_read_pain_is_not_told_it_in_the_brief(coach, student, ladder):

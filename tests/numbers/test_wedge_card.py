@@ -35,7 +35,7 @@ def test_a_card_with_one_hole(student):
     target = card.targets[0]
     assert (target.word, target.wide, round(target.mean_error, 1)) == ("long", False, 4.2)
     assert answer(card, COACH) == (
-        "65 m lies in the hole from 60 to 71. Balls at it fly 4.2 m long (10 balls)."
+        "65 m lies in the gap from 60 to 71. Balls at it fly 4.2 m long (10 balls)."
     )
     assert answer(card, OWN) == "You have no stock swing for 65 m yet. Let’s make one."
 

@@ -94,14 +94,14 @@ def _speed(speed: float, units: NewsUnits) -> str:
 
 
 def missed(gap: Missed, units: NewsUnits) -> str:
-    """'65 m lies in the hole from 60 to 71. Balls there fly 4.2 m long (10 balls).'"""
+    """'65 m lies in the gap from 60 to 71. Balls there fly 4.2 m long (10 balls).'"""
     way = "long" if gap.error > 0 else "short"
     off = metres(abs(gap.error), units.distance)
     balls = f"{off} {way} ({gap.n} balls)."
     if gap.hole is None:
         return f"Balls at {far(gap.target, units)} fly {balls}"
     low, high = (bare(end, units.distance, _places(units)) for end in gap.hole)
-    where = f"{far(gap.target, units)} lies in the hole from {low} to {high}."
+    where = f"{far(gap.target, units)} lies in the gap from {low} to {high}."
     return f"{where} Balls there fly {balls}"
 
 

@@ -1,6 +1,7 @@
 """The speed book in words and figures, for the coach, and for the student in one sentence."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
@@ -22,6 +23,7 @@ from practice.numbers.speed.text import (
     title_of,
     verdict_words,
     where_of,
+    word_of,
 )
 from shared.kit.drawing.charts import OverDays
 
@@ -87,7 +89,7 @@ def _line(line: SpeedLine, number: int, reader: SpeedReader) -> LineView:
 def _answer(line: SpeedLine, reader: SpeedReader) -> str:
     if isinstance(line.claim, TooLittle):
         return _too_soon(line, line.claim, reader)
-    return f"{compared(line.claim, reader)} {_judged(line)} The best swing is not used."
+    return compared(line, line.claim, reader)
 
 
 def _too_soon(line: SpeedLine, little: TooLittle, reader: SpeedReader) -> str:
@@ -98,14 +100,18 @@ def _too_soon(line: SpeedLine, little: TooLittle, reader: SpeedReader) -> str:
     return words
 
 
-def compared(claim: "Claim", reader: SpeedReader) -> str:
-    """'Since the start it is 150.9 mph; the start was 146.9. Only 2.5 mph or more is real.'"""
-    now, before = reader.speed(claim.now), reader.bare(claim.before)
-    real = f"Only {reader.speed(claim.reach)} or more would be a real change."
-    words = f"Since the start it is {now}; the start was {before}."
+def compared(line: SpeedLine, claim: "Claim", reader: SpeedReader) -> str:
+    """'Up 4.0 mph, held. The start was 146.9 mph; now it is 150.9. Only 2.5 mph or more is real.'
+
+    The verdict first, with its unit: the door note has room for no more.
+    """
+    before, now = reader.speed(claim.before), reader.bare(claim.now)
+    words = f"The start was {before}; now it is {now}."
     if claim.is_recent:
-        words = f"The last three test days are {now}; the three before were {before}."
-    return " ".join(filter(None, (words, said_together(claim, reader), real)))
+        words = f"Three test days were {before}; the last three are {now}."
+    real = f"Only {reader.speed(claim.reach)} or more would be a real change."
+    first = _judged(line, claim, reader)
+    return " ".join(filter(None, (first, words, said_together(claim, reader), real)))
 
 
 def said_together(claim: "Claim", reader: SpeedReader) -> str:
@@ -117,8 +123,15 @@ def said_together(claim: "Claim", reader: SpeedReader) -> str:
     return f"All students here went {way} {by} {reader.sign} meanwhile. That is taken off."
 
 
-def _judged(line: SpeedLine) -> str:
-    return f"{verdict_words(line)}."
+def _judged(line: SpeedLine, claim: "Claim", reader: SpeedReader) -> str:
+    """'Down 6.7 mph, held.', 'Level at 152.8 mph.'; by as much as the figures beside it differ."""
+    if not (claim.better or claim.worse):
+        level = claim.answer == "did not move"
+        return f"Level at {reader.speed(claim.now)}." if level else f"{verdict_words(line)}."
+    now, before, together = (
+        Decimal(f"{reader.in_unit(each):.1f}") for each in (claim.now, claim.before, claim.together)
+    )
+    return f"{word_of(claim)} {abs(now - before - together)} {reader.sign}, held."
 
 
 def _notes(line: SpeedLine, reader: SpeedReader) -> list[str]:

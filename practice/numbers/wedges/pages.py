@@ -123,7 +123,7 @@ def _number_line(card: WedgeCard, unit: str) -> charts.NumberLine | None:
     holes = [(from_si(hole.from_m), from_si(hole.to_m)) for hole in _sound_holes(card)]
     return charts.NumberLine(
         title="The card as a line of distances",
-        desc=f"{said.many(len(holes), 'hole')} shaded.",
+        desc=f"{said.many(len(holes), 'gap')} shaded.",
         axis=charts.Axis("carry", DISTANCE[unit].sign, 0),
         rungs=[charts.Rung(club, points) for club, points in rungs.items()],
         gaps=holes,
@@ -140,7 +140,7 @@ def answer(card: WedgeCard, reader: Reader) -> str:
         return " ".join(told)
     if all(cell.carry is None for cell in card.cells):
         return f"Too soon to say: no swing has {LEAST_BALLS} balls yet."
-    return "No hole between neighbouring swings, and no distance is missed so far."
+    return "No gap between neighbouring swings, and no distance is missed so far."
 
 
 def _odd_first(card: WedgeCard, reader: Reader) -> str:
@@ -149,9 +149,8 @@ def _odd_first(card: WedgeCard, reader: Reader) -> str:
         return ""
     odd = card.odd[0]
     at = said.metres(odd.to_m, reader.unit)
-    return (
-        f"{said.swing(odd.club, odd.longer)} at {at} looks odd: a typing error, or a fuller swing?"
-    )
+    swing = said.swing(odd.club, odd.longer)
+    return f"Check {swing} at {at}: a typing error, or a fuller swing?"
 
 
 def _sound_holes(card: WedgeCard) -> list[Neighbours]:
@@ -183,7 +182,7 @@ def _in_hole(hole: Neighbours, target: Target, reader: Reader) -> str:
     if reader.is_own:
         return own_missed(target.metres, 0, unit, in_hole=True)
     low, high = said.bare(hole.from_m, unit), said.bare(hole.to_m, unit)
-    words = f"{at} lies in the hole from {low} to {high}."
+    words = f"{at} lies in the gap from {low} to {high}."
     if target.word in ("long", "short") and target.mean_error is not None:
         off = said.metres(abs(target.mean_error), unit)
         words += f" Balls at it fly {off} {target.word} ({said.many(target.n, 'ball')})."
@@ -200,7 +199,7 @@ def _holes(card: WedgeCard, reader: Reader) -> str:
         return ""
     if reader.is_own:
         return f"There is no stock swing yet between {said.listed(spans)}."
-    return f"A hole in the card between {said.listed(spans)}."
+    return f"A gap in the card between {said.listed(spans)}."
 
 
 def _missed(card: WedgeCard, reader: Reader) -> str:
@@ -286,7 +285,7 @@ def _between(pair: Neighbours, card: WedgeCard, unit: str) -> str:
     low, high = said.bare(pair.from_m, unit), said.metres(pair.to_m, unit)
     names = f"{_swing(pair.shorter)} and {_swing(pair.longer)}"
     if pair.kind == "hole":
-        words = f"A hole from {low} to {high}, between {names}"
+        words = f"A gap from {low} to {high}, between {names}"
     else:
         words = (
             f"{names} are {said.metres(pair.gap, unit)} apart, at {low} and {high}. One of the "

@@ -118,7 +118,7 @@ def test_a_missed_distance_in_the_readers_unit():
     """65 m is 71.1 yd, 60 m 65.6, 71 m 77.6, 4.15 m 4.54: the yard is 0.9144 m exactly."""
     found = said(Numbers(missed=(gap(),)), units=YARDS)
     assert found.reason == (
-        "71 yd lies in the hole from 66 to 78. Balls there fly 4.5 yd long (10 balls)."
+        "71 yd lies in the gap from 66 to 78. Balls there fly 4.5 yd long (10 balls)."
     )
     assert found.action == "Give 71 yd a stock swing of its own."
     short = said(Numbers(missed=(gap(error=-3.0, hole=None),)))
@@ -135,7 +135,7 @@ def test_an_event_beside_a_hole_and_without_one():
     event = EventFacts("Estuary Open", WEDNESDAY + timedelta(days=2))
     hole = said(Numbers(missed=(gap(),)), Need.EVENT, event=event)
     assert hole.reason == (
-        "Estuary Open is on Friday. 65 m lies in the hole from 60 to 71. "
+        "Estuary Open is on Friday. 65 m lies in the gap from 60 to 71. "
         "Balls there fly 4.2 m long (10 balls)."
     )
     assert hole.action == "One stock shot for 65 m. Nothing new before it."
