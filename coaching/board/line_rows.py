@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -22,6 +23,7 @@ from shared.kit.text import capital, day_words
 from shared.people import access
 from shared.people.access import PLANNING
 from shared.people.models import User
+from shared.people.today import calendar_day
 
 OF_CARE = frozenset({"pain", "note"})
 NEWS_WORDS = {"word": "another word", "pain": "pain", "note": "a note", "log": "practice"}
@@ -73,15 +75,16 @@ class LineSaid:
 class Readers:
     """One who looks, as the viewer of each of their students."""
 
-    def __init__(self, user: User, roles: Mapping[UUID, set[str]]) -> None:
+    def __init__(self, user: User, roles: Mapping[UUID, set[str]], now: datetime) -> None:
         self.user, self.roles = user, roles
-        self.clock = ZoneInfo(user.time_zone)
+        self.clock, self.today = ZoneInfo(user.time_zone), calendar_day(user, now)
         self.units = NewsUnits(user.speed_unit, user.distance_unit)
 
     def of(self, studio: UUID, student: UUID, lead_coach: UUID) -> Viewer:
         here = self.roles.get(studio, set())
         return Viewer(
             clock=self.clock,
+            today=self.today,
             may_plan=bool(here.intersection(PLANNING)),
             reads_pain=access.reads_pain(self.user, here, student, lead_coach),
             units=self.units,
@@ -158,7 +161,7 @@ def _row(
     news: tuple[str, ...],
 ) -> LineRow:
     line, who, viewer = standing.line, str(standing.id), readers.to(standing)
-    lesson = standing.place.lesson
+    lesson, today = standing.next_lesson, viewer.today
     return LineRow(
         id=who,
         name=standing.name,
@@ -169,7 +172,7 @@ def _row(
         bar=mark_safe(draw(replace(line.bar, scale=scale, key=who[:KEY]))),  # noqa: S308 (escapes)
         bar_words=line.bar.label,
         weeks=mark_safe(week_bars(line.shares, line.shares_words)),  # noqa: S308 (escapes)
-        lesson=capital(day_words(lesson, standing.day)) if lesson else "",
+        lesson=capital(day_words(lesson, today)) if lesson and lesson >= today else "",
         do=_do(line, standing.id, viewer, to),
         is_weekless=line.need is Need.NO_WEEK,
         student_url=to.student(standing.id),

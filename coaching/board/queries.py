@@ -22,6 +22,7 @@ from coaching.board.weighing import facts_of
 from shared.kit.text import NAMED_DAYS, WEEKDAYS, capital, date_words, day_words
 from shared.people import access
 from shared.people.models import Student, User
+from shared.people.today import calendar_day
 
 MOST_STUDENTS = 500
 LESSON_DAYS = 7
@@ -108,7 +109,7 @@ def board(
     everyone = found[:MOST_STUDENTS]
     chosen = [each for each in everyone if lesson is None or each.next_lesson == lesson]
     look = last_look(user)
-    rows = line_rows(chosen, Readers(user, roles), news_since(look, chosen))
+    rows = line_rows(chosen, Readers(user, roles, now), news_since(look, chosen))
     return Board(
         groups=_groups(chosen, rows, names=not asked.is_all and lesson is None),
         new=sum(bool(row.news) for row in rows.values()),
@@ -118,7 +119,7 @@ def board(
         opened=_opened(user, roles, asked.open, now) if asked.open in rows else None,
         is_writing=asked.is_writing,
         is_all=asked.is_all,
-        lesson_days=_lesson_days(everyone, lesson, _day_of(user, now)),
+        lesson_days=_lesson_days(everyone, lesson, calendar_day(user, now)),
         summary=_summary(chosen),
         by_chance=by_chance(each.line.looked for each in chosen).words,
         students=len(everyone),
@@ -135,7 +136,7 @@ def _opened(user: User, roles: dict[UUID, set[str]], who: str, now: datetime) ->
     person = people_of([UUID(who)], now)[0]
     raw = raw_of([person], now)[person.id]
     judged = judge_student(person, raw, facts_of(person, raw))
-    return row_of(judged, raw, viewer_of(user, roles, person), 0, Addresses())
+    return row_of(judged, raw, viewer_of(user, roles, person, now), 0, Addresses())
 
 
 def everybody(user: User, now: datetime) -> list[tuple[Standing, LineSaid]]:
@@ -148,7 +149,7 @@ def everybody(user: User, now: datetime) -> list[tuple[Standing, LineSaid]]:
     if not roles:
         raise Http404
     found = standings(students_of(user)[:MOST_STUDENTS], now)
-    said, by_id = said_of(found, Readers(user, roles)), {str(each.id): each for each in found}
+    said, by_id = said_of(found, Readers(user, roles, now)), {str(each.id): each for each in found}
     ordered = [by_id[place.who] for place in in_order(each.place for each in found)]
     return [(each, said[each.id]) for each in ordered]
 
@@ -159,19 +160,21 @@ def said_now(user: User, students: Iterable[UUID], now: datetime) -> dict[UUID, 
     Two queries, and thirteen more where a line does not stand.
     """
     found = standings(Student.objects.filter(pk__in=set(students)), now)
-    return said_of(found, Readers(user, access.roles_by_studio(user)))
+    return said_of(found, Readers(user, access.roles_by_studio(user), now))
 
 
 def one_student(user: User, student: Student, now: datetime) -> tuple[JudgedStudent, Raw, Viewer]:
     """One student by the same rules. Ten queries."""
     person = people_of([student.pk], now)[0]
     raw = raw_of([person], now)[person.id]
-    viewer = viewer_of(user, access.roles_by_studio(user), person)
+    viewer = viewer_of(user, access.roles_by_studio(user), person, now)
     return judge_student(person, raw, facts_of(person, raw)), raw, viewer
 
 
-def viewer_of(user: User, roles: dict[UUID, set[str]], person: BoardPerson) -> Viewer:
-    return Readers(user, roles).of(person.studio, person.id, person.lead_coach)
+def viewer_of(
+    user: User, roles: dict[UUID, set[str]], person: BoardPerson, now: datetime
+) -> Viewer:
+    return Readers(user, roles, now).of(person.studio, person.id, person.lead_coach)
 
 
 def look_words(look: Look, now: datetime, user: User) -> str:
@@ -216,11 +219,6 @@ def _summary(chosen: Iterable[Standing]) -> str:
         if counts[group]
     ]
     return " · ".join(said)
-
-
-def _day_of(user: User, now: datetime) -> date:
-    """The calendar day of whoever looks; no student's clock moves it."""
-    return now.astimezone(ZoneInfo(user.time_zone)).date()
 
 
 def _lesson_days(

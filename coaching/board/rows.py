@@ -57,6 +57,8 @@ class Viewer:
     clock: ZoneInfo
     may_plan: bool
     reads_pain: bool
+    # On their own wall: what "today" is to them.
+    today: date
     units: NewsUnits = HOUSE
 
 
@@ -158,7 +160,7 @@ def row_of(
         last=last_of(facts, raw, viewer.clock),
         note=_quoted(raw.note, facts.today, viewer.clock) if viewer.reads_pain else "",
         line=_quoted(raw.line, facts.today, viewer.clock),
-        lesson=_lesson(judged),
+        lesson=_lesson(person, viewer),
         student_url=to.student(person.id),
         worked_out_url=to.worked_out(person.id),
         care_url=to.care(person.id) if judged.care else "",
@@ -304,6 +306,8 @@ def _quoted(said_at: tuple[str, datetime] | None, today: date, clock: ZoneInfo) 
     return f"“{text}” ({_moment(at, today, clock)})"
 
 
-def _lesson(judged: JudgedStudent) -> str:
-    lesson = judged.place.lesson
-    return capital(day_words(lesson, judged.person.calendar_day)) if lesson else ""
+def _lesson(person: BoardPerson, viewer: Viewer) -> str:
+    lesson = person.next_lesson
+    if lesson is None or lesson < viewer.today:
+        return ""
+    return capital(day_words(lesson, viewer.today))

@@ -62,7 +62,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         facts=_facts(student, user),
         row=row,
         reason=first_sentence(row.reason, REASON_SENTENCES),
-        about=_about(student, user, person.today),
+        about=_about(student, user, viewer.today),
         numbers=tuple(
             SheetLine(title, first_sentence(answer))
             for title, answer in (
@@ -70,7 +70,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
                 *minutes_said(student),
             )
         ),
-        ahead=_ahead(student, person),
+        ahead=_ahead(student, person, viewer.today),
         said=_lines({"Asks": question, "Wrote": row.note if not question else "", "You": row.line}),
         may_plan=viewer.may_plan,
         reads_pain=viewer.reads_pain,
@@ -130,21 +130,19 @@ def _of_place(place: int, name: str, cues: dict[int, CueLine]) -> SheetLine:
     return SheetLine(f"Priority {place}", ": ".join(filter(None, words)))
 
 
-def _ahead(student: Student, person: BoardPerson) -> tuple[SheetLine, ...]:
-    today = person.today
+def _ahead(student: Student, person: BoardPerson, today: date) -> tuple[SheetLine, ...]:
     phase = Phase.objects.filter(plan__student=student, first__lte=today, last__gte=today).first()
     away = (
         Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=today)
         .order_by("first")
         .first()
     )
-    on = person.calendar_day
-    lesson = person.next_lesson if person.next_lesson and person.next_lesson >= on else None
+    lesson = person.next_lesson if person.next_lesson and person.next_lesson >= today else None
     event = person.next_event if person.next_event and person.next_event >= today else None
     name = person.next_event_name or "Event"
     return _lines(
         {
-            "Lesson": capital(day_words(lesson, on)) if lesson else "none noted",
+            "Lesson": capital(day_words(lesson, today)) if lesson else "none noted",
             "Event": f"{name} {day_words(event, today)}" if event else "",
             "Phase": f"{phase.name} until {date_words(phase.last)}" if phase else "",
             "Away": f"until {day_words(away.last, today)}" if away else "",

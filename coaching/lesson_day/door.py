@@ -37,7 +37,7 @@ from practice.shots.studio_days import usual_days
 from shared.kit.text import date_words, day_words
 from shared.kit.weeks import practice_day, week_start
 from shared.people.models import Student, User
-from shared.people.today import today_of
+from shared.people.today import calendar_day, today_of
 
 MOST_WEEKS = 3
 MOST_NOTES = 6
@@ -99,7 +99,8 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
     the student's line does not stand."""
     says = said_now(user, [student.pk], now)[student.pk]
     last = queries.last_before(student, now)
-    today = practice_day(now, student.time_zone)
+    # The weeks go by the student's practice day, the words by the day on the coach's wall.
+    today, on = practice_day(now, student.time_zone), calendar_day(user, now)
     since = _since(last, student, today)
     cues = cues_of(student, user, today)
     usual = usual_days(student)
@@ -110,7 +111,7 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
     pain = _pain(student, since) if says.reads_pain else ()
     moved = moved_said(student, user, usual, to_student=False)
     ladder = ladder_said(counted, to_student=False)
-    first_balls, ahead = _first_balls(rows), _ahead(student, today)
+    first_balls, ahead = _first_balls(rows), _ahead(student, on)
     limits = limits_shown(user, student, limits=proposal.limits)
     cue = next((each for each in cues if each.place == 0), None)
     brief = brief_lines(
@@ -130,9 +131,9 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
     return DoorNote(
         student_id=str(student.pk),
         name=student.name,
-        since=_since_words(last, user, today),
+        since=_since_words(last, user, on),
         last=notes_of(last) if last else (),
-        cue=cue_line(cue, today) if cue else None,
+        cue=cue_line(cue, on) if cue else None,
         restless=tuple(restless_words(cues)),
         state=says.state,
         reason="" if says.is_care else says.reason,

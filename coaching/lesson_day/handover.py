@@ -21,6 +21,7 @@ from shared.kit.text import date_words, day_words, many
 from shared.kit.weeks import practice_day, week_start
 from shared.people import access
 from shared.people.models import Student, User
+from shared.people.today import calendar_day
 
 LESSONS_BACK = timedelta(days=90)
 TRIED_WEEKS = 4
@@ -56,14 +57,15 @@ class Handover:
 
 def handover(user: User, student: Student, now: datetime) -> Handover:
     """At most fifteen queries, however long the history."""
-    today = practice_day(now, student.time_zone)
+    # The weeks go by the student's practice day, the words by the day on the coach's wall.
+    today, on = practice_day(now, student.time_zone), calendar_day(user, now)
     opens = week_start(today, student.studio.first_weekday)
     cues = cues_of(student, user, today)
     week, parts = _week(student, opens, today, cues)
     return Handover(
         facts=_facts(student),
         goal=student.goal,
-        cues=[cue_line(cue, today) for cue in cues],
+        cues=[cue_line(cue, on) for cue in cues],
         restless=restless_words(cues),
         # What was told about pain is for those who read Care notes.
         limits=limits_passed_on(student).said,
@@ -74,7 +76,7 @@ def handover(user: User, student: Student, now: datetime) -> Handover:
         lines=_lines(student, user),
         tried=tried_for(student, user, opens, TRIED_WEEKS),
         otherwise=otherwise(student, user),
-        ahead=_ahead(student, today),
+        ahead=_ahead(student, on),
     )
 
 

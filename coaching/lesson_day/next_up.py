@@ -20,7 +20,7 @@ from practice.compliance.limits import limits_of_many
 from shared.kit.text import date_words, day_words
 from shared.people import access
 from shared.people.models import Student, User
-from shared.people.today import today_of
+from shared.people.today import calendar_day, today_of
 
 MOST_STUDENTS = 500
 LATE = timedelta(hours=1)
@@ -92,7 +92,7 @@ def next_up_of(user: User, now: datetime) -> NextUp:
     if not access.teaches(user):
         raise Http404
     zone = ZoneInfo(user.time_zone)
-    today = now.astimezone(zone).date()
+    today = calendar_day(user, now)
     midnight = datetime.combine(today, time(), tzinfo=zone)
     lessons = queries.coming(user, now, midnight)
     unsent = [each for each in queries.unsent_of(user, now) if not _is_on(each, midnight)]
@@ -186,7 +186,7 @@ def _is_on(lesson: Lesson, midnight: datetime) -> bool:
 
 def _states(user: User, ids: Iterable[UUID], now: datetime) -> dict[UUID, str]:
     """The word of each on the board. One query, and thirteen more where a line does not stand."""
-    readers = Readers(user, access.roles_by_studio(user))
+    readers = Readers(user, access.roles_by_studio(user), now)
     return {
         each.id: state_words(each.line.state, reads_pain=readers.to(each).reads_pain)
         for each in standings(Student.objects.filter(pk__in=set(ids)), now)

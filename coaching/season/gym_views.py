@@ -8,6 +8,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.season import forms, gym_pages, services
@@ -17,7 +18,7 @@ from practice.weeks import queries as weeks
 from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.requests import SignedInRequest
-from shared.people.today import today_of
+from shared.people.today import calendar_day
 
 FARTHEST = timedelta(weeks=52)
 
@@ -43,7 +44,7 @@ def strip(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_in_gym_or_404(request.user, student_id)
     now = weeks.this_opening(student)
     opens = _opens(request.GET.get("from"), now, student.studio.first_weekday)
-    page = gym_pages.strip_of(student, opens, today_of(student))
+    page = gym_pages.strip_of(student, opens, calendar_day(request.user, timezone.now()))
     posted = request.POST if request.method == "POST" else None
     days = [
         forms.GymDayForm(

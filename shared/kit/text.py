@@ -24,9 +24,15 @@ def day_words(day: date, today: date) -> str:
     return date_words(day)
 
 
+def weekday_words(day: date, today: date) -> str:
+    """'Tuesday' within six days, else 'Tue 25 Feb': right on whichever clock it is read, where
+    'today' and 'yesterday' are not."""
+    near = abs((today - day).days) <= NAMED_DAYS
+    return WEEKDAYS[day.weekday()] if near else date_words(day)
+
+
 def on_day(day: date, today: date) -> str:
-    words = day_words(day, today)
-    return words if words in NEAR_DAYS.values() else f"on {words}"
+    return f"on {weekday_words(day, today)}"
 
 
 def date_words(day: date) -> str:

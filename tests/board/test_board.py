@@ -6,6 +6,9 @@ import pytest
 from django.http import Http404
 
 from coaching.board.queries import Board, board
+from coaching.board.sheet import sheet
+from coaching.lesson_day.door import door_note
+from coaching.lessons.models import Lesson
 from practice.log.models import LogKey
 from practice.weeks.models import Excusal
 from shared.people.models import Student
@@ -123,6 +126,19 @@ def test_after_midnight_a_lesson_of_that_day_is_today_s(coach):
     assert [day.words for day in shown.lesson_days] == ["Today (1)"]
 
 
+def test_after_midnight_every_page_of_a_coach_has_one_day(coach):
+    """At 00:30 of Thursday, also of a student in Tokyo: a lesson held on Tuesday is two days
+    ago, the one of Thursday is today, on the line, the sheet and the door note alike."""
+    sam = make_student(coach, "Sam", time_zone="Asia/Tokyo", next_lesson=date(2031, 2, 27))
+    now, held = datetime(2031, 2, 27, 0, 30, tzinfo=UTC), datetime(2031, 2, 25, 9, tzinfo=UTC)
+    Lesson.objects.create(
+        student=sam, coach=coach, at=held, opened_at=held, state="closed", ending="none"
+    )
+    assert row_of(board(coach, now), "Sam").lesson == "Today"
+    assert "Today" in [line.words for line in sheet(coach, sam, now).ahead]
+    assert door_note(coach, sam, now).since == "Last lesson Tuesday, 2 days ago."
+
+
 def test_everybody_stands_on_their_own_practice_day(coach):
     """Wednesday 20:00 in UTC is Thursday 09:00 in UTC+13: one day less is left."""
     for name, zone in (("Here", "UTC"), ("There", "Pacific/Auckland")):
@@ -194,7 +210,7 @@ def test_no_news_is_not_the_same_as_nothing_done(coach):
         last_used_at=WEDNESDAY_EVENING - timedelta(hours=3),
     )
     row = row_of(shown_to(coach), "Sam")
-    assert row.last == "No news since Thu 19:40; the phone fetched the week today"
+    assert row.last == "No news since Thu 19:40; the phone fetched the week on Wednesday"
 
 
 def test_a_sunday_writer_is_not_chased(coach):

@@ -124,11 +124,13 @@ def test_a_fall_that_held_is_never_beside_keep_going(student):
 # every page words it; of a drill, which to do with it.
 SAYS = {
     "up": re.compile(
-        r"Up(?: [\d.]+ mph)?, held|up (?:from \d|on the three)|is up (?:\d|and)|stayed up|test has moved|"
+        r"Up(?: [\d.]+ mph)?, held|"
+        r"up (?:from \d|on the three)|is up (?:\d|and)|stayed up|test has moved|"
         r"its test moved\. Keep going"
     ),
     "down": re.compile(
-        r"Down(?: [\d.]+ mph)?, held|down on the three|is down (?:\d|and)|stayed down|lower than at the start"
+        r"Down(?: [\d.]+ mph)?, held|"
+        r"down on the three|is down (?:\d|and)|stayed down|lower than at the start"
     ),
     "change": re.compile(r"Change the drill: |Change the drill, not|right key|another is tried"),
     "untold": re.compile(

@@ -7,14 +7,14 @@ from coaching.board.rules.care import Care, Why
 from coaching.board.rules.facts import Facts, PainFacts
 from coaching.board.rules.news_text import HOUSE, NewsUnits, beside_care
 from coaching.board.rules.text import Words, load_words
-from shared.kit.text import capital, day_words, listed, on_day
+from shared.kit.text import capital, listed, weekday_words
 
 KEEP_TO_IT = "Keep to the limit. The coach decides when it is lifted."
 
 
 def care(facts: Facts, found: Care, *, may_read_pain: bool, units: NewsUnits = HOUSE) -> Words:
     """Pain first. Without leave to read pain notes, the limit and nothing of the note."""
-    since = f"since {day_words(found.since, facts.today)}"
+    since = f"since {weekday_words(found.since, facts.today)}"
     if not may_read_pain:
         return Words(_limit(found), since, KEEP_TO_IT)
     return Words(_care_reason(facts, found, units), since, _care_action(facts, found))
@@ -68,6 +68,6 @@ def pain_words(pains: Iterable[PainFacts], today: date) -> str:
 
 
 def _place_words(where: str, signs: tuple[str, ...], told: list[PainFacts], today: date) -> str:
-    days = listed(dict.fromkeys(on_day(pain.day, today) for pain in told))
+    days = listed(dict.fromkeys(weekday_words(pain.day, today) for pain in told))
     words = ", ".join((f"{where} {max(pain.level for pain in told)}/10", *signs))
-    return f"{words} {days}"
+    return f"{words} on {days}"

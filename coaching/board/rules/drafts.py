@@ -11,7 +11,7 @@ from coaching.board.rules.facts import Facts, PartFacts
 from coaching.board.rules.news import NewsKind, news_of
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
-from shared.kit.text import day_words, number
+from shared.kit.text import number, weekday_words
 
 
 def draft(name: str, facts: Facts, state: State, need: Need, care: Care | None) -> str:
@@ -55,7 +55,7 @@ def _of(facts: Facts, state: State, need: Need) -> str:
 
 def _event_or_news(facts: Facts, need: Need) -> str:
     if need is Need.EVENT and facts.event:
-        day = day_words(facts.event.day, facts.today)
+        day = weekday_words(facts.event.day, facts.today)
         return f"{facts.event.name or 'your event'} is {day}. Keep it light, and nothing new."
     news = news_of(facts.numbers, facts.today) if need is Need.NEWS else None
     return OF_NEWS[news.kind] if news else ""
@@ -68,7 +68,7 @@ def _fine(state: State) -> str:
 
 
 def _no_word(facts: Facts) -> str:
-    day = day_words(facts.silence.since, facts.today)
+    day = weekday_words(facts.silence.since, facts.today)
     return (
         f"the last entry I have is from {day}. "
         "How are you? If some days should be excused, just say which."

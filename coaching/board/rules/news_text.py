@@ -6,7 +6,7 @@ from datetime import date
 from coaching.board.rules.news import News, NewsKind
 from practice.numbers.kit.text import bare, metres
 from practice.numbers.now.values import Missed, SpeedNow, Verdict
-from shared.kit.text import day_words
+from shared.kit.text import weekday_words
 from shared.kit.units import SPEED
 
 TELL = "Tell the student."
@@ -48,11 +48,11 @@ def _of_speed(
             f"{_not_up(speed, units)}"
         )
         step = "Aim at steady days, not at more swings."
-        return reason, f"since {day_words(speed.best_on, today)}", step
+        return reason, f"since {weekday_words(speed.best_on, today)}", step
     ask = "Ask about sleep, travel, gym and events before changing anything."
     return (
         speed_changed(speed, units),
-        f"since {day_words(speed.since, today)}",
+        f"since {weekday_words(speed.since, today)}",
         TELL if kind is NewsKind.UP else ask,
     )
 

@@ -13,7 +13,7 @@ from coaching.board.rules.news import NewsKind, missed_lately, news_of
 from coaching.board.rules.news_text import HOUSE, NewsUnits, far
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
-from shared.kit.text import WEEKDAYS, day_words, many, minutes, on_day
+from shared.kit.text import WEEKDAYS, many, minutes, on_day, weekday_words
 from shared.kit.text import whole_percent as percent
 
 MOST_WORDS = 9
@@ -82,7 +82,7 @@ def _limit(care: Care) -> str:
 def _of_care(facts: Facts, care: Care) -> Because:
     worst, limit = _worst(care), _limit(care)
     if worst is None:
-        return Because(limit, of_pain=f"stopped since {day_words(care.since, facts.today)}")
+        return Because(limit, of_pain=f"stopped since {weekday_words(care.since, facts.today)}")
     return Because(limit, of_pain=_quoted(facts, care, worst), told=(worst.day, worst.level))
 
 
@@ -130,7 +130,7 @@ def _left(facts: Facts) -> str:
 def _excused(facts: Facts) -> str:
     if facts.excused_until is None:
         return "days excused"
-    return f"excused until {day_words(facts.excused_until, facts.today)}"
+    return f"excused until {weekday_words(facts.excused_until, facts.today)}"
 
 
 def _logs_later(facts: Facts) -> str:
@@ -143,7 +143,7 @@ OF_STATE: dict[State, Callable[[Facts], str]] = {
     State.STOPPED: lambda _: "a part is stopped until a coach clears it",
     State.EXCUSED: _excused,
     State.TO_COME: lambda facts: f"the week sent begins {on_day(facts.next_opens, facts.today)}",
-    State.NO_WEEK: lambda facts: f"no week since {day_words(facts.opens, facts.today)}",
+    State.NO_WEEK: lambda facts: f"no week since {weekday_words(facts.opens, facts.today)}",
     State.DONE: lambda _: "all of this week is done",
     State.HURTS: lambda _: "all of this week is done",
     State.NO_WORD: _no_word,

@@ -20,12 +20,12 @@ from coaching.forecast.forecast import Forecast
 from shared.kit.text import (
     NAMED_DAYS,
     WEEKDAYS,
-    day_words,
     listed,
     many,
     minutes,
     number,
     on_day,
+    weekday_words,
 )
 from shared.kit.text import whole_percent as percent
 
@@ -85,7 +85,7 @@ def no_word(facts: Facts) -> Words:
         usual = f" Before, something came every {_span(quiet.shortest_gap, quiet.longest_gap)}."
     return Words(
         f"Nothing has come for {quiet.days} days.{usual} No days are excused.",
-        f"since {day_words(quiet.since, facts.today)}",
+        f"since {weekday_words(quiet.since, facts.today)}",
         "Write a personal line.",
     )
 
@@ -157,27 +157,29 @@ def too_soon(facts: Facts) -> Words:
     return Words(
         f"{_minutes_left(facts)} A word needs {number(facts.borders.weeks_needed)} past weeks, "
         f"and there {'is' if weeks == 1 else 'are'} {number(weeks)}.",
-        f"since {day_words(facts.opens, facts.today)}",
+        f"since {weekday_words(facts.opens, facts.today)}",
     )
 
 
 def done(facts: Facts) -> Words:
-    since = f"since {day_words(facts.done_on, facts.today)}" if facts.done_on else ""
+    since = f"since {weekday_words(facts.done_on, facts.today)}" if facts.done_on else ""
     return Words(
         f"Part 1 is complete: {floor(facts.credited)} of {floor(facts.asked)} minutes.", since
     )
 
 
 def excused(facts: Facts) -> Words:
-    until = f" until {day_words(facts.excused_until, facts.today)}" if facts.excused_until else ""
+    until = (
+        f" until {weekday_words(facts.excused_until, facts.today)}" if facts.excused_until else ""
+    )
     first = facts.excused_since or facts.opens
-    return Words(f"Excused{until}. Nothing is asked.", f"since {day_words(first, facts.today)}")
+    return Words(f"Excused{until}. Nothing is asked.", f"since {weekday_words(first, facts.today)}")
 
 
 def no_week(facts: Facts) -> Words:
     return Words(
         "No week is sent for these days.",
-        f"since {day_words(facts.opens, facts.today)}",
+        f"since {weekday_words(facts.opens, facts.today)}",
         "Set the week.",
     )
 
@@ -188,7 +190,7 @@ def to_come(facts: Facts) -> Words:
 
 
 def logs_later(facts: Facts) -> Words:
-    since = f"since {day_words(facts.opens, facts.today)}"
+    since = f"since {weekday_words(facts.opens, facts.today)}"
     if facts.write_up_weekday is None:
         return Words("They usually write it up later, so it is too soon for a word.", since)
     weekday = WEEKDAYS[facts.write_up_weekday]
@@ -200,7 +202,7 @@ def stopped(facts: Facts) -> Words:
     first = min((stop.since for stop in facts.stops), default=facts.opens)
     return Words(
         "Nothing more is asked of what stopped.",
-        f"since {day_words(first, facts.today)}",
+        f"since {weekday_words(first, facts.today)}",
         "Clear it with a reason, or set other parts.",
     )
 
@@ -330,7 +332,7 @@ def _times(part: PartFacts) -> str:
 
 
 def _since(facts: Facts) -> str:
-    return f"since {day_words(facts.outlook_since or facts.today, facts.today)}"
+    return f"since {weekday_words(facts.outlook_since or facts.today, facts.today)}"
 
 
 def _weekday(facts: Facts) -> str:

@@ -7,7 +7,7 @@ from coaching.board.rules.facts import Facts
 from coaching.board.rules.news import NEWS_DAYS, NewsKind, news_of
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
-from shared.kit.text import day_words, listed, many
+from shared.kit.text import listed, many, weekday_words
 
 
 def way_back(facts: Facts, state: State, need: Need, care: Care | None) -> str:
@@ -61,7 +61,7 @@ def _of_evidence(facts: Facts) -> str:
 
 
 def _of_event(facts: Facts) -> str:
-    day = day_words(facts.event.day, facts.today) if facts.event else ""
+    day = weekday_words(facts.event.day, facts.today) if facts.event else ""
     return f"Done when the event is over: {day}."
 
 

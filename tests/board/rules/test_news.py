@@ -189,7 +189,7 @@ def care_said(told, **reads) -> str:
 
 
 def test_a_fall_in_speed_is_told_with_pain_while_hard_swings_jump():
-    told = "128 hard swings this week, usually 46. Lead wrist 3/10 yesterday."
+    told = "128 hard swings this week, usually 46. Lead wrist 3/10 on Tuesday."
     down = "Ball speed is down 5.3 mph, and has stayed down for three test days."
     assert care_said(overloaded()) == f"{told} {down}"
     growing = f"{told} {down} In a child, growth may be why."

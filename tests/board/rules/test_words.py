@@ -234,7 +234,7 @@ def test_pain_is_gathered_by_place_and_level():
         PainFacts(WEDNESDAY, 1, "hip"),
     )
     assert care_text.pain_words(told, WEDNESDAY) == (
-        "wrist 3/10 on Monday and today and hip 1/10 today"
+        "wrist 3/10 on Monday and Wednesday and hip 1/10 on Wednesday"
     )
 
 
@@ -256,6 +256,13 @@ def test_pain_is_gathered_by_place_and_level():
 )
 def test_days_in_words(away, said):
     assert text.day_words(WEDNESDAY + timedelta(days=away), WEDNESDAY) == said
+
+
+def test_on_a_line_that_is_read_on_any_clock_a_day_has_its_own_name():
+    """At half past midnight the practice day is still the day before, the coach's is not."""
+    days = (WEDNESDAY - timedelta(days=back) for back in (0, 1, 6, 7))
+    said = [text.weekday_words(day, WEDNESDAY) for day in days]
+    assert said == ["Wednesday", "Tuesday", "Thursday", "Wed 19 Feb"]
 
 
 @pytest.mark.parametrize(("share", "shown"), [(0.685, 68), (0.9999, 99), (1.0, 100), (0.29, 29)])
