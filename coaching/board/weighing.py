@@ -236,12 +236,13 @@ def _written(raw: Raw) -> list[Written]:
 
 
 def _silence(person: BoardPerson, raw: Raw, written: list[Written]) -> NoWordSpell:
+    """A week that is sent to a newcomer on its Sunday has asked nothing before that day."""
     asked = [tally.opens for tally in raw.tallies if tally.has_plan]
     return silence(
         {entry.on for entry in written},
         person.today,
         excused=raw.excused,
-        start=min(asked, default=person.today),
+        start=max(person.joined_on, min(asked, default=person.today)),
         borders=person.borders,
     )
 

@@ -71,6 +71,18 @@ def test_each_state_stands_in_its_group(coach):
     assert shown.summary == "4 need you · 2 are fine"
 
 
+def test_whoever_came_today_has_not_been_silent_since_monday(coach):
+    """Of forty who were brought in one evening it said that nothing had come for six days."""
+    at = WEDNESDAY_EVENING + timedelta(days=4)
+    old, new = make_student(coach, "Old"), make_student(coach, "New")
+    for each in (old, new):
+        present_week(each, left=60, entries=[], last_written_at=None)
+    Student.objects.filter(pk=new.pk).update(joined_on=at.date())
+    shown = shown_to(coach, at)
+    assert row_of(shown, "Old").state == "No word"
+    assert row_of(shown, "New").state != "No word"
+
+
 def test_a_row_says_the_gap_its_counts_and_a_step(coach):
     student = make_student(coach, "Sam")
     history(student, "10- 12- 5- 9- 10- 3-")
