@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 from coaching.timetable import recurrence
 
+DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
 AHEAD = timedelta(days=3 * 366)  # So far ahead the changes of the clock are written out.
 
 
@@ -48,28 +49,73 @@ class Single:
     changed_at: datetime
 
 
-def calendar_file(name: str, weekly: Iterable[Weekly], single: Iterable[Single]) -> bytes:
-    """The whole calendar. Lines end and fold as section 3.1 asks."""
-    from icalendar import Calendar
+def calendar_file(
+    name: str, weekly: Iterable[Weekly], single: Iterable[Single], now: datetime
+) -> bytes:
+    """The whole calendar. Lines end and fold as section 3.1 asks.
+
+    It is read, not sent: a METHOD would ask for one in the Content-Type (3.7.2), and for an
+    ORGANIZER (RFC 5546, 3.2.1).
+    """
+    from icalendar import Calendar, vText
 
     made = Calendar()
     made.add("prodid", "-//Between Lessons//timetable//EN")
     made.add("version", "2.0")
-    made.add("method", "PUBLISH")
-    made.add("x-wr-calname", name)
+    made.add("name", vText(name))  # RFC 7986, 5.1; the other is what was there before it.
+    made.add("x-wr-calname", vText(name))
     made.add("refresh-interval", timedelta(hours=6), parameters={"value": "DURATION"})
-    starts = []
+    starts = [now.date()]  # A lesson that began years ago comes back in years to come.
+    zones, found = set(), []
     for each in weekly:
         events = _weekly(each)
         starts += [event.start.date() for event in events]
-        for event in events:
-            made.add_component(event)
+        found += events
+        zones |= {each.zone} if events else set()
     for one in single:
         starts.append(one.at.date())
-        made.add_component(_event(one.uid, one, one.at.astimezone(ZoneInfo(one.zone))))
-    if starts:
-        made.add_missing_timezones(min(starts) - timedelta(days=366), max(starts) + AHEAD)
+        zones.add(one.zone)
+        found.append(_event(one.uid, one, one.at.astimezone(ZoneInfo(one.zone))))
+    for zone in sorted(zones):
+        made.add_component(_zone(zone, min(starts) - timedelta(days=366), max(starts) + AHEAD))
+    for event in found:
+        made.add_component(event)
     return bytes(made.to_ical())
+
+
+def _zone(name: str, first: date, last: date) -> Any:
+    """The changes of a clock between two days (3.6.5), each written out.
+
+    Day by day: the library takes longer steps, and misses the weeks around Ramadan in Morocco.
+    """
+    from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
+
+    zone = ZoneInfo(name)
+    made = Timezone()
+    made.add("tzid", name)
+
+    def offset(at: datetime) -> timedelta:
+        return at.astimezone(zone).utcoffset() or timedelta()
+
+    at = datetime.combine(first, time(), tzinfo=UTC)
+    changes = [(at, offset(at))]
+    while at.date() < last:
+        if offset(at + DAY) != offset(at):
+            low, high = at, at + DAY
+            while high - low > MINUTE:
+                half = low + (high - low) // MINUTE // 2 * MINUTE
+                low, high = (half, high) if offset(half) == offset(low) else (low, half)
+            changes.append((high, offset(low)))
+        at += DAY
+    for at, before in changes:
+        there = at.astimezone(zone)
+        change = TimezoneDaylight() if there.dst() else TimezoneStandard()
+        change.add("dtstart", (at + before).replace(tzinfo=None))
+        change.add("tzoffsetfrom", before)
+        change.add("tzoffsetto", offset(at))
+        change.add("tzname", there.tzname())
+        made.add_component(change)
+    return made
 
 
 def _weekly(each: Weekly) -> list[Any]:

@@ -1,5 +1,6 @@
 """Lessons in somebody's own calendar: the page that makes the link, and what it opens."""
 
+from hashlib import sha256
 from uuid import UUID
 
 from django.contrib import messages
@@ -7,6 +8,8 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.cache import get_conditional_response
+from django.utils.http import quote_etag
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.timetable import feeds
@@ -57,4 +60,8 @@ def feed(request: HttpRequest, token: str) -> HttpResponse:
         raise Http404
     answer = HttpResponse(found, content_type="text/calendar; charset=utf-8")
     answer["Content-Disposition"] = 'inline; filename="lessons.ics"'
-    return answer
+    # Asked every few hours by every calendar: what has not changed is not sent again.
+    answer["Cache-Control"] = "private, no-cache"
+    answer["ETag"] = etag = quote_etag(sha256(found).hexdigest()[:32])
+    unchanged = get_conditional_response(request, etag, response=answer)
+    return unchanged if unchanged is not None else answer

@@ -85,12 +85,12 @@ def read(token: str, now: datetime) -> bytes | None:
         found = _calendar(
             Q(student__in=students), now, lambda each: f"{who}lesson with {each.coach}"
         )
-        return calendar_file(f"{who}lessons", *found)
+        return calendar_file(f"{who}lessons", *found, now)
     if not access.teaches(feed.user):
         return None
     taught = access.students_taught_by(feed.user)
     found = _calendar(Q(student__in=taught, coach=feed.user), now, lambda each: str(each.student))
-    return calendar_file("Lessons", *found)
+    return calendar_file("Lessons", *found, now)
 
 
 def _calendar(

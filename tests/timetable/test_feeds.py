@@ -150,6 +150,19 @@ def test_lines_are_as_the_rfc_asks(coach, client, student):
     assert event.summary.value == student.name
 
 
+def test_what_has_not_changed_is_not_sent_again(series, coach, client, now):
+    """RFC 9110, 13.1.2 and 15.4.5: If-None-Match, and 304 with the same validator."""
+    link = path(feeds.make(user=coach))
+    first = client.get(link)
+    now.shift(timedelta(hours=6))
+    again = client.get(link, headers={"If-None-Match": first["ETag"]})
+    assert (again.status_code, again.content, again["ETag"]) == (304, b"", first["ETag"])
+    services.take_off(series=series, day=TUESDAYS[1])
+    changed = client.get(link, headers={"If-None-Match": first["ETag"]})
+    assert (changed.status_code, changed["ETag"] == first["ETag"]) == (200, False)
+    assert changed["Cache-Control"] == "private, no-cache"
+
+
 def test_a_student_sees_own_lessons_and_no_other_names(series, coach, student, client):
     factories.make_student(coach, "Somebody Else")
     text = client.get(path(feeds.make(user=student.user, student=student))).text
