@@ -73,8 +73,8 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix, d
     if connection.vendor == "sqlite":
         migrated.sqlite(Path(test["NAME"]))
     else:
-        with django_db_blocker.unblock():
-            test["TEMPLATE"] = migrated.postgresql(connection, os.environ["DATABASE_URL"])
+        with django_db_blocker.unblock(), connection._nodb_cursor() as admin:
+            test["TEMPLATE"] = migrated.postgresql(admin, os.environ["DATABASE_URL"])
 
 
 @pytest.fixture(scope="session")

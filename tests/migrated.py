@@ -41,7 +41,9 @@ def migrate(address: str) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "tests.migrated"],
         cwd=ROOT,
-        env=os.environ | {"DATABASE_URL": address, "DJANGO_SETTINGS_MODULE": "tests.settings"},
+        # Without Redis, so that there is the table of the cache for whoever has none.
+        env=os.environ
+        | {"DATABASE_URL": address, "DJANGO_SETTINGS_MODULE": "tests.settings", "REDIS_URL": ""},
         capture_output=True,
         text=True,
         check=False,
@@ -65,26 +67,26 @@ def sqlite(target: Path) -> None:
         shutil.copyfile(made, target)
 
 
-def postgresql(connection, address: str) -> str:
+def postgresql(admin, address: str) -> str:
     """The name of a migrated database beside the one at `address`, for CREATE DATABASE TEMPLATE.
 
-    Workers wait for the one that makes it; what an earlier set of migrations left is dropped.
+    `admin` is a cursor on another database there, outside of any transaction. Workers wait for
+    the one that makes it; what an earlier set of migrations left is dropped.
     """
     parts = urlsplit(address)
     stem = f"migrated_{parts.path.strip('/')}_"
     name = stem + fingerprint()
-    with connection._nodb_cursor() as admin:
-        admin.execute("SELECT pg_advisory_lock(hashtext(%s))", [stem])
-        admin.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [stem])
-        there = {row[0] for row in admin.fetchall()}
-        if name not in there:
-            half = stem + "half"
-            for old in there:
-                admin.execute(f'DROP DATABASE "{old}"')
-            admin.execute(f'CREATE DATABASE "{half}"')
-            migrate(urlunsplit(parts._replace(path=half)))
-            admin.execute(f'ALTER DATABASE "{half}" RENAME TO "{name}"')
-        admin.execute("SELECT pg_advisory_unlock(hashtext(%s))", [stem])
+    admin.execute("SELECT pg_advisory_lock(hashtext(%s))", [stem])
+    admin.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [stem])
+    there = {row[0] for row in admin.fetchall()}
+    if name not in there:
+        half = stem + "half"
+        for old in there:
+            admin.execute(f'DROP DATABASE "{old}"')
+        admin.execute(f'CREATE DATABASE "{half}"')
+        migrate(urlunsplit(parts._replace(path=half)))
+        admin.execute(f'ALTER DATABASE "{half}" RENAME TO "{name}"')
+    admin.execute("SELECT pg_advisory_unlock(hashtext(%s))", [stem])
     return name
 
 

@@ -92,7 +92,7 @@ def address(django_db_setup, django_db_blocker, tmp_path):
         return
     parts, name = urlsplit(os.environ["DATABASE_URL"]), f"back_and_forth_{os.getpid()}"
     with django_db_blocker.unblock(), connection._nodb_cursor() as admin:
-        template = migrated.postgresql(connection, os.environ["DATABASE_URL"])
+        template = migrated.postgresql(admin, os.environ["DATABASE_URL"])
         admin.execute(f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
         yield urlunsplit(parts._replace(path=name))
         admin.execute(f'DROP DATABASE "{name}" WITH (FORCE)')

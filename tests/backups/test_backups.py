@@ -1,18 +1,15 @@
 """A backup made beside a running writer, brought back into an empty installation, row by row."""
 
-import os
 import subprocess
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-import psycopg
 import pytest
 
 from shared.backups import findings, services
 from shared.backups.services import to_drop
 from tests.factories import NOON
-from tests.running.processes import environment, manage
-from tests.running.test_serve import POSTGRES, has_both
+from tests.running.processes import installation, manage
 
 SEED = """
 from django.core.files.base import ContentFile
@@ -49,25 +46,15 @@ print(student.name, Notice.objects.get().state,
 def two(request, tmp_path):
     """Two installations, each with a data folder and a database of its own; one store."""
     more = {"BACKUPS_URL": str(tmp_path / "store"), "BACKUP_PASSPHRASE": "heel toe heel toe"}
-    both = [environment(tmp_path / number, **more) for number in ("1", "2")]
-    if request.param == "sqlite":
-        yield both
-        return
-    if not has_both():
-        pytest.skip("needs PostgreSQL on this machine")
-    names = [f"backups_{os.getpid()}_{number}" for number in (1, 2)]
-    with psycopg.connect(POSTGRES.replace("postgres:", "postgresql:"), autocommit=True) as admin:
-        for env, name in zip(both, names, strict=True):
-            admin.execute(f"CREATE DATABASE {name}")
-            env["DATABASE_URL"] = f"{POSTGRES.rsplit('/', 1)[0]}/{name}"
-        yield both
-        for name in names:
-            admin.execute(f"DROP DATABASE {name} WITH (FORCE)")
+    with (
+        installation(tmp_path / "1", request.param, **more) as first,
+        installation(tmp_path / "2", request.param, empty=True, **more) as second,
+    ):
+        yield first, second
 
 
 def test_it_comes_back_row_by_row_with_clips_and_key_and_mails_nobody_twice(two, tmp_path):
     first, second = two
-    manage("migrate", "--verbosity=0", env=first)
     manage("shell", "--verbosity=0", "-c", SEED, env=first)
     assert manage("backup", env=first).stdout.startswith("Made database-")
     for file in (tmp_path / "store").rglob("*"):

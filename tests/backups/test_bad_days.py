@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests import migrated
-from tests.running.processes import ROOT, environment, manage
+from tests.running.processes import ROOT, environment, installation, manage
 from tests.s3_store import serving
 
 SEED = """
@@ -47,10 +46,8 @@ for folder in (settings.DATA_DIR, settings.DATA_DIR.parent / "store"):
 
 
 def seeded(tmp_path: Path, **more: str) -> dict[str, str]:
-    env = environment(tmp_path / "1", **more)
-    (tmp_path / "1").mkdir(mode=0o700)
-    migrated.sqlite(tmp_path / "1" / "practice.sqlite3")
-    manage("shell", "--verbosity=0", "-c", SEED, env=env)
+    with installation(tmp_path / "1", "sqlite", **more) as env:
+        manage("shell", "--verbosity=0", "-c", SEED, env=env)
     return env
 
 

@@ -7,7 +7,6 @@ address is always refused. Deterministic in its faults' order, not in its timing
 """
 
 import json
-import os
 import random
 import subprocess
 import sys
@@ -15,17 +14,15 @@ import time
 from collections import Counter
 from datetime import UTC, datetime
 
-import psycopg
 import pytest
 
 from tests.reminders.conftest import Sink, running_sink
-from tests.running.processes import ROOT, environment, manage, until
+from tests.running.processes import ROOT, installation, manage, until
 
 pytestmark = pytest.mark.long
 STUDENTS = 150
 WORKERS = 3
 SECONDS = 45
-POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgres://postgres@127.0.0.1/postgres")
 
 # Everybody's call is due by now on a clock of theirs that shows noon or so.
 SEED = """
@@ -76,22 +73,6 @@ def stumbling(sink: Sink) -> None:
     sink.by_recipient = {"refused@example.org": "550 no such mailbox"}
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
-def database(request, tmp_path):
-    if request.param == "sqlite":
-        yield {}
-        return
-    try:
-        admin = psycopg.connect(POSTGRES.replace("postgres:", "postgresql:"), autocommit=True)
-    except psycopg.OperationalError:
-        pytest.skip("needs PostgreSQL on this machine")
-    name = f"reminders_faults_{os.getpid()}"
-    with admin:
-        admin.execute(f"CREATE DATABASE {name}")
-        yield {"DATABASE_URL": f"{POSTGRES.rsplit('/', 1)[0]}/{name}"}
-        admin.execute(f"DROP DATABASE {name} WITH (FORCE)")
-
-
 @pytest.fixture
 def sink():
     with running_sink() as sink:
@@ -99,14 +80,17 @@ def sink():
         yield sink
 
 
-def test_killed_every_second_loses_none_and_copies_at_most_twice(database, tmp_path, capsys, sink):
-    env = environment(
-        tmp_path,
-        EMAIL_URL=f"smtp://127.0.0.1:{sink.port}",
-        DJANGO_SETTINGS_MODULE="shared.settings",
-        **database,
-    )
-    manage("migrate", "--verbosity=0", env=env)
+@pytest.fixture(params=["sqlite", "postgresql"])
+def env(request, tmp_path, sink):
+    more = {
+        "EMAIL_URL": f"smtp://127.0.0.1:{sink.port}",
+        "DJANGO_SETTINGS_MODULE": "shared.settings",
+    }
+    with installation(tmp_path, request.param, **more) as env:
+        yield env
+
+
+def test_killed_every_second_loses_none_and_copies_at_most_twice(env, capsys, sink):
     manage("shell", "--verbosity=0", "-c", SEED.replace("STUDENTS", str(STUDENTS)), env=env)
 
     def states() -> dict[str, str]:
@@ -132,8 +116,9 @@ def test_killed_every_second_loses_none_and_copies_at_most_twice(database, tmp_p
         "kills": kills,
         "at": datetime.now(UTC).isoformat(timespec="minutes"),
     }
+    engine = "postgresql" if "DATABASE_URL" in env else "sqlite"
     with capsys.disabled():
-        sys.stdout.write(f"\n{(database and 'postgresql') or 'sqlite'}: {figures}\n")
+        sys.stdout.write(f"\n{engine}: {figures}\n")
     assert len(ended) == STUDENTS
     assert lost == []
     assert max(copies.values()) <= 2

@@ -1,16 +1,13 @@
 """An erased person is in no table, no file, no log and no backup; and none brings them back."""
 
 import json
-import os
 import subprocess
 import tarfile
 from pathlib import Path
 
-import psycopg
 import pytest
 
-from tests.running.processes import environment, manage
-from tests.running.test_serve import POSTGRES, has_both
+from tests.running.processes import installation, manage
 
 PLANT = "from tests.records.canaries import as_json; print(as_json())"
 ERASE = """
@@ -30,20 +27,11 @@ DUMP = "from tests.records.test_erase import everything_kept; print(everything_k
 def two(request, tmp_path):
     """An installation and an empty one, with one store of backups."""
     store = {"BACKUPS_URL": str(tmp_path / "store")}
-    both = [environment(tmp_path / number, **store) for number in ("1", "2")]
-    if request.param == "sqlite":
-        yield both
-        return
-    if not has_both():
-        pytest.skip("needs PostgreSQL on this machine")
-    names = [f"records_{os.getpid()}_{number}" for number in (1, 2)]
-    with psycopg.connect(POSTGRES.replace("postgres:", "postgresql:"), autocommit=True) as admin:
-        for env, name in zip(both, names, strict=True):
-            admin.execute(f"CREATE DATABASE {name}")
-            env["DATABASE_URL"] = f"{POSTGRES.rsplit('/', 1)[0]}/{name}"
-        yield both
-        for name in names:
-            admin.execute(f"DROP DATABASE {name} WITH (FORCE)")
+    with (
+        installation(tmp_path / "1", request.param, **store) as first,
+        installation(tmp_path / "2", request.param, empty=True, **store) as second,
+    ):
+        yield first, second
 
 
 def shell(code: str, env: dict[str, str]) -> str:
@@ -73,7 +61,6 @@ def database_of(backup: Path, folder: Path, env: dict[str, str]) -> str:
 def test_nothing_is_left_anywhere_and_a_backup_from_before_brings_nobody_back(two, tmp_path):
     first, second = two
     data, store = tmp_path / "1", tmp_path / "store"
-    manage("migrate", "--verbosity=0", env=first)
     planted = json.loads(shell(PLANT, first).splitlines()[-1])
     shell(MAIL, first)
     words = planted["words"]

@@ -1,15 +1,12 @@
 """Migrating: one at a time, with no limit on statements; requests have theirs."""
 
-import os
 import re
 import subprocess
 import sys
 
-import psycopg
 import pytest
 
-from tests.running.processes import ROOT, environment
-from tests.running.test_serve import POSTGRES, has_both
+from tests.running.processes import ROOT, installation
 
 SHOW = (
     "from django.db import connection as c; k = c.cursor();"
@@ -21,18 +18,8 @@ WEB = f"import shared.wsgi; {SHOW}"
 
 @pytest.fixture(params=["sqlite", "postgresql"])
 def env(request, tmp_path):
-    if request.param == "sqlite":
-        yield environment(tmp_path)
-        return
-    if not has_both():
-        pytest.skip("needs PostgreSQL on this machine")
-    name = f"migrating_{os.getpid()}"
-    with psycopg.connect(POSTGRES.replace("postgres:", "postgresql:"), autocommit=True) as admin:
-        admin.execute(f"CREATE DATABASE {name}")
-        try:
-            yield environment(tmp_path, DATABASE_URL=f"{POSTGRES.rsplit('/', 1)[0]}/{name}")
-        finally:
-            admin.execute(f"DROP DATABASE {name} WITH (FORCE)")
+    with installation(tmp_path, request.param, empty=True) as env:
+        yield env
 
 
 def start(env, *words: str) -> subprocess.Popen:

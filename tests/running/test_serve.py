@@ -1,7 +1,6 @@
 """`manage.py serve` as people start it: real processes, a real worker, a real mail."""
 
 import json
-import os
 import re
 import signal
 import subprocess
@@ -9,17 +8,16 @@ import sys
 from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 
-import psycopg
 import pytest
-import redis
 
-from tests import migrated
 from tests.ports import own_port
 from tests.reminders.conftest import Sink, running_sink
 from tests.running.processes import (
     LONGEST,
+    REDIS,
     ROOT,
     environment,
+    installation,
     manage,
     running,
     started_with,
@@ -27,8 +25,6 @@ from tests.running.processes import (
 )
 
 SERVE = [sys.executable, "manage.py", "serve"]
-REDIS = os.environ.get("REDIS_URL") or "redis://127.0.0.1:6379/9"
-POSTGRES = os.environ.get("TEST_POSTGRES_URL", "postgres://postgres@127.0.0.1/postgres")
 
 # A student whose call was due at the start of this minute of this machine's clock.
 SEED = """
@@ -69,15 +65,6 @@ def asked(port: int, path: str) -> tuple[int, str]:
         connection.close()
 
 
-def has_both() -> bool:
-    try:
-        redis.Redis.from_url(REDIS).ping()
-        psycopg.connect(POSTGRES.replace("postgres:", "postgresql:")).close()
-    except (redis.RedisError, psycopg.OperationalError):
-        return False
-    return True
-
-
 def seeded(env: dict[str, str]) -> str:
     return manage("shell", "--verbosity=0", "-c", SEED, env=env).stdout.strip().splitlines()[-1]
 
@@ -100,35 +87,22 @@ def walk(command: list[str], env: dict[str, str], tmp_path: Path, mail: Sink, st
 
 
 def test_one_command_serves_ticks_mails_and_stops(tmp_path, mail, port):
-    env = environment(tmp_path, PORT=str(port), EMAIL_URL=f"smtp://127.0.0.1:{mail.port}")
-    migrated.sqlite(tmp_path / "practice.sqlite3")
-    printed = walk(SERVE, env, tmp_path, mail, signal.SIGINT)
+    more = {"PORT": str(port), "EMAIL_URL": f"smtp://127.0.0.1:{mail.port}"}
+    with installation(tmp_path, "sqlite", **more) as env:
+        printed = walk(SERVE, env, tmp_path, mail, signal.SIGINT)
     assert "Traceback" not in printed
     assert not list(ROOT.glob("celerybeat*"))
 
 
-@pytest.mark.skipif(
-    not has_both(), reason="needs PostgreSQL and Redis on this machine; .ci/run starts them"
-)
 def test_the_native_script_runs_the_same_on_postgresql_and_redis(tmp_path, mail, port):
-    name = f"serve_{os.getpid()}"
-    address = POSTGRES.replace("postgres:", "postgresql:")
-    with psycopg.connect(address, autocommit=True) as admin:
-        admin.execute(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
-        admin.execute(f"CREATE DATABASE {name}")
-        try:
-            env = environment(
-                tmp_path,
-                PORT=str(port),
-                EMAIL_URL=f"smtp://127.0.0.1:{mail.port}",
-                DATABASE_URL=f"{POSTGRES.rsplit('/', 1)[0]}/{name}",
-                REDIS_URL=REDIS,
-                PYTHON_BIN=sys.executable,
-            )
-            manage("migrate", "--verbosity=0", env=env)
-            walk(["shared/setup/run_native.sh"], env, tmp_path, mail, signal.SIGTERM)
-        finally:
-            admin.execute(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+    more = {
+        "PORT": str(port),
+        "EMAIL_URL": f"smtp://127.0.0.1:{mail.port}",
+        "REDIS_URL": REDIS,
+        "PYTHON_BIN": sys.executable,
+    }
+    with installation(tmp_path, "postgresql", **more) as env:
+        walk(["shared/setup/run_native.sh"], env, tmp_path, mail, signal.SIGTERM)
 
 
 def test_a_taken_port_stops_everything_with_a_sentence(tmp_path):

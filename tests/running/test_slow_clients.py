@@ -14,7 +14,7 @@ from django.core.management import CommandError, call_command
 
 from shared import outside
 from tests.ports import own_port
-from tests.running.processes import LONGEST, ROOT, environment, manage, until
+from tests.running.processes import LONGEST, ROOT, installation, manage, until
 
 HALF_HEAD = b"GET /account/login/ HTTP/1.1\r\nHost: localhost\r\nX-Slow: "
 HALF_BODY = (
@@ -42,9 +42,10 @@ def answered(port: int, path: str = "/health/live", method: str = "GET", **more)
 def server(tmp_path_factory):
     """The server as it runs in production, two processes of four threads; its port."""
     folder = tmp_path_factory.mktemp("slow")
-    with own_port() as port:
-        env = environment(folder, HOST="127.0.0.1", PORT=str(port))
-        manage("migrate", "-v", "0", env=env)
+    with (
+        own_port() as port,
+        installation(folder, "sqlite", HOST="127.0.0.1", PORT=str(port)) as env,
+    ):
         manage("collectstatic", "--no-input", "-v", "0", env=env)
         command = [sys.executable, "-m", "shared.web_server"]
         process = subprocess.Popen(command, env=env, cwd=ROOT, start_new_session=True)
