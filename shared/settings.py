@@ -125,7 +125,6 @@ INSTALLED_APPS = [
     "allauth.account",
     "allauth.mfa",
     "csp",
-    "django_htmx",
     "drf_spectacular",
     "rest_framework",
 ]
@@ -157,7 +156,6 @@ MIDDLEWARE = [
     "shared.people.middleware.NothingKept",
     "django.contrib.messages.middleware.MessageMiddleware",
     "allauth.account.middleware.AccountMiddleware",
-    "django_htmx.middleware.HtmxMiddleware",
     "shared.site.middleware.PrivatePages",
 ]
 
@@ -353,7 +351,7 @@ STATIC_ROOT = env.folder("STATIC_ROOT", DATA_DIR / "static")
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STATICFILES_FINDERS = [
     "django.contrib.staticfiles.finders.FileSystemFinder",
-    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "shared.site.static_files.AppFolders",
     "shared.site.static_files.PlotlyBundle",
 ]
 STORAGES = {
