@@ -4,6 +4,7 @@ import os
 import stat
 from collections.abc import Callable
 from pathlib import Path
+from tempfile import NamedTemporaryFile
 
 MOST_OPEN_MODE = 0o700
 
@@ -24,10 +25,11 @@ def kept_secret(path: Path, make: Callable[[], str]) -> str:
     except FileNotFoundError:
         make_private(path.parent)
     made = make()
-    try:
-        with path.open("x") as file:
-            path.chmod(0o600)
-            file.write(made)
-    except FileExistsError:  # Another process was first.
-        return path.read_text().strip()
+    with NamedTemporaryFile("w", dir=path.parent) as file:  # Of mode 0600, as made.
+        file.write(made)
+        file.flush()
+        try:
+            os.link(file.name, path)  # Whole: whoever reads beside this one finds no half of it.
+        except FileExistsError:  # Another process was first.
+            return path.read_text().strip()
     return made

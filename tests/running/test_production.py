@@ -3,10 +3,12 @@
 import stat
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier
 
 import pytest
 
-from shared.site.kept_secret import make_private
+from shared.site.kept_secret import kept_secret, make_private
 from tests.running.processes import ROOT, environment
 
 PUBLIC = {
@@ -64,3 +66,18 @@ def test_a_folder_that_everybody_shares_is_left_as_it_is(tmp_path):
     tmp_path.chmod(0o1777)
     make_private(tmp_path)
     assert stat.S_IMODE(tmp_path.stat().st_mode) == 0o1777
+
+
+def test_of_many_who_make_a_secret_at_once_all_read_the_same(tmp_path):
+    """Two that start in an empty folder: one read what the other had not written yet."""
+    with ThreadPoolExecutor(8) as pool:
+        for turn in range(200):
+            path, together = tmp_path / str(turn), Barrier(8)
+
+            def read(one: int, path=path, together=together) -> str:
+                together.wait()
+                return kept_secret(path, lambda: f"secret {one}")
+
+            assert len(set(pool.map(read, range(8)))) == 1
+            assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert len(list(tmp_path.iterdir())) == 200
