@@ -121,7 +121,6 @@ def faults_of(page, addresses: list[str], names: dict) -> list[str]:
     found = []
     for address in addresses:
         answer = page.goto(address.format(**names))
-        page.wait_for_load_state("networkidle")
         page.evaluate(OPENED)
         if answer is None or answer.status != 200:
             found.append(f"{address}: {answer and answer.status}")
