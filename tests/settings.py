@@ -33,5 +33,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # Twenty who write at once wait for each other, however slow the machine is.
     DATABASES["default"]["OPTIONS"]["timeout"] = 180
 else:
-    DATABASES["default"]["OPTIONS"] |= {"connect_timeout": 180, "options": ""}
+    # Nor there; and a request's limits on statements are for those who serve.
+    DATABASES["default"]["OPTIONS"] |= {
+        "connect_timeout": 180,
+        "options": "-c synchronous_commit=off",
+    }
 (DATA_DIR / "static").mkdir(exist_ok=True)
