@@ -74,6 +74,14 @@ GOOD: dict[str, dict[str, Any]] = {
     },
     "bag.best_bags": {"misses": {"58": LINES_OFF, "54": LINES_OFF}, "met": CARRIES},
     "bag.nearest_of": {"swings": CARRIES, "spreads": SPEEDS, "distances": CARRIES},
+    "bag.nearer": {
+        "swings": {
+            Cell("58", "hip"): SwingKnown(60.0, 2.0, 1.0, 0.3),
+            Cell("50", "hip"): SwingKnown(72.0, 3.0, 1.0, 0.3),
+        },
+        "met": {60.0: 2.0, 70.0: 1.0},
+        "pairs": [(("58", "50"), ("58",))],
+    },
     "bag.at_loft": {
         "card": {
             Cell("58", "hip"): SwingKnown(60.0, 2.0),

@@ -1,5 +1,6 @@
 """The card with its neighbours, and the bag: what its page says of both."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -46,6 +47,24 @@ def test_the_bag_without_called_distances_is_for_those_of_the_card(student):
     view = bag_view(found, "m")
     assert view.words.startswith("By every five metres")
     assert view.rows[0][0] == "1"
+    # One club has none fewer beside it, and the whole bag no other of as many.
+    assert view.rows[0][3] == ""
+    assert view.rows[-1][4] == ""
+
+
+def test_a_club_more_is_told_or_cannot_be_told_yet(student):
+    """Each of three brings balls nearer; the fourth is the third again."""
+    means = {
+        "58°": {"hip": 36}, "54°": {"hip": 60}, "50°": {"hip": 84}, "49°": {"hip": 84.2},
+    }  # fmt: skip
+    card(student, means, spread=(-2, -1, -0.5, 0, 0.5, 1, 2))
+    found = bag_of(read_wedges(student))
+    assert found.bags[0].gain is None
+    assert [bag.gain.is_told for bag in found.bags[1:]] == [True, True, False]
+    rows = bag_view(found, "m").rows
+    assert re.fullmatch(r"[\d.]+ m \([\d.]+ to [\d.]+\)", rows[1][3])
+    assert rows[3][3:] == ("cannot tell yet", "")
+    assert {rows[2][1], rows[2][4]} == {"49°, 54° and 58°", "50°, 54° and 58°"}
 
 
 def test_a_bag_is_chosen_for_the_distances_that_are_called(student):
@@ -70,7 +89,8 @@ def test_a_loft_in_a_hole_is_worked_out(student):
     card(student, means, spread=(-0.5, -0.2, 0, 0.1, 0.2, 0.3, 0.4))
     found = bag_of(read_wedges(student))
     assert 48 <= found.new.loft <= 56
-    assert found.new.gain > 0.3
+    assert found.new.gain.low > 0
+    assert found.new.gain.value > 0.3
     said = bag_view(found, "m").new
     assert said.startswith(f"A club of {found.new.loft}° instead of the {found.new.instead} would")
     # A club whose loft nobody knows lies between no two.

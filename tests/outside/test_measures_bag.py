@@ -1,13 +1,13 @@
 """Fewer balls by neighbouring swings, and the best bag: beside libraries and simulated truths."""
 
-from itertools import product
+from itertools import pairwise, product
 from math import sqrt
 
 import numpy as np
 import pytest
 
 from practice.measures.answers import BadData, TooLittle
-from practice.measures.bag import SwingKnown, at_loft, best_bags, nearest_of
+from practice.measures.bag import SwingKnown, at_loft, best_bags, nearer, nearest_of
 from practice.measures.days import level_over_days
 from practice.measures.neighbours import leaned
 from practice.measures.usual import DaySpread
@@ -178,3 +178,91 @@ def test_a_loft_between_two_that_were_hit():
     lofts = {"58": 58.0, "50": 50.0}
     assert at_loft(card, lofts, 52.0) == {"hip": SwingKnown(54.0, 3.5)}
     assert at_loft(card, lofts, 62.0) == {}
+
+
+def swings_of(random, apart, *, days=3, balls=6):
+    """A card of the truth, and the same as few balls of few days tell it."""
+    truths, found = {}, {}
+    for (n, club), (m, length) in product(enumerate(CLUBS), enumerate(LENGTHS)):
+        cell = Cell(club, length)
+        carry = 40 + apart * n + (0.0, 11.0, 40.0)[m] + 1.5 * random.normal()
+        rows = [random.normal(carry + 0.7 * 3 * random.normal(), 3.0, balls) for _ in range(days)]
+        level, each = level_over_days(rows, "m", USUAL), np.concatenate(rows)
+        spread, freedom = float(each.std(ddof=1)), each.size - 1
+        truths[cell] = SwingKnown(carry, 3.0 * sqrt(1 + 0.7**2))
+        found[cell] = SwingKnown(
+            float(each.mean()), spread, level.half / 1.96, spread / sqrt(2 * freedom)
+        )
+    return truths, found
+
+
+def bags_of(swings, met):
+    table = {
+        club: nearest_of(
+            [s.carry for cell, s in swings.items() if cell.club == club],
+            [s.spread for cell, s in swings.items() if cell.club == club],
+            list(met),
+        )
+        for club in CLUBS
+    }
+    return best_bags(table, list(met.values()))
+
+
+MET = {float(at): 1.0 for at in range(45, 110, 5)}
+
+
+@checks(nearer, source="Oehlert (1992): the delta method, its slopes by scipy.optimize", cases=3)
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_where_clubs_lie_apart_the_interval_is_that_of_the_delta_method(seed):
+    from scipy.optimize import approx_fprime
+
+    _, swings = swings_of(np.random.default_rng(seed), 12.0, days=12)
+    cells, (fewer, bag) = list(swings), (("58", "46"), CLUBS)
+
+    def gain(figures):
+        carries, spreads = figures[: len(cells)], figures[len(cells) :]
+        card = {
+            c: SwingKnown(*each)
+            for c, each in zip(cells, zip(carries, spreads, strict=True), strict=True)
+        }
+        return nearer(card, MET, [(bag, fewer)])[0].value
+
+    known = list(swings.values())
+    at = np.array([*(s.carry for s in known), *(s.spread for s in known)])
+    errors = np.array([*(s.carry_error for s in known), *(s.spread_error for s in known)])
+    (found,) = nearer(swings, MET, [(bag, fewer)])
+    expected = sqrt(float(((approx_fprime(at, gain, 1e-5) * errors) ** 2).sum()))
+    assert (found.high - found.low) / 2 / 1.96 == pytest.approx(expected, rel=0.12)
+
+
+@checks(nearer, source="Simulation: cards whose truth is known, clubs far apart and alike", cases=3)
+@pytest.mark.parametrize("apart", [8.0, 3.0, 0.0])
+def test_what_a_club_more_brings_is_held_as_often_as_it_says(apart):
+    random = np.random.default_rng(int(apart) + 1)
+    held, wrongly, rivals = [], 0, 0
+    for _ in range(50):
+        truths, swings = swings_of(random, apart)
+        bags = bags_of(swings, MET)
+        for fewer, bag in pairwise(bags):
+            (found,), (truth,) = (
+                nearer(card, MET, [(bag.clubs, fewer.clubs)]) for card in (swings, truths)
+            )
+            held.append(found.low <= truth.value <= found.high)
+        for bag in bags[:-1]:
+            (found,), (truth,) = (
+                nearer(card, MET, [(bag.clubs, bag.rival)]) for card in (swings, truths)
+            )
+            rivals += 1
+            wrongly += found.is_told and truth.value <= 0
+    assert 0.90 <= np.mean(held) <= 0.99
+    assert wrongly <= 0.05 * rivals
+
+
+def test_a_bag_has_a_swing_and_a_distance_to_go():
+    swings = {Cell("58", "hip"): SwingKnown(40.0, 2.0, 1.0)}
+    with pytest.raises(BadData):
+        nearer(swings, {40.0: 1}, [(("58",), ("54",))])
+    with pytest.raises(BadData):
+        nearer(swings, {40.0: 0}, [(("58",), ("58",))])
+    (alike,) = nearer(swings, {40.0: 1}, [(("58",), ("58",))])
+    assert (alike.value, alike.low, alike.high) == (0.0, 0.0, 0.0)

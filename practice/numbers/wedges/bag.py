@@ -5,9 +5,11 @@ of the card; a new loft is looked for in whole degrees, two off every club there
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from itertools import pairwise
+from math import ceil, floor, sqrt
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
@@ -15,7 +17,7 @@ from practice.numbers.wedges.card import Swing, carries_of, levels_of
 from practice.numbers.wedges.queries import WedgeFacts
 
 if TYPE_CHECKING:
-    from practice.measures.bag import SwingKnown
+    from practice.measures.bag import Bag, Nearer, SwingKnown
     from practice.measures.wedges import Cell
 
 LEAST_MET, APART = 3, 5
@@ -68,10 +70,16 @@ def leaned_of(facts: WedgeFacts) -> LeanedSwings | None:
 
 @dataclass(frozen=True, slots=True)
 class BestBag:
-    """The best clubs of so many, and how far a ball ends from its target on average."""
+    """The best clubs of so many, and how far a ball ends from its target on average.
+
+    `gain`: by how much nearer than with the best of one club fewer, None for the first;
+    `rival`: the next best clubs of as many, where the balls do not tell the two bags apart.
+    """
 
     clubs: tuple[str, ...]
     expected: float
+    gain: "Nearer | None"
+    rival: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +88,7 @@ class NewLoft:
 
     loft: int
     instead: str
-    gain: float
+    gain: "Nearer"
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +117,30 @@ def bag_of(facts: WedgeFacts) -> BagAnswer | None:
     found = best_bags(table, met.values())
     if isinstance(found, TooLittle):
         return None
-    bags = tuple(BestBag(each.clubs, each.expected) for each in found)
+    bags = _beside(found, swings, met)
     new = _new_loft(facts, swings, table, met) if len(clubs) < MOST_CLUBS else None
     return BagAnswer(bags, len(met), balls, new)
+
+
+def _beside(
+    bags: Sequence["Bag"], swings: Mapping["Cell", "SwingKnown"], met: Mapping[float, int]
+) -> tuple[BestBag, ...]:
+    """Each beside the one of a club fewer, and beside the next best of as many."""
+    from practice.measures.bag import nearer
+
+    fewer = [(bag.clubs, less.clubs) for less, bag in pairwise(bags)]
+    rivals = [(bag.clubs, bag.rival) for bag in bags if bag.rival]
+    found = nearer(swings, met, [*fewer, *rivals])
+    gains = (None, *found[: len(fewer)])
+    untold = {
+        pair for pair, each in zip(rivals, found[len(fewer) :], strict=True) if not each.is_told
+    }
+    return tuple(
+        BestBag(
+            bag.clubs, bag.expected, gain, bag.rival if (bag.clubs, bag.rival) in untold else ()
+        )
+        for bag, gain in zip(bags, gains, strict=True)
+    )
 
 
 def _misses(swings: Iterable["SwingKnown"], met: Mapping[float, int]) -> tuple[float, ...]:
@@ -138,7 +167,8 @@ def _new_loft(
     met: Mapping[float, int],
 ) -> NewLoft | None:
     """The loft that gains most where it stands instead of a club that is there."""
-    from practice.measures.bag import at_loft, best_bags
+    from practice.measures.bag import at_loft, best_bags, nearer
+    from practice.measures.wedges import Cell
 
     lofts = {club.name: club.loft for club in facts.clubs if club.loft and club.name in table}
     now = best_bags(table, met.values())
@@ -154,18 +184,31 @@ def _new_loft(
             continue
         best = bags[len(table) - 1]
         (instead,) = set(table) - set(best.clubs)
-        found.append(NewLoft(loft, instead, now[-1].expected - best.expected))
-    best_new = max(found, key=lambda each: each.gain, default=None)
-    return best_new if best_new and best_new.gain >= WORTH else None
+        found.append((now[-1].expected - best.expected, loft, instead, best.clubs, known))
+    if not found:
+        return None
+    _, loft, instead, clubs, known = max(found, key=itemgetter(0))
+    with_it = {**swings, **{Cell(NEW, length): swing for length, swing in known.items()}}
+    (gain,) = nearer(with_it, met, [(clubs, table)])
+    return NewLoft(loft, instead, gain) if gain.is_told and gain.value >= WORTH else None
 
 
 def _swings(facts: WedgeFacts) -> dict["Cell", "SwingKnown"]:
-    """Mean and spread of each swing, as what to hit from a distance reckons them."""
+    """Mean and spread of each swing, as what to hit from a distance reckons them; the mean is
+    known as closely as its days and balls tell."""
     from practice.measures.bag import SwingKnown
-    from practice.measures.wedges import best_swings
+    from practice.measures.rates import Z95
+    from practice.measures.wedges import PRIOR_BALLS, best_swings
 
-    carries = carries_of(facts)
+    carries, levels = carries_of(facts), levels_of(facts)
     found = best_swings(carries, 1.0, most=len(carries))
     if isinstance(found, TooLittle):
         return {}
-    return {each.cell: SwingKnown(1.0 + each.off, each.spread) for each in found}
+    swings = {}
+    for each in found:
+        level = levels.get(each.cell)
+        # Student's t stands in the half width of few days.
+        carry_error = level.half / Z95 if level else each.spread
+        spread_error = each.spread / sqrt(2 * (each.n - 1 + PRIOR_BALLS))
+        swings[each.cell] = SwingKnown(1.0 + each.off, each.spread, carry_error, spread_error)
+    return swings

@@ -1,10 +1,14 @@
 """What a card tells beyond each swing, in words and rows."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from practice.numbers.kit import text as said
 from practice.numbers.wedges.bag import BagAnswer, LeanedSwings, NewLoft
 from shared.kit.units import DISTANCE
+
+if TYPE_CHECKING:
+    from practice.measures.bag import Nearer
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,9 +21,10 @@ class LeanedView:
 
 @dataclass(frozen=True, slots=True)
 class BagView:
-    """Rows of how many clubs, which, and how far a ball ends from its target on average."""
+    """Rows of how many clubs, which, how far a ball ends from its target on average, how much
+    nearer than with one club fewer, and the clubs that may do as well."""
 
-    rows: tuple[tuple[str, str, str], ...]
+    rows: tuple[tuple[str, str, str, str, str], ...]
     words: str
     new: str
 
@@ -57,7 +62,13 @@ def bag_view(found: BagAnswer | None, unit: str) -> BagView | None:
     if found is None:
         return None
     rows = tuple(
-        (str(len(bag.clubs)), said.listed(list(bag.clubs)), said.metres(bag.expected, unit))
+        (
+            str(len(bag.clubs)),
+            said.listed(list(bag.clubs)),
+            said.metres(bag.expected, unit),
+            _gain(bag.gain, unit) if bag.gain else "",
+            said.listed(list(bag.rival)),
+        )
         for bag in found.bags
     )
     words = f"By {said.many(found.distances, 'distance')}, called with {found.balls} balls."
@@ -66,9 +77,20 @@ def bag_view(found: BagAnswer | None, unit: str) -> BagView | None:
     return BagView(rows, words, _new(found.new, unit) if found.new else "")
 
 
+def _gain(gain: "Nearer", unit: str) -> str:
+    if not gain.is_told:
+        return "cannot tell yet"
+    return f"{said.metres(gain.value, unit)} ({_range(gain, unit)})"
+
+
+def _range(gain: "Nearer", unit: str) -> str:
+    low, high = (DISTANCE[unit].from_si(each) for each in (gain.low, gain.high))
+    return " to ".join(said.outward(low, high, 1))
+
+
 def _new(found: NewLoft, unit: str) -> str:
-    gain = said.metres(found.gain, unit)
+    gain = said.metres(found.gain.value, unit)
     return (
-        f"A club of {found.loft}° instead of the {found.instead} would bring balls {gain} nearer. "
-        "That is worked out, not hit."
+        f"A club of {found.loft}° instead of the {found.instead} would bring balls {gain} nearer "
+        f"({_range(found.gain, unit)}). That is worked out, not hit."
     )
