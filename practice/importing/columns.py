@@ -12,9 +12,10 @@ from practice.importing.cells import Cell, DateOrder, text_of
 from practice.importing.names import bare, known_in, unit_of
 from shared.kit.units import DISTANCE, SPEED, Unit
 
-FOOT = Unit("ft", 0.3048)
-DISTANCES = {**DISTANCE, "ft": FOOT}
-UNITS = {"distance": DISTANCES, "speed": dict(SPEED)}
+FOOT = 0.3048  # NIST SP 811 (2008), appendix B.8: exact.
+DISTANCES = {**DISTANCE, "ft": Unit("ft", FOOT)}
+SPEEDS = {**SPEED, "fps": Unit("ft/s", FOOT)}
+UNITS = {"distance": DISTANCES, "speed": SPEEDS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +128,20 @@ def is_units_row(row: Sequence[Cell]) -> bool:
     units = [each for each in full if unit_of(each)]
     others = [each for each in full if not unit_of(each)]
     return len(units) > len(others) and not any(re.search(r"\d", each) for each in others)
+
+
+def header_at(rows: Sequence[Sequence[Cell]], at: int) -> list[str]:
+    """The names of the columns; where two are alike, with the group that stands above them."""
+    names = [text_of(cell) for cell in rows[at]]
+    above = [text_of(cell) for cell in rows[at - 1]] if at else []
+    full = [*filter(None, names)]
+    if len({*full}) == len(full) or sum(map(bool, above)) < 2:
+        return names
+    group, found = "", []
+    for index, name in enumerate(names):
+        group = (above[index] if index < len(above) else "") or group
+        found.append(f"{group} {name}".strip() if names.count(name) > 1 else name)
+    return found
 
 
 def names_unit(header: str, below: Cell, measure: str) -> bool:

@@ -104,6 +104,7 @@ _WORDS = {
     "roll": (
         "rulle roll. run. ausroll auslauf roul rodada rodado rotol uitrol rull rul toczen ラン"
     ),
+    "curve": "curve kurve curva courbe kurva bocht bend. draw. fade.",
     "weather": (
         "temp temperat humid feucht wind vent viento vento luft. pressure druck altit weather "
         "wetter meteo clima 気温 天気 風"
@@ -129,7 +130,7 @@ _WORDS = {
     ),
     "player": (
         "pelaaja player golfer golfare spieler joueu jugad giocat speler spelare spiller jogad "
-        "zawodn grac athlete student schuler eleve alumn alliev leerling プレーヤー 選手 氏名"
+        "zawodn grac athlete user. student schuler eleve alumn alliev leerling プレーヤー 選手 氏名"
     ),
     "place": (
         "locat lokal standort place location venue where anlage lieu lugar luogo plaats plats "
@@ -188,6 +189,7 @@ _NOT_OURS = {
     "axis",
     "attack",
     "path",
+    "curve",
     "face",
     "height",
     "landing",
@@ -289,13 +291,26 @@ def _said(text: str) -> tuple[set[str], float]:
     words = plain(text).split()
     said: set[str] = set()
     letters, known = 0, 0.0
-    for word in words:
+    for word in _joined(words):
         things, many = _things_in(word[:_LONGEST_WORD])
         said.update(*(thing.split() for thing in things))
         known += many
         # A letter alone is short for something: not to know it is not to know a word.
         letters += len(word) if many or len(word) > 1 else _A_WORD
     return said, known / max(1, letters)
+
+
+def _joined(words: list[str]) -> list[str]:
+    """Two words that are one where it is written together: *take-off*, *off-line*."""
+    found: list[str] = []
+    for word in words:
+        before = found[-1] if found else ""
+        is_one = before + word in _OPEN or before + word in _WHOLE
+        if before and is_one and not _things_in(before)[0]:
+            found[-1] = before + word
+        else:
+            found.append(word)
+    return found
 
 
 def meaning(heading: str) -> tuple[str | None, float]:

@@ -37,8 +37,8 @@ _FIELDS = {
         "effort|felt effort|intent|percent effort|anstrengung|gefuhlt|intensitat|intensite|"
         "effort ressenti|esfuerzo|sforzo|inspanning|anstrangning"
     ),
-    "carry": "carry length",
-    "total": "ran out to|ended up|distance|distancia|distanza",
+    "carry": "carry length|cd",
+    "total": "ran out to|ended up|distance|distancia|distanza|td",
     "side": (
         "off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|e d|v h|izq dcha|"
         "gauche droite|izq der|zijdelingse afwijking"
@@ -70,6 +70,7 @@ _UNITS = {
     "yd": "yd yds yard yards yarda yardas iarde jardy jardow jardów jardas ヤード",
     "ft": "ft foot feet stopy fot fod pieds pies piedi fuss フィート",
     "mps": "m/s mps ms-1 m/sec m/sek",
+    "fps": "ft/s fps ft/sec",
     "kmh": "km/h kmh kph km/u km/t km/godz",
     "mph": "mph mi/h mi/std",
     "deg": "deg degree degrees ° grad gradi grados degres graden grader stopnie º 度",
@@ -78,7 +79,8 @@ _UNITS = {
         "omdr/min o/min rot/min giros/min 回転/分"
     ),
     "percent": "% percent prozent pct",
-    "s": "s sec seconds",
+    "s": "s sec seconds ms",
+    "little": "cm mm inch inches zoll",
 }
 UNIT_OF = {written: unit for unit, names in _UNITS.items() for written in names.split()}
 _IN_BRACKETS = re.compile(r"[(\[{（［]\s*([^)\]}）］]{1,12}?)\s*[)\]}）］]")
@@ -100,11 +102,16 @@ def unit_of(text: str) -> str:
     return UNIT_OF.get(text.strip("[](){} .").casefold(), "")
 
 
+# What stands in brackets as a unit that we do not know: it is not the usual one.
+UNKNOWN = "unknown"
+_A_UNIT = re.compile(r"[^\W\d_]{1,4}[/·*][^\W\d_]{1,5}")
+
+
 def bare(header: str) -> tuple[str, str]:
     """A header as it is compared, and the unit that it names, if any."""
     text, unit = header.strip(), ""
     for found in _IN_BRACKETS.finditer(text):
-        unit = unit or unit_of(found[1])
+        unit = unit or unit_of(found[1]) or (UNKNOWN if _A_UNIT.fullmatch(found[1]) else "")
     text = _IN_BRACKETS.sub(" ", text).strip()
     text = re.sub(r"([a-z])([A-Z])", r"\1 \2", text)
     if not unit and (at_end := _AT_END.search(text)) and (unit := unit_of(at_end[1])):

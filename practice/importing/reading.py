@@ -144,8 +144,13 @@ def _numbers_its_columns(rows: Sequence[Sequence[Cell]]) -> bool:
 def _goes_across(rows: Sequence[Sequence[Cell]]) -> bool:
     """Whether the first column names the figures, and the first rows do not."""
     down = len(known_in([row[0] for row in rows if row]))
-    across = (len(known_in(row)) for row in rows[:15])
+    # Shot 1, Shot 2, Shot 3 name one thing.
+    across = (len(known_in([_uncounted(cell) for cell in row])) for row in rows[:15])
     return down >= TURNED_BY and down > max(across, default=0)
+
+
+def _uncounted(cell: Cell) -> Cell:
+    return re.sub(r"\s*\d+$", "", cell) if isinstance(cell, str) else cell
 
 
 def _some(file: IO[bytes], kind: FileKind) -> list[list[Cell]]:

@@ -16,8 +16,11 @@ from practice.importing.meaning import OTHER, things_in
 from practice.importing.names import ENOUGH, SPEED_OF, bare, likeness, unit_of
 from practice.shots.club_names import is_club
 from practice.shots.limits import LIMITS
+from shared.kit.units import DISTANCE, SPEED
 
 LOOKED_AT = 40
+_MANY = 8
+_ANY_UNIT = {"distance": "m", "speed": "mps"}
 NO_UNIT = 0.9
 NO_CELLS = 0.7
 _OTHER_UNITS = {"launch": "deg", "spin": "rpm", "effort": "percent"}
@@ -49,7 +52,7 @@ def guess_columns(
     """
     names = list(FIELDS)
     looked = [_ColumnLook(i, header, units_row, rows, decimal) for i in range(len(header))]
-    usual = usual | _take_units(looked)
+    usual = usual | _units_of_file(looked) | _take_units(looked)
     looked = [each for each in looked[: cells.MOST_COLUMNS] if each.text]
     if not looked:
         return {}
@@ -79,6 +82,16 @@ def _take_units(looked: Sequence["_ColumnLook"]) -> dict[str, str]:
             of_all |= {measure: unit for measure, known in UNITS.items() if unit in known}
         each.near = {}
     return of_all
+
+
+def _units_of_file(looked: Sequence["_ColumnLook"]) -> dict[str, str]:
+    """The unit of each measure where all columns that name one name the same."""
+    found = {}
+    for measure, known in (("distance", DISTANCE), ("speed", SPEED)):
+        units = {each.unit for each in looked if each.unit in known}
+        if len(units) == 1:
+            found[measure] = units.pop()
+    return found
 
 
 # A field that cells alone can tell where a heading says nothing: no other column looks like it.
@@ -144,12 +157,23 @@ class _ColumnLook:
         self.unit = unit or below or self._unit_in_cells()
         self.numbers = [value for cell in self.cells if (value := self._number(cell)) is not None]
         self.near = dict(_likeness_of(header[index], self.text))
+        self._heed_cells()
         if self.unit == "rpm" and "ball" in self.near:
             self.near["spin"] = self.near.pop("ball")
         if self.unit in UNITS["speed"] or self._has_decimals():
             for noun, speed in SPEED_OF.items():
                 if noun in self.near:
                     self.near[speed] = max(self.near.get(speed, 0.0), 0.95 * self.near.pop(noun))
+
+    def _heed_cells(self) -> None:
+        """What cells say against the words: a time that has its day; a distance that was chosen,
+        for what is measured hardly comes twice."""
+        things = things_in(self.text)
+        if "time" in things and self.cells and all(_reads(cell, "day") for cell in self.cells):
+            self.near = {"day": 0.95}
+        is_chosen = len(self.numbers) >= _MANY and 2 * len({*self.numbers}) <= len(self.numbers)
+        if things == {"distance"} and is_chosen:
+            self.near = {"target": 0.95}
 
     def _unit_in_cells(self) -> str:
         units = {cells.split_unit(cell)[1] for cell in self.cells if isinstance(cell, str)}
@@ -168,8 +192,12 @@ class _ColumnLook:
 
     @property
     def says_nothing(self) -> bool:
-        """Whether the heading is near to nothing that we know, ours or another's."""
-        return max(self.near.values(), default=0.0) < ENOUGH
+        """Whether the heading is near to nothing that we know, ours or another's, and that the
+        cells can be: a *name* over nothing but clubs is none of a player."""
+        return not any(
+            near >= ENOUGH and (name == OTHER or self._by_cells(name, _ANY_UNIT) > 0)
+            for name, near in self.near.items()
+        )
 
     @property
     def median(self) -> float:
@@ -234,6 +262,8 @@ class _ColumnLook:
             return low <= si <= high
         if name in _NAMES:
             return self._number(cell) is None and not is_club(text_of(cell))
+        if name == "session" and _reads(cell, "day"):
+            return False
         return _reads(cell, name)
 
 

@@ -64,16 +64,22 @@ def _records(value: Any, around: dict[str, Cell], depth: int) -> Iterator[dict[s
         for each in value:
             yield from _records(each, around, depth + 1)
     elif isinstance(value, dict):
-        own = around | dict(_plain(value, ""))
-        lists = [each for each in value.values() if _is_list(each)]
-        if not lists:
+        holders = [name for name, each in value.items() if _holds_list(each)]
+        plain = {name: each for name, each in value.items() if name not in holders}
+        own = around | dict(_plain(plain, ""))
+        if not holders:
             yield own
-        for each in lists:
-            yield from _records(each, own, depth + 1)
+        for name in holders:
+            yield from _records(value[name], own, depth + 1)
 
 
-def _is_list(value: Any) -> bool:
-    return isinstance(value, list) and any(isinstance(each, dict) for each in value)
+def _holds_list(value: Any, depth: int = 0) -> bool:
+    """A list of records, or something around one: `{"session": {"shots": [...]}}`."""
+    if isinstance(value, list):
+        return any(isinstance(each, dict) for each in value)
+    if not isinstance(value, dict) or depth > DEEPEST:
+        return False
+    return any(_holds_list(each, depth + 1) for each in value.values())
 
 
 def _plain(value: dict[str, Any], way: str) -> Iterator[tuple[str, Cell]]:

@@ -121,7 +121,7 @@ def _described(
 ) -> ShotFile:
     cells = [row for _, row in rows]
     at = columns.find_header(cells)
-    header = [text_of(cell)[:60] for cell in cells[at]] if at is not None else []
+    header = [name[:60] for name in columns.header_at(cells, at)] if at is not None else []
     below = cells[at + 1 :] if at is not None else cells
     units_row = bool(below) and columns.is_units_row(below[0])
     kept = kept_plan(student, by, header)

@@ -218,7 +218,8 @@ def test_columns_by_general_names_and_units():
         "Club Name": ("club", ""),
         "Carry (yds)": ("carry", "yd"),
         "Ball Speed [km/h]": ("ball_speed", "kmh"),
-        "Offline": ("side", "m"),
+        # In the file's own unit, before the reader's.
+        "Offline": ("side", "yd"),
     }
     assert guessed(["carry_distance", "clubSpeed"]) == {
         "carry_distance": ("carry", "m"),

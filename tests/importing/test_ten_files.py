@@ -10,7 +10,6 @@ import json
 import pytest
 
 from practice.importing import columns, names, reading
-from practice.importing.cells import text_of
 from practice.importing.recognise import guess_columns
 from tests.importing.files import workbook
 
@@ -139,7 +138,7 @@ def looked_at(content):
     kind = reading.kind_of(file)
     rows = [row for _, row in reading.rows_of(file, kind) if not isinstance(row, reading.BadRow)]
     at = columns.find_header(rows)
-    header, below = [text_of(cell) for cell in rows[at]], rows[at + 1 :]
+    header, below = columns.header_at(rows, at), rows[at + 1 :]
     units = below.pop(0) if below and columns.is_units_row(below[0]) else ()
     found = guess_columns(header, units, below, USUAL, columns.guess_decimal(below))
     return header, [found.get(index) for index in range(len(header))]
