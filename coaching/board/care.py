@@ -10,6 +10,7 @@ from django.conf import settings
 from django.db.models import QuerySet
 
 from practice.care.models import CautionRead, PainNote, Stop
+from practice.care.queries import told_last
 from practice.care.rules import sign_words
 from practice.compliance.limits import limits_of_many
 from practice.drills.queries import current_cautions
@@ -94,7 +95,7 @@ def _stops(student: Student) -> list[Stop]:
 
 def _pains(student: Student) -> QuerySet[PainNote]:
     notes = PainNote.objects.filter(student=student, level__gt=0).order_by("-day", "-told_at")
-    return notes.select_related("drill__current")
+    return told_last(notes).select_related("drill__current")
 
 
 def _stop_row(stop: Stop, *, reads: bool) -> StopRow:

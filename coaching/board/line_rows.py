@@ -17,6 +17,7 @@ from coaching.board.rules.news_text import NewsUnits
 from coaching.board.rules.order import GROUP_OF, Need
 from coaching.board.rules.states import offers_shorter, state_words
 from practice.care.models import PainNote
+from practice.care.queries import told_last
 from shared.kit.drawing.week_bars import week_bars
 from shared.kit.drawing.work_bar import draw, scale_of
 from shared.kit.text import capital, day_words
@@ -143,8 +144,8 @@ def _where_told(standing: Iterable[Standing]) -> dict[UUID, str]:
         student__in=told, day__gte=min(day for day, _ in told.values()), level__gt=0
     )
     found: dict[UUID, str] = {}
-    for student, day, level, where in notes.order_by("told_at", "pk").values_list(
-        "student", "day", "level", "where"
+    for student, day, level, where in (
+        told_last(notes).order_by("told_at", "pk").values_list("student", "day", "level", "where")
     ):
         if told[student] == (day, level):
             found.setdefault(student, where)

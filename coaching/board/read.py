@@ -35,6 +35,7 @@ from coaching.forecast.studio_rhythms import Known, known_from, latest
 from coaching.forecast.thresholds import Thresholds
 from coaching.lessons.models import Lesson
 from practice.care.models import PainNote, Stop
+from practice.care.queries import told_last
 from practice.care.rules import is_serious, sign_words
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
@@ -356,7 +357,7 @@ def days_between(first: date, last: date) -> set[date]:
 
 def _pains(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date) -> None:
     """The pain of these weeks, and what those who told any did on which day."""
-    told = PainNote.objects.filter(student__in=raw, day__gte=first, level__gt=0)
+    told = told_last(PainNote.objects.filter(student__in=raw, day__gte=first, level__gt=0))
     for student, day, *row in told.order_by(*PAIN_ORDER).values_list("student", *PAIN):
         if day >= of[student].opens - PAINS_BACK:
             raw[student].pains.append(pain_of(day, *row))

@@ -37,6 +37,7 @@ from coaching.bring.models import Remembered
 from coaching.forecast.own_thresholds import thresholds_of
 from coaching.forecast.thresholds import Thresholds
 from practice.care.models import PainNote, Stop
+from practice.care.queries import told_last
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.facts import counting_at
 from practice.compliance.rebuild import weeks_known_at
@@ -155,6 +156,7 @@ def _spans(raw: Raw, student: Student, person: BoardPerson, at: datetime) -> Non
 
 def _pains(raw: Raw, student: Student, at: datetime, first: date) -> None:
     told = PainNote.objects.filter(student=student, told_at__lte=at, day__gte=first, level__gt=0)
+    told = told_last(told, by=at)
     raw.pains = [pain_of(*row) for row in told.order_by(*PAIN_ORDER).values_list(*PAIN)]
     if not raw.pains:
         return

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.db.models import Prefetch
 
 from practice.care.models import PainNote
+from practice.care.queries import told_last
 from practice.compliance.models import WeekTally
 from practice.log.models import AcceptedSwap, Entry, Line, Result
 from practice.weeks.models import Excusal, Week
@@ -132,7 +133,8 @@ def _week_of(day: date, opens: list[date]) -> date:
 def _pains(student: Student, first: date, last: date) -> dict[UUID, list[PainNote]]:
     notes = PainNote.objects.filter(student=student, day__range=(first, last), level__gt=0)
     told: dict[UUID, list[PainNote]] = defaultdict(list)
-    for note in notes.select_related("drill__current").order_by("told_at")[:MOST_ENTRIES]:
+    notes = told_last(notes).select_related("drill__current").order_by("told_at")
+    for note in notes[:MOST_ENTRIES]:
         told[note.entry_id].append(note)
     return told
 

@@ -29,6 +29,7 @@ from coaching.messages.queries import open_question
 from coaching.season.limits_pages import LimitsShown, limits_shown
 from practice.care.limits import HURT_DAYS
 from practice.care.models import PainNote
+from practice.care.queries import told_last
 from practice.care.rules import sign_words
 from practice.compliance.models import WeekTally
 from practice.drills.dose import DoseError, parse
@@ -213,7 +214,7 @@ def _written(student: Student, since: date, reads_pain: bool) -> tuple[DoorSaid,
 def _pain(student: Student, since: date) -> tuple[DoorSaid, ...]:
     # What hurt in the last fortnight is no less true for a lesson since.
     since = min(since, today_of(student) - timedelta(days=HURT_DAYS))
-    notes = PainNote.objects.filter(student=student, day__gte=since, level__gt=0)
+    notes = told_last(PainNote.objects.filter(student=student, day__gte=since, level__gt=0))
     return tuple(
         DoorSaid(
             date_words(day), ", ".join([f"{where or 'somewhere'} {level}/10", *sign_words(signs)])

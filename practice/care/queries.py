@@ -1,9 +1,11 @@
 """What stands between a student and work, as it is read."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from practice.care.limits import Work, covers
-from practice.care.models import Stop
+from practice.care.models import PainNote, Stop
 from shared.people.models import Student
 
 DAY = timedelta(days=1)
@@ -20,3 +22,12 @@ def days_held(student: Student, work: Work, first: date, last: date) -> frozense
             begins, ends = max(since, first), min(cleared or last + DAY, last + DAY)
             held.update(begins + n * DAY for n in range((ends - begins).days))
     return frozenset(held)
+
+
+def told_last(notes: QuerySet[PainNote], *, by: datetime | None = None) -> QuerySet[PainNote]:
+    """Without what its teller said again in other words: one pain is one. `by`: as told by then."""
+    at = OuterRef("told_at")
+    again = PainNote.objects.exclude(pk=OuterRef("pk")).filter(
+        Q(told_at__gt=at) | Q(told_at=at, entry__counts=True), entry__root=OuterRef("entry__root")
+    )
+    return notes.exclude(Exists(again.filter(told_at__lte=by) if by else again))

@@ -30,7 +30,8 @@ def note_pain(
 ) -> PainNote:
     """Keep pain told with an entry, and stop what it asks to stop from that day on.
 
-    Told again in the same words by a change of the entry, it stays one note. Taking
+    Told again in the same words by a change of the entry, it stays one note; in others, the last
+    is read for all of them (practice.care.queries.told_last). Taking
     the entry back removes neither: a coach clears a stop.
     """
     student = access.recordable(entry.student)
@@ -56,13 +57,13 @@ def _same_note(entry: Entry, told: dict[str, object]) -> PainNote | None:
     if entry.kind != Entry.Kind.CHANGE:
         return None
     earlier = PainNote.objects.filter(student=entry.student, entry__root=entry.root)
-    for note in earlier:
-        if all(getattr(note, name) == value for name, value in told.items()):
-            # The note follows the entry that counts.
-            note.entry = entry
-            note.save(update_fields=["entry"])
-            return note
-    return None
+    note = earlier.order_by("told_at").last()
+    if note is None or any(getattr(note, name) != value for name, value in told.items()):
+        return None
+    # The note follows the entry that counts.
+    note.entry = entry
+    note.save(update_fields=["entry"])
+    return note
 
 
 def _stop(note: PainNote) -> None:

@@ -11,6 +11,7 @@ from django.db.models import Prefetch
 from django.utils import timezone
 
 from practice.care.models import PainNote, Stop
+from practice.care.queries import told_last
 from practice.care.rules import sign_words
 from practice.compliance.models import WeekTally
 from practice.compliance.note_text import sentences, spread_words
@@ -178,7 +179,7 @@ def lines_of(student: Student, most: int = PAGE) -> list[CoachLineRow]:
 def care_of(student: Student, most: int = PAGE) -> list[PlainCareRow]:
     """Pain as it was told, latest first, with what stopped for it."""
     notes = (
-        PainNote.objects.filter(student=student)
+        told_last(PainNote.objects.filter(student=student))
         .select_related("drill__current")
         .prefetch_related("stops__drill__current", "stops__cleared_by")
         .order_by("-day", "-told_at")[:most]

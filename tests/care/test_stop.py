@@ -3,11 +3,14 @@
 from datetime import date, timedelta
 
 import pytest
+from django.utils import timezone
 
+from coaching.board.care import care_notes
 from practice.care.models import CautionRead, Stop
 from practice.compliance.models import WeekTally
 from practice.drills.models import Caution
 from practice.flows.stop import clear_stop, understand
+from practice.phone.reading import care_of
 from tests import factories
 from tests.factories import MONDAY
 from tests.log.entries import entry
@@ -60,6 +63,20 @@ def test_pain_of_an_earlier_day_reaches_the_weeks_sent_since(phone, student, par
     factories.make_part(factories.make_week(student, later), part.drill)
     phone.receipt(entry(student, part, pain=pain(part)))
     assert tally(student, later).sessions_left == 0
+
+
+def test_one_pain_told_again_with_its_place_is_one_pain(phone, student, part, coach):
+    """The first tap says how much, the form after it where: it hurts once."""
+    first = entry(student, part, pain=pain(part, 4) | {"where": ""})
+    more = pain(part, 4) | {"where": "left wrist", "signs": ["numb"]}
+    phone.receipt(first)
+    phone.receipt(entry(student, part, k="change", target=first["id"], pain=more))
+    (told,) = care_of(student)
+    assert told.text.startswith("left wrist 4 of 10")
+    (place,) = care_notes(coach, student, timezone.now()).places
+    assert (place.where, len(place.told)) == ("Left wrist", 1)
+    # What stopped at the first tap stays stopped.
+    assert Stop.objects.filter(cleared_at=None).count() == 2
 
 
 def test_a_second_pain_opens_no_second_stop(phone, student, part):
