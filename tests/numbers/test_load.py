@@ -59,6 +59,13 @@ def test_a_week_of_known_days(student):
     assert (week.sessions, week.minutes, week.unrated) == (4, 260, 0)
 
 
+def test_a_question_and_a_word_about_pain_are_no_visits(student):
+    day = opens_of(student)
+    session(student, day)
+    session(student, day, felt=None, minutes=None, note="How fast should it feel ?")
+    assert (answer(student).now.sessions, answer(student).now.unrated) == (1, 0)
+
+
 def test_the_present_week_is_only_so_far(student):
     session(student, opens_of(student))
     now = answer(student).now

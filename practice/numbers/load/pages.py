@@ -1,6 +1,7 @@
 """Load in words. It describes; it says nothing about who gets hurt."""
 
 from dataclasses import dataclass
+from math import floor
 
 from practice.measures.answers import Estimate
 from practice.numbers.kit import text as said
@@ -139,10 +140,11 @@ def _ends(clock: Estimate) -> str:
 
 def _row(week: LoadWeek) -> WeekRow:
     return WeekRow(
-        week=said.day(week.opens) + (" so far" if week.is_now else ""),
+        # Twelve weeks need no year, and the table has to stand on a phone.
+        week=f"{week.opens.day} {week.opens:%b}{' so far' if week.is_now else ''}",
         load=f"{week.load:.0f}",
         sessions=str(week.sessions),
-        minutes=f"{week.minutes:.0f}",
+        minutes=f"{floor(week.minutes)}",
         clock=f"{week.clock.value:.0f} ({_ends(week.clock)})" if week.clock else "",
         hard="not known" if week.hard_swings is None else str(week.hard_swings),
     )

@@ -59,10 +59,18 @@ class LoadFacts:
 
 
 def read_load(student: Student, today: date) -> LoadFacts:
-    """Twelve weeks, the present one among them. Five queries."""
+    """Twelve weeks, the present one among them. Five queries.
+
+    A question or a word about pain is an entry too, and no visit.
+    """
     opens = week_start(today, student.studio.first_weekday)
     since = opens - (WEEKS - 1) * WEEK
-    entries = Entry.objects.filter(student=student, counts=True)
+    did = (
+        Exists(Result.objects.filter(entry=OuterRef("pk")))
+        | Q(minutes__gt=0)
+        | Q(felt__isnull=False)
+    )
+    entries = Entry.objects.filter(did, student=student, counts=True)
     rows = (
         entries.filter(day__gte=since, day__lte=today)
         .annotate(
