@@ -122,7 +122,19 @@ def _day_line(note: Any, part: Mapping[str, Any], opens: date) -> str:
 
 
 def _beyond(note: Any, part: Mapping[str, Any], opens: date) -> str:
-    return f"{_amount(note['done'])} {_unit(part)} more than was asked. More is welcome."
+    return f"{_more(note, part)}. More is welcome."
+
+
+def _beyond_hard(note: Any, part: Mapping[str, Any], opens: date) -> str:
+    """How much hard work is good is for a coach to weigh."""
+    return f"{_more(note, part)}, hard ones among them. Ask the coach before more of these."
+
+
+def _more(note: Any, part: Mapping[str, Any]) -> str:
+    """Of days that count in part only, what counts of them is told from."""
+    is_cut = any(other["kind"] == "day_line" for other in part["notes"])
+    counting = "Of those that count, " if is_cut else ""
+    return f"{counting}{_amount(note['done'])} {_unit(part)} more than was asked"
 
 
 def _one_step(note: Any, part: Mapping[str, Any], opens: date) -> str:
@@ -159,6 +171,7 @@ _SENTENCE: dict[str, Sentence] = {
     "effort": _effort,
     "day_line": _day_line,
     "beyond": _beyond,
+    "beyond_hard": _beyond_hard,
     "one_step": _one_step,
     "not_counted": _not_counted,
     "pooled": _pooled,
@@ -178,7 +191,7 @@ def spread_words(
     if sum(minutes) <= 0:
         return ""
     days = [
-        f"{WEEKDAYS[(opens + timedelta(days=n)).weekday()]} {round(m)}"
+        f"{WEEKDAYS[(opens + timedelta(days=n)).weekday()]} {floor(m)}"
         for n, m in enumerate(minutes)
         if opens + timedelta(days=n) <= today
     ]

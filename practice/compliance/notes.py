@@ -155,7 +155,11 @@ def _of_limits(
     held = [sum(line[i] for line in lines) for i in range(len(steps))]
     over = sum(max(0.0, h - a) for h, a in zip(held, asked, strict=True))
     if over > _CRUMB:
-        yield _note("beyond", (), over)
+        is_hard = any(
+            step.is_hard and h > a + _CRUMB
+            for step, h, a in zip(part.dose.steps, held, asked, strict=True)
+        )
+        yield _note("beyond_hard" if is_hard else "beyond", (), over)
         short = [i for i, (h, a) in enumerate(zip(held, asked, strict=True)) if h < a - _CRUMB]
         if short:
             yield _note("one_step", short)

@@ -137,7 +137,9 @@ def test_over_practice_of_a_finished_part_is_volume(coach, student, ladder):
     for offset in range(5):
         log(student, offset, block(ladder, 10, 8, 6))
     assert credit(student) == 1
-    on_all_three(coach, student, "24 reps more than was asked. More is welcome.", "100 %")
+    # Six of them at 90: of hard work nobody is told that more is welcome.
+    said = "24 reps more than was asked, hard ones among them. Ask the coach before more of these."
+    on_all_three(coach, student, said, "100 %")
 
 
 def test_another_effort_is_practice_of_another_kind(coach, student, ladder):
