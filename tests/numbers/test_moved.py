@@ -350,7 +350,7 @@ def test_a_guardian_reads_the_child_s_and_nobody_else_s(guardian_client, child, 
     drill = make_drill(child.studio, "Wall turn")
     weeks(child, drill)
     page = guardian_client.get(f"/own/{child.pk}/moved/").content.decode()
-    assert "The work is done. A test comes next" in page
+    assert "Lately the work was done. A test comes next" in page
     assert guardian_client.get(f"/own/{student.pk}/moved/").status_code == 404
     assert guardian_client.get(f"/students/{child.pk}/moved/").status_code == 404
 
@@ -360,12 +360,12 @@ def test_the_pages_answer_first(coach_client, student_client, student, drill):
     checked(student, drill, *WORSE)
     page = coach_client.get(f"/students/{student.pk}/moved/").content.decode()
     assert page.index("Change the drill: Wall turn.") < page.index("<svg")
-    assert "240 of 240 minutes were done (100 %)." in page
+    assert "240 of 240 minutes were done (100 %). That is of the last" in page
     assert "9 test days. The change is −78 of 100 (−" in page
     assert "Counted at practice." in page
     assert " style=" not in page
     own = student_client.get(f"/own/{student.pk}/moved/").content.decode()
-    assert "You have done the work. This drill isn&#x27;t the right key" in own
+    assert "Lately you did the work. This drill isn&#x27;t the key" in own
     assert "<script" not in own
 
 

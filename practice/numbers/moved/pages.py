@@ -39,19 +39,19 @@ BASIS = {
     Evidence.MEASURED: "Measured by a device.",
 }
 OWN_WORDS = {
-    "Keep going": "You have done the work and the test has moved. Keep going.",
-    "Change the drill": "You have done the work. This drill isn't the right key; another is tried.",
+    "Keep going": "Lately you did the work and the test has moved. Keep going.",
+    "Change the drill": "Lately you did the work. This drill isn't the key; another is tried.",
     "Ask for less": "The test moved with less than was asked. A smaller dose will do.",
     "Do it first": "This one comes first next time. Ten minutes are a start.",
-    "Test due": "You have done the work. A test comes next, and tells whether it helps.",
-    "Cannot tell yet": "You have done the work. More test days will tell whether it helps.",
+    "Test due": "Lately you did the work. A test comes next, and tells whether it helps.",
+    "Cannot tell yet": "Lately you did the work. More test days will tell whether it helps.",
     "Too soon to say": "Too soon to say.",
 }
 CHILD_WORDS = OWN_WORDS | {
-    "Keep going": "The work is done and the test has moved. Keep going.",
-    "Change the drill": "The work is done. This drill isn't the right key; another is tried.",
-    "Cannot tell yet": "The work is done. More test days will tell whether it helps.",
-    "Test due": "The work is done. A test comes next, and tells whether it helps.",
+    "Keep going": "Lately the work was done and the test has moved. Keep going.",
+    "Change the drill": "Lately the work was done. This drill isn't the key; another is tried.",
+    "Cannot tell yet": "Lately the work was done. More test days will tell whether it helps.",
+    "Test due": "Lately the work was done. A test comes next, and tells whether it helps.",
 }
 
 
@@ -211,7 +211,7 @@ def _done(part: PartMoved) -> str:
         return "Nothing was asked."
     return (
         f"{floor(part.credited_minutes)} of {part.asked_minutes:.0f} minutes were done "
-        f"({said.percent(part.done)})."
+        f"({said.percent(part.done)}). That is of the last {said.many(part.weeks, 'week')}."
     )
 
 

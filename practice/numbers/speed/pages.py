@@ -282,7 +282,7 @@ def own_answer(line: SpeedLine, reader: SpeedReader) -> str:
         return f"{said.sentence(said.many(more, 'more test day'))} until there is a usual speed."
     usual = f"{said.sentence(reader.whose)} usual is {reader.speed(line.everyday)}"
     if reader.is_minor:
-        return f"{usual}. Speed changes while one grows, so we read nothing into it."
+        return f"{usual}. While one grows, up or down is neither good nor bad news."
     claim = line.claim
     if isinstance(claim, TooLittle):
         return f"{usual}. Whether it has moved is too soon to say."
