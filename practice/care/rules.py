@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 SERIOUS_LEVEL = 4
+GRAVE_LEVEL = 9
 
 # Any of these stops the part, whatever the number.
 SIGNS = {
@@ -18,6 +19,7 @@ SIGNS = {
     "weak": "weak or gives way",
     "night": "hurts at night",
     "changes_swing": "it changes my swing",
+    "swing": "it changes my swing",  # As phones said it at first.
 }
 # These are not for a coach at all.
 EMERGENCY = {
@@ -45,8 +47,12 @@ class Advice:
         return f"{self.when} {self.stop} {self.who}"
 
 
-def is_emergency(signs: Iterable[str]) -> bool:
-    return any(sign in EMERGENCY for sign in signs)
+def is_emergency(level: int, signs: Iterable[str]) -> bool:
+    """What is not for a coach alone: nearly the worst pain, or one of the signs that say so.
+
+    The phone says the same without signal (practice/phone/shell/pages.js).
+    """
+    return level >= GRAVE_LEVEL or any(sign in EMERGENCY or sign == "numb" for sign in signs)
 
 
 def is_serious(level: int, signs: Iterable[str]) -> bool:
@@ -60,7 +66,7 @@ def is_serious(level: int, signs: Iterable[str]) -> bool:
 def advice(level: int, signs: Iterable[str], coach: str) -> Advice | None:
     """The words to show for pain as it was told; None where there is none."""
     signs = list(signs)
-    if is_emergency(signs):
+    if is_emergency(level, signs):
         return Advice(
             "This needs help now.",
             "Stop, and call your local emergency services.",

@@ -109,6 +109,8 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "drills": _drill_names(student, weeks),
         "names": _older_names(student, documents, weeks),
         "excused": _excused(student, since),
+        # Since when something is stopped for pain: until then what was told stays on top.
+        "stops": [stop.since.isoformat() for stop in facts.limits.stops],
         "lines": _lines(student),
         "pages": own_pages(student, writer, opens, asks_first=not asked.is_over),
         "units": _units(writer),
@@ -141,6 +143,7 @@ def link_bundle(student: Student, writer: User) -> dict[str, Any]:
         "sitting": None,
         "usual": [],
         "names": {},
+        "stops": [],
     }
 
 
@@ -353,7 +356,13 @@ def _short(part: Part, facts: BundleFacts) -> dict[str, Any] | None:
     dose = dose_of(wording.short_form) if wording.short_form else None
     if dose is None or facts.limits.stop_of(Work(part.drill_id, dose, wording.area)):
         return None
-    return {"steps": step_rows(dose), "minutes": dose.minutes(wording.seconds_per_rep)}
+    whole = dose_of(part.dose)
+    # As long as the coach's minutes of the whole make it, whatever its reps alone would take.
+    pace = part.minutes / whole.minutes(wording.seconds_per_rep) if whole else 1
+    return {
+        "steps": step_rows(dose),
+        "minutes": round(dose.minutes(wording.seconds_per_rep) * pace, 1),
+    }
 
 
 def _stopped(part: Part, dose: Dose | None, facts: BundleFacts) -> str | None:

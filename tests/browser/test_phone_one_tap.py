@@ -48,6 +48,8 @@ def test_tapping_the_same_point_for_five_seconds_writes_once(phone, server, seed
     phone.page.goto("about:blank")
     phone.open(screen.replace("PART", seed["parts"][0]).replace("LAST", last))
     phone.page.wait_for_selector(at)
+    if name == "other practice":
+        phone.page.fill("#balls", "40")
     tapped_often(phone, at)
     assert [tick["k"] for tick in phone.ticks] == [kind]
     assert len(server.rows()) == 1
@@ -68,7 +70,7 @@ def test_the_corner_for_pain_writes_nothing_however_often_it_is_tapped(phone):
     point = phone.page.evaluate(AT, "#do a[href^='#hurts']")
     for _ in range(TAPS):
         phone.page.mouse.click(*point)
-    phone.until(lambda: "In what?" in phone.page.inner_text("main"), "the words")
+    phone.until(lambda: "In which drill?" in phone.page.inner_text("main"), "the words")
     assert phone.ticks == []
 
 
@@ -138,6 +140,51 @@ def test_taking_one_back_never_takes_the_next_one_too(phone, server):
     phone.until(lambda: len(phone.ticks) > before, "the tick")
     phone.all_sent()
     assert [row["k"] for row in server.rows()] == ["log", "log", "back"]
+
+
+def test_take_it_back_stands_only_by_what_it_takes_back(phone, server, seed):
+    """In the bar of another log's page it would take back what nobody sees."""
+    phone.done_as_asked()
+    undo = phone.page.locator("#undo")
+    assert undo.is_visible()
+    # Its name says the log, for who cannot see it.
+    assert "Wall-back turns" in undo.text_content()
+    first = phone.ticks[0]["id"]
+    for screen in (f"part={seed['parts'][1]}", f"change={first}", "away", "entries", "other"):
+        phone.go(screen)
+        assert not undo.is_visible(), screen
+    phone.go(f"part={seed['parts'][0]}")
+    assert undo.is_visible()
+
+
+def test_what_one_tap_took_back_one_tap_puts_back(phone, server, seed):
+    phone.tap("Several parts at once", "link")
+    for box in phone.page.locator("[name=p]").all():
+        box.check()
+    phone.tap("Save")
+    phone.all_sent()
+    phone.go("entries")
+    phone.tap("Take it back")
+    phone.all_sent()
+    assert server.sql("SELECT count(*) FROM log_entry WHERE counts") == [(0,)]
+    phone.keep(phone.page.get_by_role("button", name="Put it back").click, "putting back")
+    phone.all_sent()
+    log, _, again = server.rows()
+    assert (again["k"], again["target"], again["b"]) == ("change", log["id"], log["b"])
+    assert server.sql("SELECT count(*) FROM log_entry WHERE counts") == [(1,)]
+    assert phone.page.get_by_role("button", name="Take it back").count() == 1
+
+
+def test_the_other_parts_of_a_visit_are_named_and_nothing_else(phone, server, seed):
+    phone.tap("Several parts at once", "link")
+    for box in phone.page.locator("[name=p]").all():
+        box.check()
+    phone.tap("Save")
+    phone.go(f"change={phone.ticks[0]['id']}")
+    phone.page.wait_for_selector("text=Also of this visit")
+    text = phone.page.inner_text("main")
+    assert "Putting gate, 20 done" in text
+    assert "false" not in text
 
 
 def test_the_step_below_is_turned_off_again_and_its_flag_never_outlives_its_words(phone, server):

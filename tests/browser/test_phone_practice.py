@@ -80,6 +80,40 @@ def test_a_reload_in_the_middle_loses_nothing_and_logs_nothing(phone, server, se
     assert server.rows()[0]["b"][0]["s"][0] == {"n": 3, "c": 2, "e": 50}
 
 
+def test_what_is_counted_is_saved_once_and_never_again_as_asked(phone, server, seed):
+    """12 counted, then to This week: what stands there saves those, and nothing logs them twice."""
+    part = seed["parts"][0]
+    walk(phone, part)
+    reps(phone, "1" * 10)
+    phone.tap("Begin set 2")
+    reps(phone, "11")
+    phone.go("")
+    assert phone.page.get_by_role("button", name="Done as asked").count() == 0
+    phone.page.reload()
+    phone.loaded()
+    phone.page.get_by_role("link", name="12 counted: save them or go on").wait_for()
+    phone.tap("Did part", "link")
+    assert [phone.page.input_value(f"#n{n}") for n in range(3)] == ["10", "2", "0"]
+    phone.tap("Save")
+    phone.all_sent()
+    (row,) = server.rows()
+    assert [step["n"] for step in row["b"][0]["s"]] == [10, 2, 0]
+    # It is over with that: whoever practises again begins at nothing.
+    walk(phone, part)
+    phone.page.wait_for_selector("#count >> text=0 of 10")
+
+
+def test_done_as_asked_ends_what_was_counted_before(phone, server, seed):
+    """Tapped before the second script has come, it is the one log of that practice."""
+    part = seed["parts"][0]
+    walk(phone, part)
+    reps(phone, "111")
+    phone.page.evaluate(f"(id) => {handed('DO')}.asked(id)", part)
+    phone.until(lambda: phone.ticks, "the tick")
+    walk(phone, part)
+    phone.page.wait_for_selector("#count >> text=0 of 10")
+
+
 def test_the_stop_rule_leads_to_the_end_and_counts_in_full(phone, server, seed):
     walk(phone, seed["parts"][0])
     other(phone, "The rest of this set is done")

@@ -48,6 +48,74 @@ def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):
     assert phone.page.get_by_role("button", name="Done as asked").count() == 0
 
 
+def test_the_receipt_says_what_was_told_and_the_week_keeps_saying_it(phone, server, seed):
+    phone.tap("Something hurts", "link")
+    phone.tap("4")
+    phone.page.wait_for_selector("text=Thank you for saying it")
+    phone.page.fill("[name=where]", "Left wrist")
+    phone.page.get_by_label("Sharp").check()
+    phone.tap("Save these words")
+    phone.all_sent()
+    told = "Left wrist, 4 of 10, sharp"
+    receipt = phone.page.inner_text("main")
+    assert told in receipt
+    assert "until your coach has looked: Wall-back turns, and all hard swings" in receipt
+    assert "Your coach has it." in receipt
+    phone.go("entries")
+    assert told in phone.page.inner_text("main")
+    phone.go("")
+    week = phone.page.inner_text("main")
+    assert f"You said what hurts: {told}" in week
+    # It stands above all that could be done.
+    assert week.index(told) < week.index("Putting gate")
+    phone.page.reload()
+    phone.loaded()
+    assert told in phone.page.inner_text("main")
+    server.sql("UPDATE care_stop SET cleared_at = '2026-01-01', cleared_on = '2026-01-01'")
+    server.sql("UPDATE log_entry SET day = date(day, '-3 days')")
+    server.sql("UPDATE log_entry SET document = json_set(document, '$.day', date(day))")
+    phone.page.evaluate("() => indexedDB.deleteDatabase('practice')")
+    phone.page.evaluate(
+        "async () => { for (const n of await caches.keys()) await caches.delete(n); }"
+    )
+    phone.page.reload()
+    phone.loaded()
+    # The coach has looked: nothing is said of it any more.
+    assert told not in phone.page.inner_text("main")
+
+
+@pytest.mark.parametrize("sign", [None, "Numb"])
+def test_a_grave_pain_gets_the_emergency_words_at_once_and_first(phone, server, sign):
+    phone.tap("Something hurts", "link")
+    phone.tap("3" if sign else "9")
+    phone.page.wait_for_selector("text=Thank you for saying it")
+    grave = phone.page.locator("#grave")
+    if sign:
+        assert grave.inner_text() == ""
+        phone.page.get_by_label(sign).check()
+    assert "call your local emergency services" in grave.inner_text()
+    assert phone.page.inner_text("main").startswith("This needs help now")
+    if sign:
+        phone.tap("Save these words")
+        assert phone.page.inner_text("main").startswith("This needs help now")
+    phone.go("")
+    week = phone.page.inner_text("main")
+    assert week.index("This needs help now") < week.index("Wall-back turns")
+
+
+def test_without_signal_it_says_that_the_coach_does_not_know(phone, server):
+    phone.page.context.set_offline(True)
+    phone.tap("Something hurts", "link")
+    phone.tap("9")
+    phone.page.wait_for_selector("text=Thank you for saying it")
+    coach = phone.page.locator("#coach")
+    phone.until(lambda: "Your coach does not know yet" in coach.inner_text(), "the words")
+    assert "phone" in coach.inner_text()
+    phone.page.context.set_offline(False)
+    phone.all_sent()
+    phone.until(lambda: coach.inner_text() == "Your coach has it.", "the words")
+
+
 @pytest.mark.parametrize("size", [(320, 568), (844, 390)])
 def test_how_much_it_hurts_is_on_the_first_screen(browser, server, seed, size):
     viewport = dict(zip(("width", "height"), size, strict=True))
@@ -136,6 +204,74 @@ def test_days_away_are_told_and_taken_back(phone, server):
     phone.all_sent()
     assert server.rows()[1]["off"] is True
     assert server.sql("SELECT count(*) FROM weeks_excusal WHERE withdrawn_at IS NULL") == [(0,)]
+
+
+def test_an_unwell_day_asks_nothing_with_or_without_signal(phone, server):
+    phone.page.context.set_offline(True)
+    phone.tap("Unwell", "link")
+    phone.tap("Save")
+    assert "Excused: Today" in phone.page.inner_text("main")
+    phone.go("")
+    for offline in (True, False):
+        text = phone.page.inner_text("main")
+        assert "Today is excused. Nothing is asked." in text
+        assert "nothing more is asked" in text.split("\n")[0]
+        assert phone.page.get_by_role("button", name="Done as asked").count() == 0
+        if offline:
+            phone.page.context.set_offline(False)
+            phone.all_sent()
+    phone.go("entries")
+    assert "Excused" in phone.page.inner_text("main")
+
+
+def test_days_the_wrong_way_round_are_said_and_not_turned(phone, server):
+    phone.tap("I’m away", "link")
+    today = phone.page.input_value("[name=first]")
+    phone.page.fill("[name=last]", "2026-01-01")
+    phone.page.click("[form=f]")
+    phone.page.wait_for_selector("text=The last day comes before the first")
+    assert phone.ticks == []
+    phone.page.fill("[name=last]", today)
+    phone.tap("Save")
+    # One day is said once.
+    assert phone.page.inner_text("main").count("Today") == 1
+
+
+def test_far_more_than_asked_is_asked_about_and_what_cannot_be_is_refused(phone, server):
+    phone.tap("Did part", "link")
+    phone.page.fill("#n0", "999")
+    phone.page.fill("#c0", "1000")
+    save = phone.page.get_by_role("button", name="Save", exact=True)
+    save.click()
+    phone.page.wait_for_selector("text=Only 999 were done, so 1000 cannot be clean.")
+    phone.page.fill("#c0", "")
+    save.click()
+    phone.page.wait_for_selector("text=Really 1013? 24 were asked.")
+    assert phone.ticks == []
+    phone.tap("Save")
+    phone.all_sent()
+    assert server.rows()[0]["b"][0]["s"][0]["n"] == 999
+
+
+def test_a_form_with_nothing_in_it_logs_nothing(phone, server):
+    phone.tap("Other practice", "link")
+    phone.page.click("[form=f]")
+    phone.page.wait_for_selector("text=Nothing is filled in yet")
+    assert phone.ticks == []
+
+
+def test_a_question_is_shown_where_its_answer_will_come(phone, server):
+    phone.tap("Ask my coach", "link")
+    phone.page.fill("[name=note]", "How fast should it feel?")
+    phone.keep(phone.page.get_by_role("button", name="Send it").click, "the question")
+    phone.all_sent()
+    text = phone.page.inner_text("main")
+    assert "How fast should it feel?" in text
+    assert "Not answered yet." in text
+    assert "has written nothing" not in text
+    phone.go("entries")
+    assert "Question" in phone.page.inner_text("main")
+    assert phone.page.get_by_role("link", name="Change").count() == 0
 
 
 def test_practice_that_nobody_asked_for(phone, server):

@@ -185,6 +185,23 @@ def test_it_starts_with_the_server_down_and_shows_the_week(own_server, browser, 
 FOUND = "(at) => { const it = document.querySelector(at); it?.click(); return !!it; }"
 
 
+def test_a_page_that_needs_signal_says_so_and_leads_back(phone, context):
+    """In the place of the browser's own page, from which nothing leads back."""
+    until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
+    phone.page.reload()
+    phone.loaded()
+    context.set_offline(True)
+    phone.page.get_by_role("link", name="Sign out").click()
+    phone.page.wait_for_selector("h1:text('No signal')")
+    assert "kept on this phone" in phone.page.inner_text("body")
+    phone.page.get_by_role("link", name="Back to This week").click()
+    phone.loaded()
+    assert phone.page.inner_text("article h2") == "Wall-back turns"
+    context.set_offline(False)
+    phone.page.get_by_role("link", name="Sign out").click()
+    phone.page.wait_for_selector("h1:has-text('Sign out')")
+
+
 def test_two_tabs_without_locks_double_nothing(browser, server, seed):
     extra = "Object.defineProperty(navigator, 'locks', { value: undefined });"
     context = new_context(browser, server, seed["cookies"]["sam"], extra=extra)

@@ -25,7 +25,21 @@ def test_what_stops_a_part(level, signs, serious):
 def test_an_emergency_is_told_to_call_whatever_the_number():
     for sign in rules.EMERGENCY:
         assert "emergency services" in rules.advice(0, [sign], "Odile").stop
-    assert not any(rules.is_emergency([sign]) for sign in rules.SIGNS)
+    assert [sign for sign in rules.SIGNS if rules.is_emergency(0, [sign])] == ["numb"]
+
+
+@pytest.mark.parametrize(
+    ("level", "signs", "words"),
+    [
+        (9, [], "emergency services"),
+        (10, ["sharp"], "emergency services"),
+        (2, ["numb"], "emergency services"),
+        (8, ["sharp"], "Stop this part"),
+    ],
+)
+def test_the_worst_pain_and_numbness_are_told_to_call(level, signs, words):
+    """As the list says on the same page: loss of feeling is not for a coach."""
+    assert words in rules.advice(level, signs, "Odile").stop
 
 
 def test_words_keep_their_shape_and_their_length():

@@ -197,7 +197,8 @@ def test_a_short_form_comes_as_steps_with_its_minutes(phone, student):
     (row,) = phone.week().json()["weeks"]
     short, none = (part["short"] for part in row["parts"])
     assert [step["n"] for step in short["steps"]] == [5, 3]
-    assert short["minutes"] == 4
+    # 24 reps of 30 s are 12 minutes, and the part is given 15: a third of it takes 5.
+    assert short["minutes"] == 5
     assert none is None
 
 

@@ -64,7 +64,9 @@ function logScreen(arg = "") {
   const { part, w } = partAt(id);
   if (!part) return weekScreen();
   const title = w.closes < day ? "For last week" : "Log it";
-  return { title, body: form({ day }, blockOf(part, w, day)), main: saving(), left: leave(`part=${id}`), part: id };
+  const kept = day === today() && begunOf(id);
+  const b = { ...blockOf(part, w, day), ...(kept && { s: stepsDone(part.steps, setsOf(part), kept) }) };
+  return { title, body: h`<p class="quiet">${kept ? "Filled in as you counted it." : "Filled in as asked."} Change what was different.</p>${form({ day }, b)}`, main: saving(), left: leave(`part=${id}`), part: id };
 }
 
 /** One block of an entry; the others of the same visit are one tap away. */
@@ -84,7 +86,7 @@ function changing(arg = "") {
   return { row, at: +at, b: row?.e.b?.[+at] };
 }
 
-const SIGNS = { sharp: "Sharp", spreading: "Spreading", tingling: "Tingling", numb: "Numb", weak: "Weak", night: "At night", swing: "Changes the swing" };
+const SIGNS = { sharp: "Sharp", spreading: "Spreading", tingling: "Tingling", numb: "Numb", weak: "Weak", night: "At night", changes_swing: "Changes the swing" };
 const PLACES = ["Lower back", "Neck", "Shoulder", "Elbow", "Lead wrist", "Trail wrist", "Hip", "Knee"];
 
 const MISTAP = "It was a mis-tap: nothing hurts.";
@@ -92,9 +94,9 @@ const MISTAP = "It was a mis-tap: nothing hurts.";
 function painWords({ id, pain, note }) {
   return {
     title: "Thank you for saying it",
-    body: h`<p>${hurts(pain) ? STOPPED : "Stop if it grows. Your coach will see it."}</p><form id="f">${field("Where", h`<input name="where" list="places" maxlength="60" value="${pain.where}">`)}<datalist id="places">${PLACES.map((p) => h`<option>${p}`)}</datalist>
+    body: h`<div id="grave" role="alert"></div><p>${hurts(pain) ? STOPPED : "Stop if it grows."}</p><p id="coach" role="status"></p>${hurts(pain) && STOP}<form id="f">${field("Where", h`<input name="where" list="places" maxlength="60" value="${pain.where}">`)}<datalist id="places">${PLACES.map((p) => h`<option>${p}`)}</datalist>
 <fieldset><legend>Is it any of these?</legend>${Object.entries(SIGNS).map(([k, v]) => tick("checkbox", "signs", k, v, pain.signs.includes(k)))}</fieldset><fieldset><legend>New or known?</legend>${tick("radio", "new", 1, "New", pain.new)}${tick("radio", "new", "", "Known", !pain.new)}</fieldset>
-${grade("lvl", "How much, 1 to 10", pain.lvl)}${noteField(note)}</form>${note !== MISTAP && act("mistap", "It was a mis-tap", id, "plain")}${hurts(pain) && STOP}`,
+${grade("lvl", "How much, 1 to 10", pain.lvl)}${noteField(note)}</form>${note !== MISTAP && act("mistap", "It was a mis-tap", id, "plain")}`,
     main: saving("Save these words"),
     left: go("", "This week"),
     pain: true,
@@ -102,10 +104,9 @@ ${grade("lvl", "How much, 1 to 10", pain.lvl)}${noteField(note)}</form>${note !=
 }
 
 function awayScreen(kind, day = today()) {
-  const told = (state.week?.excused || []).filter(({ last }) => last >= today());
   return {
     title: WAYS[kind],
-    body: h`<p>Nothing is asked on these days. No reason is needed.</p><form id="f" data-away="${kind}">${date("first", "First day", day)}${date("last", "Last day", day)}</form>${list(told.map(({ first, last }) => h`${dayName(first)} to ${dayName(last)}${act("here", h`Take it back${about(`${dayName(first)} to ${dayName(last)}`)}`, `${first} ${last}`, "plain")}`))}`,
+    body: h`<p>Nothing is asked on these days. No reason is needed.</p><form id="f" data-away="${kind}">${date("first", "First day", day)}${date("last", "Last day", day)}</form>${awayRows()}`,
     main: saving(),
     left: leave(),
   };
@@ -158,6 +159,12 @@ async function restore() {
   ruled();
 }
 
+/** The words for an emergency come with the sign that asks for them, before anything is saved. */
+function graver() {
+  const f = $("#grave") && $("#f");
+  if (f) place("#grave", h`${isGrave({ lvl: +f.elements.lvl.value, signs: new FormData(f).getAll("signs") }) && GRAVE}`);
+}
+
 /** Words and flag of the stop rule are one: there is no flag without its words. */
 function ruled() {
   if ($("#ruled")) $("#ruled").textContent = $("[name=stop]:checked") ? RULED : "";
@@ -174,6 +181,12 @@ const number = (text) => {
   const n = parseFloat(String(text ?? "").replace(",", "."));
   return n >= 0 ? n : undefined;
 };
+
+/** Why nothing was kept, at the place that has to change. */
+function refuse(words, place) {
+  place?.focus();
+  say(words);
+}
 
 /** The day a form is for, or nothing if it has none. */
 const dayOf = (f) => f.elements.day && (isChosen(f.elements.day) ? f.elements.day.value : today());
@@ -199,8 +212,7 @@ function documentOf(data, f, was) {
   const base = part ? blockOf(part, w, body.day) : old;
   const s = base.s.map((_, i) => {
     const n = whole(`n${i}`) || 0;
-    const c = whole(`c${i}`);
-    return { n, c: c === undefined ? c : Math.min(c, n), e: whole(`e${i}`) || undefined };
+    return { n, c: whole(`c${i}`), e: whole(`e${i}`) || undefined };
   });
   // Counted by hand is not 'as asked', even if the counts are the same.
   const block = { ...base, d: text("d"), s, min, as: undefined, stop: data.has("stop") || undefined };
@@ -214,7 +226,8 @@ function submitted(event) {
   const data = new FormData(f);
   const [name, arg] = here();
   if (f.dataset.away) {
-    const [first, last] = [data.get("first"), data.get("last")].sort();
+    const [first, last] = [data.get("first"), data.get("last")];
+    if (last < first) return refuse("The last day comes before the first. Change one of them.", f.elements.last);
     return commit("away", { first, last, kind: f.dataset.away }, "Kept. Nothing is asked on these days.", "saved");
   }
   if (f.dataset.walk) return submitWalk(f, data);
@@ -223,7 +236,31 @@ function submitted(event) {
   if (f.dataset.ask !== undefined) return submitAsk(f, data);
   if (f.dataset.several) return submitSeveral(f, data);
   const { e, st } = (name === "change" && changing(arg).row) || {};
-  return file(documentOf(data, f, e), e, st);
+  const said = documentOf(data, f, e);
+  const fault = faultOf(said, f);
+  return fault ? refuse(...fault) : file(said, e, st);
+}
+
+const FAR_OVER = 3;
+// The amounts that somebody was asked about, and saved again.
+let sure = "";
+
+/** What of a log cannot be, or is asked about once: the words, and their place. */
+function faultOf({ b = [], felt, note, pain }, f) {
+  const at = f.elements;
+  const empty = ({ s = [], min, balls, hard, stop, shots, as }) => !(sum(s.map(({ n }) => n || 0)) || min || balls || hard || stop || shots || as);
+  if (!pain && !note && felt === undefined && b.every(empty)) return ["Nothing is filled in yet. Say how many, or the minutes.", at.n0 || at.balls];
+  for (const { p, s = [] } of b) {
+    const i = s.findIndex(({ n, c }) => c > n);
+    if (i >= 0) return [`Only ${s[i].n} were done, so ${s[i].c} cannot be clean.`, at[`c${i}`]];
+    const { steps = [], sessions, total } = partAt(p).part || {};
+    const asks = sum(steps.map(({ n }) => n)) * (total ? sessions : 1);
+    const said = sum(s.map(({ n }) => n));
+    if (asks && said > FAR_OVER * asks && sure !== `${p} ${said}`) {
+      sure = `${p} ${said}`;
+      return [`Really ${said}? ${asks} were asked. Save again if it is right.`, at.n0];
+    }
+  }
 }
 
 /** What of a document a form can change, as text: the order of its keys says nothing. */
@@ -278,6 +315,7 @@ DO.here = (days) => {
 document.addEventListener("submit", submitted);
 document.addEventListener("input", () => {
   ruled();
+  graver();
   draft();
 });
 document.addEventListener("click", ({ target }) => {

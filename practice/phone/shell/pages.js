@@ -10,7 +10,7 @@ function byDay(w, parts) {
   const rows = [0, 1, 2, 3, 4, 5, 6].map((n) => {
     const day = addDays(w.opens, n);
     const did = done.filter((e) => e.day === day).flatMap((e) => (e.b || []).map(name));
-    const meant = parts.filter((p) => p.days.includes(day)).map((p) => [p.name, p.at?.[day]].filter(Boolean).join(" "));
+    const meant = parts.filter((p) => !p.halted && p.days.includes(day)).map((p) => [p.name, p.at?.[day]].filter(Boolean).join(" "));
     const words = [isAway(day) && "Excused", did.length > 0 && h`<b>Done: ${[...new Set(did)].join(", ")}</b>`, meant.filter((m) => !did.includes(m)).join(", ")];
     const text = h`<span>${dayText(day).slice(0, 3)} ${+day.slice(8)}</span><span>${words.filter((x) => `${x || ""}`).map((x, i) => h`${!!i && " · "}${x}`)}</span>`;
     // The name says the whole date: the row has room for less.
@@ -22,7 +22,23 @@ function byDay(w, parts) {
 /** What a button is about, for who hears its name without seeing where it stands. */
 const about = (words) => h`<span class="about">: ${words}</span>`;
 
-const isAway = (day) => state.week.excused.some(({ first, last }) => first <= day && day <= last);
+/** Days on which nothing is asked: what the server knew, and what this phone has told since. */
+function excused() {
+  const { excused: known = [], have = [] } = state.week || {};
+  return state.rows.reduce((spans, { e, st }) => {
+    if (e.k !== "away" || e.who !== state.me.id || st === 2 || have.includes(e.id)) return spans;
+    const others = spans.filter(({ first, last }) => first !== e.first || last !== e.last);
+    return e.off ? others : [...others, { first: e.first, last: e.last }];
+  }, known);
+}
+const isAway = (day) => excused().some(({ first, last }) => first <= day && day <= last);
+const spanName = ({ first, last }) => (first === last ? dayName(first) : `${dayName(first)} to ${dayName(last)}`);
+/** Days away that are not over, each with what takes it back. */
+const awayRows = () => list(excused().filter(({ last }) => last >= today()).map((span) => h`<b>Excused</b><br><span class="quiet">${spanName(span)}</span>${act("here", h`Take it back${about(spanName(span))}`, `${span.first} ${span.last}`, "plain")}`));
+
+/** After midnight it is still the day before: late practice belongs to its evening. */
+const lateWords = () =>
+  stamp(new Date()).slice(0, 10) > today() && h`<p class="quiet">It is past midnight. Until 03:00 a log is for ${dayText(today())}.</p>`;
 
 /** What the clock is off by, in words; nothing below ten minutes. */
 function clockWords(skew) {
@@ -65,6 +81,42 @@ function workBar(parts) {
   return h`<svg viewBox="0 0 320 22" aria-hidden="true"><defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path d="M0 6L6 0"/></pattern></defs><rect class="done" x="1" y="5" width="${(318 * done) / asked}" height="14"/><rect x="1" y="5" width="318" height="14"/></svg><p class="quiet">${many(done, "minute")} of ${asked} asked this week are done.</p>`;
 }
 
+/** Whose words they are: a parent reads them as the child's. */
+const you = () => (state.week?.childOf ? state.me.name : "You");
+/** What an entry without practice is called. */
+function wordOf({ k, pain, note, first, last, off }) {
+  if (pain) return `Something hurts: ${painText(pain)}`;
+  if (k === "away") return `${off ? "Not away after all" : "Excused"}: ${spanName({ first, last })}`;
+  return { read: "Understood", back: "Taken back" }[k] || (note?.includes("?") ? "Question" : "Note");
+}
+const painText = ({ where, lvl, signs }) => [where, `${lvl} of 10`, ...signs.map((sign) => (SIGNS[sign] || sign).toLowerCase())].filter(Boolean).join(", ");
+
+/** Pain that is not for a coach alone. The server says the same (practice.care.rules). */
+const isGrave = ({ lvl, signs }) => lvl >= 9 || signs.includes("numb");
+const GRAVE = h`<section class="care"><h2>This needs help now</h2><p>Stop, and call your local emergency services. Tell somebody near you.</p></section>`;
+
+/** Pain that was told and that nobody has looked at: of today, or what still stops something. */
+const painNow = () =>
+  own().filter(({ e, st }) => st !== 2 && e.pain && e.note !== MISTAP && (e.day === today() || (hurts(e.pain) && (!state.week?.have.includes(e.id) || state.week.stops?.some((since) => since <= e.day)))));
+const stoppedNow = () => partsNow().filter(({ halted }) => halted).map(({ name }) => name);
+/** What waits for the coach, in the words of the part and of the receipt. */
+const waitsWords = () => {
+  const names = stoppedNow();
+  return names.length > 0 && h`<p>Not for now, until your coach has looked: ${names.join(", ")}, and all hard swings.</p>`;
+};
+const gotWords = (row) => [
+  "Your coach does not know yet: it is still on this phone. Do not wait for signal, phone.", "Your coach has it.", `Needs a look: ${row?.why}`,
+][row?.st ?? 1];
+const painTop = () => painNow().map((row) => h`<section class="sheet">${isGrave(row.e.pain) && row.e.day === today() && GRAVE}<p><b>${you()} said what hurts: ${painText(row.e.pain)}. ${dayName(row.e.day)}.</b></p>${hurts(row.e.pain) && waitsWords()}<p class="quiet">${gotWords(row)}</p>${go(`change=${rootOf(row.e)}`, "Say more of it")}</section>`);
+
+/** What stands outside the screen that is drawn, and in a form that is not drawn anew. */
+function told() {
+  draw("#clock", h`${clockWords(state.skew || 0) || waitWords(state.rows.filter(({ st }) => st === 0), Date.now())}`);
+  paintUndo();
+  graver();
+  if ($("#coach")) place("#coach", h`${gotWords(changing(here()[1]).row)}`);
+}
+
 const AT_ONCE = ["Chest pain or fainting", "Short of breath at rest", "A blow to the head", "A sudden severe headache", "Loss of feeling", "Trouble with sight or bladder"];
 const STOP = h`<section class="care"><h2>Stop this part now. Nothing is lost by saying so.</h2><p>Stop, and call your local emergency services for any of these:</p>${list(AT_ONCE)}</section>`;
 
@@ -76,8 +128,8 @@ function painScreen(id) {
   const choice = (value, text) => h`<label class="tick"><input type="radio" name="in" value="${value}" ${(chosen || "") === value && "checked"}>${text}</label>`;
   return {
     title: "Something hurts",
-    body: h`<fieldset id="in"><legend>In what?</legend>${parts.map((p) => choice(p.id, p.name))}${choice("", "Something else")}</fieldset><h2 id="q">How much, 1 to 10?</h2><div class="tens" role="group" aria-labelledby="q">${TENS.slice(1).map((n) => act("pain", n, n, "plain"))}</div><p class="quiet">1 is hardly there, 10 is the worst you know.</p>${STOP}`,
-    main: h`<p class="inert">A number tells your coach</p>`,
+    body: h`<fieldset id="in"><legend>In which drill?</legend>${parts.map((p) => choice(p.id, p.name))}${choice("", "Something else")}</fieldset><h2 id="q">How much, 1 to 10?</h2><div class="tens" role="group" aria-labelledby="q">${TENS.slice(1).map((n) => act("pain", n, n, "plain"))}</div><p class="quiet">1 is hardly there, 10 is the worst you know.</p>${STOP}`,
+    main: h`<p class="inert">Very bad or numb: call for help now</p>`,
     left: go(chosen ? `part=${chosen}` : "", "Leave it"),
     pain: true,
   };
@@ -86,9 +138,10 @@ function painScreen(id) {
 /** What was kept, when the form it came from is gone. Its bar does nothing. */
 function savedScreen(id) {
   const row = state.rows.find((r) => r.id === id && r.e.who === state.me.id);
-  return { title: "Kept", body: h`<div class="sheet"><p><b>${row && entryName(row.e)}</b></p><p class="quiet">${row && dayName(row.e.day)}</p></div><div class="links">${go("", "This week")}${go("entries", "What I logged")}</div>`, main: act("wait", "Saved", "", "inert") };
+  const { e } = row || { e: {} };
+  const gone = "log change".includes(e.k) && !found(rootOf(e));
+  return { title: gone ? "Taken back" : "Kept", body: h`${!!e.pain && isGrave(e.pain) && GRAVE}<div class="sheet"><p><b>${row && entryName(e)}</b></p>${!!e.day && e.k !== "away" && h`<p class="quiet">${dayName(e.day)}</p>`}${!!e.pain && h`${hurts(e.pain) && waitsWords()}<p role="status">${gotWords(row)}</p>`}</div><div class="links">${go("", "This week")}${go("entries", "What I logged")}</div>`, main: act("wait", "Saved", "", "inert") };
 }
-
 
 /** Under the week: what else can be said, words of the coach, and the pages that need signal. */
 function after() {
@@ -111,13 +164,12 @@ DO.pain = (lvl) => {
   return commit("log", { pain }, "Kept.", "change");
 };
 
-/** Until somebody has answered what a coach asks before the first week. */
-const asksWords = () => !!state.week.asks && h`<p><a class="button plain" href="${state.week.asks}">Six questions before your first week</a></p>`;
+/** Until somebody has answered what a coach asks before the first week, or that is there. */
+const asksWords = () => !!state.week.asks && !state.week.weeks.length && h`<p><a class="button plain" href="${state.week.asks}">Six questions before your first week</a></p>`;
 
 Object.assign(SCREENS, { hurts: painScreen, saved: savedScreen });
 Object.assign(extra, {
-  after, top: () => h`${insideApp()}${asksWords()}${newWords()}${isAway(today()) && h`<p>Today is excused. Nothing is asked.</p>`}`, counted: tallied, days: byDay, saved: savedWords,
+  after, top: () => h`${painTop()}${lateWords()}${insideApp()}${asksWords()}${newWords()}${isAway(today()) && h`<p>Today is excused. Nothing is asked.</p>`}`, counted: tallied, days: byDay, saved: savedWords, isAway,
   nameOf: ({ p, d, w }) => state.week?.names?.[p] || state.week?.drills[d] || OTHER[w],
-  kinds: { read: "Understood", away: "Days excused", back: "Taken back" },
-  warning: () => clockWords(state.skew || 0) || waitWords(state.rows.filter(({ st }) => st === 0), Date.now()),
+  word: wordOf, told,
 });

@@ -8,8 +8,31 @@ let quiet = false;
 let turning = 0;
 
 const walkKey = (id) => `walk ${state.me.id} ${id}`;
-const isWalking = (id) => walk?.key === walkKey(id) && walk.day === today();
-const keepWalk = () => remember(walk.key, walk);
+const isWalking = (id) => walk?.key === walkKey(id) && !isOver(walk, id);
+// What was begun on this phone, by its key: what it counts is not logged a second time.
+const begun = new Map();
+const keepWalk = () => {
+  begun.set(walk.key, walk);
+  return remember(walk.key, walk);
+};
+
+/** A walk ends with its day, with its own log, or with whatever was logged of its part since it began. */
+const isOver = (kept, id) =>
+  kept.day !== today() || state.rows.some((row) => row.id === kept.id) ||
+  own().some(({ e, st }) => st !== 2 && rootOf(e) > kept.id && e.day === kept.day && (e.b || []).some(({ p }) => p === id) && state.rows.some((row) => row.id === rootOf(e)));
+
+/** The walk of a part that is begun and not saved, if anything was counted. */
+function begunOf(id) {
+  const kept = begun.get(walkKey(id));
+  return kept?.said.some(Boolean) && !isOver(kept, id) && kept;
+}
+async function findBegun() {
+  for (const { id } of partsNow()) {
+    const kept = await recall(walkKey(id)).catch(() => null);
+    if (kept && !begun.has(kept.key)) begun.set(kept.key, kept);
+  }
+  if (begun.size) changed();
+}
 const minutesText = (seconds) => `${Math.floor(seconds / 60)}:${`${seconds % 60}`.padStart(2, "0")}`;
 
 /** Bring back what was tapped today, or begin. */
@@ -18,10 +41,9 @@ async function resumeWalk(id) {
   const kept = await recall(key).catch(() => null);
   quiet = !!(await recall("quiet").catch(() => false));
   askedLast = (await recall(`guess ${state.me.id}`).catch(() => "")) || "";
-  const begun = { key, id: newId(), day: today(), began: Date.now(), said: [] };
   if (here()[1] !== id || isWalking(id)) return;
   // An entry that was kept just before the phone died is not walked twice.
-  walk = kept?.day === today() && !state.rows.some((row) => row.id === kept.id) ? kept : begun;
+  walk = kept && !isOver(kept, id) ? kept : { key, id: newId(), day: today(), began: Date.now(), said: [] };
   show();
 }
 
@@ -42,12 +64,12 @@ function walkScreen(id) {
   const mayStop = p.stop && set.i > 0 && !step.back;
   // Only a rest and a time are heard.
   const sounds = !!p.rest || sets.some(({ timed }) => timed);
-  const left = !walk.between && p.clean && !set.timed ? act("rep", "Not clean", "0", "plain") : "";
+  const left = walk.between ? act("enough", "Finish here", "", "plain") : p.clean && !set.timed ? act("rep", "Not clean", "0", "plain") : "";
   return {
     title: p.name,
     kind: "walks",
-    body: h`<div class="walk"><p class="dose">Set ${k + 1} of ${sets.length}${set.rounds > 1 && `, round ${set.round}`}: ${stepName({ ...step, n: set.n, label: step.label.replace(/^(back )?\d+x/, "$1") })}</p><div id="count" role="status"></div><p id="rest" role="timer"></p>${cueOf(p)}${whyOf(p)}${clipFold(p)}
-<div class="links">${act("unrep", "Take the last one back", "", "plain")}${mayStop && act("below", "Back to the step below", "", "plain")}</div><details><summary>Something else</summary><div class="links">${act("whole", "The rest of this set is done", "", "plain")}${act("enough", "Finish here", "", "plain")}${sounds && act("quiet", quiet ? "Sound is off" : "Sound is on", "", "plain")}${askedLast === "never" && act("askguess", "Ask me about minutes again", "", "plain")}</div></details>${howOf(p)}${!navigator.wakeLock && h`<p class="quiet">This browser cannot keep the screen on.</p>`}</div>`,
+    body: h`<div class="walk"><p class="dose">Set ${k + 1} of ${sets.length}${set.rounds > 1 && `, round ${set.round}`}: ${stepName({ ...step, n: set.n, label: step.label.replace(/^(back )?\d+x/, "$1") })}</p><div id="count" role="status"></div><p id="rest" role="timer"></p>${cueOf(p)}<div class="links">${act("unrep", "Take the last one back", "", "plain")}${mayStop && act("below", "Back to the step below", "", "plain")}</div>
+${whyOf(p)}${clipFold(p)}<details><summary>Something else</summary><div class="links">${act("whole", "The rest of this set is done", "", "plain")}${act("enough", "Finish here", "", "plain")}${sounds && act("quiet", quiet ? "Sound is off" : "Sound is on", "", "plain")}${askedLast === "never" && act("askguess", "Ask me about minutes again", "", "plain")}</div></details>${howOf(p)}${!navigator.wakeLock && h`<p class="quiet">This browser cannot keep the screen on.</p>`}</div>`,
     main: walk.between ? act("begin", `Begin set ${k + 1}`) : set.timed ? act("time", walk.until ? "Done" : `Start ${many(set.n, "minute")}`) : act("rep", p.clean ? "Clean" : "Done", p.clean ? "1" : "."),
     left,
     part: p.id,
@@ -147,8 +169,9 @@ function walked(next) {
 let tapped = 0;
 const isTwice = () => {
   const now = performance.now();
-  const twice = now - tapped < Math.min(400, TIMES.guard);
+  const twice = now - tapped < Math.min(250, TIMES.guard);
   if (!twice) tapped = now;
+  else say("Two taps so close count as one.");
   return twice;
 };
 
@@ -280,6 +303,15 @@ extra.part = (p) => {
   return h`${whyOf(p)}${!isSaid && heldOf(p)}${clipOf(p)}${wordsOf(p)}<div class="links">${may && go(`${p.measures ? "balls" : "walk"}=${p.id}`, p.measures ? "Log it ball by ball" : "Practise it now")}${go(`ask=${p.id}`, "Ask about it")}${takes("film") && go(`clip=${p.id}`, "Send a clip")}</div>`;
 };
 extra.how = howOf;
+/** What stands in the place of Done as asked: nothing is asked, or some of it is counted already. */
+extra.instead = (p) => {
+  if (isAway(today())) return h`<p class="inert">Excused today</p>`;
+  const kept = begunOf(p.id);
+  if (!kept) return "";
+  const sets = setsOf(p);
+  const n = sum(kept.said.map((said, k) => (sets[k]?.timed ? 0 : (said || "").length)));
+  return h`<a class="button" href="#walk=${p.id}">${n ? `${n} counted` : "Begun"}: save them or go on</a>`;
+};
 /** With large text the buttons would cover the count: the surface shrinks, and then they stand under the page. */
 const fit = () => {
   const beside = matchMedia("(orientation: landscape) and (max-height: 500px)").matches;

@@ -7,6 +7,7 @@ for (const [rel, href] of [["manifest", "/log/app.webmanifest"], ["icon", "/stat
 // All of the second script is there: draw again what was waiting for it.
 if (state.late) whose().then(renew);
 else if (state.begun) show();
+findBegun();
 countParcels().then(() => state.begun && sendParcels());
 // Once: without encryption, or a certificate that is trusted, a browser keeps no page for when there is no signal.
 const onlyWithSignal = (words) => recall("told").then((told) => {

@@ -4,9 +4,9 @@ class Html extends String {}
 const safe = (v) =>
   v instanceof Html ? v
   : Array.isArray(v) ? v.map(safe).join("")
-  : String(v ?? "").replace(/[&<>"']/g, (c) => `&#${c.charCodeAt()};`);
+  : String(v === false ? "" : v ?? "").replace(/[&<>"']/g, (c) => `&#${c.charCodeAt()};`);
 const h = (parts, ...values) =>
-  new Html(String.raw({ raw: parts }, ...values.map((v) => (v === false ? "" : safe(v)))));
+  new Html(String.raw({ raw: parts }, ...values.map(safe)));
 
 const many = (n, one) => `${n} ${one}${n === 1 ? "" : "s"}`;
 /** "Sun 5 Nov", as the other pages write it. Not by the browser's locales: they take 30 ms to wake. */
@@ -23,11 +23,12 @@ const act = (name, text, arg = "", kind = "") =>
 const go = (hash, text) => h`<a class="button plain" href="#${hash}">${text}</a>`;
 const list = (items) => !!items.length && h`<ul>${items.map((x) => h`<li>${x}</li>`)}</ul>`;
 
-/** What is left of a part, and on which days and where it is meant to be. */
-const whenOf = (p) => [leftWords(p), ...p.days.map((d) => `${dayName(d)} ${p.at?.[d] || ""}`)].join(" · ");
+/** What is left of a part, and on which days and where that is meant to be. */
+const whenOf = (p) => [leftWords(p), ...(p.more && !p.halted ? p.days.map((d) => `${dayName(d)} ${p.at?.[d] || ""}`) : [])].join(" · ");
 const cueOf = ({ cue }) => !!cue && h`<p class="cue">“${cue}”</p>`;
-const leftWords = ({ halted, more, past }) =>
-  halted ? "Nothing asked now" : more ? `${many(more, "visit")} left ${past ? "of last" : "this"} week` : `Done for ${past ? "last" : "this"} week`;
+/** Neither left nor done is what was excused. */
+const leftWords = ({ halted, more, now, past }) =>
+  halted || !(more || now) ? "Nothing asked now" : more ? `${many(more, "visit")} left ${past ? "of last" : "this"} week` : `Done for ${past ? "last" : "this"} week`;
 
 /** A part: what to do, in whose words, and how much is left. */
 function partSheet(p) {
@@ -52,22 +53,23 @@ function weekScreen(arg) {
   const p = parts.find(({ id }) => id === arg) || parts[0];
   const w = thisWeek(week, today());
   const after = extra.after?.() || "";
-  if (!p) return { title: "This week", body: h`<p>${week ? "No week has been sent for today." : "Your week comes with the next signal."} What you practise can be logged all the same.</p>${after}` };
-  const open = unread(p, week, rows);
-  const most = Math.max(...parts.map((x) => (x.halted ? 0 : x.more)));
+  if (!p) return { title: "This week", body: h`<p>${week ? "No week has been sent for today." : "Your week comes with the next signal."} What you practise can be logged all the same.</p>${after}`, left: go("other", "Other practice") };
+  // What is stopped is not to be done: nothing of it needs to be read first.
+  const open = p.halted ? [] : unread(p, week, rows);
+  const most = extra.isAway?.(today()) ? 0 : Math.max(...parts.map((x) => (x.halted ? 0 : x.more)));
   const closes = w.closes === today() ? "last day of this week" : `until ${dayName(w.closes)}`;
   const saved = loggedOn(p, own(), today());
   const main = p.halted ? h`<p class="inert">Stopped: nothing to log here</p>`
-    : open.length ? act("wait", "Read above first", "above", "inert")
+    : open.length ? act("wait", "Read the caution first", "read", "inert")
     : saved ? act("wait", "Saved", "", "inert")
-    : act("asked", "Done as asked", p.id);
+    : extra.instead?.(p) || act("asked", "Done as asked", p.id);
   return {
     title: "This week",
-    body: h`<p class="quiet">${dayName(today())} · ${most ? `at least ${many(most, "visit")} left` : parts.some((x) => x.halted) ? "nothing more is asked" : "all done"} · ${closes}</p>${extra.top?.()}<p>${w.note}</p>
-${p.cautions.filter((id) => open.includes(id) || state.justRead.has(id)).map((id) => h`<section class="sheet caution"><h2>Before you start</h2><p>${week.cautions[id].text}</p>${open.includes(id) ? act("read", "Understood", id) : h`<p class="button inert">You understood this</p>`}</section>`)}${saved && !p.halted && extra.saved?.(p, w, parts)}${partSheet(p)}
+    body: h`<p class="quiet">${dayName(today())} · ${most ? `at least ${many(most, "visit")} left` : "nothing more is asked"} · ${closes}</p>${extra.top?.()}<p>${w.note}</p>
+${p.cautions.filter((id) => open.includes(id) || state.justRead.has(id)).map((id) => h`<section class="sheet caution"><h2>Before you start</h2><p>${week.cautions[id].text}</p>${open.includes(id) ? act("read", "Understood", id) : h`<p class="quiet">You understood this</p>`}</section>`)}${saved && !p.halted && extra.saved?.(p, w, parts)}${partSheet(p)}
 ${parts.length > 1 && h`<h2>Also this week</h2>`}${list(parts.filter((x) => x !== p).map(partRow("part")))}${extra.days?.(w, parts)}${after}`,
     main,
-    left: !p.halted && !open[0] && go(`log=${p.id}`, saved ? "Log it again" : "Did part"),
+    left: p.halted || open[0] ? go("entries", "What I logged") : go(`log=${p.id}`, saved ? "Log it again" : "Did part"),
     part: p.id,
   };
 }
@@ -79,11 +81,11 @@ const partAt = (id) => {
 };
 
 /** Everything an entry says that was done, part by part. */
-function entryName({ b, pain, k }) {
-  if (!b?.length) return pain ? "Something hurts" : extra.kinds?.[k] || "Note";
-  return b.map((block) => {
+function entryName(e) {
+  if (!e.b?.length) return extra.word?.(e) || "Note";
+  return e.b.map((block) => {
     const count = sum((block.s || []).map((s) => s.n)) || block.balls;
     const name = partAt(block.p).part?.name || extra.nameOf?.(block) || "Practice";
-    return [name, count && `${count} done`, block.min && `${Math.ceil(block.min)} min`].filter(Boolean).join(", ");
+    return [name, count && `${count} done`, block.min && `${Math.floor(block.min)} min`].filter(Boolean).join(", ");
   }).join("; ");
 }

@@ -27,7 +27,7 @@ function draw(place, html) {
  */
 const bar = ({ main, left, part, pain }) =>
   state.me && !state.asks
-    ? h`<div class="main">${main}</div><div class="two">${left || h`<span></span>`}${pain ? h`<p class="inert">Something hurts</p>` : go(`hurts=${part || ""}`, "Something hurts")}</div>`
+    ? h`<div class="main">${main}</div><div class="two">${left || go("", "This week")}${pain ? h`<p class="inert">Something hurts</p>` : go(`hurts=${part || ""}`, "Something hurts")}</div>`
     : h`${main}`;
 
 function show() {
@@ -58,10 +58,8 @@ function put(place, text) {
 
 function pill() {
   put("#pill", extra.standing(state.rows, state.login));
-  put("#clock", extra.warning?.() || "");
   $("#sent").hidden = !state.me && !state.rows.length;
-  // What was told of pain is not taken back in passing.
-  $("#undo").hidden = !(state.saved && DO.undo && here()[0] !== "hurts");
+  extra.told?.();
 }
 
 const say = (words) => put("#said", words);
@@ -115,7 +113,7 @@ const DO = {
     const { part, w } = partAt(id);
     return logBlock(id, blockOf(part, w, today()));
   },
-  wait: (what) => say(what ? "Read above first, then tap Understood." : "It is saved already. Nothing more was written."),
+  wait: (what) => say(what ? "Read the caution first, then tap Understood." : "It is saved already. Nothing more was written."),
   read: (caution) => {
     state.justRead.add(caution);
     return commit("read", { caution }, "Understood.", location.hash.slice(1));

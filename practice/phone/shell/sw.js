@@ -1,5 +1,5 @@
-// Answers two addresses from the cache: the shell and its second script. It never touches an
-// API or a page of the coach's, and it never reloads anybody's page.
+// Answers two addresses from the cache: the shell and its second script. Other pages come from the
+// network as they are; where there is none, it says so. It never touches an API, nor reloads a page.
 const HASH = "@HASH@";
 const CACHE = `shell-${HASH}`;
 const MORE = `/log/more-${HASH}.js`;
@@ -39,10 +39,20 @@ self.addEventListener("activate", (event) => {
 });
 
 self.addEventListener("fetch", (event) => {
-  const { mode, url } = event.request;
+  const { mode, method, url } = event.request;
   const path = new URL(url).pathname;
-  if ((mode === "navigate" && path === "/log") || path === MORE) event.respondWith(kept(path, event.request));
+  const goes = mode === "navigate";
+  if ((goes && path === "/log") || path === MORE) event.respondWith(kept(path, event.request));
+  else if (goes && method === "GET") event.respondWith(fetch(event.request).catch(noSignal));
 });
+
+const h = String.raw;
+/** In the place of the browser's own page, from which nothing leads back. */
+const noSignal = () =>
+  new Response(
+    h`<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>No signal</title><style>:root{color-scheme:light dark;font:106.25%/1.5 system-ui,sans-serif}body{max-width:40rem;margin:0 auto;padding:16px}a{display:inline-block;padding:14px 0;margin-right:24px}</style><h1>No signal</h1><p>This page needs signal. What you logged is kept on this phone.</p><a href="/log">Back to This week</a><a href="">Try again</a>`,
+    { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } },
+  );
 
 async function kept(path, request) {
   const found = await caches.open(CACHE).then((cache) => cache.match(path)).catch(() => null);

@@ -97,6 +97,10 @@ DO.who = async () => {
   // The screen first: what is chosen on it meanwhile stays chosen.
   location.hash = "who";
   await getKey("nobody");
+  if (!mayBeOthers()) {
+    moveTo("entries");
+    return say("You log for nobody else here.");
+  }
   changed();
   if (!state.students) say("Other names come with signal, and you signed in.");
 };
@@ -123,6 +127,9 @@ async function brought() {
   await takeLink();
   await takeFor();
 }
+
+/** Nobody looks for others where it is known that there are none. */
+const mayBeOthers = () => !state.students || state.students.length > 1 || Object.keys(state.keys).length > 1;
 
 SCREENS.who = welcome;
 Object.assign(extra, { whose, brought, welcome, newKey: async (who) => (await getKey(who)) || takeSpare(who) });

@@ -15,16 +15,19 @@ function wordsOf(p) {
   const asked = own().filter(({ e }) => e.note && (e.about === p.id || (e.b || []).some((b) => b.p === p.id)));
   const rows = asked.map(({ e }) => ({ e, lines: linesNow().filter(({ about }) => about === rootOf(e)) }));
   const told = rows.filter(({ e, lines }) => lines.length || e.note.includes("?")).slice(0, 3);
-  return told.map(({ e, lines }) => h`<p class="quiet">You, ${dayName(e.day)}: ${e.note}</p>${lines.map((line) => h`<p>${coachLine(line)}</p>`)}${!lines.length && h`<p class="quiet">Not answered yet.</p>`}`);
+  return told.map(({ e, lines }) => h`<p class="quiet">${you()}, ${dayName(e.day)}: ${e.note}</p>${lines.map((line) => h`<p>${coachLine(line)}</p>`)}${!lines.length && h`<p class="quiet">Not answered yet.</p>`}`);
 }
 
 function wordsScreen() {
   readLines();
   const rows = linesNow().map((line) => {
     const e = answeredBy(line);
-    return h`${e && h`<span class="quiet">You: ${e.note}</span><br>`}${coachLine(line)}`;
+    return h`${e && h`<span class="quiet">${you()}: ${e.note}</span><br>`}${coachLine(line)}`;
   });
-  return { title: "From my coach", body: list(rows) || h`<p>Your coach has written nothing yet.</p>`, main: go("ask", "Ask my coach") };
+  const answered = new Set(linesNow().map(({ about }) => about));
+  const open = own().filter(({ e }) => !e.pain && e.note?.includes("?") && !answered.has(rootOf(e))).slice(0, 5);
+  const asked = open.map(({ e, st }) => h`<span class="quiet">${you()}, ${dayName(e.day)}:</span> ${e.note}<br><span class="quiet">${st ? "Not answered yet." : "Kept on this phone."}</span>`);
+  return { title: "From my coach", body: list([...asked, ...rows]) || h`<p>Your coach has written nothing yet.</p>`, main: go("ask", "Ask my coach") };
 }
 
 /** Tell the server which lines were shown. Without signal they are told the next time. */
@@ -40,7 +43,7 @@ function askScreen(id) {
   const { part } = partAt(id);
   return {
     title: "Ask my coach",
-    body: h`${part && h`<p>About: <b>${part.name}</b></p>`}<form id="f" data-ask="${part?.id}">${field("Your question", h`<textarea name="note" maxlength="2000" rows="3"></textarea>`)}<div id="voice">${voiceOf()}</div><p class="quiet">The answer comes under From my coach. If something hurts, use the corner below instead.</p></form>`,
+    body: h`${part && h`<p>About: <b>${part.name}</b></p>`}<form id="f" data-ask="${part?.id}">${field("Your question", h`<textarea name="note" maxlength="2000" rows="3"></textarea>`)}<div id="voice">${voiceOf()}</div><p class="quiet">The answer comes under From my coach. If something hurts, say it under Something hurts instead.</p></form>`,
     main: saving("Send it"),
     left: leave(part ? `part=${part.id}` : ""),
     part: part?.id,
