@@ -41,7 +41,8 @@ class RuleForm(forms.Form):
     hindrance = _answer("If", "if ")
     instead = _answer("then", "then ")
     follows_practice = forms.BooleanField(
-        label="Follow the practice: half an hour before it mostly starts", required=False
+        label="Follow the practice: half an hour before it mostly starts, from 07:00",
+        required=False,
     )
     by_chance = forms.BooleanField(
         label="Leave out some calls by chance, about 3 of 10, to see whether they help",

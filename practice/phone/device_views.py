@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from practice.phone import devices, keys
 from shared.people import security, sessions
+from shared.people.known_devices import device_of
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
 
@@ -18,9 +19,10 @@ from shared.people.requests import SignedInRequest
 @require_safe
 @login_required
 def all_of_them(request: SignedInRequest) -> HttpResponse:
+    browser = device_of(request)
     context = {
         "sessions": devices.session_rows(request.user, request.session),
-        "keys": devices.key_rows(request.user),
+        "keys": devices.key_rows(request.user, browser.id if browser else ""),
     }
     return render(request, "phone/devices.html", context)
 

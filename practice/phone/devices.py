@@ -35,6 +35,7 @@ class KeyRow:
     used: datetime | None
     lasting: bool
     reminds: bool
+    is_this: bool
 
 
 def session_rows(user: User, current: SessionBase) -> list[DeviceRow]:
@@ -50,7 +51,8 @@ def session_rows(user: User, current: SessionBase) -> list[DeviceRow]:
     ]
 
 
-def key_rows(user: User) -> list[KeyRow]:
+def key_rows(user: User, browser: str) -> list[KeyRow]:
+    """`browser`: the one that asks, by its name among those we know."""
     found = keys.open_keys(user).select_related("student", "user", "push_device")
     return [
         KeyRow(
@@ -62,6 +64,7 @@ def key_rows(user: User) -> list[KeyRow]:
             used=key.last_used_at,
             lasting=key.is_lasting,
             reminds=push.is_nudged(key),
+            is_this=bool(browser) and key.browser == browser,
         )
         for key in found.order_by("-made_at")[:MOST_KEYS]
     ]

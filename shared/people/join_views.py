@@ -46,6 +46,7 @@ from shared.site import errors
 
 Kind = Invitation.Kind
 CONSENTING = (Kind.GUARDIAN, Kind.PARENT)
+KEPT = "Thank you: what you agreed to is kept. You can change it here at any time."
 View = Callable[..., HttpResponse]
 
 
@@ -197,9 +198,11 @@ def _take_up(request: HttpRequest, invited: Invitation, email: str, form: Any) -
     if invited.kind == Kind.GUARDIAN:
         child = consent.give(invited, user, child=form.child, **form.agreed())
         _confirm_at_once(request, child, user)
+        messages.success(request, KEPT)
         return user, reverse("consents", args=[child.pk])
     if invited.kind == Kind.PARENT:
         child = guardians.join(invited, user, **form.agreed())
+        messages.success(request, KEPT)
         return user, reverse("consents", args=[child.pk])
     services.join_as_staff(invitation=invited, user=user)
     return user, reverse("home" if user.has_usable_password() else "account_set_password")

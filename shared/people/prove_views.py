@@ -55,6 +55,8 @@ def proved_lately(request: SignedInRequest) -> bool:
 @login_required
 def prove_again(request: SignedInRequest) -> HttpResponse:
     """Ask for a code, then enter it, and go on to what was asked for."""
+    if not request.user.has_mail:
+        return _page(request, CodeForm(), waits=False)
     if request.method == "POST" and "send" in request.POST:
         return _send(request)
     waits = codes.waits_for(request.session, _purpose(request)) is not None
