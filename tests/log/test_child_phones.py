@@ -61,6 +61,21 @@ def test_a_child_without_an_address_gets_a_phone_that_logs_and_reads_its_own_pag
     assert device.get("/settings/").status_code == 200
 
 
+def test_a_child_without_an_address_is_shown_none_and_sent_no_code(guardian, child, mailoutbox):
+    device, _ = taken(offered(guardian, child))
+    child.refresh_from_db()
+    settings = device.get("/settings/").content.decode()
+    again = device.get("/account/again/").content.decode()
+    for page in (settings, again):
+        assert child.user.email not in page
+        assert "child.invalid" not in page
+    assert "Your parent makes your phone" in settings
+    assert "Set a password" not in settings
+    assert "Ask your parent" in again
+    assert device.post("/account/again/", {"send": "1"}).status_code == 200
+    assert mailoutbox == []
+
+
 def test_six_digits_do_the_same_as_the_link_once(guardian, child):
     shown = offered(guardian, child)
     device = Client()

@@ -38,6 +38,15 @@ def key_of(client) -> Client:
     return Client(HTTP_AUTHORIZATION=f"LogKey {answer.json()['key']}")
 
 
+def test_the_phone_that_asks_is_named_among_those_that_log(student):
+    """Two rows of the same device, and nobody could tell which to end."""
+    key_of(by_code(student.user))
+    browser = by_code(student.user)
+    key_of(browser)
+    rows = browser.get("/settings/devices/").context["keys"]
+    assert sorted(row.is_this for row in rows) == [False, True]
+
+
 def test_signing_out_ends_what_this_phone_could_read(student):
     browser = by_code(student.user)
     phone = key_of(browser)
