@@ -2,7 +2,7 @@
 what to do with it and why. Nothing is sent by itself."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Optional
@@ -10,7 +10,15 @@ from uuid import UUID
 
 from coaching.board.rules.care import DAYS_LOOKED_AT
 from coaching.lessons import queries
-from coaching.lessons.carry import Carry, CarrySuggestion, StepWent, Went, carried, suggest
+from coaching.lessons.carry import (
+    Carry,
+    CarrySuggestion,
+    StepWent,
+    Went,
+    carried,
+    suggest,
+    suggest_where_it_hurts,
+)
 from coaching.lessons.models import Finding, Lesson
 from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
@@ -104,7 +112,7 @@ class Proposal:
 
 def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
     """What to send after this lesson, for the week that most likely wants setting. At most
-    twelve queries, however many parts."""
+    thirteen queries, however many parts."""
     return _proposal(lesson.student, lesson.findings.all(), opens)
 
 
@@ -132,8 +140,10 @@ def _proposal(
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
     rungs = _rungs(counted or ladders_of(student)) if ids else {}
+    hurting = _hurting(student, drills, limits)
+    begun_here = source if source == begun else None
     went = _went(
-        student, source if source == begun else None, carried_over, drills, limits, rungs=rungs
+        student, begun_here, carried_over, drills, limits, hurting=hurting, rungs=rungs
     )
     is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
     cues = kept_cues(student, ids)
@@ -146,13 +156,14 @@ def _proposal(
             went.get(drill.pk),
             finding,
             limits,
+            hurting=hurting,
             counted=rungs.get(drill.pk),
         )
         for finding, drill in named
         if drill.pk in drills
     ]
     rows += [
-        _row(drills[spec.drill], spec, went.get(spec.drill), None, limits)
+        _row(drills[spec.drill], spec, went.get(spec.drill), None, limits, hurting=hurting)
         for spec in carried_over
         if spec.drill in by_drill and spec.drill in drills
     ]
@@ -191,10 +202,11 @@ def _row(
     finding: Finding | None,
     limits: Limits,
     *,
+    hurting: Set[UUID],
     counted: Optional["next_step.Suggestion"] = None,
 ) -> ProposalRow:
     """`counted`: what the ladder says of a drill that last week did not ask."""
-    suggestion = _suggestion(drill, spec, went, limits)
+    suggestion = _suggestion(drill, spec, went, limits, hurting)
     start = spec or _fresh(drill)
     if spec is None and counted is not None and counted.change.value == Carry.LOWER.value:
         start = carried(start, Carry.LOWER, ladder=counted) or start
@@ -249,7 +261,7 @@ def _within(
 
 
 def _suggestion(
-    drill: Drill, spec: PartSpec | None, went: Went | None, limits: Limits
+    drill: Drill, spec: PartSpec | None, went: Went | None, limits: Limits, hurting: Set[UUID]
 ) -> CarrySuggestion:
     if spec is not None and went is not None:
         return suggest(went)
@@ -258,6 +270,8 @@ def _suggestion(
         return CarrySuggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
     if limits.holds(work):
         return CarrySuggestion(Carry.DROP, REST)
+    if spec is not None and drill.pk in hurting:
+        return suggest_where_it_hurts(has_swap=_swap(drill, limits)[0] is not None)
     return CarrySuggestion(Carry.KEEP, NEW_REASON if spec is None else "As it was.")
 
 
@@ -321,6 +335,7 @@ def _went(
     drills: Mapping[UUID, Drill],
     limits: Limits,
     *,
+    hurting: Set[UUID],
     rungs: Mapping[UUID, "next_step.Suggestion"],
 ) -> dict[UUID, Went]:
     """By drill, from the tally of the week carried over and three weeks of clean counts."""
@@ -330,15 +345,14 @@ def _went(
     tally = tally_of(student, source.opens)
     parts = {UUID(part["drill"]): part for part in tally.parts} if tally else {}
     is_over = today > source.opens + timedelta(days=6)
-    logged = queries.clean_counts(student, drills, today)
-    clean, days = _clean(logged), _days(logged)
+    clean = _clean(queries.clean_counts(student, drills, today))
     return {
         spec.drill: replace(
             _went_of(drills[spec.drill], parts[spec.drill], clean),
             stopped=limits.stop_of(_work(drills[spec.drill], spec)) is not None,
             rests=limits.holds(_work(drills[spec.drill], spec)),
             hurt=bool(limits.hurt),
-            hurts_each_time=_hurts_each_time(days[spec.drill], limits.hurt),
+            hurts_each_time=spec.drill in hurting,
             has_swap=_swap(drills[spec.drill], limits)[0] is not None,
             is_over=is_over,
             ladder=rungs.get(spec.drill),
@@ -348,18 +362,17 @@ def _went(
     }
 
 
-def _days(results: Sequence[Result]) -> dict[UUID, list[date]]:
-    """The days on which each drill was done, the latest first."""
-    found: dict[UUID, list[date]] = defaultdict(list)
-    for result in results:
-        if result.drill_id is not None and result.entry.day not in found[result.drill_id]:
-            found[result.drill_id].append(result.entry.day)
-    return found
-
-
-def _hurts_each_time(days: Sequence[date], hurt: frozenset[date]) -> bool:
-    """Whether something hurt on both of the last days that it was done. As the board has it."""
-    return len(days) >= DAYS_LOOKED_AT and set(days[:DAYS_LOOKED_AT]) <= hurt
+def _hurting(student: Student, drills: Iterable[UUID], limits: Limits) -> frozenset[UUID]:
+    """The drills with which something hurt on both of the last days, as the board has it of the
+    first part. One query after a pain."""
+    if not limits.pains:
+        return frozenset()
+    done = queries.days_done(student, drills, min(limits.pains))
+    return frozenset(
+        drill
+        for drill, days in done.items()
+        if len(days) >= DAYS_LOOKED_AT and limits.pains.issuperset(days[:DAYS_LOOKED_AT])
+    )
 
 
 def _rungs(counted: "Ladders") -> dict[UUID, "next_step.Suggestion"]:

@@ -93,38 +93,29 @@ def suggest(went: Went) -> CarrySuggestion:
 
     Nobody is asked for more while something hurts; what hurts is for those who read Care notes.
     """
-    if words := _not_for_now(went):
-        instead, otherwise, carry = words
-        if went.has_swap:
-            return CarrySuggestion(Carry.SWAP, instead)
-        return CarrySuggestion(carry, otherwise)
+    if went.stopped:
+        return _instead(went, "Not for now: {} until the lead coach clears it.")
+    if went.rests:
+        return _instead(went, "A rest from hard swings: {} for now.")
+    if went.hurts_each_time:
+        return suggest_where_it_hurts(has_swap=went.has_swap)
     found = _as_done(went)
     if went.hurt and found.carry is Carry.RAISE:
         return CarrySuggestion(Carry.KEEP, "No more of it for now: see Care notes.")
     return found
 
 
-def _not_for_now(went: Went) -> tuple[str, str, Carry] | None:
-    """What is said of a swap, what without one, and what becomes of the part then."""
-    if went.stopped:
-        return (
-            "Not for now: another drill until the lead coach clears it.",
-            "Not for now: left out until the lead coach clears it.",
-            Carry.DROP,
-        )
-    if went.rests:
-        return (
-            "A rest from hard swings: another drill for now.",
-            "A rest from hard swings: left out for now.",
-            Carry.DROP,
-        )
-    if went.hurts_each_time:
-        return (
-            "Another drill for now: see Care notes.",
-            "Less effort for now: see Care notes.",
-            Carry.LOWER,
-        )
-    return None
+def _instead(went: Went, words: str) -> CarrySuggestion:
+    if went.has_swap:
+        return CarrySuggestion(Carry.SWAP, words.format("another drill"))
+    return CarrySuggestion(Carry.DROP, words.format("left out"))
+
+
+def suggest_where_it_hurts(*, has_swap: bool) -> CarrySuggestion:
+    """For a drill with which something hurt on both of the last days."""
+    if has_swap:
+        return CarrySuggestion(Carry.SWAP, "Another drill for now: see Care notes.")
+    return CarrySuggestion(Carry.LOWER, "Less of it for now: see Care notes.")
 
 
 def _as_done(went: Went) -> CarrySuggestion:

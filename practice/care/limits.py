@@ -61,13 +61,15 @@ class Limits:
     """One student's limits. `youngest`: how young the student may still be; None if not told.
 
     `rests`: from all hard swings, for pain while they jump. `hard_swings` by opening day of the
-    weeks around, `hurt` the days of pain lately.
+    weeks around; `pains` the days on which something hurt in the last months, `hurt` those of
+    the last fortnight.
     """
 
     student: UUID
     stops: tuple[Stopped, ...] = ()
     youngest: int | None = None
     hard_swings: Mapping[date, int] = field(default_factory=dict)
+    pains: frozenset[date] = frozenset()
     hurt: frozenset[date] = frozenset()
     rests: bool = False
 

@@ -27,19 +27,20 @@ from shared.people.models import Student
 from shared.site.prepared import Prepared
 
 HURT = timedelta(days=HURT_DAYS)
+PAINS = timedelta(days=90)
 
 
 class _Kind(IntegerChoices):
     STOP, SWINGS, PAIN = 1, 2, 3
 
 
-def _rows(students: UUID, since: date, hurt: date) -> "QuerySet[Any, Any]":
-    """Stops that stand, hard swings of weeks from `since` and days of pain from `hurt`."""
+def _rows(students: UUID, since: date, pained: date) -> "QuerySet[Any, Any]":
+    """Stops that stand, hard swings of weeks from `since` and days of pain from `pained`."""
     none, nothing = Value(None, UUIDField()), Value("", CharField())
     level = Cast("level", IntegerField())
     stops = Stop.objects.filter(student__in=[students], cleared_at=None)
     swings = WeekTally.objects.filter(student__in=[students], opens__gte=since)
-    pains = PainNote.objects.filter(student__in=[students], level__gt=0, day__gte=hurt)
+    pains = PainNote.objects.filter(student__in=[students], level__gt=0, day__gte=pained)
     own = Cast("pk", UUIDField())
     return (
         stops.order_by()
@@ -58,7 +59,7 @@ def _rows(students: UUID, since: date, hurt: date) -> "QuerySet[Any, Any]":
     )
 
 
-_read = Prepared(_rows, students=UUIDField, since=DateField, hurt=DateField)
+_read = Prepared(_rows, students=UUIDField, since=DateField, pained=DateField)
 
 
 def limits_of(student: Student) -> Limits:
@@ -76,7 +77,7 @@ def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
     stops: dict[UUID, list[Stopped]] = defaultdict(list)
     swings: dict[UUID, dict[date, int]] = defaultdict(dict)
     pains: dict[UUID, set[date]] = defaultdict(set)
-    rows = _read(students=[*now], since=first - timedelta(weeks=LOAD_WEEKS), hurt=first - HURT)
+    rows = _read(students=[*now], since=first - timedelta(weeks=LOAD_WEEKS), pained=first - PAINS)
     for kind, student, pk, drill, name, day, number in rows:
         if kind == _Kind.STOP:
             stops[student].append(Stopped(pk, drill, (name or "the drill") if drill else "", day))
@@ -101,6 +102,7 @@ def _limits(
         stops=tuple(sorted(stops, key=lambda stop: (stop.since, stop.id))),
         youngest=_youngest(student),
         hard_swings=swings,
+        pains=frozenset(pains),
         hurt=hurt,
         rests=rests(
             swings.get(now, 0),

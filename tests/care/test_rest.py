@@ -14,7 +14,7 @@ from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
 from practice.flows import set_week
 from practice.flows.set_several import assign_to_several
-from practice.flows.take_entry import Sender, receive_one
+from practice.flows.take_entry import STORED, Sender, receive_one
 from practice.tryouts.services import may_begin
 from practice.weeks import queries
 from practice.weeks.models import Week
@@ -56,6 +56,12 @@ def resting(student, speed, easy):
     return student
 
 
+def log(student, part, day, *, clean):
+    done = {"p": str(part.pk), "d": None, "s": [{"n": 20, "c": clean, "e": None}]}
+    said = entry(student, part, day=str(day), at=f"{day}T11:30:00+00:00", b=[done])
+    assert receive_one(said, sender=Sender(student, student.user)) == STORED
+
+
 def names(week):
     return [part.revision.name for part in queries.live_parts().filter(week=week)]
 
@@ -94,10 +100,7 @@ def test_closing_a_lesson_proposes_no_hard_swing_and_no_more_of_anything(
 ):
     """All was done, and all of 40 clean: without what hurts it would be raised."""
     for n in range(3):
-        body = entry(resting, day=str(MONDAY + timedelta(days=n % 3)))
-        part = Week.objects.get().parts.get(drill=easy)
-        body |= {"parts": [{"part": str(part.pk), "steps": [{"n": 20, "clean": 20}]}]}
-        receive_one(body, sender=Sender(resting, resting.user))
+        log(resting, Week.objects.get().parts.get(drill=easy), MONDAY + timedelta(days=n), clean=20)
     WeekTally.objects.filter(opens=MONDAY).update(hard_swings=90)
     lesson = services.open_lesson(student=resting, by=coach)
     Finding.objects.create(lesson=lesson, position=0, fault="slow").drills.add(speed)
@@ -106,6 +109,9 @@ def test_closing_a_lesson_proposes_no_hard_swing_and_no_more_of_anything(
     assert rows["Speed set"].reason == "A rest from hard swings: left out for now."
     assert all(choice.hard_swings == 0 for choice in rows["Speed set"].choices)
     assert rows["Quiet hands"].choice("").carry == "keep"
+    PainNote.objects.all().delete()
+    rows = {row.name: row for row in proposal_for(lesson).rows}
+    assert rows["Quiet hands"].choice("").carry == "raise"
 
 
 def test_a_coach_who_asks_for_them_all_the_same_is_asked_once(coach, resting, speed):
@@ -157,3 +163,23 @@ def test_it_stands_at_each_lesson_of_the_day(coach, resting):
     services.plan_lesson(student=first, coach=coach, at=NOON + timedelta(minutes=30))
     page = signed_in(coach).get(reverse("lessons:next_up")).content.decode()
     assert "Rest from hard swings." in page[page.index(lesson.student.name) :]
+
+
+@pytest.mark.parametrize(("free_day", "carry"), [(False, "lower"), (True, "keep")])
+def test_what_hurt_on_both_of_the_last_days_is_asked_less_however_long_ago(
+    coach, student, easy, free_day, carry
+):
+    """The board says so of part 1: closing a lesson proposes it."""
+    part = factories.make_part(factories.make_week(student, MONDAY - timedelta(weeks=6)), easy)
+    factories.make_part(factories.make_week(student), easy)
+    days = [MONDAY - timedelta(days=40), MONDAY - timedelta(days=38)]
+    for day in days:
+        log(student, part, day, clean=12)
+        PainNote.objects.create(
+            student=student, entry=student.entries.get(day=day), level=3, day=day, told_at=NOON
+        )
+    if free_day:
+        PainNote.objects.filter(day=days[1]).delete()
+    lesson = services.open_lesson(student=student, by=coach)
+    (row,) = proposal_for(lesson).rows
+    assert row.choice("").carry == carry
