@@ -8,7 +8,6 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Optional
 from uuid import UUID
 
-from coaching.board.rules.care import DAYS_LOOKED_AT
 from coaching.lessons import queries
 from coaching.lessons.carry import (
     Carry,
@@ -140,11 +139,9 @@ def _proposal(
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
     rungs = _rungs(counted or ladders_of(student)) if ids else {}
-    hurting = _hurting(student, drills, limits)
+    hurting = _hurting(student, carried_over, limits)
     begun_here = source if source == begun else None
-    went = _went(
-        student, begun_here, carried_over, drills, limits, hurting=hurting, rungs=rungs
-    )
+    went = _went(student, begun_here, carried_over, drills, limits, hurting=hurting, rungs=rungs)
     is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
     cues = kept_cues(student, ids)
     carried_over = [replace(spec, cue=cues.get(spec.drill, spec.cue)) for spec in carried_over]
@@ -362,16 +359,17 @@ def _went(
     }
 
 
-def _hurting(student: Student, drills: Iterable[UUID], limits: Limits) -> frozenset[UUID]:
-    """The drills with which something hurt on both of the last days, as the board has it of the
-    first part. One query after a pain."""
-    if not limits.pains:
+def _hurting(student: Student, specs: Sequence[PartSpec], limits: Limits) -> frozenset[UUID]:
+    """The drills with which something hurt on both of the last days. One query after a pain."""
+    if not limits.pains or not specs:
         return frozenset()
-    done = queries.days_done(student, drills, min(limits.pains))
+    first = specs[0].drill
+    since = min(day for day, _ in limits.pains)
+    done = queries.days_done(student, {spec.drill for spec in specs}, since)
     return frozenset(
         drill
         for drill, days in done.items()
-        if len(days) >= DAYS_LOOKED_AT and limits.pains.issuperset(days[:DAYS_LOOKED_AT])
+        if limits.hurts_with(drill, days, is_first=drill == first)
     )
 
 

@@ -18,6 +18,7 @@ SPEED = "speed"  # The area of practice whose every swing is as hard as one can.
 EVENT_SHARE = 0.5  # Of the usual hard swings, and of the minutes of a ramp.
 HURT_DAYS = 14
 LOAD_WEEKS = 4
+DAYS_LOOKED_AT = 2
 MOST_NAMED = 2  # Of what is stopped, in short.
 
 
@@ -61,15 +62,15 @@ class Limits:
     """One student's limits. `youngest`: how young the student may still be; None if not told.
 
     `rests`: from all hard swings, for pain while they jump. `hard_swings` by opening day of the
-    weeks around; `pains` the days on which something hurt in the last months, `hurt` those of
-    the last fortnight.
+    weeks around; `pains` the days on which something hurt in the last months, each with the
+    drill it was told of (None: not said), `hurt` the days of the last fortnight.
     """
 
     student: UUID
     stops: tuple[Stopped, ...] = ()
     youngest: int | None = None
     hard_swings: Mapping[date, int] = field(default_factory=dict)
-    pains: frozenset[date] = frozenset()
+    pains: frozenset[tuple[date, UUID | None]] = frozenset()
     hurt: frozenset[date] = frozenset()
     rests: bool = False
 
@@ -81,6 +82,14 @@ class Limits:
     def holds(self, work: Work) -> bool:
         """Whether nothing may offer this work: it is stopped, or hard while the student rests."""
         return self.stop_of(work) is not None or (self.rests and is_hard(work.dose, work.area))
+
+    def hurts_with(self, drill: UUID, days: Sequence[date], *, is_first: bool) -> bool:
+        """Whether something hurt on both of the last `days` that the drill was done.
+
+        Where nobody said with which, it is the first part's.
+        """
+        told = {day for day, of in self.pains if of == drill or (of is None and is_first)}
+        return len(days) >= DAYS_LOOKED_AT and told.issuperset(days[:DAYS_LOOKED_AT])
 
     @property
     def in_short(self) -> str:

@@ -30,6 +30,9 @@ HURT = timedelta(days=HURT_DAYS)
 PAINS = timedelta(days=90)
 
 
+Pain = tuple[date, UUID | None]
+
+
 class _Kind(IntegerChoices):
     STOP, SWINGS, PAIN = 1, 2, 3
 
@@ -52,7 +55,7 @@ def _rows(students: UUID, since: date, pained: date) -> "QuerySet[Any, Any]":
                 Value(_Kind.SWINGS), "student", none, none, nothing, "opens", "hard_swings"
             ),
             pains.order_by().values_list(
-                Value(_Kind.PAIN), "student", none, none, nothing, "day", level
+                Value(_Kind.PAIN), "student", none, "drill", nothing, "day", level
             ),
             all=True,
         )
@@ -76,7 +79,7 @@ def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
     first = min(now.values())
     stops: dict[UUID, list[Stopped]] = defaultdict(list)
     swings: dict[UUID, dict[date, int]] = defaultdict(dict)
-    pains: dict[UUID, set[date]] = defaultdict(set)
+    pains: dict[UUID, set[Pain]] = defaultdict(set)
     rows = _read(students=[*now], since=first - timedelta(weeks=LOAD_WEEKS), pained=first - PAINS)
     for kind, student, pk, drill, name, day, number in rows:
         if kind == _Kind.STOP:
@@ -84,7 +87,7 @@ def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
         elif kind == _Kind.SWINGS:
             swings[student][day] = number
         else:
-            pains[student].add(day)
+            pains[student].add((day, drill))
     return {
         student.pk: _limits(
             student, now[student.pk], stops[student.pk], swings[student.pk], pains[student.pk]
@@ -94,9 +97,9 @@ def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
 
 
 def _limits(
-    student: Student, now: date, stops: list[Stopped], swings: dict[date, int], pains: set[date]
+    student: Student, now: date, stops: list[Stopped], swings: dict[date, int], pains: set[Pain]
 ) -> Limits:
-    hurt = frozenset(day for day in pains if day >= now - HURT)
+    hurt = frozenset(day for day, _ in pains if day >= now - HURT)
     return Limits(
         student=student.pk,
         stops=tuple(sorted(stops, key=lambda stop: (stop.since, stop.id))),

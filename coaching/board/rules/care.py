@@ -11,9 +11,9 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from coaching.board.rules.facts import Facts, OpenStop, PainFacts
+from practice.care.limits import DAYS_LOOKED_AT
 
 RECENT = timedelta(days=14)
-DAYS_LOOKED_AT = 2
 
 
 class Why(StrEnum):
