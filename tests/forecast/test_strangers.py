@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from coaching.forecast import strangers
+from coaching.forecast.evaluation import WEDNESDAY
 from coaching.forecast.scoring import calibration, calibration_error
 from coaching.forecast.strangers.trial import cases, table, tried
 from coaching.forecast.strangers.worlds import HELD_BACK, KINDS, MIXED, studio
@@ -55,3 +56,13 @@ def test_the_forecast_is_near_the_best_for_people_with_fixed_days():
     assert line.skill > 0.6
     assert line.roc > 0.9
     assert "| creature of habit | 12 |" in table([line])
+
+
+def test_wednesdays_alone_say_the_same_of_wednesdays():
+    lives = studio("bursts", students=6, weeks=8, seed=32, enough=0.8)
+    every, wednesdays = list(cases(lives)), list(cases(lives, (WEDNESDAY,)))
+    assert wednesdays == [case for case in every if case.look == WEDNESDAY]
+    whole, part = tried("bursts", 6, every), tried("bursts", 6, wednesdays)
+    assert (part.skill, part.roc, part.calibration) == (whole.skill, whole.roc, whole.calibration)
+    assert part.warning is None
+    assert table([part]).endswith("| – |")

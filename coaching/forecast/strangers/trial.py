@@ -28,7 +28,8 @@ FEWEST = 24  # Students to a line of the table: small studios are invented sever
 class TrialResult:
     """How the forecast came out in one studio, or in several together; shares are of the best.
 
-    `to_learn` is the share of the best that could be learnt from what was seen, where known.
+    `to_learn` is the share of the best that could be learnt from what was seen, where known;
+    `warning` is None where only Wednesday evenings were looked at.
     """
 
     kind: str
@@ -39,14 +40,22 @@ class TrialResult:
     skill_between: tuple[float, float]
     roc: float
     calibration: float
-    warning: float
+    warning: float | None
     warning_between: tuple[float, float]
 
 
 def trials(
-    sizes: Sequence[int], *, weeks: int, seed: int, tell: Callable[[str], None]
+    sizes: Sequence[int],
+    *,
+    weeks: int,
+    seed: int,
+    tell: Callable[[str], None],
+    looks: Sequence[int] = LOOKS,
 ) -> Iterator[tuple[str, int, list[Case]]]:
-    """Cases of each kind of studio in each size, small ones several times; `tell` hears which."""
+    """Cases of each kind of studio in each size, small ones several times; `tell` hears which.
+
+    Of every evening, with what could be learnt; or of fewer `looks` and without.
+    """
     for size in sizes:
         for kind in (*KINDS, MIXED):
             found = []
@@ -54,13 +63,18 @@ def trials(
                 tell(f"{kind}, {size} students, studio {number + 1}")
                 dice = f"{seed} {number}"
                 lives = studio(
-                    kind, students=size, weeks=weeks, seed=dice, enough=ENOUGH, learns=True
+                    kind,
+                    students=size,
+                    weeks=weeks,
+                    seed=dice,
+                    enough=ENOUGH,
+                    learns=looks == LOOKS,
                 )
-                found += [replace(case, who=(number, case.who)) for case in cases(lives)]
+                found += [replace(case, who=(number, case.who)) for case in cases(lives, looks)]
             yield kind, size, [case for case in found if case.weeks_before >= SETTLED]
 
 
-def cases(lives: Sequence[Sequence[LoggedWeek]]) -> Iterator[Case]:
+def cases(lives: Sequence[Sequence[LoggedWeek]], looks: Sequence[int] = LOOKS) -> Iterator[Case]:
     """A case for each look at each week."""
     pasts: list[list[DoneWeek]] = [[] for _ in lives]
     rhythm = HOUSE
@@ -69,7 +83,7 @@ def cases(lives: Sequence[Sequence[LoggedWeek]]) -> Iterator[Case]:
             rhythm = rhythm_from(pasts, PUNCTUAL, ENOUGH)
         for who, life in enumerate(lives):
             week = DoneWeek(life[number].opens, life[number].asked, life[number].by_day)
-            for case in _looks((who, number), week, pasts[who], rhythm):
+            for case in _looked((who, number), week, pasts[who], rhythm, looks):
                 if case.look == WEDNESDAY:
                     yield replace(case, best=life[number].best, learnt=life[number].learnt)
                 else:
@@ -77,11 +91,15 @@ def cases(lives: Sequence[Sequence[LoggedWeek]]) -> Iterator[Case]:
             pasts[who].append(week)
 
 
-def _looks(
-    names: tuple[int, int], week: DoneWeek, past: Sequence[DoneWeek], rhythm: Rhythm
+def _looked(
+    names: tuple[int, int],
+    week: DoneWeek,
+    past: Sequence[DoneWeek],
+    rhythm: Rhythm,
+    looks: Sequence[int],
 ) -> Iterator[Case]:
     own = own_of(past, rhythm, as_it_stood(week, -1), ENOUGH)
-    for look in LOOKS:
+    for look in looks:
         seen = tuple(m if day <= look else 0.0 for day, m in enumerate(week.by_day))
         now = ThisWeek(week.opens, week.asked, seen, to_come(look, rhythm.late))
         yield Case(
@@ -114,7 +132,7 @@ def tried(kind: str, students: int, cases: Sequence[Case]) -> TrialResult:
     came = [case.came for case in looked]
     chances, best = [case.chance for case in looked], [case.best or 0.0 for case in looked]
     ours, theirs = roc_area(chances, came) or 0.0, roc_area(best, came) or 1.0
-    early = report(cases)["warning"]["days_before_percent_rule"]["forecast"]
+    warning, between = _warning(cases)
     return TrialResult(
         kind=kind,
         students=students,
@@ -124,9 +142,17 @@ def tried(kind: str, students: int, cases: Sequence[Case]) -> TrialResult:
         skill_between=interval(groups, _of_best) or (0.0, 0.0),
         roc=ours / theirs,
         calibration=calibration_error(calibration(chances, came)),
-        warning=early["days"] or 0.0,
-        warning_between=tuple(early["interval"]) if early["interval"] else (0.0, 0.0),
+        warning=warning,
+        warning_between=between,
     )
+
+
+def _warning(cases: Sequence[Case]) -> tuple[float | None, tuple[float, float]]:
+    """Days before the percent rule; none where only some evenings were looked at."""
+    if {case.look for case in cases} != set(LOOKS):
+        return None, (0.0, 0.0)
+    early = report(cases)["warning"]["days_before_percent_rule"]["forecast"]
+    return early["days"] or 0.0, tuple(early["interval"]) if early["interval"] else (0.0, 0.0)
 
 
 def _skills(groups: Sequence[Sequence[Case]]) -> tuple[float, float]:
@@ -183,11 +209,12 @@ def table(lines: Sequence[TrialResult]) -> str:
 def _row(line: TrialResult) -> str:
     low, high = line.skill_between
     first, last = line.warning_between
+    early = "–" if line.warning is None else f"{line.warning:.2f} ({first:.2f}–{last:.2f})"
     to_learn = "?" if line.to_learn is None else f"{line.to_learn:.2f}"
     return (
         f"| {line.kind} | {line.students} | {line.best_skill:.2f} | {to_learn} | {line.skill:.2f} "
         f"({low:.2f}–{high:.2f}) | {line.roc:.2f} | {line.calibration:.3f} "
-        f"| {line.warning:.2f} ({first:.2f}–{last:.2f}) |"
+        f"| {early} |"
     )
 
 

@@ -59,7 +59,10 @@ class Command(BaseCommand):
         parser.add_argument("--seed", type=int, nargs="+", default=[1001])
         parser.add_argument("--false-alarms", type=float, default=FALSE_ALARMS)
         parser.add_argument(
-            "--wednesdays", action="store_true", help="only Wednesday evenings, no days of warning"
+            "--wednesdays",
+            action="store_true",
+            help="of strangers or the own past, only Wednesday evenings: sooner done, without days "
+            "of warning",
         )
         parser.add_argument("--output", type=Path, help="a file for the JSON")
 
@@ -105,7 +108,11 @@ class Command(BaseCommand):
             each
             for seed in options["seed"]
             for each in trials(
-                options["sizes"], weeks=options["weeks"], seed=seed, tell=self.stderr.write
+                options["sizes"],
+                weeks=options["weeks"],
+                seed=seed,
+                tell=self.stderr.write,
+                looks=_looks(options),
             )
         ]
         lines = together(found)
@@ -121,8 +128,7 @@ class Command(BaseCommand):
             names = ", ".join(Studio.objects.order_by("name").values_list("name", flat=True)[:10])
             raise CommandError(f"There is no studio of this id or name. There are: {names}.")
         enough = thresholds_of(studio.pk).finish_share
-        looks = (WEDNESDAY,) if options["wednesdays"] else LOOKS
-        past = OwnPast(studio, options["weeks"], timezone.now(), enough, looks)
+        past = OwnPast(studio, options["weeks"], timezone.now(), enough, _looks(options))
         bar = self._bar(studio.name, len(past.students()))
         about = {"source": "own past", "studio": str(studio.pk), "weeks": options["weeks"]}
         return about | self._figures(past.run(bar), enough, options["false_alarms"])
@@ -142,6 +148,10 @@ class Command(BaseCommand):
 
     def _bar(self, name: str, total: int) -> "ProgressBar":
         return ProgressBar(self.stderr, name, total)
+
+
+def _looks(options: dict[str, Any]) -> tuple[int, ...]:
+    return (WEDNESDAY,) if options["wednesdays"] else tuple(LOOKS)
 
 
 class ProgressBar:
