@@ -20,7 +20,7 @@ from django.views.decorators.http import require_GET, require_POST
 from coaching.board.addresses import Addresses
 from coaching.board.figures import worked_out_of
 from coaching.board.kept import standings
-from coaching.board.looks import keep_look, take_back_look
+from coaching.board.looks import keep_look, last_look, news_since, take_back_look
 from coaching.board.queries import MOST_STUDENTS, BoardAsked, board, one_student, students_of
 from coaching.board.rows import row_of
 from coaching.forecast.interventions import write_tried
@@ -29,6 +29,7 @@ from practice.care import looks
 from practice.log.services import LineError
 from practice.log.services import write_line as keep_line
 from shared.people import access
+from shared.people.models import User
 from shared.people.requests import SignedInRequest
 from shared.people.undo import with_undo
 
@@ -60,6 +61,15 @@ def row(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     return render(request, "board/_row.html", {"row": shown})
 
 
+def _taken_back_words(user: User) -> str:
+    """What the page then shows; where nothing is marked it does not say so."""
+    if not take_back_look(user=user):
+        return "There is nothing to bring back."
+    standing = standings(students_of(user)[:MOST_STUDENTS], timezone.now())
+    marked = any(news_since(last_look(user), standing).values())
+    return "What was new is marked again." if marked else "Nothing was new then either."
+
+
 @require_POST
 @login_required
 def seen(request: SignedInRequest) -> HttpResponse:
@@ -67,9 +77,7 @@ def seen(request: SignedInRequest) -> HttpResponse:
     if not access.teaches(request.user):
         raise Http404
     if request.POST.get("do") == "back":
-        taken = take_back_look(user=request.user)
-        words = "What was new is marked again." if taken else "There is nothing to bring back."
-        messages.success(request, words)
+        messages.success(request, _taken_back_words(request.user))
         return redirect("board:who")
     now = timezone.now()
     standing = standings(students_of(request.user)[:MOST_STUDENTS], now)

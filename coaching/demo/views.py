@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpRespons
 from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.utils.html import format_html
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from coaching.demo.load import AlreadyInUse, load
 from coaching.demo.remove import remove
@@ -68,9 +68,10 @@ def tour(request: SignedInRequest) -> HttpResponse:
     return render(request, "demo/tour.html", {"stops": stops()})
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def remove_demo(request: HttpRequest) -> HttpResponse:
-    """Ask first; only while nothing but the demo lives here. On a public server a shell does it."""
+    """Ask first, also where the page is opened again; only while nothing but the demo lives here.
+    On a public server a shell does it."""
     if settings.PRODUCTION or not is_demo_only():
         raise Http404
     if request.POST.get("sure") != "yes":

@@ -8,6 +8,7 @@ class PeopleConfig(AppConfig):
 
     def ready(self) -> None:
         from allauth.mfa.models import Authenticator
+        from allauth.mfa.signals import authenticator_used
         from django.db.models.signals import post_delete
 
         from shared.outbox.send import MailKind, address_refused, carry
@@ -23,6 +24,7 @@ class PeopleConfig(AppConfig):
         from shared.site import metrics
 
         post_delete.connect(lost_passkey.note_gone, sender=Authenticator)
+        authenticator_used.connect(lost_passkey.tell_codes_left)
         register(check_sqlite)
         register(check_returned)
         # Before all others: somebody waits for it.

@@ -3,9 +3,12 @@
 from typing import Any
 
 from allauth.mfa.models import Authenticator
+from django.contrib import messages
 from django.db import transaction
+from django.http import HttpRequest
 from django.utils import timezone
 
+from shared.kit.text import capital, many
 from shared.people import ends, invitation_mail, sessions
 from shared.people.models import User
 
@@ -24,6 +27,15 @@ def take_away(user: User, by: str) -> bool:
         message = invitation_mail.letter("people/mail/passkey_lost.txt", {"by": by}, user.email)
         invitation_mail.put(message, until=timezone.now() + invitation_mail.NEWS_GOOD_FOR)
     return bool(gone)
+
+
+def tell_codes_left(request: HttpRequest, authenticator: Authenticator, **_: Any) -> None:
+    """After a recovery code let somebody in: how many are left, and what to do now."""
+    if authenticator.type != Authenticator.Type.RECOVERY_CODES:
+        return
+    left = len(authenticator.wrap().get_unused_codes())
+    words = f"{capital(many(left, 'recovery code'))} {'is' if left == 1 else 'are'} left."
+    messages.info(request, f"{words} Is your passkey lost? Add a new one in the settings.")
 
 
 def passkey_print(passkey: Authenticator) -> str:

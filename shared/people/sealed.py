@@ -33,6 +33,10 @@ def _key_from(secret: str) -> bytes:
 class SecondFactorAdapter(DefaultMFAAdapter):
     """What recovery codes are made from is sealed; what was kept before was not."""
 
+    error_messages = DefaultMFAAdapter.error_messages | {
+        "incorrect_code": "That is none of your recovery codes, or it was used. Take the next one.",
+    }
+
     def encrypt(self, text: str) -> str:
         return SAID + seal(text)
 

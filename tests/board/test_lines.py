@@ -184,6 +184,13 @@ class TestLooks:
         assert self.news(coach) == {"Tess": ("log",)}
         assert not take_back_look(user=coach)
 
+    def test_what_is_said_to_be_marked_again_is_marked(self, coach, coach_client, roster):
+        for after in (1, 2):
+            self.look(coach, at=soon() + timedelta(minutes=after))
+        page = coach_client.post(reverse("board:seen"), {"do": "back"}, follow=True)
+        assert "Nothing was new then either." in page.content.decode()
+        assert "Nothing new since" in page.content.decode()
+
     def test_a_page_left_open_clears_nothing_that_came_later(self, coach, coach_client, roster):
         tight, _ = roster
         self.look(coach)
@@ -204,7 +211,7 @@ class TestLooks:
         assert '<span class="board-new">new<span class="visually-hidden">: practice' in page
         answer = coach_client.post(reverse("board:seen"), {"do": "seen"}, follow=True)
         assert "Nothing is marked as new now." in messages_on(answer)
-        assert "0 new since 20:00" in answer.content.decode()
+        assert "Nothing new since 20:00" in answer.content.decode()
         answer = coach_client.post(reverse("board:seen"), {"do": "back"}, follow=True)
         assert "1 new since 18:00" in answer.content.decode()
 

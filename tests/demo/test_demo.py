@@ -250,6 +250,14 @@ def test_nobody_walks_in_on_a_public_server(demo, settings):
         call_command("load_demo")
 
 
+def test_the_page_that_asks_before_the_demo_goes_opens_again(demo):
+    """A reload, or its address typed, asks anew and takes nothing away."""
+    page = Client().get(reverse("demo:remove"))
+    assert page.status_code == 200
+    assert "Take the demo away?" in page.content.decode()
+    assert Studio.objects.exists()
+
+
 def test_nobody_walks_in_beside_a_real_studio(demo):
     studio = make_studio("Real")
     who = User.objects.get(name=cast.COACH)

@@ -4,12 +4,17 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from allauth.mfa.adapter import get_adapter
 from allauth.mfa.models import Authenticator
 from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
+from allauth.mfa.signals import authenticator_used
+from django.contrib.messages import get_messages
+from django.contrib.messages.storage.fallback import FallbackStorage
 from django.core.management import CommandError, call_command
 from django.test import Client
 from django.utils import timezone
 
+from shared.kit.text import capital, number
 from shared.people import first_run
 from shared.people.models import Membership, Studio
 from tests import factories
@@ -232,3 +237,22 @@ def test_recovery_codes_lie_sealed_and_those_of_before_still_fit(coach, settings
     codes.instance.data["seed"] = "as it was kept before"
     codes.instance.save()
     assert codes.validate_code(codes.generate_codes()[1])
+
+
+def test_a_recovery_code_says_how_many_are_left_and_a_wrong_one_mentions_no_mail(coach, rf):
+    codes = RecoveryCodes.activate(coach)
+    request = rf.post("/account/second/")
+    request.user, request.session = coach, {}
+    request._messages = FallbackStorage(request)
+    left = len(codes.get_unused_codes())
+    authenticator_used.send(
+        Authenticator, request=request, user=coach, authenticator=codes.instance,
+        reauthenticated=False, passwordless=False,
+    )  # fmt: skip
+    (said,) = (str(message) for message in get_messages(request))
+    assert said.startswith(
+        f"{capital(number(left))} recovery codes are left. Is your passkey lost?"
+    )
+    wrong = get_adapter().error_messages["incorrect_code"]
+    assert "mail" not in wrong
+    assert "recovery codes" in wrong

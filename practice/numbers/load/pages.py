@@ -159,7 +159,7 @@ def _figure(found: LoadAnswer) -> charts.OverDays:
         charts.DayPoint(
             week.opens,
             week.load,
-            note=f"{said.many(week.sessions, 'session')}{', so far' if week.is_now else ''}",
+            note=f"{said.many(week.sessions, 'visit')}{', so far' if week.is_now else ''}",
             faint=week.is_now,
         )
         for week in found.weeks
