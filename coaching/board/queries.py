@@ -1,7 +1,7 @@
 """What the board's pages read. Each function's cost is in its docstring."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
@@ -19,12 +19,13 @@ from coaching.board.rows import BoardRow, JudgedStudent, Viewer, judge_student, 
 from coaching.board.rules.by_chance import by_chance
 from coaching.board.rules.order import GROUP_OF, OrderGroup, in_order
 from coaching.board.weighing import facts_of
-from shared.kit.text import NAMED_DAYS, WEEKDAYS, capital, date_words, day_words
+from shared.kit.text import NAMED_DAYS, WEEKDAYS, capital, date_words, day_words, listed
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.today import calendar_day
 
 MOST_STUDENTS = 500
+MOST_NAMED = 4
 LESSON_DAYS = 7
 
 
@@ -121,7 +122,7 @@ def board(
         is_all=asked.is_all,
         lesson_days=_lesson_days(everyone, lesson, calendar_day(user, now)),
         summary=_summary(chosen),
-        by_chance=by_chance(each.line.looked for each in chosen).words,
+        by_chance=_by_chance(chosen),
         students=len(everyone),
         is_cut=len(found) > MOST_STUDENTS,
         is_filtered=lesson is not None,
@@ -204,13 +205,20 @@ def _groups(
     )
 
 
+def _by_chance(chosen: Sequence[Standing]) -> str:
+    """How many lines rest on what may be chance, and whose; for whoever asks how sure they are."""
+    words = by_chance(each.line.looked for each in chosen).words
+    names = [each.name for each in chosen if each.line.looked.is_flagged]
+    return f"{words} It is about {listed(names)}." if words and len(names) <= MOST_NAMED else words
+
+
 def _summary(chosen: Iterable[Standing]) -> str:
-    """'2 need care · 4 need you · 3 to watch · 5 are fine'."""
+    """'2 need care · 4 need you · 3 to watch · 5 need nothing'."""
     endings = {
         OrderGroup.CARE: ("needs care", "need care"),
         OrderGroup.ACT: ("needs you", "need you"),
         OrderGroup.WATCH: ("to watch", "to watch"),
-        OrderGroup.FINE: ("is fine", "are fine"),
+        OrderGroup.FINE: ("needs nothing", "need nothing"),
     }
     counts = Counter(GROUP_OF[each.line.need] for each in chosen)
     said = [

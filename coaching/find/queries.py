@@ -35,6 +35,17 @@ PAGES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("People of the studio", "people", (Membership.Role.OWNER,)),
     ("Settings", "settings", access.TEACHING),
 )
+# What else somebody looks for them by.
+OTHER_WORDS = {
+    "students": "invite",
+    "student_new": "invite add",
+    "people": "invite team coach",
+    "settings": "passkey password recovery units",
+    "words:waiting": "messages questions",
+    "drills:new": "write add",
+    "plans:several": "send",
+    "board:care_roster": "pain hurts injury",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +95,12 @@ def _pages(user: User, typed: str) -> Iterable[SearchHit]:
         SearchHit(words, "page", reverse(route))
         for words, route, roles in PAGES
         if not mine.isdisjoint(roles)
-        and any(word.startswith(wanted) for word in _tails(words.lower()))
+        and any(word.startswith(wanted) for word in _begins(words, route))
     )
+
+
+def _begins(words: str, route: str) -> Iterable[str]:
+    return (*_tails(words.lower()), *OTHER_WORDS.get(route, "").split())
 
 
 def _tails(words: str) -> Iterable[str]:

@@ -150,9 +150,11 @@ def _by_clean(went: Went, credit: float) -> CarrySuggestion:
         return CarrySuggestion(Carry.LOWER, f"{words}. The clean line is {went.clean_line} %.")
     line_is_met = all(step.clean * 100 >= went.clean_line * step.counted for step in counted)
     if line_is_met and credit >= WELL_DONE:
-        return CarrySuggestion(
-            Carry.RAISE, f"{words}. It was done {went.sessions}. Ready for more."
-        )
+        line = f"The clean line is {went.clean_line} %."
+        return CarrySuggestion(Carry.RAISE, f"{words}. {line} Ready for more.")
+    if line_is_met:
+        why = f"It was done {went.sessions}. Keep it for now."
+        return CarrySuggestion(Carry.KEEP, f"{words}, above the clean line. {why}")
     return CarrySuggestion(Carry.KEEP, f"{words}. The clean line is {went.clean_line} %.")
 
 

@@ -65,13 +65,13 @@ def noted(students: QuerySet[Student]) -> QuerySet[Entry]:
 
 
 def unanswered(user: User, now: datetime) -> list[NoteView]:
-    """Notes of the last month without answer or tick, oldest first, questions before the rest.
+    """Notes of the last month without answer or tick: pain, then questions; the oldest first.
 
     Of the students whose notes the user reads. Six queries.
     """
     rows = list(_waiting(access.students_cared_for_by(user), now)[:PAGE])
     notes = _notes(rows, ZoneInfo(user.time_zone))
-    return sorted(notes, key=lambda note: not note.is_question)
+    return sorted(notes, key=lambda note: (not note.tells_pain, not note.is_question))
 
 
 def count_unanswered(user: User, now: datetime) -> int:
@@ -143,7 +143,7 @@ def _notes(entries: list[Entry], zone: ZoneInfo) -> list[NoteView]:
     ticked = set(NoteSeen.objects.filter(root__in=roots).values_list("root", flat=True))
     drills = _drills(entries)
     clips = with_entries(roots)
-    pain = set(PainNote.objects.filter(entry__root__in=roots).values_list("entry__root", flat=True))
+    pains = _pains(entries)
     return [
         NoteView(
             id=entry.pk,
@@ -157,11 +157,28 @@ def _notes(entries: list[Entry], zone: ZoneInfo) -> list[NoteView]:
             is_question="?" in entry.note,
             is_seen=entry.root in ticked,
             answers=tuple(answers.get(entry.root, ())),
-            tells_pain=entry.root in pain,
+            tells_pain=not pains.isdisjoint({entry.root, (entry.student_id, entry.day)}),
             clips=tuple(clips.get(entry.root, ())),
         )
         for entry in entries
     ]
+
+
+def _pains(entries: Iterable[Entry]) -> set[UUID | tuple[UUID, date]]:
+    """The visits with which pain was told, and the days of a student on which it was: a note of
+    the same day may be about it. One query."""
+    students = {entry.student_id for entry in entries}
+    days = [entry.day for entry in entries]
+    if not days:
+        return set()
+    told = PainNote.objects.filter(student__in=students, day__range=(min(days), max(days)))
+    rows = told.values_list("entry__root", "student", "day", "level")
+    return {
+        each
+        for root, student, day, level in rows
+        for each in (root, (student, day))
+        if each == root or level > 0
+    }
 
 
 def _answers(roots: Iterable[UUID], zone: ZoneInfo) -> dict[UUID, list[NoteAnswer]]:
@@ -226,7 +243,7 @@ def note_or_404(user: User, entry_id: UUID) -> Entry:
 
 def tells_of_pain(entry: Entry) -> bool:
     """Whether pain was told with the session, in this or an earlier wording. One query."""
-    return PainNote.objects.filter(entry__root=entry.root).exists()
+    return bool({entry.root, (entry.student_id, entry.day)} & _pains([entry]))
 
 
 def first_drill(entry: Entry) -> UUID | None:

@@ -78,11 +78,11 @@ def in_words(left: VisitsLeft | None, weeks: int, known: int) -> str:
         )
     words = (
         f"{_weeks(weeks)} left. With the usual {left.usual:g} visits a week that makes "
-        f"{left.at_usual}"
+        f"{left.at_usual} more visits"
     )
     if left.as_asked > left.at_usual:
         words += f", not the {left.as_asked} asked"
-    return f"{words}. The usual comes from {left.n} open weeks."
+    return f"{words}. The usual comes from {left.n} past weeks."
 
 
 def _weeks(weeks: int) -> str:

@@ -42,7 +42,7 @@ def session_rows(user: User, current: SessionBase) -> list[DeviceRow]:
     return [
         DeviceRow(
             name=row.session_key,
-            device=row.device or "Unknown device",
+            device=row.device or "Device without a name",
             since=row.began_at,
             seen=row.seen_at,
             is_this=row.session_key == sessions.stored_key(current.session_key or ""),

@@ -14,6 +14,6 @@ LONGEST = 80
 
 
 def device_words(user_agent: str) -> str:
-    """As in 'Windows computer'; 'Unknown device' for what names none of these."""
+    """As in 'Windows computer'; 'Device without a name' for what names none of these."""
     found = (words for sign, words in KINDS if sign in user_agent)
-    return next(found, "Unknown device")[:LONGEST]
+    return next(found, "Device without a name")[:LONGEST]

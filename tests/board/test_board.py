@@ -68,7 +68,7 @@ def test_each_state_stands_in_its_group(coach):
     }
     words = {"Done", "In step", "No word", "Tight", "Unlikely", "No week sent"}
     assert {row.state for group in shown.groups for row in group.rows} == words
-    assert shown.summary == "4 need you · 2 are fine"
+    assert shown.summary == "4 need you · 2 need nothing"
 
 
 def test_whoever_came_today_has_not_been_silent_since_monday(coach):

@@ -223,7 +223,7 @@ def s9_chooses_reminders(it: Walk) -> int:
     it.opened("sam")
     it.link("Reminders")
     it.typed("[name=at]", "18:30")
-    it.button("Keep")
+    it.button("Save")
     it.page.wait_for_load_state()
     assert it.page.input_value("[name=at]").startswith("18:30")
     it.button("No reminders")
@@ -238,7 +238,7 @@ def s9_chooses_the_days(it: Walk) -> int:
     for n in (5, 6):
         it.touch(days.nth(n))
     chosen = [days.nth(n).is_checked() for n in range(7)]
-    it.button("Keep")
+    it.button("Save")
     it.page.wait_for_load_state()
     assert [days.nth(n).is_checked() for n in range(7)] == chosen
     return it.over(4)
@@ -273,14 +273,14 @@ def g1_takes_a_consent_away(it: Walk) -> int:
     it.signed_in("gail").of("Ada Child", "consents/", "child")
     ticks = it.page.get_by_label("I consent to this: Clips and voice")
     it.touch(ticks)
-    it.button("Keep these consents")
+    it.button("Save these consents")
     it.page.wait_for_load_state()
     first = it.taps
     it.of("Ada Child", "clips/")
     was = "No guardian has agreed to clips" in it.text()
     it.of("Ada Child", "consents/", "child")
     it.page.get_by_label("I consent to this: Clips and voice").click()
-    it.page.get_by_role("button", name="Keep these consents").click()
+    it.page.get_by_role("button", name="Save these consents").click()
     it.page.wait_for_load_state()
     it.of("Ada Child", "clips/")
     assert ("No guardian has agreed to clips" in it.text()) is not was
@@ -318,7 +318,7 @@ def k1_and_k2_mark_the_strip_and_both_see_the_clash(it: Walk) -> int:
     it.touch(day.get_by_text("heavy", exact=True))
     day.locator("select").select_option("lower")
     it.taps += 2
-    it.button("Keep the strip")
+    it.button("Save the strip")
     it.page.wait_for_load_state()
     taps, clash = it.taps, it.page.locator("p.look").first.inner_text()
     assert "Speed test" in clash

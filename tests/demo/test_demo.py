@@ -212,7 +212,7 @@ def test_ravindus_sheet_has_his_order_and_the_event_seven_weeks_ahead(demo):
     assert sheet.priorities[0].stage == "Flow"
     (spring,) = sheet.events
     assert (spring.name, spring.when) == ("Spring medal", "in 7 weeks")
-    assert "The usual comes from 6 open weeks." in sheet.left
+    assert "The usual comes from 6 past weeks." in sheet.left
 
 
 def test_oskars_week_is_an_event_week(demo):

@@ -41,6 +41,11 @@ def test_drills_of_the_studio_and_pages_by_any_of_their_words(coach, roster):
     assert ("Call list", "page") in words(find(coach, "call l"))
 
 
+def test_pages_are_found_by_what_somebody_wants_there(coach, roster):
+    assert ("Students", "page") in words(find(coach, "invite"))
+    assert ("Settings", "page") in words(find(coach, "passk"))
+
+
 def test_nothing_of_another_studio(coach, roster):
     other = make_coach()
     assert not [one for one in find(other, "lar") if one.kind == "student"]

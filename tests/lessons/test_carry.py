@@ -131,3 +131,15 @@ def test_what_was_not_done_is_not_raised_however_clean():
     how = went(2, 4, 0.6, ladder=HOLDING)
     assert suggest(how).carry is Carry.KEEP
     assert suggest(how).reason.endswith("Holds at 70. It was done 2 of 4 times. Keep it for now.")
+
+
+def test_above_the_clean_line_keep_says_why_and_raise_names_the_line():
+    clean = (StepWent(None, 300, 337),)
+    raised_for = suggest(went(steps=clean))
+    assert raised_for.carry is Carry.RAISE
+    assert raised_for.reason == "300 of 337 clean. The clean line is 80 %. Ready for more."
+    kept = suggest(went(2, 3, 0.67, clean, is_over=False))
+    assert kept.carry is Carry.KEEP
+    assert kept.reason == (
+        "300 of 337 clean, above the clean line. It was done 2 of 3 times so far. Keep it for now."
+    )

@@ -161,7 +161,7 @@ def test_a_note_of_pain_becomes_no_cue_by_one_tap(coach, coach_client, student):
     entry = note(student, "Sharp in the back after the turn")
     PainNote.objects.create(student=student, entry=entry, day=entry.day, level=2)
     page = coach_client.get(reverse("words:waiting")).content.decode()
-    assert "Keep these words</button>" not in page
+    assert "Make it a cue</button>" not in page
     answer = coach_client.post(
         reverse("words:act", args=[entry.pk]), {"do": "keep", "text": ""}, follow=True
     )
@@ -170,3 +170,19 @@ def test_a_note_of_pain_becomes_no_cue_by_one_tap(coach, coach_client, student):
     # Words of the coach's own are a cue.
     act(coach_client, entry, "keep", "slow turn")
     assert KeptWords.objects.get().text == "slow turn"
+
+
+def test_a_note_of_a_day_with_pain_comes_first_bears_the_mark_and_becomes_no_cue(
+    coach, coach_client, student
+):
+    """The pain was told beside the visit, not with the note; a question can wait."""
+    note(student, "Which club?", ago=3)
+    sore = note(student, "wrist a bit sore after", ago=1)
+    other = note(student, ago=1)
+    PainNote.objects.create(student=student, entry=other, day=sore.day, level=3)
+    waiting = queries.unanswered(coach, timezone.now())
+    assert waiting[-1].text == "Which club?"
+    page = coach_client.get(reverse("words:waiting")).content.decode()
+    assert page.index("Pain was told that day.") < page.index("wrist a bit sore after")
+    act(coach_client, sore, "keep")
+    assert not KeptWords.objects.exists()

@@ -132,7 +132,8 @@ def test_hard_swings_beside_the_four_weeks_before(student, before, now, word):
 def test_nothing_logged_is_said_plainly(student):
     page = load_page(answer(student), is_own=True)
     assert page.answer == (
-        "The load so far is 0, from 0 visits. Too soon for a usual week: 4 more weeks of logging."
+        "This week’s load so far is 0, from 0 visits. Too soon for a usual week: 4 more weeks of "
+        "logging."
     )
     assert "needs four weeks of days: 28 more" in page.rolling
     assert "There is no usual" in page.hard

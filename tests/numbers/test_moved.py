@@ -16,7 +16,7 @@ from practice.drills.services import set_test
 from practice.log.models import Entry, Result
 from practice.measures.answers import Evidence, TooLittle
 from practice.numbers.moved.answer import moved_parts
-from practice.numbers.moved.pages import OWN_MORE, MovedReader, moved_page, own_moved_page
+from practice.numbers.moved.pages import OWN_MORE, MovedReader, _ways, moved_page, own_moved_page
 from practice.numbers.moved.queries import read_moved
 from practice.numbers.speed.text import SpeedReader
 from practice.shots.models import Shot, Sitting
@@ -258,7 +258,7 @@ def test_called_distances_move_when_the_balls_end_nearer(student, drill, off, ve
         )
     part = the_part(student)
     assert part.verdict == verdict
-    assert "from the target" in moved_page((part,), COACH).parts[0].test
+    assert "Balls end " in moved_page((part,), COACH).parts[0].test
 
 
 def test_a_test_that_is_none_or_of_another_studio_is_not_taken(student, drill, cast):
@@ -361,12 +361,35 @@ def test_the_pages_answer_first(coach_client, student_client, student, drill):
     page = coach_client.get(f"/students/{student.pk}/moved/").content.decode()
     assert page.index("Change the drill: Wall turn.") < page.index("<svg")
     assert "240 of 240 minutes were done (100 %). That is of the last" in page
-    assert "9 test days. The change is −78 of 100 (−" in page
+    # Worse is said to be worse, wherever it stands.
+    assert "9 test days. Clean: 78 of 100 fewer (" in page
+    assert "Done, and its test got worse. Change the drill, not the dose." in page
+    assert "no gain worth having is left" not in page
+    assert "Did not get better</th>" in page
     assert "Counted at practice." in page
     assert " style=" not in page
     own = student_client.get(f"/own/{student.pk}/moved/").content.decode()
     assert "Lately you did the work. This drill isn&#x27;t the key" in own
     assert "<script" not in own
+
+
+@pytest.mark.parametrize(
+    ("value", "ends", "words"),
+    [
+        ("−57", ("−95", "−20"), "57 of 100 fewer (20 to 95 fewer)"),
+        ("3", ("−4", "10"), "3 of 100 more (4 fewer to 10 more)"),
+        ("12", ("8", "17"), "12 of 100 more (8 to 17 more)"),
+    ],
+)
+def test_a_change_and_how_sure_it_is_in_words(value, ends, words):
+    assert _ways(value, ends, "fewer", "more", "of 100") == words
+
+
+def test_a_test_that_was_never_named_is_not_due(coach_client, student, drill):
+    weeks(student, drill)
+    page = coach_client.get(f"/students/{student.pk}/moved/").content.decode()
+    assert "Done. Name a test for it on the shelf, or count it once together." in page
+    assert "Its test is due" not in page
 
 
 def test_nothing_asked_says_so(coach_client, student_client, student):

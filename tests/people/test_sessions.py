@@ -101,8 +101,8 @@ def test_signing_in_begins_anew(clock, coach):
         ("Mozilla/5.0 (Linux; Android 16; K)", "Android phone or tablet"),
         ("Mozilla/5.0 (Windows NT 10.0; Win64; x64)", "Windows computer"),
         ("Mozilla/5.0 (Macintosh; Intel Mac OS X 10_15_7)", "Mac"),
-        ("", "Unknown device"),
-        ("<script>", "Unknown device"),
+        ("", "Device without a name"),
+        ("<script>", "Device without a name"),
     ],
 )
 def test_a_device_in_words(said, words):

@@ -60,8 +60,8 @@ def test_visits_left_at_his_own_rate_not_the_asked_one():
     left = visits_left(11, [2, 3, 2, 1, 2, 2, 9], [4] * 7)
     assert (left.at_usual, left.as_asked, left.n) == (22, 44, 6)
     assert in_words(left, 11, 6) == (
-        "11 weeks left. With the usual 2 visits a week that makes 22, not the 44 asked."
-        " The usual comes from 6 open weeks."
+        "11 weeks left. With the usual 2 visits a week that makes 22 more visits, not the 44 asked."
+        " The usual comes from 6 past weeks."
     )
 
 

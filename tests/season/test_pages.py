@@ -165,7 +165,7 @@ def test_the_sheet_says_where_the_season_stands(coach, student):
     for words in (
         "Sharpen: week 1 of 7.",
         # 11 weeks at 2 visits; 4 were asked.
-        "that makes 22, not the 44 asked. The usual comes from 6 open weeks.",
+        "that makes 22 more visits, not the 44 asked. The usual comes from 6 past weeks.",
         "Gate to Speed: the move holds at a felt 90",
         "Spring cup",
         "event week: Spring cup",
@@ -173,12 +173,12 @@ def test_the_sheet_says_where_the_season_stands(coach, student):
         "66 min this week, 90 min by the week of",
         "60 min a week logged, 4 weeks",
         "lighter week",
-        "Start the ramp again from here",
+        "Build up again from this week",
     ):
         assert words in page
     own = page_of(student.user, at("own_sheet", student.pk))
     assert "Sharpen: week 1 of 7." in own
-    assert "Start the ramp again" not in own
+    assert "Build up again" not in own
 
 
 def test_a_cap_that_is_too_low_for_the_target_says_when_it_would_stand(coach, student):

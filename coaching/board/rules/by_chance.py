@@ -52,6 +52,10 @@ class Looked(NamedTuple):
     moved: bool | None
     drill: bool
 
+    @property
+    def is_flagged(self) -> bool:
+        return bool(self.slides or self.moved or self.drill)
+
 
 def looked_at(facts: Facts) -> Looked:
     """For a slide with six known weeks, for a move where speed was tested, for a drill where

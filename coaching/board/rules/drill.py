@@ -37,6 +37,7 @@ class DrillCheck:
     low: float
     high: float
     worth: float
+    is_worse: bool = False
 
 
 def drill_to_change(
@@ -90,4 +91,5 @@ def drill_to_change(
         claim.low,
         claim.high,
         claim.worth,
+        claim.worse,
     )

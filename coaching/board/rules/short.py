@@ -159,8 +159,9 @@ OF_STATE: dict[State, Callable[[Facts], str]] = {
 
 
 def _change_drill(facts: Facts) -> str:
-    share = percent(facts.drill.share) if facts.drill else 0
-    return f"{share} % of it done, and nothing moved"
+    found = facts.drill
+    share = percent(found.share) if found else 0
+    return f"{share} % of it done, and {'it fell' if found and found.is_worse else 'nothing moved'}"
 
 
 def _habit(facts: Facts) -> str:

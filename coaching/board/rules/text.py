@@ -224,9 +224,10 @@ OF_STATE = {
 
 
 def change_drill(found: DrillCheck) -> Words:
+    moved = "Fewer are clean than at the start." if found.is_worse else "It did not move."
     return Words(
         f"{percent(found.share)} % of {found.part} was done over {many(found.weeks, 'week')}. "
-        f"A coach counted it on {many(found.days, 'day')}. It did not move.",
+        f"A coach counted it on {many(found.days, 'day')}. {moved}",
         "",
         "Change the drill, not the dose.",
     )

@@ -47,7 +47,8 @@ def load_page(found: LoadAnswer, *, is_own: bool) -> LoadPage:
 
 
 def _answer(found: LoadAnswer) -> str:
-    now = f"The load so far is {found.now.load:.0f}, from {said.many(found.now.sessions, 'visit')}."
+    visits = said.many(found.now.sessions, "visit")
+    now = f"This week’s load so far is {found.now.load:.0f}, from {visits}."
     band = found.band
     if band is None:
         more = said.many(found.band_missing, "more week")
@@ -58,8 +59,8 @@ def _answer(found: LoadAnswer) -> str:
     elif found.now.load < band.low:
         place = "still less than in any of them"
     return (
-        f"{now} The weeks before had {band.low:.0f} to {band.high:.0f}, usually "
-        f"{band.middle:.0f}. So it is {place}."
+        f"{now} Load is minutes times how hard they felt. The weeks before had {band.low:.0f} to "
+        f"{band.high:.0f}, usually {band.middle:.0f}. So it is {place}."
     )
 
 

@@ -192,6 +192,10 @@ def _summary(parts: tuple[PartMoved, ...]) -> str:
 def _answer(part: PartMoved) -> str:
     if part.verdict == "Too soon to say":
         return _why_too_soon(part)
+    if part.verdict == "Change the drill" and part.test.said and part.test.said.worse:
+        return "Done, and its test got worse. Change the drill, not the dose."
+    if part.verdict == "Test due" and not part.test.name:
+        return "Done. Name a test for it on the shelf, or count it once together."
     return WHAT_TO_DO[part.verdict]
 
 
@@ -203,7 +207,7 @@ def _why_too_soon(part: PartMoved) -> str:
         )
     if part.growth:
         return "Speed changes while one grows, so no verdict leans on it."
-    return f"Too soon to say: {part.weeks} of 3 open weeks."
+    return f"Too soon to say: {part.weeks} of 3 weeks."
 
 
 def _done(part: PartMoved) -> str:
@@ -229,6 +233,8 @@ def words_of_test(test: Test, reader: MovedReader) -> str:
     claim = test.claim
     change = _change(test.kind, claim, reader)
     words = f"Tested by {name} on {days}. {change}. {_together(test.kind, claim, reader)}"
+    if test.kind == "speed" and reader.speed.is_minor:
+        return words.strip()
     return f"{words}{said.sentence(_which_way(test.kind, claim))}."
 
 
@@ -251,25 +257,39 @@ def _which_way(kind: str, claim: "Claim") -> str:
     """A change for the worse is none that the drill is kept for: a miss grows, the rest falls."""
     is_worse = claim.value > 0 if kind == "miss" else claim.value < 0
     words = said.answer(claim)
-    return "it moved the wrong way" if claim.answer == "moved" and is_worse else words
+    return "it got worse" if claim.answer == "moved" and is_worse else words
 
 
 def _change(kind: str, claim: "Claim", reader: MovedReader) -> str:
     if kind == "speed":
         speed = reader.speed
-        return f"The change is {speed.speed(claim.value)}, where {speed.speed(claim.reach)} is real"
+        way = "Down" if claim.value < 0 else "Up"
+        changed = f"{way} {speed.speed(abs(claim.value))}"
+        return f"{changed}; from {speed.speed(claim.reach)} on it is real"
     if kind == "miss":
         unit = DISTANCE[reader.distance]
         value, low, high = (unit.from_si(x) for x in (claim.value, claim.low, claim.high))
         ends = said.outward(low, high, 1)
-        return f"The change is {_signed(value)} {unit.sign} from the target ({_span(ends)})"
+        words = _ways(f"{value:.1f}".replace("-", "−"), ends, "nearer", "further", unit.sign)
+        return f"Balls end {words}"
     ends = said.outward(100 * claim.low, 100 * claim.high)
-    return f"The change is {_signed(100 * claim.value, 0)} of 100 ({_span(ends)})"
+    words = _ways(f"{100 * claim.value:.0f}".replace("-", "−"), ends, "fewer", "more", "of 100")
+    return f"Clean: {words}"
 
 
-def _span(ends: tuple[str, str]) -> str:
-    low, high = (end if end.startswith("−") else f"+{end}" for end in ends)
-    return f"{low} to {high}"
+def _ways(value: str, ends: tuple[str, str], less: str, more: str, unit: str) -> str:
+    """'57 of 100 fewer (20 to 95 fewer)', '3 of 100 more (4 fewer to 10 more)'."""
+
+    def way(figure: str) -> str:
+        return less if figure.startswith("−") else more
+
+    low, high = ends
+    size, from_, to = value.strip("−"), low.strip("−"), high.strip("−")
+    span = f"{from_} {way(low)} to {to} {way(high)}"
+    if way(low) == way(high):
+        near, far = (to, from_) if way(low) == less else (from_, to)
+        span = f"{near} to {far} {way(low)}"
+    return f"{size} {unit} {way(value)} ({span})"
 
 
 def _signed(value: float, places: int = 1) -> str:

@@ -289,7 +289,7 @@ def _between(pair: Neighbours, card: WedgeCard, unit: str) -> str:
     else:
         words = (
             f"{names} are {said.metres(pair.gap, unit)} apart, at {low} and {high}. One of the "
-            f"two can be dropped"
+            f"two may be enough"
         )
     told = "They surely differ" if pair.differ else "Whether they differ cannot be told yet"
     return f"{words}. {told}."

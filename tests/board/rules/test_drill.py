@@ -6,6 +6,7 @@ import pytest
 
 from coaching.board.rules.drill import CheckedStep, drill_to_change
 from coaching.board.rules.order import Need, need_of
+from coaching.board.rules.short import because
 from coaching.board.rules.states import State
 from coaching.board.rules.text import standing
 from tests.board.rules.make import facts
@@ -35,9 +36,12 @@ def test_done_and_surely_without_a_gain():
     said = standing(known, State.IN_STEP, Need.CHANGE_DRILL)
     assert said.reason == (
         "87 % of Flat wrist was done over four weeks. A coach counted it on eight days. "
-        "It did not move."
+        "Fewer are clean than at the start."
     )
     assert said.action == "Change the drill, not the dose."
+    assert because(known, State.IN_STEP, Need.CHANGE_DRILL, None).words == (
+        "87 % of it done, and it fell"
+    )
 
 
 @pytest.mark.parametrize(
