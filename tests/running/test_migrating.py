@@ -3,9 +3,13 @@
 import re
 import subprocess
 import sys
+from contextlib import contextmanager
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 
+from shared.people.management.commands import migrate
 from tests.running.processes import ROOT, installation
 
 SHOW = (
@@ -47,3 +51,20 @@ def test_only_requests_have_limits_on_their_statements(env):
         process = start(env, "shell", "--verbosity=0", "-c", code)
         told.append(process.communicate()[0].strip())
     assert told == ["0 0", "15s 5s"]
+
+
+@pytest.mark.django_db
+def test_the_checks_wait_for_whoever_migrates_too(monkeypatch):
+    """One of them asks the database: busy with another's migration, it was called unfit."""
+    order = []
+
+    @contextmanager
+    def alone(connection):
+        order.append("alone")
+        yield
+        order.append("done")
+
+    monkeypatch.setattr(migrate, "alone", alone)
+    monkeypatch.setattr(migrate.Command, "check", lambda *_, **__: order.append("check"))
+    call_command("migrate", "--plan", skip_checks=False, stdout=StringIO())
+    assert order == ["alone", "check", "done"]

@@ -43,15 +43,19 @@ class Command(migrate.Command):
             self.stdout.write(f"  {self.done} of {self.of} steps of the database …")
             self.stdout.flush()
 
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        """The checks wait as well: one asks a database that another may be migrating."""
+        with alone(connections[options["database"]]):
+            return super().execute(*args, **options)
+
     def handle(self, *args: Any, **options: Any) -> None:
         self.database = connection = connections[options["database"]]
         self.how_far = options.get("how_far", False)
-        with alone(connection):
-            if options["plan"] or options["check_unapplied"]:  # They only look.
+        if options["plan"] or options["check_unapplied"]:  # They only look.
+            super().handle(*args, **options)
+        else:
+            with told(connection):
                 super().handle(*args, **options)
-            else:
-                with told(connection):
-                    super().handle(*args, **options)
 
 
 @contextmanager
