@@ -1,4 +1,5 @@
-"""The demo's lessons: the last one of each student written down, the next one noted."""
+"""The demo's lessons: the last one of each student written down, the next one noted, and the
+timetable that they come back by."""
 
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
@@ -6,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from coaching.demo import cast
 from coaching.lessons.models import Finding, Lesson
+from coaching.timetable.services import add_series
 from practice.drills.models import Drill
 from shared.people.access import Recordable
 from shared.people.models import User
@@ -45,7 +47,7 @@ FOUND = {
         "head 2 cm off the ball at the top, was 7",
         "stay in the barrel",
         "wall-side turns, ten, no club",
-        LADDER,
+        "sway-gate",
     ),
     "Callum Ferreby": DemoFinding(
         "tired legs in the speed sets",
@@ -54,7 +56,7 @@ FOUND = {
         "hard swings three times the usual",
         "rest is the work",
         "warm-up alone until the wrist is quiet",
-        LADDER,
+        "wall-back-turn",
     ),
     "Wanjiru Kalunde": DemoFinding(
         "throws the club out early",
@@ -63,7 +65,7 @@ FOUND = {
         "the angle is held to belt height",
         "club waits",
         "stop at the top, count two, go",
-        LADDER,
+        "stop-and-start",
     ),
     "Haewon Tolvane": DemoFinding(
         "face open at waist height",
@@ -72,7 +74,7 @@ FOUND = {
         "84 percent of a full one",
         "face looks at the ball",
         "waist-high stops, look at the face",
-        LADDER,
+        "flat-lead-wrist",
     ),
     "Gerald Umpleby": DemoFinding(
         "hips slide instead of turning",
@@ -90,7 +92,7 @@ FOUND = {
         "lead arm parallel",
         "same swing, other club",
         "two balls at 60, one at 71, then the new one",
-        LADDER,
+        "same-swing-four-wedges",
     ),
     "Dougal Abernant": DemoFinding(
         "stands up through the strike",
@@ -114,6 +116,12 @@ def load_lessons(
     begins = datetime.combine(student.next_lesson, FIRST_HOUR, tzinfo=zone) + slot * SLOT
     Lesson.objects.create(student=student, coach=coach, at=begins, place="Bay 1")
     found = FOUND.get(student.name)
+    if found is not None:
+        # The lesson above is the first of them.
+        add_series(
+            student=student, coach=coach, first=begins.date(), at=begins.time(),
+            rule="FREQ=WEEKLY", place="Bay 1",
+        )  # fmt: skip
     last = begins - timedelta(weeks=1)
     while last > now:
         last -= timedelta(weeks=1)

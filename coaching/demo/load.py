@@ -20,6 +20,7 @@ from coaching.demo.cast import CastMember, CastPart
 from coaching.demo.documents import documents_of
 from coaching.demo.lessons import load_lessons
 from coaching.demo.measured import tested_speeds
+from coaching.demo.reports import load_reports
 from coaching.demo.seasons import load_season
 from coaching.demo.story import WeekStory, weeks_of
 from coaching.demo.tried_out import load_try_outs, with_try_out
@@ -78,6 +79,7 @@ def load(now: datetime | None = None) -> Iterator[str]:
             this_week = town_today - timedelta(days=TODAY_OFFSET)
             load_season(student, this_week, practice_day(now, person.zone), shelf, gym_coach)
             load_answers(student)
+            load_reports(student, practice_day(now, person.zone))
             yield line
         _juniors(studio, coach)
         studio_reckoning.sweep(now)
