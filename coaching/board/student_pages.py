@@ -95,7 +95,7 @@ class _Frame:
 def student_page(
     user: User, student: Student, now: datetime, until: date | None = None
 ) -> StudentPage:
-    """Eight weeks, up to the present one or to that of `until`. Twenty queries, always."""
+    """Eight weeks, up to the present one or to that of `until`. Nineteen queries, always."""
     judged, raw, viewer = one_student(user, student, now)
     person = judged.person
     newest = min(week_start(until or person.today, person.first_weekday), person.opens)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.db.models import Min, Prefetch
 
 from practice.care.models import PainNote
 from practice.care.queries import told_last
@@ -73,10 +73,10 @@ class StudentRecord:
 
 
 def read_record(student: Student, newest: date) -> StudentRecord:
-    """Eight weeks, the last of which opens on `newest`. Ten queries, however much is in them.
+    """Eight weeks, the last of which opens on `newest`. Nine queries, however much is in them.
 
     1 tallies, 2 weeks, 3 entries, 4 their results, 5 pain, 6 lines, 7 accepted swaps,
-    8 names of those who asked, 9 excused days, 10 whether there is an older week.
+    8 names of those who asked, 9 excused days and whether there is an older week.
     """
     first, last = newest - (WEEKS - 1) * WEEK, newest + WEEK - timedelta(days=1)
     tallies = WeekTally.objects.filter(student=student, opens__range=(first, last))
@@ -89,6 +89,7 @@ def read_record(student: Student, newest: date) -> StudentRecord:
     # A studio may have changed its first weekday: weeks stand where they opened.
     opens = sorted(regular | set(by_tally) | set(by_week), reverse=True)
     entries = _entries(student, first, last)
+    excused, has_older = _excused(student, first, last, opens)
     return StudentRecord(
         opens=opens,
         tallies=by_tally,
@@ -98,8 +99,8 @@ def read_record(student: Student, newest: date) -> StudentRecord:
         lines=_lines(student, first, last, opens),
         swaps=_swaps(student, opens),
         names=_names(by_tally.values()),
-        excused=_excused(student, first, last, opens),
-        has_older=WeekTally.objects.filter(student=student, opens__lt=first).exists(),
+        excused=excused,
+        has_older=has_older,
         is_cut=len(entries) > MOST_ENTRIES,
     )
 
@@ -166,15 +167,22 @@ def _names(tallies: Iterable[WeekTally]) -> dict[str, str]:
 
 def _excused(
     student: Student, first: date, last: date, opens: list[date]
-) -> dict[date, list[date]]:
+) -> tuple[dict[date, list[date]], bool]:
+    """The excused days of each week, and whether there is a week before them all."""
     spans = Excusal.objects.filter(
         student=student, withdrawn_at=None, first__lte=last, last__gte=first
     )
+    before = WeekTally.objects.filter(student=student, opens__lt=first).values("student")
+    oldest = before.annotate(first=Min("opens"), last=Min("opens"))
+    rows = spans.values_list("first", "last").union(oldest.values_list("first", "last"), all=True)
     away: set[date] = set()
-    for start, end in spans.values_list("first", "last"):
+    has_older = False
+    for start, end in rows:
+        has_older |= end < first
         begins, ends = max(start, first), min(end, last)
         away |= {begins + timedelta(days=n) for n in range((ends - begins).days + 1)}
-    return {
+    days = {
         start: sorted(day for day in away if 0 <= (day - start).days < DAYS_IN_WEEK)
         for start in opens
     }
+    return days, has_older

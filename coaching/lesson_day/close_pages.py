@@ -11,6 +11,7 @@ from coaching.lessons.carry import Carry
 from coaching.lessons.models import Lesson
 from coaching.planning.pages import near_facts
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
+from coaching.season.near import Near
 from coaching.season.season_context import beside, facts_of
 from practice.compliance.queries import weeks_before
 from practice.measures.usual import HOUSE
@@ -70,18 +71,18 @@ class ClosePage:
 
 
 def close_page(
-    user: User, lesson: Lesson, proposal: Proposal, chosen: Mapping[str, str]
+    user: User, lesson: Lesson, proposal: Proposal, chosen: Mapping[str, str], near: Near
 ) -> ClosePage:
-    """Seven queries beyond the proposal's: weeks before, days away, events, gym, tests, try-outs,
-    and how days differ here, where a drill with a test begins."""
+    """Four queries beyond the proposal's: weeks before, tests, try-outs, and how days differ here,
+    where a drill with a test begins."""
     opens, student = proposal.opens, lesson.student
     now = week_queries.this_opening(student)
     other = now if opens != now else now + timedelta(weeks=1)
     totals = week_totals(part_totals(spec) for spec in proposal.specs(chosen))
     before = weeks_before(student, opens)
-    excused = week_queries.excused_days(student, opens)
+    excused = near.excused
     season = facts_of(
-        beside(student, opens),
+        beside(student, near),
         (),
         planned_hard=totals.hard_swings,
         hard_before=before.hard,

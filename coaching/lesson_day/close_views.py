@@ -21,6 +21,7 @@ from coaching.lessons.queries import lesson_or_404
 from coaching.lessons.services import LessonError
 from coaching.planning.undo import changed_with_undo, sent_with_undo
 from coaching.season.limits_pages import limits_shown
+from coaching.season.near import near_of
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import queries as week_queries
 from practice.weeks.models import Week
@@ -121,10 +122,11 @@ def _page(
     request: SignedInRequest, lesson: Lesson, proposal: Proposal, error: str = ""
 ) -> HttpResponse:
     chosen = {row.key: request.POST.get(f"do-{row.key}", "") for row in proposal.rows}
-    page = close_page(request.user, lesson, proposal, chosen)
+    opens, near = proposal.opens, near_of(lesson.student, proposal.opens)
+    page = close_page(request.user, lesson, proposal, chosen, near)
     context = {
         "page": page,
-        "limits": limits_shown(request.user, lesson.student, proposal.opens, proposal.limits),
+        "limits": limits_shown(request.user, lesson.student, opens, proposal.limits, near),
         "error": error,
         "note": request.POST.get("note", ""),
     }

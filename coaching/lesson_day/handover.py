@@ -1,11 +1,12 @@
 """What the next coach must know of a student, on one page for screen and print."""
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Max
+from django.db.models import Q
 
 from coaching.board.calls import tried_for
 from coaching.lessons.cues import CurrentCue, restless_words
@@ -16,7 +17,7 @@ from coaching.season.limits_pages import limits_passed_on
 from coaching.season.models import Phase, Priority
 from practice.drills.text import typed_in_short
 from practice.weeks.models import Week
-from practice.weeks.queries import live_parts
+from practice.weeks.queries import standing_parts, week_of
 from shared.kit.text import date_words, day_words, many
 from shared.kit.weeks import practice_day, week_start
 from shared.people import access
@@ -56,12 +57,13 @@ class Handover:
 
 
 def handover(user: User, student: Student, now: datetime) -> Handover:
-    """At most fifteen queries, however long the history."""
+    """At most thirteen queries, however long the history."""
     # The weeks go by the student's practice day, the words by the day on the coach's wall.
     today, on = practice_day(now, student.time_zone), calendar_day(user, now)
     opens = week_start(today, student.studio.first_weekday)
     cues = cues_of(student, user, today)
     week, parts = _week(student, opens, today, cues)
+    lessons = _lessons_read(student, now)
     return Handover(
         facts=_facts(student),
         goal=student.goal,
@@ -72,8 +74,8 @@ def handover(user: User, student: Student, now: datetime) -> Handover:
         season=_season(student, today),
         week=week,
         parts=parts,
-        lessons=_lessons(student, user, now),
-        lines=_lines(student, user),
+        lessons=_lessons(lessons, user, now),
+        lines=_lines(lessons, user),
         tried=tried_for(student, user, opens, TRIED_WEEKS),
         otherwise=otherwise(student, user),
         ahead=_ahead(student, on),
@@ -103,17 +105,13 @@ def _week(
     student: Student, opens: date, today: date, cues: list[CurrentCue]
 ) -> tuple[str, list[tuple[str, str]]]:
     """The week that stands, and its parts; a cue of part 1 that is not the current one is told."""
-    week = (
-        Week.objects.filter(student=student, opens=opens, state=Week.State.SENT)
-        .select_related("author")
-        .first()
-    )
-    if week is None:
+    week = week_of(student, opens)
+    if week is None or week.state != Week.State.SENT:
         return "No week was sent for these days.", []
     sent = f"{week.opens:%-d %B}, sent by {week.author}"
     first = cues[0].cue.strip().casefold() if cues and cues[0].place == 0 else ""
     parts = []
-    for part in live_parts().filter(week=week).order_by("priority"):
+    for part in standing_parts(week):
         words = f"{typed_in_short(part.dose)}; {many(part.sessions, 'visit')}"
         if part.cue:
             words += f", cue “{part.cue}”"
@@ -123,25 +121,35 @@ def _week(
     return f"Week of {sent}.", parts
 
 
-def _lessons(student: Student, user: User, now: datetime) -> list[str]:
+def _lessons_read(student: Student, now: datetime) -> list[Lesson]:
+    """Those of ninety days, and the last with a line for the coaches, latest first. One query."""
+    mine = Lesson.objects.filter(student=student)
+    lines = mine.exclude(private="").order_by("-at").values("pk")[:LINES]
+    held = Q(opened_at__range=(now - LESSONS_BACK, now)) | Q(pk__in=lines)
+    return list(mine.filter(held).select_related("coach").order_by("-at"))
+
+
+def _lessons(lessons: Iterable[Lesson], user: User, now: datetime) -> list[str]:
     """Lessons of ninety days by whom, the most first."""
-    held = Lesson.objects.filter(student=student, opened_at__range=(now - LESSONS_BACK, now))
-    rows = held.values_list("coach__name").annotate(n=Count("pk"), last=Max("opened_at"))
-    zone = ZoneInfo(user.time_zone)
-    counts = Counter({(name, last): n for name, n, last in rows})
+    zone, last, counts = ZoneInfo(user.time_zone), dict[str, datetime](), Counter[str]()
+    for row in lessons:
+        if row.opened_at is not None and now - LESSONS_BACK <= row.opened_at <= now:
+            name = row.coach.name
+            counts[name] += 1
+            last[name] = max(row.opened_at, last.get(name, row.opened_at))
     return [
-        f"{name}: {many(n, 'lesson')}, the last on {date_words(last.astimezone(zone).date())}"
-        for (name, last), n in counts.most_common()
+        f"{name}: {many(n, 'lesson')}, the last on {date_words(last[name].astimezone(zone).date())}"
+        for name, n in counts.most_common()
     ]
 
 
-def _lines(student: Student, user: User) -> list[CoachLine]:
+def _lines(lessons: Iterable[Lesson], user: User) -> list[CoachLine]:
     """The last lines for the coaches, which no student or guardian reads."""
-    found = Lesson.objects.filter(student=student).exclude(private="").select_related("coach")
     zone = ZoneInfo(user.time_zone)
+    written = [row for row in lessons if row.private][:LINES]
     return [
         CoachLine(date_words(row.at.astimezone(zone).date()), str(row.coach), row.private)
-        for row in found.order_by("-at")[:LINES]
+        for row in written
     ]
 
 

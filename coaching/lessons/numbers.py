@@ -19,7 +19,7 @@ def numbers_said(
     """(page, its answer) for speed, wedges and the ladder; nothing where nothing is known.
 
     `to_student`: in the words a student reads, where only what has held is told. Five queries
-    with `usual`; where nothing is kept, or to a student, six more.
+    with `usual`; where nothing is kept seven more.
     """
     usual = usual or usual_days(student)
     return [
@@ -47,47 +47,26 @@ def minutes_said(student: Student) -> list[tuple[str, str]]:
 def moved_said(
     student: Student, reader: User, usual: UsualPrior, *, to_student: bool
 ) -> list[tuple[str, str]]:
-    """Speed and wedges alone: what is measured in balls. To a coach what the tick has kept, one
-    query, where it stands."""
-    from practice.numbers.now.told import lines_of, standing
-
-    if not to_student and (kept := standing(student)):
-        return lines_of(kept, reader)
-    return [
-        *_speed(student, reader, usual, to_student=to_student),
-        *_wedges(student, reader, usual, to_student=to_student),
-    ]
-
-
-def _speed(
-    student: Student, reader: User, usual: UsualPrior, *, to_student: bool
-) -> list[tuple[str, str]]:
-    from practice.numbers.now.told import FIRST_LINES
+    """Speed and wedges alone: what is measured in balls. What the tick has kept, one query, where
+    it stands; else eight."""
+    from practice.numbers.now.told import lines_of, speed_said, standing, wedges_said
     from practice.numbers.speed.book import speed_book
-    from practice.numbers.speed.pages import first_answers, own_speed_page
     from practice.numbers.speed.queries import read_speeds
     from practice.numbers.speed.text import SpeedReader
+    from practice.numbers.wedges.card import wedge_card
+    from practice.numbers.wedges.queries import read_wedges
 
+    if kept := standing(student):
+        return lines_of(kept, reader, to_student=to_student)
     today = today_of(student)
     book = speed_book(read_speeds(student, today, usual=usual))
     said = SpeedReader(reader.speed_unit, student.name, student.is_minor)
-    if not to_student:
-        return first_answers(book, said, FIRST_LINES)
-    lines = own_speed_page(book, said).lines[:FIRST_LINES]
-    return [(line.title, line.answer) for line in lines]
-
-
-def _wedges(
-    student: Student, reader: User, usual: UsualPrior, *, to_student: bool
-) -> list[tuple[str, str]]:
-    from practice.numbers.wedges.card import wedge_card
-    from practice.numbers.wedges.pages import Reader, answer
-    from practice.numbers.wedges.queries import read_wedges
-
-    card = wedge_card(read_wedges(student, usual=usual), today_of(student))
-    if not card.cells:
-        return []
-    return [("Wedge card", answer(card, Reader(reader.distance_unit, is_own=to_student)))]
+    card = wedge_card(read_wedges(student, usual=usual), today)
+    wedges = wedges_said(card, reader.distance_unit, to_student=to_student)
+    return [
+        *speed_said(book, said, to_student=to_student),
+        *([("Wedge card", wedges)] if wedges else []),
+    ]
 
 
 def ladders_of(student: Student, usual: UsualPrior | None = None) -> "Ladders":

@@ -17,7 +17,7 @@ from practice.log.services import LineError, mark_read, take_back_line, ticks_fo
 from shared.people import access
 from shared.people.events import tell_looked_at
 from shared.people.models import Student, User
-from shared.people.requests import SignedInRequest, moment_of
+from shared.people.requests import SignedInRequest, followed_or_404, moment_of
 from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
 
 
@@ -114,7 +114,7 @@ def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @login_required
 def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """The same for the student and the guardians, with every line written to the student."""
-    student = access.student_followed_or_404(request.user, student_id)
+    student = followed_or_404(request, student_id)
     new = queries.unseen_lines(student)
     tell_looked_at(request.user, student)
     more = {"new": new, "ticks": ticks_for(student, request.user)}

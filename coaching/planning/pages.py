@@ -17,8 +17,9 @@ from coaching.planning.typed import RowForm, ShelfDrill, Typed
 from coaching.planning.weekly import weekly_minutes
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.limits_pages import LimitsShown, limits_shown
+from coaching.season.near import near_of
 from coaching.season.season_context import Beside, beside, facts_of
-from practice.compliance.queries import tally_of, usual_minutes, weeks_before
+from practice.compliance.queries import usual_minutes, weeks_before
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
 from practice.drills.text import in_short
@@ -112,19 +113,21 @@ class KnownOfStudent:
 
 
 def known(user: User, student: Recordable, opens: date) -> KnownOfStudent:
-    weeks, before = queries.to_set(student, opens), weeks_before(student, opens)
+    weeks, near = queries.to_set(student, opens), near_of(student, opens)
+    last = weeks.before.opens if weeks.before else None
+    before = weeks_before(student, opens, parts_of=last)
     return KnownOfStudent(
         student=student,
         opens=opens,
         week=weeks.here,
         shelf=typing.shelf_of(student.studio),
         last_week=weeks.before,
-        last_parts=_last_parts(student, weeks.before),
+        last_parts={part["drill"]: _went(part) for part in before.parts},
         usual=before.usual,
         hard_before=before.hard,
-        excused=queries.excused_days(student, opens),
-        season=beside(student, opens),
-        limits=limits_shown(user, student, opens),
+        excused=near.excused,
+        season=beside(student, near),
+        limits=limits_shown(user, student, opens, near=near),
         usual_days=usual_days(student),
         speed_unit=user.speed_unit,
         from_lesson=_from_lesson(student),
@@ -139,12 +142,6 @@ def _from_lesson(student: Student) -> list[UUID]:
     ).order_by("-lesson__at", "lesson", "position")
     rows = list(found.values_list("lesson", "drills")[:MOST_FIRST])
     return [drill for lesson, drill in rows if lesson == rows[0][0]]
-
-
-def _last_parts(student: Student, last: Week | None) -> dict[str, str]:
-    """How each drill went in the last week, in counts, by drill id."""
-    tally = tally_of(student, last.opens) if last else None
-    return {part["drill"]: _went(part) for part in tally.parts} if tally else {}
 
 
 def _went(part: Mapping[str, Any]) -> str:

@@ -151,7 +151,8 @@ def _source(request: SignedInRequest, studio: Studio, key: str) -> Week | WeekTe
     if kind == "template":
         return queries.templates_of(studio).filter(pk=wanted).first()
     weeks = Week.objects.filter(student__in=access.students_planned_by(request.user))
-    return queries.with_parts(weeks.filter(pk=wanted, student__studio=studio)).first()
+    found = queries.with_parts(weeks.filter(pk=wanted, student__studio=studio))
+    return found[0] if found else None
 
 
 def _what_is_missing(choice: SeveralChoice) -> str:

@@ -1,5 +1,3 @@
-from functools import partial
-
 from django.apps import AppConfig
 
 
@@ -12,16 +10,15 @@ class RemindersConfig(AppConfig):
         from coaching.reminders.models import Notice
         from practice.flows import take_back_week
         from practice.phone import push
-        from shared.jobs.sweep import last_ended
         from shared.outbox.send import MailKind, carry
         from shared.people import events
         from shared.site import metrics
-        from shared.site.health import last_ticks
+        from shared.site.health import tickers
 
         take_back_week.told_of.append(services.call_off_week)
         events.looked_at.append(services.opened)
         events.student_moved.append(services.reckon_anew)
-        last_ticks.append(partial(last_ended, plan.RULES))
+        tickers.append(plan.RULES)
         carry(MailKind(Notice, plan.objection, mail.build, nudge=nudges.of, gone=push.gone))
         metrics.sources.append(queries.gauges)
         events.house_findings.append(queries.mails_in_trouble)

@@ -23,7 +23,7 @@ from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import EveningRule, Notice, ReminderRule, SummaryRule
 from coaching.reminders.services import ensure_rule, ensure_summary, without_rule, without_summary
 from coaching.reminders.usual_hour import hour_before
-from coaching.reminders.written import untold
+from coaching.reminders.written import untold, untold_of
 from practice.care.models import PainNote
 from shared.jobs.sweep import MOST_WAITING, last_ended, sweep
 from shared.outbox.models import message_id_of
@@ -137,7 +137,7 @@ def _next_look(rule: ReminderRule, now: datetime) -> datetime:
     if not due.is_quiet(now, zone):
         return after
     readers = facts.told_of(student)
-    waits = any(item.answers for reader in readers for item in untold(student, reader))
+    waits = any(item.answers for each in untold_of(student, readers) for item in each)
     return min(after, due.first_decent(now, zone)) if waits else after
 
 

@@ -1,6 +1,6 @@
 """What went to a student's readers, what waits, and whether it was opened; for the coach's page."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -9,7 +9,7 @@ from coaching.reminders import facts
 from coaching.reminders.due import ReminderKind, due_days, is_quiet, local_day
 from coaching.reminders.models import Notice, Silence
 from coaching.reminders.services import rule_of
-from coaching.reminders.written import Item, untold
+from coaching.reminders.written import Item, untold_of
 from shared.kit.text import date_words
 from shared.outbox.mail_sender import TO_A_PHONE
 from shared.people.models import Student, User
@@ -101,9 +101,9 @@ def moment(at: datetime, clock: ZoneInfo) -> str:
     return f"{date_words(local.date())} {local:%H:%M}"
 
 
-def waiting(student: Student, readers: Iterable[User], now: datetime) -> list[WaitingRow]:
+def waiting(student: Student, readers: Sequence[User], now: datetime) -> list[WaitingRow]:
     """What is still to go, a reader at a time; `readers` are those of `facts.told_of`."""
-    found = [(reader, untold(student, reader)) for reader in readers]
+    found = list(zip(readers, untold_of(student, readers), strict=True))
     if not any(items for _, items in found):
         return []
     when = _When(student, now)

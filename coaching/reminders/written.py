@@ -3,7 +3,7 @@
 Nothing is stored for it but `Told`: a line that was read, taken back or told of needs no mail.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID, uuid5
@@ -27,7 +27,7 @@ from shared.people.models import Student, User
 
 # Older things are found on the page; a mail about them would only puzzle.
 TOLD_WITHIN = timedelta(days=14)
-MOST = 20
+MOST = 60  # Of each kind, whoever wrote it.
 MOST_CHANGES = 5  # Of one week in one mail; the week itself says the rest.
 NOT_SENT = (Notice.State.CANCELLED, Notice.State.EXPIRED)
 
@@ -45,41 +45,62 @@ class Item:
 
 
 def untold(student: Student, reader: User, *, but: UUID | None = None) -> list[Item]:
-    """What this reader has neither read nor been told of, oldest first. Six queries at most,
-    and two more for a week that was changed.
+    """What this reader has neither read nor been told of, oldest first.
 
     `but` is a notice that tells of it now and does not count.
     """
+    return untold_of(student, [reader], but=but)[0]
+
+
+def untold_of(
+    student: Student, readers: Sequence[User], *, but: UUID | None = None
+) -> list[list[Item]]:
+    """The same of each reader. Six queries at most, and two more a reader for a week that was
+    changed."""
     since = timezone.now() - TOLD_WITHIN
     lines = Line.objects.filter(student=student, at__gte=since, seen_at=None)
-    reports = Report.objects.filter(student=student, sent_at__gte=since)
+    reports = Report.objects.filter(student=student, sent_at__gte=since).select_related("by")
     clips = Clip.objects.filter(student=student, made_at__gte=since, removed_at=None)
-    found = [
-        *_lines(lines.exclude(author=reader).select_related("author", "about")[:MOST]),
+    written = [
+        *_lines(lines.select_related("author", "about")[:MOST]),
         *(
-            Item("report", report.pk, str(report.by), report.sent_at)
-            for report in reports.exclude(by=reader).select_related("by")[:MOST]
+            (report.by_id, Item("report", report.pk, str(report.by), report.sent_at))
+            for report in reports[:MOST]
             if report.sent_at is not None
         ),
-        *_clips(student, clips.exclude(author=reader).select_related("author")[:MOST]),
-        *_changes(student, reader, since, but),
+        *_clips(student, clips.select_related("author")[:MOST]),
     ]
-    told = _told(reader, [item.id for item in found], but) if found else set()
-    return sorted((item for item in found if item.id not in told), key=lambda item: item.at)
+    weeks = _changed_weeks(student, since)
+    found = [
+        [
+            *(item for author, item in written if author != reader.pk),
+            *_changes(weeks, reader, but),
+        ]
+        for reader in readers
+    ]
+    told = _told(readers, {item.id for items in found for item in items}, but)
+    return [
+        sorted((i for i in items if (reader.pk, i.id) not in told), key=lambda item: item.at)
+        for reader, items in zip(readers, found, strict=True)
+    ]
 
 
-def _lines(lines: Iterable[Line]) -> list[Item]:
+def _lines(lines: Iterable[Line]) -> list[tuple[UUID, Item]]:
+    """Each with its author."""
     rows = list(lines)
     asked = [line.about.root for line in rows if line.about is not None]
     hurt = set(PainNote.objects.filter(entry__root__in=asked).values_list("entry__root", flat=True))
     return [
-        Item(
-            "answer" if line.about else "line",
-            line.pk,
-            str(line.author),
-            line.at,
-            "" if line.about and line.about.root in hurt else line.text,
-            is_question(line.about),
+        (
+            line.author_id,
+            Item(
+                "answer" if line.about else "line",
+                line.pk,
+                str(line.author),
+                line.at,
+                "" if line.about and line.about.root in hurt else line.text,
+                is_question(line.about),
+            ),
         )
         for line in rows
     ]
@@ -89,30 +110,36 @@ def is_question(entry: Entry | None) -> bool:
     return entry is not None and "?" in entry.note
 
 
-def _clips(student: Student, clips: Iterable[Clip]) -> list[Item]:
-    """Those by somebody who teaches; not what the family sent itself, nor without consent."""
+def _clips(student: Student, clips: Iterable[Clip]) -> list[tuple[UUID, Item]]:
+    """Each with its author. Those by somebody who teaches; not what the family sent itself, nor
+    without consent."""
     clips = list(clips)
     if not clips or not access.may_be_seen(student):
         return []
     family = {student.user_id, *access.guardians_of(student).values_list("pk", flat=True)}
     return [
-        Item("clip", clip.pk, str(clip.author), clip.made_at, clip.words)
+        (clip.author_id, Item("clip", clip.pk, str(clip.author), clip.made_at, clip.words))
         for clip in clips
         if clip.author_id not in family
     ]
 
 
-def _changes(student: Student, reader: User, since: datetime, but: UUID | None) -> Iterable[Item]:
-    """Weeks that were changed after this reader was told of them, or had them on a phone, and
-    that nobody of the student's side has as they stand. Changed back, there is nothing to say.
-    """
+def _changed_weeks(student: Student, since: datetime) -> list[Week]:
+    """Those that nobody of the student's side has as they stand."""
     weeks = Week.objects.filter(
         student=student,
         state=Week.State.SENT,
         amended_at__gte=since,
         opens__gte=this_opening(student),
     )
-    for week in not_given(weeks).order_by("opens"):
+    return list(not_given(weeks).order_by("opens"))
+
+
+def _changes(weeks: Iterable[Week], reader: User, but: UUID | None) -> Iterable[Item]:
+    """Of those weeks the ones that were changed after this reader was told of them, or had them
+    on a phone. Changed back, there is nothing to say.
+    """
+    for week in weeks:
         known = _known_since(week, reader, but)
         if week.amended_at is None or known is None or known >= week.amended_at:
             continue
@@ -143,10 +170,15 @@ def _known_since(week: Week, reader: User, but: UUID | None) -> datetime | None:
     return told or (week.sent_at if week.given_revision else None)
 
 
-def _told(reader: User, items: list[UUID], but: UUID | None) -> set[UUID]:
-    rows = Told.objects.filter(item__in=items, notice__recipient=reader)
+def _told(
+    readers: Iterable[User], items: Collection[UUID], but: UUID | None
+) -> set[tuple[UUID, UUID]]:
+    """Who was told of what."""
+    if not items:
+        return set()
+    rows = Told.objects.filter(item__in=items, notice__recipient__in=list(readers))
     rows = rows.exclude(Q(notice__state__in=NOT_SENT) | Q(notice=but))
-    return set(rows.values_list("item", flat=True))
+    return set(rows.values_list("notice__recipient", "item"))
 
 
 def tell(notice: Notice) -> list[Item]:

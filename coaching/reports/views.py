@@ -16,7 +16,7 @@ from coaching.reports.services import ReportError
 from shared.people import access
 from shared.people.events import tell_looked_at
 from shared.people.models import User
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
 SHOWN = 40
@@ -108,7 +108,7 @@ def _act(request: SignedInRequest, report: Report) -> HttpResponse:
 @login_required
 def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """Reports that were sent, for the student and the guardians."""
-    student = access.student_followed_or_404(request.user, student_id)
+    student = followed_or_404(request, student_id)
     tell_looked_at(request.user, student)
     found = Report.objects.filter(student=student, sent_at__isnull=False).order_by("-sent_at")
     return render(request, "reports/own.html", {"student": student, "reports": found[:SHOWN]})

@@ -2,35 +2,22 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import (
-    DateField,
-    IntegerChoices,
-    IntegerField,
-    QuerySet,
-    UUIDField,
-    Value,
-)
-from django.db.models.functions import Cast, Concat
-
-from coaching.season.models import Event, GymDay
-from coaching.season.read import COMPETITION, gym_line
+from coaching.season.models import Event
+from coaching.season.near import WEEK, Near, near_of, read_near
+from coaching.season.read import COMPETITION
 from practice.care import screening
 from practice.care.limits import Limits, Stopped, before_week, most_hard_swings
 from practice.care.load import CEILING_UNDER_16
 from practice.care.models import Screening
-from practice.compliance.limits import limits_of, limits_of_many
+from practice.compliance.limits import limits_of_many
 from practice.weeks.queries import this_opening
 from shared.kit.text import WEEKDAYS, capital, date_words, listed
 from shared.people import access
 from shared.people.models import Student, User
-from shared.site.prepared import Prepared
-
-WEEK = timedelta(weeks=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,24 +54,32 @@ class LimitsShown:
 
 
 def limits_shown(
-    user: User, student: Student, opens: date | None = None, limits: Limits | None = None
+    user: User,
+    student: Student,
+    opens: date | None = None,
+    limits: Limits | None = None,
+    near: Near | None = None,
 ) -> LimitsShown:
     """One student's, beside the week that opens on this day (the present one).
 
-    Three queries, two with `limits` as this page has read them; two more after a screening.
+    Two queries, one less for each of `limits` and `near` that this page has read; up to three
+    more where a screening found something.
     """
-    known = {student.pk: limits} if limits else None
-    return limits_of_several(user, [student], {student.pk: opens} if opens else {}, known)[0]
+    return _all_shown(
+        [student],
+        {student.pk: near or near_of(student, opens or this_opening(student))},
+        {student.pk: limits} if limits else limits_of_many([student]),
+        user,
+    )[0]
 
 
 def limits_passed_on(student: Student, opens: date | None = None) -> LimitsShown:
     """The same for a page that may be handed on: what is not to be done, never why.
 
-    Three queries.
+    As many queries.
     """
-    begins, limits = opens or this_opening(student), limits_of(student)
-    near = _near([student], {student.pk: begins}, {student.pk: limits})[student.pk]
-    return _shown(student, limits, near, may_read=False)
+    near = near_of(student, opens or this_opening(student))
+    return _all_shown([student], {student.pk: near}, limits_of_many([student]))[0]
 
 
 def limits_of_several(
@@ -94,14 +89,26 @@ def limits_of_several(
     limits: Mapping[UUID, Limits] | None = None,
 ) -> list[LimitsShown]:
     """Those of each, in their order. As many queries, however many students."""
+    opens = {s.pk: opens_for.get(s.pk) or this_opening(s) for s in students}
     limits = limits_of_many(students) if limits is None else limits
-    roles = access.roles_by_studio(user)
-    near = _near(students, {s.pk: opens_for.get(s.pk) or this_opening(s) for s in students}, limits)
+    return _all_shown(students, read_near(students, opens), limits, user)
+
+
+def _all_shown(
+    students: Sequence[Student],
+    near: Mapping[UUID, Near],
+    limits: Mapping[UUID, Limits],
+    reader: User | None = None,
+) -> list[LimitsShown]:
+    """Without a reader as anybody may read it."""
+    screened = screening.latest([s for s in students if near[s.pk].is_limited])
+    roles = access.roles_by_studio(reader) if reader else {}
     found = []
     for student in students:
-        here = roles.get(student.studio_id, set())
-        may_read = access.reads_pain(user, here, student.pk, student.lead_coach_id)
-        found.append(_shown(student, limits[student.pk], near[student.pk], may_read=may_read))
+        pk, here = student.pk, roles.get(student.studio_id, set())
+        may_read = reader is not None and access.reads_pain(reader, here, pk, student.lead_coach_id)
+        stands = _near_of(student, limits[pk], near[pk], screened.get(pk, ()))
+        found.append(_shown(student, limits[pk], stands, may_read=may_read))
     return found
 
 
@@ -180,95 +187,24 @@ class _Near:
     cannots: tuple[str, ...] = ()
 
 
-class _Kind(IntegerChoices):
-    EVENT, GYM = 1, 2
-
-
-class _Dated(NamedTuple):
-    """Days with a name, or with gym work: `name` its load and half of the body, `number` whether
-    there are jumps."""
-
-    kind: int
-    student: UUID
-    first: date
-    last: date
-    number: int
-    name: str
-
-
-@dataclass(frozen=True, slots=True)
-class _Around:
-    """What was read of all of them, by student."""
-
-    screened: Mapping[UUID, list[Screening]]
-    legs: dict[UUID, list[date]] = field(default_factory=lambda: defaultdict(list))
-    events: dict[UUID, list[_Dated]] = field(default_factory=lambda: defaultdict(list))
-
-    def add(self, row: "_Dated") -> None:
-        if row.kind == _Kind.EVENT:
-            self.events[row.student].append(row)
-            return
-        load, body = row.name.split()
-        if gym_line(GymDay(load=load, body=body, jumps=bool(row.number))).is_hard_on_legs:
-            self.legs[row.student].append(row.first)
-
-
-def _dated_rows(students: UUID, first: date, last: date) -> "QuerySet[Any, Any]":
-    """Competitions and gym days from `first` to `last`, in one statement."""
-    jumps = Cast("jumps", IntegerField())
-    events = Event.objects.filter(
-        student__in=[students], kind=COMPETITION, first__lte=last, last__gte=first
-    )
-    gym = GymDay.objects.filter(student__in=[students], day__gte=first, day__lte=last)
-    return (
-        events.order_by()
-        .values_list(Value(_Kind.EVENT), "student", "first", "last", Value(0), "name")
-        .union(
-            gym.order_by().values_list(
-                Value(_Kind.GYM), "student", "day", "day", jumps, Concat("load", Value(" "), "body")
-            ),
-            all=True,
-        )
-    )
-
-
-_dated = Prepared(_dated_rows, students=UUIDField, first=DateField, last=DateField)
-
-
-def _near(
-    students: Sequence[Student], opens: Mapping[UUID, date], limits: Mapping[UUID, Limits]
-) -> dict[UUID, _Near]:
-    """Two queries, the screening and the rest; after a screening up to two more."""
-    if not students:
-        return {}
-    around = _Around(screened=screening.latest(students))
-    rows = _dated(
-        students=[student.pk for student in students],
-        first=min(opens.values()),
-        last=max(opens.values()) + WEEK,
-    )
-    for row in rows:
-        around.add(_Dated(*row))
-    return {s.pk: _near_of(s, opens[s.pk], limits[s.pk], around) for s in students}
-
-
-def _near_of(student: Student, opens: date, limits: Limits, around: _Around) -> _Near:
-    pk = student.pk
-    closes = opens + WEEK - timedelta(days=1)
+def _near_of(student: Student, limits: Limits, near: Near, screened: Iterable[Screening]) -> _Near:
+    opens, closes = near.opens, near.opens + WEEK - timedelta(days=1)
     before = before_week(limits.hard_swings, opens)
+    legs = (day for day, line in near.gym.items() if line.is_hard_on_legs)
     return _Near(
-        event=_event_in(student, around.events[pk], opens, closes),
+        event=_event_in(student, near.events, opens, closes),
         most_hard=most_hard_swings(before, under_16=student.is_under_16),
-        heavy_legs=tuple(sorted(day for day in around.legs[pk] if opens <= day <= closes)),
-        cannots=tuple(screening.lines(around.screened.get(pk, ()))),
+        heavy_legs=tuple(sorted(day for day in legs if opens <= day <= closes)),
+        cannots=tuple(screening.lines(screened)),
     )
 
 
 def _event_in(
-    student: Student, events: Iterable[_Dated], opens: date, closes: date
+    student: Student, events: Iterable[Event], opens: date, closes: date
 ) -> tuple[date, str] | None:
     """The first competition of these days, one that only the student's page names with them."""
-    days = [(max(event.first, opens), event.name) for event in events if event.last >= opens]
+    here = [event for event in events if event.kind == COMPETITION and event.last >= opens]
+    days = [(max(event.first, opens), event.name) for event in here]
     if student.next_event:
         days.append((student.next_event, student.next_event_name or "Event"))
     return min((found for found in days if opens <= found[0] <= closes), default=None)

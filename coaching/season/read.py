@@ -23,8 +23,10 @@ from practice.drills.models import Area
 from practice.weeks import queries as weeks
 from practice.weeks.models import Excusal, Part, Week
 from shared.people.models import Student
+from shared.site.prepared import columns_of, made_of
 
 WEEKS_BACK = 6
+MOST_PHASES = 30
 MOST_RAMPS = 200
 MOST_EVENTS = 120
 MOST_EXCUSALS = 100
@@ -67,9 +69,9 @@ def _days(span: Event) -> list[date]:
 
 
 def read_season(student: Student, today: date) -> Season:
-    """Six queries, however long the season: plan, phases, priorities, ramps, events, days away."""
+    """Five queries, however long the season: plan with phases, priorities, ramps, events, away."""
     opens = weeks.this_opening(student)
-    plan = SeasonPlan.objects.filter(student=student).first()
+    plan, phases = _plan_and_phases(student)
     since = opens - 26 * WEEK
     # The foreign keys are named so that a student without a plan costs the same.
     mine = {"plan__student": student}
@@ -86,7 +88,7 @@ def read_season(student: Student, today: date) -> Season:
         today=today,
         opens=opens,
         plan=plan,
-        phases=list(Phase.objects.filter(**mine).order_by("first")[:30]),
+        phases=phases,
         priorities=list(
             Priority.objects.filter(**mine).select_related("drill__current").order_by("place")
         ),
@@ -95,6 +97,15 @@ def read_season(student: Student, today: date) -> Season:
         excusals=list(spans.order_by("first")[:MOST_EXCUSALS]),
         noted=noted,
     )
+
+
+def _plan_and_phases(student: Student) -> tuple[SeasonPlan | None, list[Phase]]:
+    rows = SeasonPlan.objects.filter(student=student).order_by("phases__first")
+    both = columns_of(("", SeasonPlan), ("phases__", Phase))
+    made = [tuple(made_of(row, SeasonPlan, Phase)) for row in rows.values_list(*both)[:MOST_PHASES]]
+    if not made:
+        return None, []
+    return made[0][0], [phase for _, phase in made if phase.pk is not None]
 
 
 def _noted(student: Student, today: date, events: Sequence[Event]) -> Event | None:
@@ -139,13 +150,18 @@ def gym_line(row: GymDay) -> GymLine:
     return GymLine(GymLoad(row.load), Body(row.body), row.jumps)
 
 
-def read_golf(student: Student, first: date, last: date) -> list[HardGolf]:
-    """Days fixed for speed work in sent weeks, test days and competitions. Two queries."""
-    return golf_of([student], first, last).get(student.pk, [])
+def read_golf(
+    student: Student, first: date, last: date, events: Iterable[Event] | None = None
+) -> list[HardGolf]:
+    """Days fixed for speed work in sent weeks, test days and competitions. Two queries, one with
+    the `events` as this page has read them."""
+    return golf_of([student], first, last, events).get(student.pk, [])
 
 
-def golf_of(students: Iterable[Student], first: date, last: date) -> dict[Any, list[HardGolf]]:
-    """`read_golf` of many, by student id. Two queries."""
+def golf_of(
+    students: Iterable[Student], first: date, last: date, events: Iterable[Event] | None = None
+) -> dict[Any, list[HardGolf]]:
+    """`read_golf` of many, by student id. As many queries."""
     ids = [student.pk for student in students]
     found: dict[Any, list[HardGolf]] = {pk: [] for pk in ids}
     parts = Part.objects.filter(
@@ -159,8 +175,10 @@ def golf_of(students: Iterable[Student], first: date, last: date) -> dict[Any, l
             day = part.week.opens + timedelta(days=offset)
             if first <= day <= last:
                 found[part.week.student_id].append(HardGolf(day, part.revision.name))
-    events = Event.objects.filter(student__in=ids, first__lte=last, last__gte=first)
-    for event in events.order_by("first")[:1000]:
+    if events is None:
+        near = Event.objects.filter(student__in=ids, first__lte=last, last__gte=first)
+        events = near.order_by("first")[:1000]
+    for event in events:
         is_test = event.kind == Event.Kind.TEST
         found[event.student_id] += [
             HardGolf(day, event.name, is_speed=is_test)

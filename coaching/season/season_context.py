@@ -1,4 +1,4 @@
-"""What a season says beside a week that is being set: events, gym, clashes. Two queries."""
+"""What a season says beside a week that is being set: events, gym, clashes."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -8,7 +8,8 @@ from coaching.season.clashes import GymLine, HardGolf, clashes_of
 from coaching.season.event_week import advice
 from coaching.season.line import WEEK
 from coaching.season.models import Event
-from coaching.season.read import COMPETITION, competition_in, read_gym
+from coaching.season.near import Near
+from coaching.season.read import COMPETITION, competition_in
 from shared.kit.text import date_words
 from shared.people.models import Student
 
@@ -22,16 +23,14 @@ class Beside:
     gym: Mapping[date, GymLine]
 
 
-def beside(student: Student, opens: date) -> Beside:
-    """Two queries."""
-    first, last = opens - timedelta(days=3), opens + WEEK
-    events = Event.objects.filter(student=student, first__lte=last, last__gte=first)
-    found = list(events.order_by("first", "name")[:20])
+def beside(student: Student, near: Near) -> Beside:
+    """With the event that only the student's page names."""
+    found = [*near.events]
     day = student.next_event
     if day is not None and not any(event.first == day for event in found):
         name = student.next_event_name or "Event"
         found.append(Event(student=student, kind=COMPETITION, name=name, first=day, last=day))
-    return Beside(opens, found, read_gym(student, first, last))
+    return Beside(near.opens, found, near.gym)
 
 
 def facts_of(

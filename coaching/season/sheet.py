@@ -88,7 +88,7 @@ class SeasonSheet:
 
 
 def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
-    """The whole page. Eleven queries, however long the season; four more where a priority has
+    """The whole page. Nine queries, however long the season; four more where a priority has
     the ladder of a drill for its gate.
     """
     season = read_season(student, today)
@@ -96,7 +96,7 @@ def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
     last = season.opens + 2 * WEEK - timedelta(days=1)
     before = season.opens - timedelta(days=3)
     gym = read_gym(student, before, last)
-    golf = read_golf(student, before, last)
+    golf = read_golf(student, before, last, [e for e in season.events if e is not season.noted])
     plan = season.plan
     lines = lines_of(season)
     verdicts = _verdicts(season)

@@ -13,7 +13,7 @@ from coaching.season.limits_pages import limits_shown
 from coaching.season.sheet import sheet_of
 from shared.people import access
 from shared.people.models import Student
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
 
@@ -27,7 +27,7 @@ def sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 @login_required
 def own_sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    student = access.student_followed_or_404(request.user, student_id)
+    student = followed_or_404(request, student_id)
     page = sheet_of(student, today_of(student), request.user)
     is_child = student.user_id != request.user.pk
     shown = {"student": student, "sheet": page, "is_own": True, "is_child": is_child}

@@ -62,8 +62,11 @@ def note(
 
 
 def latest(students: Iterable[Student]) -> dict[UUID, list[Screening]]:
-    """The last look at each movement of each student. Three queries at most."""
-    found = Screening.objects.filter(student__in=list(students)).order_by("-day", "-at", "-pk")
+    """The last look at each movement of each student. Three queries at most, of nobody none."""
+    students = list(students)
+    if not students:
+        return {}
+    found = Screening.objects.filter(student__in=students).order_by("-day", "-at", "-pk")
     seen: dict[tuple[UUID, str], Screening] = {}
     rows = found.select_related("by").prefetch_related("drills__current")
     for row in rows[: MOST * max(1, len(MOVEMENTS))]:

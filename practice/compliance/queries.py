@@ -4,9 +4,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
+from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Case, JSONField, QuerySet, When
 
 from practice.care.limits import LOAD_WEEKS
 from practice.compliance.models import WeekTally
@@ -27,22 +28,26 @@ def usual_minutes(student: Student, before: date) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class WeeksBefore:
-    """What a student does in a week: `usual_minutes`, and `hard_swings_before`."""
+    """What a student does in a week: `usual_minutes`, and `hard_swings_before`; and how the parts
+    of one week went."""
 
     usual: float | None
     hard: list[int]
+    parts: list[dict[str, Any]]
 
 
-def weeks_before(student: Student, before: date) -> WeeksBefore:
-    """Both in one query."""
+def weeks_before(student: Student, before: date, *, parts_of: date | None = None) -> WeeksBefore:
+    """All in one query, the parts of the one week alone."""
     rows = WeekTally.objects.filter(
         student=student, opens__lt=before, opens__gte=before - LOOK_BACK
     ).order_by("-opens")
-    weeks = list(rows.values_list("opens", "open_days", "minutes", "hard_swings"))
-    minutes = [minutes for _, open_days, minutes, _ in weeks if open_days][:USUAL_WEEKS]
+    asked = Case(When(opens=parts_of, then="parts"), output_field=JSONField())
+    weeks = list(rows.values_list("opens", "open_days", "minutes", "hard_swings", asked))
+    minutes = [minutes for _, open_days, minutes, *_ in weeks if open_days][:USUAL_WEEKS]
     first = before - timedelta(weeks=LOAD_WEEKS)
-    hard = [swings for opens, _, _, swings in weeks if opens >= first]
-    return WeeksBefore(median(minutes) if minutes else None, hard)
+    hard = [swings for opens, _, _, swings, _ in weeks if opens >= first]
+    parts: list[dict[str, Any]] = next((found for *_, found in weeks if found), [])
+    return WeeksBefore(median(minutes) if minutes else None, hard, parts)
 
 
 def usual_minutes_of(students: Iterable[Student], before: date) -> dict[UUID, float]:

@@ -25,9 +25,10 @@ from practice.log.clock import DAYS_BACK
 from practice.log.models import Entry, Line
 from practice.phone.own_pages import own_pages
 from practice.shots import queries as shots
-from practice.weeks.given import is_new, note_given
+from practice.weeks.given import note_given
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.places import place_words
+from practice.weeks.queries import standing_parts, with_parts
 from shared.kit.units import DISTANCE, SPEED
 from shared.kit.weeks import day_starts_at, practice_day, week_start
 from shared.outbox import push_sender
@@ -75,20 +76,20 @@ class BundleFacts:
 def bundle(student: Student, writer: User) -> dict[str, Any]:
     """The answer of GET /api/week. The student's studio and lead coach must be loaded.
 
-    Twenty-two queries, however many weeks, parts and entries there are: weeks, parts, tallies,
+    Twenty-one queries, however many weeks, parts and entries there are: weeks with parts, tallies,
     stops, cautions with those read, clips to copy, drills, days away, lines, entries, clubs,
     the last sitting, what is usual, wedge balls; and what other apps say: the lessons'
     findings, what a coach screened, the first questions, four for the ladder, and one for the
     tests, with one more where a distance is missed. Where something is stopped one more, the
-    swaps; of a minor three more, the consents; after a lesson one more, the drills of its
+    swaps; of a minor one more, the consents; after a lesson one more, the drills of its
     findings; where a week is handed over for the first time one more; and where a part of an
     older week was logged, their names.
     """
     now = timezone.now()
     today = practice_day(now, student.time_zone)
     since = today - timedelta(days=DAYS_BACK)
-    weeks = given_weeks(student, today)
     takes = access.taken_of(student)
+    weeks = given_weeks(student, today, takes)
     facts = _with_sentences(facts_of(student, today, weeks, takes), weeks, writer)
     entries = _entries(student, since)
     documents = _documents(entries, today)
@@ -120,7 +121,7 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "asks": asked.now,
         "push": push_sender.our_point(),
         "card": shots.wedge_swings(student, today).as_row(),
-        "takes": takes._asdict(),
+        "takes": {"film": takes.film, "voice": takes.voice},
     }
 
 
@@ -170,19 +171,14 @@ def sent_weeks(student: Student, today: date) -> list[SentWeek]:
     this = week_start(today, student.studio.first_weekday)
     around = [this + timedelta(days=7 * n) for n in (-1, 0, 1)]
     sent = Week.objects.filter(student=student, state=Week.State.SENT, opens__in=around)
-    weeks = {week.pk: SentWeek(week, []) for week in sent.order_by("opens")}
-    parts = Part.objects.filter(week__in=list(weeks), removed_at=None)
-    parts = parts.select_related("revision", "drill").order_by("priority", "added_at")
-    for part in parts:
-        weeks[part.week_id].parts.append(part)
-    return list(weeks.values())
+    return [SentWeek(week, list(standing_parts(week))) for week in with_parts(sent)]
 
 
-def given_weeks(student: Student, today: date) -> list[SentWeek]:
-    """The same for whoever practises by them: from now on nobody takes them back unseen. Three
-    queries more where one is new, and nothing is noted of whom nothing more is kept."""
+def given_weeks(student: Student, today: date, takes: access.Taken) -> list[SentWeek]:
+    """The same for whoever practises by them: from now on nobody takes them back unseen. One
+    query more where one is new, and nothing is noted of whom nothing more is kept."""
     weeks = sent_weeks(student, today)
-    if not any(is_new(each.week) for each in weeks) or not access.may_be_recorded(student):
+    if not takes.words:
         return weeks
     while not note_given(each.week for each in weeks):
         weeks = sent_weeks(student, today)

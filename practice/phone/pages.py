@@ -11,16 +11,15 @@ from django.views.decorators.http import require_safe
 
 from practice.care import looks
 from practice.phone import queries, reading
-from shared.people import access
 from shared.people.models import Student
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, child_or_404, followed_or_404
 
 
 @login_required
 @require_safe
 def child(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """Everything a guardian may see of the child's practice, on one page."""
-    student = access.child_or_404(request.user, student_id)
+    student = child_or_404(request, student_id)
     page = queries.page_number(request.GET.get("page"))
     entries, is_more = reading.entries_of(student, page=page)
     context = {
@@ -39,7 +38,7 @@ def child(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 def pain_read_by(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """Who in the studio read of the child's pain, and for what reason."""
-    student = access.child_or_404(request.user, student_id)
+    student = child_or_404(request, student_id)
     context = {
         "student": student,
         "looks": looks.looks_of(student),
@@ -56,7 +55,7 @@ def counted(request: SignedInRequest, opens: str, student_id: UUID | None = None
     if student_id is None:
         student: Student = queries.the_student(request.user)
     else:
-        student = access.student_followed_or_404(request.user, student_id)
+        student = followed_or_404(request, student_id)
     week = reading.counted_in(student, _day_or_404(opens))
     context = {"student": student, "week": week, "is_own": student.user_id == request.user.pk}
     return render(request, "phone/counted.html", context, status=200 if week else 404)

@@ -1,5 +1,6 @@
 """This week and Log it where scripts do not run."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import uuid4
@@ -39,10 +40,11 @@ class Section:
 @login_required
 @require_http_methods(["GET", "POST"])
 def form(request: SignedInRequest) -> HttpResponse:
-    student = queries.the_student(request.user, request.GET.get("child"))
+    students = queries.logged_by(request.user)
+    student = queries.the_one_of(students, request.GET.get("child"))
     if request.method == "POST":
         return _take(request, student)
-    return _page(request, student)
+    return _page(request, student, students=students)
 
 
 def _take(request: SignedInRequest, student: Recordable) -> HttpResponse:
@@ -138,8 +140,12 @@ def _sent_form(student: Student, request: SignedInRequest) -> SentForm | None:
 
 
 def _page(
-    request: SignedInRequest, student: Recordable, sent: SentForm | None = None
+    request: SignedInRequest,
+    student: Recordable,
+    sent: SentForm | None = None,
+    students: Sequence[Recordable] | None = None,
 ) -> HttpResponse:
+    students = queries.logged_by(request.user) if students is None else students
     weeks, now = queries.weeks_to_log(student), timezone.now()
     common: dict[str, Any] = {"today": weeks.today, "now": now}
 
@@ -154,7 +160,7 @@ def _page(
 
     context = {
         "student": student,
-        "others": [s for s in queries.logged_by(request.user) if s.pk != student.pk],
+        "others": [each for each in students if each.pk != student.pk],
         "weeks": [
             (week, [section(part, week) for part in week.parts])
             for week in (weeks.this, weeks.last)

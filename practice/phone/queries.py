@@ -1,5 +1,6 @@
 """What the log pages and the API read."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -47,12 +48,17 @@ def the_student(user: User, wanted: UUID | str | None = None) -> access.Recordab
 
     Raises Http404 for one who is not theirs, and where there is none.
     """
-    students = logged_by(user)
-    if wanted:
-        students = [student for student in students if str(student.pk) == str(wanted)]
-    if not students:
+    return the_one_of(logged_by(user), wanted)
+
+
+def the_one_of(
+    students: Sequence[access.Recordable], wanted: UUID | str | None
+) -> access.Recordable:
+    """The same of those whom `logged_by` gave."""
+    meant = [each for each in students if not wanted or str(each.pk) == str(wanted)]
+    if not meant:
         raise Http404
-    return students[0]
+    return meant[0]
 
 
 def entry_of(student: Student, entry_id: UUID) -> Entry | None:
@@ -95,8 +101,9 @@ class PlainWeeks:
 def weeks_to_log(student: Student, *, given: bool = True) -> PlainWeeks:
     """Not `given` where whoever plans looks at them."""
     today = today_of(student)
-    weeks = given_weeks(student, today) if given else sent_weeks(student, today)
-    facts = facts_of(student, today, weeks, access.taken_of(student))
+    takes = access.taken_of(student)
+    weeks = given_weeks(student, today, takes) if given else sent_weeks(student, today)
+    facts = facts_of(student, today, weeks, takes)
     rows = {week.opens: _week(week, facts) for week in weeks}
     opens, week = week_start(today, student.studio.first_weekday), timedelta(days=7)
     last = rows.get(opens - week)

@@ -34,6 +34,8 @@ class Week(Base):
     # It need not make sense yet, and of a sent week the student sees none of it.
     typed = models.JSONField(null=True, blank=True, editable=False)
 
+    live: "list[Part]"  # The parts that stand, where `queries.with_parts` read them.
+
     class Meta:
         indexes = [
             # The weeks of now, of every student.

@@ -3,15 +3,19 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import FilteredRelation, Q, QuerySet
 
 from practice.drills import dose
+from practice.drills.models import Drill, DrillRevision
 from practice.weeks.models import Excusal, Part, Week, WeekTemplate
 from practice.weeks.plan import PartSpec
 from shared.kit.weeks import week_start
 from shared.people.models import Student, Studio
 from shared.people.today import today_of
+from shared.site.prepared import columns_of, made_of
 
 LOOK_BACK = timedelta(weeks=26)
 MOST_TEMPLATES = 60
@@ -27,22 +31,42 @@ def live_parts() -> QuerySet[Part]:
     )
 
 
-def with_parts(weeks: QuerySet[Week]) -> QuerySet[Week]:
-    """Add `live`, the list of parts that stand. One query more."""
-    return weeks.prefetch_related(Prefetch("parts", queryset=live_parts(), to_attr="live"))
+def with_parts(weeks: QuerySet[Week]) -> list[Week]:
+    """These weeks by their day, each with `live`, the list of parts that stand. One query."""
+    kept = FilteredRelation("parts", condition=Q(parts__removed_at=None))
+    rows = weeks.annotate(kept=kept).order_by("opens", "pk", "kept__priority", "kept__added_at")
+    found: dict[UUID, Week] = {}
+    for row in rows.values_list(*_WITH_PARTS):
+        week, part, drill, revision = made_of(row, Week, Part, Drill, DrillRevision)
+        if week.pk not in found:
+            found[week.pk], week.live = week, []
+        if part.pk is not None:
+            part.week, part.drill, part.revision = found[week.pk], drill, revision
+            part.week.live.append(part)
+    return list(found.values())
+
+
+_WITH_PARTS = columns_of(
+    ("", Week), ("kept__", Part), ("kept__drill__", Drill), ("kept__revision__", DrillRevision)
+)
 
 
 def week_of(student: Student, opens: date) -> Week | None:
-    """The week that opens on this day, draft or sent, with `live`. Two queries."""
-    return with_parts(Week.objects.filter(student=student, opens=opens)).first()
+    """The week that opens on this day, draft or sent, with `live`. One query."""
+    return next(iter(with_parts(Week.objects.filter(student=student, opens=opens))), None)
 
 
 def sent_week_before(student: Student, opens: date) -> Week | None:
-    """The latest week sent to this student before that one, with `live`. Two queries."""
-    weeks = Week.objects.filter(
-        student=student, opens__lt=opens, opens__gte=opens - LOOK_BACK, state=Week.State.SENT
-    )
-    return with_parts(weeks.order_by("-opens")).first()
+    """The latest week sent to this student before that one, with `live`. One query."""
+    weeks = with_parts(Week.objects.filter(pk__in=_latest_before(student, opens)))
+    return weeks[0] if weeks else None
+
+
+def _latest_before(student: Student, opens: date) -> QuerySet[Week, Any]:
+    """The id of the latest week that was sent before this day, and not too long ago."""
+    sent = Week.objects.filter(student=student, state=Week.State.SENT)
+    near = sent.filter(opens__lt=opens, opens__gte=opens - LOOK_BACK)
+    return near.order_by("-opens").values("pk")[:1]
 
 
 def this_opening(student: Student) -> date:
@@ -84,11 +108,9 @@ class WeekToSet:
 
 
 def to_set(student: Student, opens: date | None = None) -> WeekToSet:
-    """The week that opens on this day, else the one that most likely wants setting. Two queries."""
+    """The week that opens on this day, else the one that most likely wants setting. One query."""
     soon = [opens] if opens else _soon(student)
-    sent = Week.objects.filter(student=student, state=Week.State.SENT)
-    latest = sent.filter(opens__lt=soon[0], opens__gte=soon[0] - LOOK_BACK).order_by("-opens")
-    near = Q(student=student, opens__in=soon) | Q(pk__in=latest.values("pk")[:1])
+    near = Q(student=student, opens__in=soon) | Q(pk__in=_latest_before(student, soon[0]))
     weeks = {week.opens: week for week in with_parts(Week.objects.filter(near))}
     states = {day: week.state for day, week in weeks.items() if day in soon}
     asked = opens or _to_set(student, soon, states)

@@ -1,5 +1,3 @@
-from functools import partial
-
 from django.apps import AppConfig
 
 
@@ -8,8 +6,7 @@ class OutboxConfig(AppConfig):
     label = "outbox"
 
     def ready(self) -> None:
-        from shared.jobs.sweep import last_ended
         from shared.outbox.send import SENDING
-        from shared.site.health import last_ticks
+        from shared.site.health import tickers
 
-        last_ticks.append(partial(last_ended, SENDING))
+        tickers.append(SENDING)

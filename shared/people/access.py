@@ -254,8 +254,12 @@ def may_write_to(student: Student) -> bool:
 
     To a child only while every guardian has agreed to it; each of them reads every line.
     """
-    agreed_to = _is_agreed(student, consents_to_messages=True)
-    return agreed_to and (student.born_year is None or guardians_of(student).exists())
+    if student.born_year is None or not student.is_minor:
+        return student.born_year is None and student.left_on is None
+    ties = Guardianship.objects.filter(
+        student=OuterRef("pk"), ended_at=None, withdrawn_at=None, user__is_active=True
+    )
+    return _agreed(student, consents_to_messages=True).filter(Exists(ties)).exists()
 
 
 def may_be_seen(student: Student) -> bool:
@@ -270,26 +274,32 @@ def may_be_heard(student: Student) -> bool:
 
 
 class Taken(NamedTuple):
-    """What may be kept of a student besides words and counts."""
+    """What may be kept of a student: words and counts, films, voices."""
 
+    words: bool
     film: bool
     voice: bool
 
 
 def taken_of(student: Student) -> Taken:
-    """`may_be_seen` and `may_be_heard` in one answer. One query for a child, else none."""
+    """`may_be_recorded`, `may_be_seen` and `may_be_heard` in one answer. One query for a child,
+    else none."""
     if student.born_year is None:
-        return Taken(*[student.left_on is None] * 2)
+        return Taken(*[student.left_on is None] * 3)
     grown = timezone.now() - GRACE
     found = _takes(student=student.pk, grown=grown)
-    return Taken(*map(bool, found[0])) if found else Taken(film=False, voice=False)
+    return Taken(*map(bool, found[0])) if found else Taken(words=False, film=False, voice=False)
 
 
 _takes = Prepared(
     lambda student, grown: (
         Student.objects.filter(pk=student, left_on=None)
-        .annotate(film=agreed(grown, **TO_CLIPS), voice=agreed(grown, **TO_VOICE))
-        .values_list("film", "voice")
+        .annotate(
+            words=agreed(grown),
+            film=agreed(grown, **TO_CLIPS),
+            voice=agreed(grown, **TO_VOICE),
+        )
+        .values_list("words", "film", "voice")
     ),
     student=UUIDField,
     grown=DateTimeField,
@@ -304,8 +314,12 @@ def students_seen() -> QuerySet[Student]:
 def _is_agreed(student: Student, **purpose: bool | int) -> bool:
     if student.born_year is None:
         return student.left_on is None
-    found = Student.objects.filter(agreed(**purpose), pk=student.pk, left_on=None)
-    return found.exists()
+    return _agreed(student, **purpose).exists()
+
+
+def _agreed(student: Student, **purpose: bool | int) -> QuerySet[Student]:
+    """The present student, a minor, if everybody has agreed."""
+    return Student.objects.filter(agreed(**purpose), pk=student.pk, left_on=None)
 
 
 def guardianships_of(user: User) -> QuerySet[Guardianship]:

@@ -32,5 +32,5 @@ class PeopleConfig(AppConfig):
         address_refused.append(undelivered.refused)
         metrics.sources.append(house_findings.gauges)
         events.house_findings += [
-            house_findings.consents, house_findings.passkeys, house_findings.devices,
+            house_findings.consents, house_findings.of_those_who_work_here,
         ]  # fmt: skip

@@ -12,9 +12,9 @@ from django.utils.functional import SimpleLazyObject
 from shared.kit.weeks import practice_day, week_start
 from shared.people import access, second_factor
 from shared.people.models import Membership, Student, User
+from shared.people.requests import followed
 
 MOST_CHILDREN = 5
-MOST_FOLLOWED = 50
 
 
 @dataclass
@@ -22,6 +22,7 @@ class Frame:
     """Asked only for what is printed: of those who teach the roles, of others one query more."""
 
     user: User
+    request: HttpRequest
 
     @property
     def keeps_gym(self) -> bool:
@@ -55,11 +56,9 @@ class Frame:
         """By when the user must have added a passkey; None if none is asked or there is one."""
         return second_factor.needed_from(self.user) if second_factor.is_missing(self.user) else None
 
-    @cached_property
+    @property
     def _followed(self) -> list[Student]:
-        """The own places and the children, read together."""
-        found = access.students_followed_by(self.user).select_related("studio", "lead_coach")
-        return list(found.order_by("name", "pk")[:MOST_FOLLOWED])
+        return followed(self.request, self.user)
 
     @property
     def own_place(self) -> Student | None:
@@ -96,5 +95,5 @@ def place(request: HttpRequest) -> dict[str, object]:
     user: Any = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
         return {"is_teaching": False, "frame": None}
-    frame = Frame(user)
+    frame = Frame(user, request)
     return {"is_teaching": SimpleLazyObject(lambda: frame.is_teaching), "frame": frame}

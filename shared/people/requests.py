@@ -1,16 +1,47 @@
 """The request of a page that asks for a sign-in, and what its address names."""
 
 from datetime import UTC, datetime
+from uuid import UUID
 
-from django.http import HttpRequest
+from django.http import Http404, HttpRequest
 
-from shared.people.models import User
+from shared.people import access
+from shared.people.models import Student, User
+
+MOST_FOLLOWED = 50
 
 
 class SignedInRequest(HttpRequest):
     """For the annotation of views under `login_required`: there is a user."""
 
     user: User
+
+
+def followed(request: HttpRequest, user: User) -> list[Student]:
+    """The own places and the children of whoever asks, by name: read once a request, for the page
+    and for its frame."""
+    found: list[Student] | None = getattr(request, "_followed", None)
+    if found is None:
+        students = access.students_followed_by(user).select_related("studio", "lead_coach")
+        found = list(students.order_by("name", "pk")[:MOST_FOLLOWED])
+        request._followed = found  # type: ignore[attr-defined]  # noqa: SLF001
+    return found
+
+
+def followed_or_404(request: SignedInRequest, student_id: UUID) -> Student:
+    """`access.student_followed_or_404` of a page that changes nothing before it is printed."""
+    for student in followed(request, request.user):
+        if student.pk == student_id:
+            return student
+    return access.student_followed_or_404(request.user, student_id)
+
+
+def child_or_404(request: SignedInRequest, student_id: UUID) -> Student:
+    """`access.child_or_404` of such a page."""
+    student = followed_or_404(request, student_id)
+    if student.user_id == request.user.pk:
+        raise Http404
+    return student
 
 
 def moment_of(text: str) -> datetime | None:

@@ -40,13 +40,17 @@ def arrived(addresses: Iterable[str]) -> int:
 
 
 def addresses_of(student: Student) -> list[str]:
-    """Where mails about a student go: to the student, the guardians, and who is invited."""
-    found = list(User.objects.filter(student_places=student).values_list("email", flat=True))
+    """Where mails about a student go: to the student, the guardians, and who is invited. One
+    query."""
+    own = User.objects.filter(student_places=student).values_list("email", flat=True)
     ties = Guardianship.objects.filter(student=student, ended_at=None, withdrawn_at=None)
-    found += ties.values_list("user__email", flat=True)
     invited = Invitation.objects.filter(student=student, accepted_at=None, revoked_at=None)
-    found += invited.exclude(email="").values_list("email", flat=True)
-    return list(dict.fromkeys(found))
+    return list(
+        own.union(
+            ties.values_list("user__email", flat=True),
+            invited.exclude(email="").values_list("email", flat=True),
+        )
+    )
 
 
 def of(addresses: Iterable[str]) -> list[Undelivered]:

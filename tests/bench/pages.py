@@ -26,23 +26,15 @@ from tests.bench.speed import Bench
 MOST_MS, MOST_QUERIES = 40, 12
 # Pages that still ask more, and how much; tests/bench/test_pages.py holds them to it.
 MORE = {
-    "board:care": 13,
-    "board:student": 25,
-    "board:weeks": 25,
-    "house": 17,
-    "lessons:close": 24,
-    "lessons:door": 30,
-    "lessons:handover": 16,
-    "lessons:next_up": 14,
-    # One more each where a week is handed over for the first time, as at every look here.
-    "log:api_week": 27,
-    "log:child": 17,
-    "log:plain": 16,
-    "plans:set_week": 18,
-    "reminders:sent": 31,  # One a reader for weeks that were changed.
-    "reports:show": 18,
-    "season:own_sheet": 14,
-    "season:sheet": 17,
+    "board:student": 24,
+    "board:weeks": 24,
+    "house": 13,
+    "lessons:close": 19,
+    "lessons:door": 28,
+    "log:api_week": 24,
+    "log:child": 13,
+    "reminders:sent": 20,
+    "season:sheet": 14,
 }
 # Begin, commit, and what the frame of a test puts around them.
 FRAME = ("SAVEPOINT", "RELEASE", "ROLLBACK", "BEGIN", "COMMIT")
@@ -78,6 +70,7 @@ class Walk(Bench):
         super().__init__(rounds)
         self.clients, self.things = studio(students, years)
         self.clients["coach"].get("/who/", {"all": "1"})  # Every line is kept from here on.
+        self.clients["guardian"].get("/log/plain")  # And the week is handed over.
 
     def each_page(self, only: list[str] | None = None) -> list[PageCost]:
         from tests.test_routes import ALL

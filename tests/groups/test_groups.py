@@ -257,5 +257,5 @@ def test_the_page_costs_the_same_for_any_group(
         session.attended.create(student=students[n])
     # 1 session, user and roles; 2 the group; 3 students; 4 the last session; 5 sessions; 6 who
     # was there; 7 asked; 8 usual; 9-11 the limits; 12 the frame.
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(11):
         coach_client.get(reverse("groups:show", args=[group.pk]))

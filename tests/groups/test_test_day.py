@@ -190,7 +190,7 @@ def test_the_page_costs_the_same_for_any_group(
     group.students.set([make_student(coach, f"Student {n}") for n in range(many)])
     # 1 session, user and roles; 2 the group; 3 students; 4 tests; 5 where it was last; then the
     # limits, the caution, what was entered lately, and the frame.
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(11):
         coach_client.get(address(group, speed_test))
 
 

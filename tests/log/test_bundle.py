@@ -166,13 +166,13 @@ def test_the_number_of_queries_does_not_grow(
     # weeks, parts, cautions with those read, tallies, stops, clips to copy, entries, drills,
     # days away, lines, clubs, the last sitting, what is usual, wedge balls; findings, four of
     # the ladder, what the tests say, what was screened, whether the first questions are answered
-    with django_assert_num_queries(23):  # Of the first time: that the weeks are handed over.
+    with django_assert_num_queries(22):  # Of the first time: that the weeks are handed over.
         bundle(student, student.user)
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(21):
         answer = bundle(student, student.user)
     assert len(answer["weeks"][1]["parts"]) == many
     # and the key with its student
-    with django_assert_num_queries(23):
+    with django_assert_num_queries(22):
         phone.week()
 
 

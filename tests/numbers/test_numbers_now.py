@@ -290,20 +290,21 @@ def measured(student):
     return drill, clubs
 
 
+@pytest.mark.parametrize("to_student", [False, True])
 def test_what_is_kept_is_what_would_be_said_now_in_every_unit(
-    student, clock, django_assert_num_queries
+    student, clock, django_assert_num_queries, to_student
 ):
     measured(student)
     readers = [User(speed_unit=s, distance_unit=d) for s in SPEED for d in DISTANCE]
     usual = usual_days(student)
     assert standing(student) is None
-    live = [moved_said(student, reader, usual, to_student=False) for reader in readers]
+    live = [moved_said(student, reader, usual, to_student=to_student) for reader in readers]
     assert {title for title, _ in live[0]} == {"Ball speed, Driver", "Wedge card"}
     assert len({str(said) for said in live}) == len(readers)
     sweep()
     for reader, said in zip(readers, live, strict=True):
         with django_assert_num_queries(1):
-            assert moved_said(student, reader, usual, to_student=False) == said
+            assert moved_said(student, reader, usual, to_student=to_student) == said
 
 
 CHANGES = {

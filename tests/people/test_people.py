@@ -6,6 +6,7 @@ from importlib import import_module
 import pytest
 import time_machine
 from django.db import connection
+from django.test import RequestFactory
 
 from shared.people import checks
 from shared.people.context import Frame
@@ -168,7 +169,7 @@ def test_the_language_is_asked_only_where_there_is_a_choice(student_client, sett
 
 def test_a_page_in_the_frame_costs_a_coach_one_query_for_it(coach, django_assert_num_queries):
     with django_assert_num_queries(1):
-        frame = Frame(coach)
+        frame = Frame(coach, RequestFactory().get("/"))
         assert frame.is_teaching
         assert not frame.is_owner
 

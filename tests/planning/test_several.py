@@ -140,7 +140,7 @@ def test_the_page_costs_the_same_for_any_roster(
     # 1 session, user and roles; 2 the studio; 3 students; 4 the template; 5 its drills; 6 usual
     # minutes; 7 weeks there already; 8 templates; 9 recent weeks; 10 groups; 11-12 the tests of
     # its drills, and how days differ here; the limits; the frame.
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(15):
         give(coach_client, [], f"template:{template.pk}", do="look")
 
 

@@ -267,7 +267,7 @@ def test_the_sheet_costs_the_same_however_long_the_season(
     student.refresh_from_db()
     # 1 session, user and roles; 2 the student; 3 plan; 4 ramps; 5 days away; 6 events; 7 phases;
     # 8 priorities; 9 tallies; 10 gym; 11 parts; 12 events near; 13 own days; the limits, the frame.
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(14):
         coach_client.get(at("sheet", student.pk))
 
 

@@ -17,7 +17,7 @@ from practice.numbers.ladder.queries import read_ladders
 from practice.numbers.ladder.table import ladders
 from shared.people import access
 from shared.people.models import Student
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
 LATELY = 20
@@ -32,7 +32,7 @@ def ladder(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 @login_required
 def own_ladder(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    return _ladder(request, access.student_followed_or_404(request.user, student_id), is_own=True)
+    return _ladder(request, followed_or_404(request, student_id), is_own=True)
 
 
 def _ladder(request: SignedInRequest, student: Student, *, is_own: bool) -> HttpResponse:

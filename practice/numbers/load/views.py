@@ -14,7 +14,7 @@ from practice.numbers.load.weeks import load_answer
 from practice.strength.models import StrengthConsent
 from shared.people import access
 from shared.people.models import Student
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
 
@@ -27,7 +27,7 @@ def load(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 @login_required
 def own_load(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    return _load(request, access.student_followed_or_404(request.user, student_id), is_own=True)
+    return _load(request, followed_or_404(request, student_id), is_own=True)
 
 
 def _load(request: SignedInRequest, student: Student, *, is_own: bool) -> HttpResponse:

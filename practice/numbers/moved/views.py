@@ -14,7 +14,7 @@ from practice.numbers.moved.try_out_pages import own_shown, shown
 from practice.numbers.speed.text import SpeedReader
 from shared.people import access
 from shared.people.models import Student, User
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
 
@@ -31,7 +31,7 @@ def moved(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 @login_required
 def own_moved(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    student = access.student_followed_or_404(request.user, student_id)
+    student = followed_or_404(request, student_id)
     is_child = student.user_id != request.user.pk
     parts = moved_parts(read_moved(student, today_of(student)), is_minor=student.is_minor)
     page = own_moved_page(parts, _reader(request.user, student, student.name if is_child else ""))

@@ -1,4 +1,4 @@
-"""What speed and wedges say to a coach in a line each: kept by the tick, read where it stands."""
+"""What speed and wedges say in a line each: kept by the tick, read where it stands."""
 
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -20,7 +20,7 @@ from django.utils import timezone
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.values import Told, told_from
 from practice.numbers.speed.book import SpeedBook
-from practice.numbers.speed.pages import first_answers
+from practice.numbers.speed.pages import first_answers, own_speed_page
 from practice.numbers.speed.text import SpeedReader
 from practice.numbers.wedges.card import WedgeCard
 from practice.numbers.wedges.pages import Reader, answer
@@ -30,7 +30,7 @@ from shared.people.models import Student, User
 from shared.site.prepared import Prepared
 
 FIRST_LINES = 2
-NOTHING = Told({}, {})
+NOTHING = Told({}, {}, {}, {})
 STANDS_FOR = timedelta(days=1)
 
 
@@ -38,21 +38,31 @@ def told(student: Student, book: SpeedBook, card: WedgeCard) -> Told:
     """In every unit that a reader may have chosen."""
     readers = [SpeedReader(unit, student.name, student.is_minor) for unit in SPEED]
     return Told(
-        speed={each.unit: tuple(first_answers(book, each, FIRST_LINES)) for each in readers},
-        wedges={
-            unit: answer(card, Reader(unit, is_own=False)) if card.cells else ""
-            for unit in DISTANCE
-        },
+        speed={each.unit: tuple(speed_said(book, each, to_student=False)) for each in readers},
+        wedges={unit: wedges_said(card, unit, to_student=False) for unit in DISTANCE},
+        own_speed={each.unit: tuple(speed_said(book, each, to_student=True)) for each in readers},
+        own_wedges={unit: wedges_said(card, unit, to_student=True) for unit in DISTANCE},
     )
 
 
-def lines_of(told: Told, reader: User) -> list[tuple[str, str]]:
+def speed_said(book: SpeedBook, reader: SpeedReader, *, to_student: bool) -> list[tuple[str, str]]:
+    """Title and answer of the first lines; to a student only what has held."""
+    if not to_student:
+        return first_answers(book, reader, FIRST_LINES)
+    lines = own_speed_page(book, reader).lines[:FIRST_LINES]
+    return [(line.title, line.answer) for line in lines]
+
+
+def wedges_said(card: WedgeCard, unit: str, *, to_student: bool) -> str:
+    """The answer of the card, empty without one."""
+    return answer(card, Reader(unit, is_own=to_student)) if card.cells else ""
+
+
+def lines_of(told: Told, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
     """(page, its answer) in this reader's units."""
-    wedges = told.wedges.get(reader.distance_unit)
-    return [
-        *told.speed.get(reader.speed_unit, ()),
-        *([("Wedge card", wedges)] if wedges else []),
-    ]
+    speed, wedges = (told.own_speed, told.own_wedges) if to_student else (told.speed, told.wedges)
+    card = wedges.get(reader.distance_unit)
+    return [*speed.get(reader.speed_unit, ()), *([("Wedge card", card)] if card else [])]
 
 
 def standing(student: Student) -> Told | None:

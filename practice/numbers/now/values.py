@@ -81,13 +81,16 @@ class MovedNow:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What the first lines of the speed book and the wedge card say to a coach, by unit.
+    """What the first lines of the speed book and the wedge card say, by unit: to a coach, and in
+    the words that a student reads.
 
     `speed`: title and answer of each line; `wedges`: the answer, empty without a card.
     """
 
     speed: dict[str, tuple[tuple[str, str], ...]]
     wedges: dict[str, str]
+    own_speed: dict[str, tuple[tuple[str, str], ...]]
+    own_wedges: dict[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,10 +140,13 @@ def from_json(kept: dict[str, Any] | None) -> Numbers:
 def told_from(kept: dict[str, Any]) -> Told | None:
     """What is kept beside the figures, under `told`; None in rows of before it was."""
     values = kept.get("told")
-    if values is None:
+    if values is None or "own_speed" not in values:
         return None
-    lines = {unit: tuple((t, a) for t, a in said) for unit, said in values["speed"].items()}
-    return Told(lines, values["wedges"])
+    lines, own = (
+        {unit: tuple((t, a) for t, a in said) for unit, said in values[name].items()}
+        for name in ("speed", "own_speed")
+    )
+    return Told(lines, values["wedges"], own, values["own_wedges"])
 
 
 def _speed(values: dict[str, Any] | None) -> SpeedNow | None:

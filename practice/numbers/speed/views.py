@@ -15,7 +15,7 @@ from practice.numbers.speed.queries import read_speeds
 from practice.numbers.speed.text import SpeedReader
 from practice.shots.speed_services import set_block
 from shared.people import access
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
 
@@ -36,7 +36,7 @@ def speed(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 @login_required
 def own_speed(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    student = access.student_followed_or_404(request.user, student_id)
+    student = followed_or_404(request, student_id)
     is_child = student.user_id != request.user.pk
     book = speed_book(read_speeds(student, today_of(student)))
     reader = SpeedReader(

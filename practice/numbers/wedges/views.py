@@ -18,7 +18,7 @@ from practice.numbers.wedges.queries import read_wedges
 from shared.kit.units import DISTANCE
 from shared.people import access
 from shared.people.models import Student
-from shared.people.requests import SignedInRequest
+from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
 # Name in the address, label, and what the formulas are for.
@@ -39,7 +39,7 @@ def wedges(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 @require_safe
 @login_required
 def own_wedges(request: SignedInRequest, student_id: UUID) -> HttpResponse:
-    student = access.student_followed_or_404(request.user, student_id)
+    student = followed_or_404(request, student_id)
     return render(request, "numbers/wedges.html", _context(request, student, is_own=True))
 
 
