@@ -1,5 +1,8 @@
 """The house: every arrow goes down, the drawn map is true, one word a role."""
 
+import ast
+from collections import defaultdict
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -49,3 +52,46 @@ def test_one_word_a_role():
 
     assert len(modules) > 400
     assert [str(path) for path in modules if path.stem.rpartition("_")[2] in RETIRED] == []
+
+
+def _classes() -> Iterator[tuple[Path, ast.ClassDef]]:
+    """Every class of every module that stands in no other class."""
+    for house in house_map.HOUSES:
+        for path in Path(house_map.ROOT / house).rglob("*.py"):
+            for each in ast.parse(path.read_text()).body:
+                if isinstance(each, ast.ClassDef):
+                    yield path.relative_to(house_map.ROOT), each
+
+
+def test_no_name_of_a_class_is_given_twice():
+    """Forms apart, and what Django wants to be called so. A class within a class is called by its
+    owner's name."""
+    found = defaultdict(list)
+    for path, each in _classes():
+        is_form = any("Form" in ast.unparse(base) for base in each.bases)
+        if not is_form and each.name not in {"Command", "Migration"}:
+            found[each.name].append(str(path))
+
+    assert len(found) > 700
+    assert {name: where for name, where in found.items() if len(where) > 1} == {}
+
+
+# What is raised beside `shared.kit.refused.Refused`, which says in a sentence why not: these tell
+# more than a sentence, or are for our own code and no reader.
+OTHER = {
+    "AddressTaken", "AlreadyHere", "AlreadyInUse", "AlreadyMade", "Bad", "BackupError",
+    "BadData", "CannotOpen", "CodeOver", "DoseError", "FileProblem", "Infeasible",
+    "InvitationOver", "LastOwner", "LinkOver", "Lost", "MailRefused", "NoAnswer", "NotAClip",
+    "NotOffered", "NotRecordable", "NotTaken", "NothingToSay", "OfferOver", "Refusal",
+    "StopOver", "TooMany", "TooManySittings", "Unreachable", "Unreadable", "WrongCode",
+}  # fmt: skip
+
+
+def test_a_refusal_is_one_class():
+    found = {
+        each.name
+        for _, each in _classes()
+        if {"ValueError", "Exception", "RuntimeError"} & {ast.unparse(base) for base in each.bases}
+    }
+
+    assert {name for name in found if not name.startswith("_")} - {"Refused"} == OTHER

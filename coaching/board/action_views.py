@@ -13,10 +13,11 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from coaching.board.calls import call_list
 from coaching.board.thresholds_forms import BordersForm
 from coaching.board.views import came_from
-from coaching.forecast.interventions import TriedError, write_tried
+from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import StudioThresholds
 from coaching.forecast.services import change_thresholds
 from practice.care import looks
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -38,7 +39,7 @@ def tried(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     what, note = request.POST.get("what", ""), request.POST.get("note", "")
     try:
         write_tried(student=student, by=request.user, what=what, note=note)
-    except TriedError as error:
+    except Refused as error:
         messages.error(request, str(error))
     else:
         messages.success(request, f"Written down for {student.name}.")

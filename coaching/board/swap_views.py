@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
 from practice.flows import swap
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -25,7 +26,7 @@ def accept(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         return redirect("board:student", student.pk)
     try:
         swap.accept_swap(student=student, root=root, work=work, part_id=part, by=request.user)
-    except swap.SwapError as error:
+    except Refused as error:
         messages.error(request, str(error))
     else:
         messages.success(request, "It counts for that part now.")

@@ -26,8 +26,8 @@ from coaching.board.rows import row_of
 from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import Tried
 from practice.care import looks
-from practice.log.services import LineError
 from practice.log.services import write_line as keep_line
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
@@ -131,7 +131,7 @@ def write_line(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     back = came_from(request) or f"/who/#row-{student.pk}"
     try:
         line = keep_line(student=student, author=request.user, text=request.POST.get("text", ""))
-    except LineError as error:
+    except Refused as error:
         messages.error(request, f"{student.name}: {error}")
     else:
         tried = write_tried(student=student, by=request.user, what=Tried.What.LINE)

@@ -12,9 +12,9 @@ from django.utils import timezone
 
 from coaching.bring.models import Batch, Listed
 from coaching.bring.rows import ListedPerson
-from coaching.lessons.services import LessonError
 from coaching.timetable import recurrence
 from coaching.timetable.services import add_series
+from shared.kit.refused import Refused
 from shared.kit.text import plain
 from shared.people import access, invitation_mail, invitations, services
 from shared.people.models import Guardianship, Invitation, Student, Studio, User
@@ -206,7 +206,7 @@ def _settle(brought: Listed) -> bool:
     if brought.weekday is not None and brought.at is not None:
         try:
             _weekly(student, brought.coach or brought.batch.by, brought.weekday, brought.at)
-        except LessonError:
+        except Refused:
             return False
     if brought.phone and not student.phone:
         student.phone = brought.phone

@@ -37,7 +37,7 @@ from coaching.forecast.rhythm import (
     NEARLY_ALL,
     DoneWeek,
     Rhythm,
-    Work,
+    WorkLeft,
     chance_of,
     in_percent,
     of_shares,
@@ -257,7 +257,7 @@ class Own:
     in_shares: Minutes
     turns: Habits
     usual: Usual
-    work: Work | None
+    work: WorkLeft | None
     cycle: int = 0
     weights: tuple[float, ...] = (1 / len(By),) * len(By)
 

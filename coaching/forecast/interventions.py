@@ -5,13 +5,10 @@ from uuid import UUID
 from django.utils import timezone
 
 from coaching.forecast.models import Tried
+from shared.kit.refused import Refused
 from shared.kit.weeks import practice_day, week_start
 from shared.people.access import Recordable
 from shared.people.models import User
-
-
-class TriedError(ValueError):
-    """Why it cannot be written down, in words."""
 
 
 def take_back_tried(*, tried: UUID, by: User) -> None:
@@ -20,12 +17,12 @@ def take_back_tried(*, tried: UUID, by: User) -> None:
 
 
 def write_tried(*, student: Recordable, by: User, what: str, note: str = "") -> Tried:
-    """Keep it under the student's present week. Raises TriedError."""
+    """Keep it under the student's present week. Raises Refused."""
     if what not in Tried.What.values:
-        raise TriedError("Say what was tried: called, no answer, or something else.")
+        raise Refused("Say what was tried: called, no answer, or something else.")
     words = note.strip()
     if len(words) > 300:
-        raise TriedError("Keep it to 300 characters.")
+        raise Refused("Keep it to 300 characters.")
     now = timezone.now()
     today = practice_day(now, student.time_zone)
     opens = week_start(today, student.studio.first_weekday)

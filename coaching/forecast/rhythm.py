@@ -30,7 +30,7 @@ class Shares:
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class WorkLeft:
     """Chances of practice by day of the week and by what is left of it, and the parts of that
     which are taken at one go, by what is left; see `work_left`."""
 
@@ -82,7 +82,7 @@ class Rhythm:
         average over those of the mean student.
     cycles : tuple of pairs
         Periods in days, and the share of the students here that go by each.
-    work : Work or None
+    work : WorkLeft or None
         How a week's work is done here, day after day.
     trust : tuple of floats
         How the forecasters of the panel came out here: mean log scores, beside the best.
@@ -114,7 +114,7 @@ class Rhythm:
     reached: float = 0.5
     rest: float = 0.8
     cycles: tuple[tuple[int, float], ...] = ()
-    work: Work | None = None
+    work: WorkLeft | None = None
     trust: tuple[float, ...] = (0.0,) * 6
     tilt: float = 0.0
     stretch: float = 1.0
@@ -137,7 +137,7 @@ def from_json(kept: dict[str, Any] | None) -> Rhythm:
     if "shares" in known:
         known["shares"] = Shares(**_tuples(known["shares"]))
     if known.get("work"):
-        known["work"] = Work(**_tuples(known["work"]))
+        known["work"] = WorkLeft(**_tuples(known["work"]))
     for name in ("trust", "pooled"):
         if len(known.get(name, getattr(HOUSE, name))) != len(getattr(HOUSE, name)):
             del known[name]  # Of a release with another panel.

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import ceil, log
 
 from coaching.forecast.panel import Rest
-from coaching.forecast.rhythm import DAYS, NEARLY_ALL, DoneWeek, Rhythm, Work, chance_of
+from coaching.forecast.rhythm import DAYS, NEARLY_ALL, DoneWeek, Rhythm, WorkLeft, chance_of
 
 LEFTS = 5  # Steps of what is left, from hardly anything to the whole week.
 PARTS = 20  # Of a week, and of what is left.
@@ -60,7 +60,7 @@ def _step(left: float) -> int:
     return min(LEFTS - 1, max(0, ceil(left * LEFTS - 1e-9) - 1))
 
 
-def work_of(held: Iterable[Sequence[DoneWeek]]) -> Work | None:
+def work_of(held: Iterable[Sequence[DoneWeek]]) -> WorkLeft | None:
     """Of all students of a studio together; None where nobody practised yet."""
     seen = _Seen.of((week, 1.0) for weeks in held for week in weeks)
     mean = (sum(map(sum, seen.done)) + 1) / (sum(map(sum, seen.days)) + 2)
@@ -75,10 +75,10 @@ def work_of(held: Iterable[Sequence[DoneWeek]]) -> Work | None:
     whole = sum(map(sum, seen.parts))
     if not whole:
         return None
-    return Work(tuple(chances), tuple(tuple(p / whole for p in parts) for parts in seen.parts))
+    return WorkLeft(tuple(chances), tuple(tuple(p / whole for p in parts) for parts in seen.parts))
 
 
-def own_work(past: Sequence[DoneWeek], rhythm: Rhythm) -> Work | None:
+def own_work(past: Sequence[DoneWeek], rhythm: Rhythm) -> WorkLeft | None:
     """A student's own, drawn towards the studio's; None where that is not known."""
     here = rhythm.work
     if here is None:
@@ -102,10 +102,10 @@ def own_work(past: Sequence[DoneWeek], rhythm: Rhythm) -> Work | None:
     for such in taken:
         mixed = [OTHER_LEFT * a + (1 - OTHER_LEFT) * b for a, b in zip(every, such, strict=True)]
         parts.append(tuple([each / sum(mixed) for each in mixed]))
-    return Work(chances, tuple(parts))
+    return WorkLeft(chances, tuple(parts))
 
 
-def _level(seen: _Seen, here: Work) -> float:
+def _level(seen: _Seen, here: WorkLeft) -> float:
     """By how much, in log-odds, this student practises more than others would have: one step
     of Newton's, with a normal prior of spread 1."""
     more, weight = 0.0, 1.0
@@ -116,7 +116,7 @@ def _level(seen: _Seen, here: Work) -> float:
     return more / weight
 
 
-def finishes(own: Work, rest: Rest, enough: float) -> float:
+def finishes(own: WorkLeft, rest: Rest, enough: float) -> float:
     """The chance that what is still needed comes on the days that are open."""
     needed = ceil(rest.need * PARTS - 1e-9)
     steps = [_step(n / PARTS + 1 - enough) for n in range(needed + 1)]
@@ -132,7 +132,7 @@ def finishes(own: Work, rest: Rest, enough: float) -> float:
     return min(MOST, max(LEAST, chances[needed]))
 
 
-def _jumps(own: Work, needed: int, enough: float) -> list[float]:
+def _jumps(own: WorkLeft, needed: int, enough: float) -> list[float]:
     """Chances of each number of parts still needed after a day of practice, 0 and up."""
     left = needed / PARTS + 1 - enough
     after = [0.0] * (needed + 1)

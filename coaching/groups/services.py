@@ -11,15 +11,12 @@ from django.utils import timezone
 from coaching.groups.models import MOST_STUDENTS, Attended, Group, GroupSession
 from practice.flows.coach_logging import log_beside, take_back_beside
 from practice.log.models import Result
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.models import Student, Studio, User
 
 KEPT = {"stored", "had"}
-
-
-class GroupError(ValueError):
-    """What cannot be kept, in words for whoever wrote it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +41,15 @@ class SessionTold:
 
 
 def make_group(*, studio: Studio, by: User, name: str) -> Group:
-    """Raises GroupError for a name that is empty or taken."""
+    """Raises Refused for a name that is empty or taken."""
     return _kept(Group(studio=studio, name=_name(name), made_by=by))
 
 
 def change_group(*, group: Group, name: str, students: Iterable[Recordable]) -> Group:
-    """A new name, and who is in it from now on. Raises GroupError."""
+    """A new name, and who is in it from now on. Raises Refused."""
     chosen = list(students)
     if len(chosen) > MOST_STUDENTS:
-        raise GroupError(f"A group has at most {MOST_STUDENTS} students.")
+        raise Refused(f"A group has at most {MOST_STUDENTS} students.")
     group.name = _name(name)
     group = _kept(group)
     group.students.set(chosen)
@@ -67,7 +64,7 @@ def end_group(*, group: Group) -> None:
 def _name(name: str) -> str:
     words = name.strip()
     if not 0 < len(words) <= 60:
-        raise GroupError("Give the group a name of 1 to 60 characters.")
+        raise Refused("Give the group a name of 1 to 60 characters.")
     return words
 
 
@@ -76,7 +73,7 @@ def _kept(group: Group) -> Group:
         with transaction.atomic():
             group.save()
     except IntegrityError:
-        raise GroupError("There is a group of that name already.") from None
+        raise Refused("There is a group of that name already.") from None
     return group
 
 
@@ -86,7 +83,7 @@ def hold_session(
     """Keep who was there, and log it for each as practice that nobody asked for.
 
     A student who has logged a group session of that day keeps that one, and one whose log
-    refuses it was not there: each stands alone. Raises GroupError if nobody is left.
+    refuses it was not there: each stands alone. Raises Refused if nobody is left.
     """
     present: list[Student] = []
     problems: list[str] = []
@@ -105,7 +102,7 @@ def hold_session(
             else:
                 present.append(student)
         if not present:
-            raise GroupError(problems[0] if problems else "Tick who was there.")
+            raise Refused(problems[0] if problems else "Tick who was there.")
     return SessionTold(session, present, problems)
 
 
@@ -143,7 +140,7 @@ def _block(session: GroupSession) -> dict[str, object]:
 
 @transaction.atomic
 def take_session_back(*, session: GroupSession, by: User) -> None:
-    """Nobody was there: what was logged for it counts no more. Raises GroupError after a week."""
+    """Nobody was there: what was logged for it counts no more. Raises Refused after a week."""
     now = timezone.now()
     for attended in session.attended.select_related("student__studio").exclude(entry=None):
         if attended.entry is None:
@@ -156,5 +153,5 @@ def take_session_back(*, session: GroupSession, by: User) -> None:
             at=now,
         )
         if receipt.verdict not in KEPT:
-            raise GroupError(f"{attended.student.name}: {receipt.sentence}")
+            raise Refused(f"{attended.student.name}: {receipt.sentence}")
     GroupSession.objects.filter(pk=session.pk).update(taken_back_at=now)

@@ -13,6 +13,7 @@ from coaching.groups import queries, services
 from coaching.groups.forms import GroupForm, NameForm, SessionForm
 from coaching.groups.models import Group
 from coaching.season.limits_pages import limits_of_several
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.requests import SignedInRequest
@@ -34,7 +35,7 @@ def all_groups(request: SignedInRequest) -> HttpResponse:
                 made = services.make_group(
                     studio=studio, by=request.user, name=form.cleaned_data["name"]
                 )
-            except services.GroupError as error:
+            except Refused as error:
                 form.add_error("name", str(error))
             else:
                 return redirect("groups:change", made.pk)
@@ -68,7 +69,7 @@ def hold(request: SignedInRequest, group_id: UUID) -> HttpResponse:
             students=form.present(),
             at=timezone.now(),
         )
-    except services.GroupError as error:
+    except Refused as error:
         form.add_error(None, str(error))
         return _page(request, group, members, form)
     _tell(request, told)
@@ -112,7 +113,7 @@ def take_back(request: SignedInRequest, group_id: UUID, session_id: UUID) -> Htt
     session = queries.session_or_404(group, session_id)
     try:
         services.take_session_back(session=session, by=request.user)
-    except services.GroupError as error:
+    except Refused as error:
         messages.error(request, str(error))
     else:
         messages.success(request, "Taken back. It is in nobody’s log any more.")
@@ -134,7 +135,7 @@ def change(request: SignedInRequest, group_id: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             services.change_group(group=group, **form.cleaned_data)
-        except services.GroupError as error:
+        except Refused as error:
             form.add_error(None, str(error))
         else:
             messages.success(request, "Kept.")

@@ -12,7 +12,7 @@ from coaching.intake.models import Intake
 from coaching.season.services import set_days
 from practice.care import earlier
 from practice.flows.take_entry import Receipt, Sender, receive_one
-from practice.log.beside_parts import Asked
+from practice.log.beside_parts import FirstQuestions
 from practice.log.document import LATEST
 from practice.log.models import Entry
 from practice.weeks.places import DayPlace
@@ -73,7 +73,7 @@ def review(*, student: Recordable, by: User, aim: str) -> None:
     open_ones.update(reviewed_by=by, reviewed_at=timezone.now())
 
 
-def asks(student: Student, reader: User) -> Asked:
+def asks(student: Student, reader: User) -> FirstQuestions:
     """The first questions, until they are answered or practice has begun anyway. One query.
 
     They are over once a coach has looked at the answers, as days and pain have pages of their
@@ -88,10 +88,10 @@ def asks(student: Student, reader: User) -> Asked:
     answered_by, reviewed_at, has_begun = told
     if answered_by is not None:
         by_reader = answered_by != student.user_id or reader.pk == student.user_id
-        return Asked(is_over=reviewed_at is not None and by_reader)
+        return FirstQuestions(is_over=reviewed_at is not None and by_reader)
     if student.left_on is not None or has_begun:
-        return Asked()
-    return Asked(now=reverse("intake:own", args=[student.pk]))
+        return FirstQuestions()
+    return FirstQuestions(now=reverse("intake:own", args=[student.pk]))
 
 
 def is_guardian(user: User, student: Student) -> bool:

@@ -15,10 +15,10 @@ from coaching.intake.forms import AnswersForm, ReviewForm, ScreeningForm
 from coaching.intake.models import MEASURES, Intake
 from coaching.season.forms import DayForm, day_forms
 from coaching.season.read import read_days
-from coaching.season.services import SeasonError
 from practice.care import earlier, looks, screening
 from practice.care.rules import advice
 from practice.weeks.places import place_words
+from shared.kit.refused import Refused
 from shared.kit.weeks import DAY_NAMES
 from shared.people import access
 from shared.people.access import Recordable
@@ -40,7 +40,7 @@ def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if posted is not None and all(row.is_valid() for row in (form, *days)):
         try:
             _keep(request, student, form, days)
-        except SeasonError as problem:
+        except Refused as problem:
             fault = str(problem)
         else:
             messages.success(request, "Thank you. Your coach looks at it before your first week.")

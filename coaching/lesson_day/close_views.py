@@ -18,14 +18,13 @@ from coaching.lesson_day.views import read_moment
 from coaching.lessons import services
 from coaching.lessons.models import Lesson
 from coaching.lessons.queries import lesson_or_404
-from coaching.lessons.services import LessonError
 from coaching.planning.undo import changed_with_undo, sent_with_undo
 from coaching.season.limits_pages import limits_shown
 from coaching.season.near import near_of
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import queries as week_queries
 from practice.weeks.models import Week
-from practice.weeks.plan import PlanError
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -45,7 +44,7 @@ def close(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
         return _page(request, lesson, proposal)
     try:
         return _act(request, lesson, proposal)
-    except (PlanError, LessonError) as error:
+    except Refused as error:
         return _page(request, lesson, proposal, str(error))
 
 
@@ -65,7 +64,7 @@ def _opens(request: SignedInRequest, lesson: Lesson) -> date | None:
 
 
 def _act(request: SignedInRequest, lesson: Lesson, proposal: Proposal) -> HttpResponse:
-    """Send, keep for later, or no practice. Raises PlanError or LessonError."""
+    """Send, keep for later, or no practice. Raises Refused."""
     by, student = request.user, lesson.student
     chosen = {row.key: request.POST.get(f"do-{row.key}", "") for row in proposal.rows}
     specs = proposal.specs(chosen)
@@ -73,7 +72,7 @@ def _act(request: SignedInRequest, lesson: Lesson, proposal: Proposal) -> HttpRe
         case "send":
             note = request.POST.get("note", "").strip()
             if len(note) > NOTE_LENGTH:
-                raise LessonError(f"The words are longer than {NOTE_LENGTH} characters.")
+                raise Refused(f"The words are longer than {NOTE_LENGTH} characters.")
             before = week_queries.week_of(student, proposal.opens)
             week = services.close_and_send(
                 lesson=lesson, by=by, opens=proposal.opens, specs=specs, note=note or None
@@ -87,7 +86,7 @@ def _act(request: SignedInRequest, lesson: Lesson, proposal: Proposal) -> HttpRe
             services.close_without_week(lesson=lesson)
             words = f"{student.name}: no practice this week. The lesson is closed."
         case _:
-            raise LessonError("Choose what this week should be: sent, later today, or none.")
+            raise Refused("Choose what this week should be: sent, later today, or none.")
     if request.POST.get("do") != "none":
         keep_choices(
             lesson=lesson, proposal=proposal, chosen=chosen, why=request.POST.get("why", "")
@@ -140,7 +139,7 @@ def throw_away(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
     lesson = lesson_or_404(request.user, lesson_id, writing=True)
     try:
         services.throw_away(lesson=lesson)
-    except LessonError as error:
+    except Refused as error:
         messages.error(request, str(error))
         return redirect("lessons:note", lesson.pk)
     messages.success(request, f"{lesson.student.name}: the lesson is thrown away.")
@@ -154,6 +153,6 @@ def write_on(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
     lesson = lesson_or_404(request.user, lesson_id, writing=True)
     try:
         services.reopen(lesson=lesson)
-    except LessonError as error:
+    except Refused as error:
         messages.error(request, str(error))
     return redirect("lessons:note", lesson.pk)

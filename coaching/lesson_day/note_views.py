@@ -17,7 +17,7 @@ from coaching.lessons.queries import last_lesson, lesson_or_404
 from coaching.lessons.services import NOT_WORDS, read_id
 from coaching.season.limits_pages import limits_shown
 from practice.clips.queries import clip_or_404
-from practice.clips.services import ClipError
+from shared.kit.refused import Refused
 from shared.people.requests import SignedInRequest
 
 MOST_FIELDS = (len(OF_FINDING) + len(NOT_WORDS)) * MOST_FINDINGS + len(OF_LESSON)
@@ -50,7 +50,7 @@ def as_last_time(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
     try:
         if last is not None:
             services.as_last_time(lesson=lesson, last=last)
-    except services.LessonError as error:
+    except Refused as error:
         messages.error(request, str(error))
     return redirect("lessons:note", lesson.pk)
 
@@ -88,7 +88,7 @@ def clip(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
             ident=read_id(request.POST.get("id", "")) or uuid4(),
             drill=named[0] if named else None,
         )
-    except ClipError as error:
+    except Refused as error:
         messages.error(request, str(error))
     return redirect("lessons:note", lesson.pk)
 

@@ -16,13 +16,13 @@ from coaching.lesson_day.next_up import next_up_of
 from coaching.lessons import services
 from coaching.lessons.models import Lesson
 from coaching.lessons.queries import lesson_or_404
-from coaching.lessons.services import LessonError
 from coaching.timetable import services as timetable
 from practice.care import looks
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
-from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
+from shared.people.undo import Facts, id_of, takes_back, with_undo
 
 
 @require_safe
@@ -46,7 +46,7 @@ def plan(request: SignedInRequest) -> HttpResponse:
         services.plan_lesson(
             student=student, coach=request.user, at=at, place=request.POST.get("place", "")[:60]
         )
-    except LessonError as error:
+    except Refused as error:
         messages.error(request, str(error))
     else:
         messages.success(request, f"{student.name}: the lesson is noted.")
@@ -76,15 +76,12 @@ def _note_again(user: User, facts: Facts) -> str:
     """At its time, with its coach; of a timetable, as that day's lesson again."""
     student = access.student_planned_or_404(user, id_of(facts, "student"))
     coach = get_object_or_404(User, pk=facts["coach"])
-    try:
-        lesson = services.plan_lesson(
-            student=student,
-            coach=coach,
-            at=datetime.fromisoformat(facts["at"]),
-            place=facts["place"],
-        )
-    except LessonError as error:
-        raise UndoError(str(error)) from error
+    lesson = services.plan_lesson(
+        student=student,
+        coach=coach,
+        at=datetime.fromisoformat(facts["at"]),
+        place=facts["place"],
+    )
     timetable.is_on_again(facts["day"], lesson)
     return f"{student.name}: the lesson is noted again."
 
@@ -96,7 +93,7 @@ def open_one(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_planned_or_404(request.user, student_id)
     try:
         lesson = services.open_lesson(student=student, by=request.user)
-    except LessonError as error:
+    except Refused as error:
         messages.error(request, str(error))
         return redirect("board:student", student.pk)
     return redirect("lessons:note", lesson.pk)

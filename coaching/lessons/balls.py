@@ -9,13 +9,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from shared.kit.refused import Refused
+
 MOST_TEXT = 1200
 MOST_STEPS = 12
 _STEP = re.compile(r"([1-9]\d|100):([01]{1,100})")
-
-
-class BallsError(ValueError):
-    """Why a line of balls cannot be read, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +34,7 @@ class CountedBalls:
 
 
 def read_balls(text: str) -> list[CountedBalls]:
-    """The counts by drill, the lowest effort first. Raises BallsError.
+    """The counts by drill, the lowest effort first. Raises Refused.
 
     Examples
     --------
@@ -50,21 +48,21 @@ def read_balls(text: str) -> list[CountedBalls]:
         for step in steps.split(","):
             each = _counted(drill, step)
             if (each.drill, each.effort) in found:
-                raise BallsError("A step is counted twice.")
+                raise Refused("A step is counted twice.")
             found[each.drill, each.effort] = each
     if len(found) > MOST_STEPS or len(text) > MOST_TEXT:
-        raise BallsError(f"At most {MOST_STEPS} steps are counted for one priority.")
+        raise Refused(f"At most {MOST_STEPS} steps are counted for one priority.")
     return [found[key] for key in sorted(found, key=lambda key: (str(key[0]), key[1]))]
 
 
 def _counted(drill: str, step: str) -> CountedBalls:
     read = _STEP.fullmatch(step)
     if read is None:
-        raise BallsError("At a step from 10 to 100 percent 1 to 100 balls are counted.")
+        raise Refused("At a step from 10 to 100 percent 1 to 100 balls are counted.")
     try:
         return CountedBalls(UUID(drill), int(read[1]), read[2])
     except ValueError:
-        raise BallsError("The drill of a count is not known.") from None
+        raise Refused("The drill of a count is not known.") from None
 
 
 def said(counted: Iterable[CountedBalls], names: Mapping[UUID, str]) -> str:

@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from coaching.lessons.balls import BallsError, CountedBalls, read_balls
+from coaching.lessons.balls import CountedBalls, read_balls
 from coaching.lessons.models import (
     MOST_FINDINGS,
     OF_FINDING,
@@ -32,6 +32,7 @@ from practice.flows import set_week as weeks
 from practice.log.fields import is_storable
 from practice.weeks.models import Week
 from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.kit.weeks import practice_day
 from shared.people import access
 from shared.people.access import Recordable
@@ -47,22 +48,18 @@ BEGUN_AT_ONCE = timedelta(seconds=10)
 NOT_WORDS = ("drills", "balls")
 
 
-class LessonError(ValueError):
-    """Something about a lesson that cannot be; the sentence is for the coach to read."""
-
-
 # --- planned ---------------------------------------------------------------------------
 
 
 @transaction.atomic
 def plan_lesson(*, student: Recordable, coach: User, at: datetime, place: str = "") -> Lesson:
-    """Note when the next lesson is. The same again changes nothing. Raises LessonError."""
+    """Note when the next lesson is. The same again changes nothing. Raises Refused."""
     now = timezone.now()
     if not now - NEAR <= at <= now + AHEAD:
-        raise LessonError("A lesson is planned for today or a day of the coming year.")
+        raise Refused("A lesson is planned for today or a day of the coming year.")
     planned = Lesson.objects.filter(student=student, state=Lesson.State.PLANNED)
     if planned.count() >= MOST_PLANNED:
-        raise LessonError(f"At most {MOST_PLANNED} lessons are planned ahead for one student.")
+        raise Refused(f"At most {MOST_PLANNED} lessons are planned ahead for one student.")
     lesson, _ = Lesson.objects.get_or_create(
         student=student,
         at=at,
@@ -83,13 +80,13 @@ def cancel_lesson(*, lesson: Lesson) -> None:
 
 @transaction.atomic
 def move_lesson(*, lesson: Lesson, at: datetime) -> None:
-    """Another time for a planned lesson. Raises LessonError."""
+    """Another time for a planned lesson. Raises Refused."""
     access.recordable(lesson.student)
     now = timezone.now()
     if not now - NEAR <= at <= now + AHEAD:
-        raise LessonError("A lesson is planned for today or a day of the coming year.")
+        raise Refused("A lesson is planned for today or a day of the coming year.")
     if not Lesson.objects.filter(pk=lesson.pk, state=Lesson.State.PLANNED).update(at=at):
-        raise LessonError("That lesson has begun already.")
+        raise Refused("That lesson has begun already.")
     _forget_day_of(lesson)
     lesson.at = at
     tell_next_lesson(lesson.student)
@@ -235,7 +232,7 @@ def _set_balls(finding: Finding, text: str) -> str:
     """Keep the line, and each step of it as a count of the coach's; or say why not."""
     try:
         before, counted = read_balls(finding.balls), read_balls(text)
-    except BallsError as error:
+    except Refused as error:
         return str(error)
     lesson = finding.lesson
     ids = {each.drill for each in counted}
@@ -281,7 +278,7 @@ def read_id(text: str) -> UUID | None:
 def take_clip(
     *, lesson: Lesson, by: User, upload: "UploadedFile[bytes]", ident: UUID, drill: Drill | None
 ) -> Clip:
-    """Keep a clip or picture as evidence of the lesson. Raises ClipError."""
+    """Keep a clip or picture as evidence of the lesson. Raises Refused."""
     student = access.recordable(lesson.student)
     clip = keep_clip(student=student, author=by, upload=upload, ident=ident, drill=drill)
     LessonClip.objects.get_or_create(clip=clip, defaults={"lesson": lesson})
@@ -305,12 +302,12 @@ def choose_clip(*, lesson: Lesson, clip: Clip) -> None:
 @transaction.atomic
 def as_last_time(*, lesson: Lesson, last: Lesson) -> None:
     """Begin with what the last lesson found: its words and its drills, but for those that are
-    not for now. What is evidence stays there. Raises LessonError once something is written.
+    not for now. What is evidence stays there. Raises Refused once something is written.
     """
     student = access.recordable(lesson.student)
     locked = Lesson.objects.select_for_update().get(pk=lesson.pk)
     if locked.state != Lesson.State.OPEN or locked.findings.exists():
-        raise LessonError("Something is written already. It stays as it is.")
+        raise Refused("Something is written already. It stays as it is.")
     limits = limits_of(student)
     for was in last.findings.all():
         words = {name: getattr(was, name) for name in OF_FINDING if name != "evidence"}
@@ -326,11 +323,11 @@ def _is_held(drill: Drill, limits: Limits) -> bool:
 @transaction.atomic
 def throw_away(*, lesson: Lesson) -> None:
     """Undo a lesson begun by mistake: what is written in it goes with it, the balls counted
-    too. One that was planned is planned again. Raises LessonError for one that is closed.
+    too. One that was planned is planned again. Raises Refused for one that is closed.
     """
     locked = Lesson.objects.select_for_update().get(pk=lesson.pk)
     if locked.state != Lesson.State.OPEN or locked.opened_at is None:
-        raise LessonError("Only a lesson that is open can be thrown away.")
+        raise Refused("Only a lesson that is open can be thrown away.")
     for finding in locked.findings.all():
         for each in read_balls(finding.balls):
             checked.take_back(count_id=_count_id(finding, each))
@@ -350,7 +347,7 @@ def throw_away(*, lesson: Lesson) -> None:
 def close_and_send(
     *, lesson: Lesson, by: User, opens: date, specs: Sequence[PartSpec], note: str | None = None
 ) -> Week:
-    """Send the week that follows from the lesson, and close it. Raises PlanError."""
+    """Send the week that follows from the lesson, and close it. Raises Refused."""
     student = access.recordable(lesson.student)
     sent = Week.objects.filter(student=student, opens=opens, state=Week.State.SENT).first()
     if sent is not None:
@@ -403,11 +400,11 @@ def _close(lesson: Lesson, ending: str, week: Week | None) -> None:
 
 @transaction.atomic
 def reopen(*, lesson: Lesson) -> Lesson:
-    """Write on in a closed lesson. Raises LessonError while another one is open."""
+    """Write on in a closed lesson. Raises Refused while another one is open."""
     student = access.recordable(lesson.student)
     others = Lesson.objects.filter(student=student, state=Lesson.State.OPEN)
     if others.exclude(pk=lesson.pk).exists():
-        raise LessonError("Another lesson of this student is open. Close that one first.")
+        raise Refused("Another lesson of this student is open. Close that one first.")
     Lesson.objects.filter(pk=lesson.pk, state=Lesson.State.CLOSED).update(
         state=Lesson.State.OPEN, ending="", closed_at=None
     )

@@ -20,14 +20,14 @@ LATELY = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class TakenRows:
     """Sentences for the page: one a suggestion, and one on the weeks that followed."""
 
     rows: list[str]
     followed: str
 
 
-def taken(user: User, now: datetime) -> Taken:
+def taken(user: User, now: datetime) -> TakenRows:
     """Of all whom the user teaches, over half a year. Two queries."""
     kept = CarryKept.objects.filter(
         lesson__student__in=access.students_taught_by(user), opens__gte=(now - BACK).date()
@@ -43,7 +43,7 @@ def taken(user: User, now: datetime) -> Taken:
         if suggested[carry.value]
     ]
     over = [each for each in choices if each[2] + WEEK <= now.date()]
-    return Taken(rows, _followed(over))
+    return TakenRows(rows, _followed(over))
 
 
 def _followed(choices: list[tuple[UUID, UUID, date, str, str]]) -> str:

@@ -7,7 +7,8 @@ from django.db import transaction
 from coaching.messages.models import KeptWords, NoteSeen
 from coaching.messages.queries import first_drill, tells_of_pain
 from practice.log.models import Entry, Line
-from practice.log.services import LineError, write_line
+from practice.log.services import write_line
+from shared.kit.refused import Refused
 from shared.people.access import recordable
 from shared.people.models import User
 
@@ -15,7 +16,7 @@ LONGEST_CUE = 160
 
 
 def answer(*, entry: Entry, by: User, text: str) -> Line:
-    """A line about the session; guardians of a child see it too. Raises LineError."""
+    """A line about the session; guardians of a child see it too. Raises Refused."""
     return write_line(student=recordable(entry.student), author=by, text=text, about=entry)
 
 
@@ -46,15 +47,15 @@ def drop_words(*, entry: Entry, kept_id: UUID, untick_too: bool) -> None:
 def keep_words(*, entry: Entry, by: User, text: str, drill: UUID | None = None) -> KeptWords:
     """Keep the student's words as the cue of the drill they were written with.
 
-    Raises LineError; also for a note that tells of pain, which is no cue: of such a one
+    Raises Refused; also for a note that tells of pain, which is no cue: of such a one
     only words of the coach's own writing are kept.
     """
     student = recordable(entry.student)
     words = text.strip().strip('“”"')
     if not words or len(words) > LONGEST_CUE:
-        raise LineError(f"A cue has 1 to {LONGEST_CUE} characters. Shorten it to the feel.")
+        raise Refused(f"A cue has 1 to {LONGEST_CUE} characters. Shorten it to the feel.")
     if words == entry.note.strip().strip('“”"') and tells_of_pain(entry):
-        raise LineError("This note tells of pain. Write the cue in the box, in other words.")
+        raise Refused("This note tells of pain. Write the cue in the box, in other words.")
     drill = drill or first_drill(entry)
     kept = KeptWords.objects.filter(student=student, drill=drill, text=words).first()
     if kept is None:

@@ -13,12 +13,13 @@ from django.views.decorators.http import require_POST, require_safe
 from coaching.forecast.interventions import take_back_tried
 from coaching.messages import queries, services
 from practice.log.models import Entry, Line
-from practice.log.services import LineError, mark_read, take_back_line, ticks_for
+from practice.log.services import mark_read, take_back_line, ticks_for
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.events import tell_looked_at
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest, followed_or_404, moment_of
-from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
+from shared.people.undo import Facts, id_of, takes_back, with_undo
 
 
 @require_safe
@@ -59,7 +60,7 @@ def act(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
                 _tell(request, f"Seen: {entry.student.name} reads that.", "seen", entry)
             case _:
                 raise Http404
-    except LineError as error:
+    except Refused as error:
         messages.error(request, f"{entry.student.name}: {error}")
     return redirect(_back(request, entry))
 
@@ -89,7 +90,7 @@ def _line_back(user: User, facts: Facts) -> str:
     line = get_object_or_404(Line.objects.select_related("student"), pk=facts["line"], author=user)
     access.student_taught_or_404(user, line.student_id)
     if not take_back_line(line=line):
-        raise UndoError(f"{line.student.name} has read it already. Write another one.")
+        raise Refused(f"{line.student.name} has read it already. Write another one.")
     if "tried" in facts:
         take_back_tried(tried=id_of(facts, "tried"), by=user)
     return f"Taken back. {line.student.name} has it no more."

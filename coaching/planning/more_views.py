@@ -18,12 +18,12 @@ from practice.drills.text import typed_in_short
 from practice.flows import set_week
 from practice.weeks import queries, templates
 from practice.weeks.models import Excusal, WeekTemplate
-from practice.weeks.plan import PlanError
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
 from shared.people.today import today_of
-from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
+from shared.people.undo import Facts, id_of, takes_back, with_undo
 
 
 @require_GET
@@ -61,7 +61,7 @@ def template_change(request: SignedInRequest, template_id: UUID) -> HttpResponse
             name = request.POST.get("name", "")
             template = templates.rename_template(template=template, name=name)
             messages.success(request, f"It is called “{template.name}” now.")
-    except PlanError as error:
+    except Refused as error:
         messages.error(request, str(error))
     return redirect("plans:templates")
 
@@ -92,7 +92,7 @@ def excuse(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if form.is_valid():
         try:
             excusal = set_week.excuse(student=student, told_by=request.user, **form.cleaned_data)
-        except PlanError as error:
+        except Refused as error:
             form.add_error("last", str(error))
         else:
             write_tried(student=student, by=request.user, what=Tried.What.EXCUSED)
@@ -137,10 +137,7 @@ def withdraw(request: SignedInRequest, student_id: UUID, excusal_id: UUID) -> Ht
 def _excuse_again(user: User, facts: Facts) -> str:
     student = access.student_planned_or_404(user, id_of(facts, "student"))
     was = get_object_or_404(Excusal, pk=facts["excusal"], student=student)
-    try:
-        set_week.excuse(
-            student=student, first=was.first, last=was.last, kind=was.kind, told_by=was.told_by
-        )
-    except PlanError as error:
-        raise UndoError(str(error)) from error
+    set_week.excuse(
+        student=student, first=was.first, last=was.last, kind=was.kind, told_by=was.told_by
+    )
     return "The days are excused again."

@@ -18,7 +18,7 @@ from coaching.planning.weekly import weekly_minutes
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.limits_pages import LimitsShown, limits_shown
 from coaching.season.near import near_of
-from coaching.season.season_context import Beside, beside, facts_of
+from coaching.season.season_context import SeasonBeside, beside, facts_of
 from practice.compliance.queries import usual_minutes, weeks_before
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
@@ -103,7 +103,7 @@ class KnownOfStudent:
     usual: float | None
     hard_before: Sequence[int]
     excused: set[date]
-    season: Beside
+    season: SeasonBeside
     limits: LimitsShown
     usual_days: UsualPrior
     speed_unit: str

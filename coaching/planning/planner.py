@@ -41,7 +41,7 @@ def fit(task: Task, *, seconds: float | None = SECONDS, gap: float = GAP) -> Fit
 
     Raises
     ------
-    WeekError
+    Refused
         By `Task`: amounts that nobody can mean.
     """
     fixed = place_fixed(task)

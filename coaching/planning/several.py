@@ -28,6 +28,7 @@ from practice.numbers.kit.sees import tests_see
 from practice.shots.studio_days import usual_days
 from practice.weeks import plan, queries
 from practice.weeks.models import Week, WeekTemplate
+from shared.kit.refused import Refused
 from shared.kit.text import listed
 from shared.people import access
 from shared.people.models import Student, Studio, User
@@ -126,7 +127,7 @@ def _choice(
     for pk, text in texts.items():
         try:
             percents[pk] = plan.read_percent(text)
-        except plan.PlanError as error:
+        except Refused as error:
             errors[pk] = str(error)
     key = request.POST.get("source", "")
     # Whoever comes for those without a week comes for the present one.

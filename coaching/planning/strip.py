@@ -6,7 +6,7 @@ from datetime import date
 
 from coaching.season.clashes import GymLoad
 from coaching.season.read import COMPETITION
-from coaching.season.season_context import Beside
+from coaching.season.season_context import SeasonBeside
 from shared.kit.weeks import week_days
 
 DAY_WORDS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -26,7 +26,7 @@ class DayLine:
 def day_lines(
     opens: date,
     fixed: Mapping[int, Sequence[int]],
-    season: Beside,
+    season: SeasonBeside,
     away: Collection[date],
     lesson: date | None,
 ) -> list[DayLine]:

@@ -9,12 +9,12 @@ from coaching.forecast.interventions import take_back_tried
 from coaching.lessons.services import wait_for_week
 from practice.flows.take_back_week import take_back_change, take_back_week
 from practice.weeks.models import Week
-from practice.weeks.plan import PlanError
+from shared.kit.refused import Refused
 from shared.kit.text import listed
 from shared.people import access
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
-from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
+from shared.people.undo import Facts, id_of, takes_back, with_undo
 
 
 def sent_with_undo(
@@ -41,7 +41,7 @@ def _week_back(user: User, facts: Facts) -> str:
     for week in weeks.select_related("student").order_by("student__name", "pk"):
         try:
             taken, names = take_back_week(week_id=week.pk)
-        except PlanError as error:
+        except Refused as error:
             stays.append((week.student.name, str(error)))
             continue
         wait_for_week(week=taken)
@@ -50,7 +50,7 @@ def _week_back(user: User, facts: Facts) -> str:
     if not (back or stays):
         raise Http404
     if not back:
-        raise UndoError(" ".join(dict.fromkeys(why for _, why in stays)))
+        raise Refused(" ".join(dict.fromkeys(why for _, why in stays)))
     words = "The week is a draft again" + (f" for {listed(back)}." if stays else ".")
     if stays:
         words += f" {listed(name for name, _ in stays)} had it already and keeps it."
@@ -63,10 +63,7 @@ def _change_back(user: User, facts: Facts) -> str:
     if week is None:
         raise Http404
     access.student_planned_or_404(user, week["student"])
-    try:
-        _, told = take_back_change(week_id=id_of(facts, "week"), was=facts["was"])
-    except PlanError as error:
-        raise UndoError(str(error)) from error
+    _, told = take_back_change(week_id=id_of(facts, "week"), was=facts["was"])
     if "tried" in facts:
         take_back_tried(tried=id_of(facts, "tried"), by=user)
     return f"The week stands as before the change. {_told(told)}"

@@ -18,7 +18,6 @@ from coaching.planning import pages, typed, weekly
 from coaching.planning.pages import KnownOfStudent
 from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
 from coaching.planning.undo import changed_with_undo, sent_with_undo
-from coaching.season.week import WeekError
 from practice.care.copied import left_out_of
 from practice.care.limits import Rests
 from practice.compliance.limits import limits_of
@@ -26,7 +25,8 @@ from practice.flows import set_week as commands
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import plan, queries, templates
 from practice.weeks.models import Week, WeekTemplate
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.kit.text import listed
 from shared.people import access
 from shared.people.models import Student, User
@@ -79,7 +79,7 @@ def _answer(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> Htt
                 return _fit(request, known, form, [f.spec for f in forms])
             ready = _Ready([f.spec for f in forms], form.note.strip(), "in-spite" in request.POST)
             return _act(request, known, verb, ready)
-        except (PlanError, WeekError) as error:
+        except Refused as error:
             errors.append(str(error))
             rests = isinstance(error, Rests)
     commands.keep_typed(
@@ -129,7 +129,7 @@ def _errors(form: Typed, forms: list[RowForm]) -> list[str]:
 
 
 def _act(request: SignedInRequest, known: KnownOfStudent, verb: str, ready: _Ready) -> HttpResponse:
-    """Keep, send or save as a template what can be read. Raises PlanError."""
+    """Keep, send or save as a template what can be read. Raises Refused."""
     student, by = known.student, request.user
     if verb == "template":
         name = request.POST.get("template-name", "")
@@ -159,7 +159,7 @@ def _act(request: SignedInRequest, known: KnownOfStudent, verb: str, ready: _Rea
 def _check_revision(request: SignedInRequest, week: Week) -> None:
     seen = request.POST.get("revision", "")
     if seen and seen != str(week.revision):
-        raise PlanError(
+        raise Refused(
             "This week was changed on another page meanwhile. Below is what you typed. Drop it to "
             "see the week as it is now."
         )
@@ -269,7 +269,7 @@ def _source(request: SignedInRequest, student: Student, opens: date) -> Week | W
         else pages.template_or_none(student, wanted)
     )
     if source is None:
-        raise PlanError("There is no such week to start from. Choose a template or a drill.")
+        raise Refused("There is no such week to start from. Choose a template or a drill.")
     return source
 
 
@@ -306,7 +306,7 @@ def shorten(request: SignedInRequest, student_id: UUID, opens: date) -> HttpResp
             messages.success(request, words)
             return redirect("home")
         shorter, refusal = commands.shorter_specs(week=week), ""
-    except PlanError as error:
+    except Refused as error:
         shorter, refusal = queries.specs_of(week), str(error)
     context = pages.shorter_page(request.user, student, week, shorter) | {"refusal": refusal}
     return render(request, "planning/shorten.html", context, status=409 if request.POST else 200)

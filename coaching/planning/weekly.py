@@ -22,7 +22,8 @@ from practice.drills.models import Area, Drill
 from practice.flows import set_week
 from practice.weeks import plan, queries
 from practice.weeks.places import PLACE_WORDS, DayPlace, places_in
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.kit.text import WEEKDAYS, date_words, listed
 from shared.kit.weeks import week_days
 from shared.people.access import Recordable
@@ -46,15 +47,15 @@ def weekly_minutes(student: Student, opens: date) -> dict[str, int]:
 def start_from_season(*, student: Recordable, opens: date, by: User) -> str:
     """Fill the draft from last week's parts, each area scaled to the plan's minutes.
 
-    Returns a sentence on what came of it. Raises PlanError without a plan for that week,
+    Returns a sentence on what came of it. Raises Refused without a plan for that week,
     or without a week to take the parts from.
     """
     wanted = weekly_minutes(student, opens)
     if not any(wanted.values()):
-        raise PlanError("The season plan has no minutes for this week. Set weekly minutes first.")
+        raise Refused("The season plan has no minutes for this week. Set weekly minutes first.")
     source = queries.sent_week_before(student, opens)
     if source is None:
-        raise PlanError("There is no week before to take the parts from. Choose a template first.")
+        raise Refused("There is no week before to take the parts from. Choose a template first.")
     parts = parts_from(source, student.studio)
     specs, areas = free_parts(parts, student, limits_of(student)), parts.areas
     scaled = scaled_to(specs, areas, wanted)
@@ -120,7 +121,7 @@ def fit_week(student: Student, opens: date, specs: Sequence[PartSpec]) -> Fitted
     """Place the parts on the student's own days. Nine queries, and nothing is written.
 
     Days that are fixed already stay; parts by total keep no day, and what is stopped for
-    pain takes none. Raises PlanError in words for amounts that cannot be planned.
+    pain takes none. Raises Refused in words for amounts that cannot be planned.
     """
     drills = _drills(specs)
     areas = {pk: row["current__area"] for pk, row in drills.items()}

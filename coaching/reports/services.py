@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from coaching.reports.body import body_of
 from coaching.reports.models import LONGEST_WORDS, Report
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.models import Student, User
@@ -16,29 +17,25 @@ LONGEST = timedelta(days=371)
 FARTHEST = timedelta(days=30 * 366)
 
 
-class ReportError(ValueError):
-    """Why a report cannot be made or sent; the sentence is for the coach."""
-
-
 def draft(*, student: Recordable, by: User, first: date, last: date) -> Report:
     """Begin a report on these days. The draft of the same days again is the same one."""
     today = today_of(student)
     if first > last:
-        raise ReportError("The last day cannot be before the first.")
+        raise Refused("The last day cannot be before the first.")
     if last > today:
-        raise ReportError("A report ends today or earlier.")
+        raise Refused("A report ends today or earlier.")
     if today - first > FARTHEST:
-        raise ReportError("A report begins within the last thirty years.")
+        raise Refused("A report begins within the last thirty years.")
     if last - first > LONGEST:
-        raise ReportError("A report covers a year at most.")
+        raise Refused("A report covers a year at most.")
     found = Report.objects.filter(student=student, first=first, last=last, sent_at=None).first()
     return found or Report.objects.create(student=student, by=by, first=first, last=last)
 
 
 def keep_words(*, report: Report, words: str) -> None:
-    """Keep what the coach has written so far. Raises ReportError; nothing is lost then."""
+    """Keep what the coach has written so far. Raises Refused; nothing is lost then."""
     if len(words) > LONGEST_WORDS:
-        raise ReportError(f"The words have {len(words)} characters; {LONGEST_WORDS} fit.")
+        raise Refused(f"The words have {len(words)} characters; {LONGEST_WORDS} fit.")
     access.recordable(report.student)
     words = words.strip()
     Report.objects.filter(pk=report.pk, sent_at=None).update(words=words)
@@ -49,7 +46,7 @@ def keep_words(*, report: Report, words: str) -> None:
 def send(*, report: Report, by: User, has_read: bool) -> Report:
     """From now on the student, or the guardians, can read it, just as it stands.
 
-    Sending twice changes nothing. Raises ReportError.
+    Sending twice changes nothing. Raises Refused.
     """
     locked = (
         Report.objects.select_for_update(of=("self",))
@@ -59,12 +56,12 @@ def send(*, report: Report, by: User, has_read: bool) -> Report:
     if locked.sent_at is not None:
         return locked
     if not locked.words:
-        raise ReportError("Write a paragraph of your own first: figures alone are no report.")
+        raise Refused("Write a paragraph of your own first: figures alone are no report.")
     if not has_read:
-        raise ReportError("Read it to the end, and say so beside the button.")
+        raise Refused("Read it to the end, and say so beside the button.")
     access.recordable(locked.student)
     if not access.may_write_to(locked.student):
-        raise ReportError(
+        raise Refused(
             f"Nobody has agreed to read messages about {locked.student.name}, so it cannot be sent."
         )
     locked.body = body_of(locked.student, reader_of(locked.student, by), locked.first, locked.last)

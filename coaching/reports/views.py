@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from coaching.reports import services
 from coaching.reports.body import body_of
 from coaching.reports.models import Report
-from coaching.reports.services import ReportError
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.events import tell_looked_at
 from shared.people.models import User
@@ -36,7 +36,7 @@ def of_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             report = services.draft(
                 student=student, by=request.user, first=_day(first), last=_day(last)
             )
-        except ReportError as refused:
+        except Refused as refused:
             error = str(refused)
         else:
             return redirect("reports:show", report.pk)
@@ -55,7 +55,7 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise ReportError("Give the first and the last day of the report.") from None
+        raise Refused("Give the first and the last day of the report.") from None
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -67,7 +67,7 @@ def show(request: SignedInRequest, report_id: UUID) -> HttpResponse:
     if request.method == "POST":
         try:
             return _act(request, report)
-        except ReportError as refused:
+        except Refused as refused:
             error = str(refused)
     student = report.student
     tell_looked_at(request.user, student)
@@ -87,7 +87,7 @@ def show(request: SignedInRequest, report_id: UUID) -> HttpResponse:
 
 
 def _act(request: SignedInRequest, report: Report) -> HttpResponse:
-    """Keep the words, send it, or drop the draft. Raises ReportError."""
+    """Keep the words, send it, or drop the draft. Raises Refused."""
     if request.POST.get("do") == "discard":
         services.discard(report=report)
         return redirect("reports:of_student", report.student_id)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from coaching.season import services
 from coaching.season.forms import day_forms
 from coaching.season.read import read_days
-from coaching.season.services import SeasonError
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -28,7 +28,7 @@ def days(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if posted is not None and all(row.is_valid() for row in rows):
         try:
             services.set_days(student=student, times=[time for row in rows for time in row.times()])
-        except SeasonError as problem:
+        except Refused as problem:
             error = str(problem)
         else:
             messages.success(request, "Kept. Your coach plans with these days from now on.")

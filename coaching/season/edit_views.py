@@ -15,18 +15,17 @@ from django.views.decorators.http import require_http_methods, require_POST
 from coaching.season import forms, services, templates
 from coaching.season.limits_pages import limits_shown
 from coaching.season.models import MOST_PRIORITIES, AreaRamp, Event, SeasonPlan, SeasonTemplate
-from coaching.season.services import SeasonError
 from coaching.season.views import context
 from practice.drills.models import Area
 from practice.flows.set_week import excuse
 from practice.weeks import queries as weeks
 from practice.weeks.models import Excusal
-from practice.weeks.plan import PlanError
+from shared.kit.refused import Refused
 from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
-from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
+from shared.people.undo import Facts, id_of, takes_back, with_undo
 
 PhaseRows = django_forms.formset_factory(forms.PhaseForm, extra=0)
 PriorityRows = django_forms.formset_factory(forms.PriorityForm, extra=0)
@@ -68,7 +67,7 @@ def plan(request: SignedInRequest, student_id: UUID) -> HttpResponse:
                 phases=[row.phase for row in phases if row.phase],
                 priorities=[row.priority for row in priorities if row.priority],
             )
-        except SeasonError as error:
+        except Refused as error:
             form.add_error(None, str(error))
         else:
             messages.success(request, "The season is kept.")
@@ -144,7 +143,7 @@ def minutes(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             services.save_ramps(
                 plan=found, by=request.user, opens=opens, wanted=_wanted(rows, standing, student)
             )
-        except SeasonError as problem:
+        except Refused as problem:
             error = str(problem)
         else:
             messages.success(request, "The weekly minutes are kept.")
@@ -203,7 +202,7 @@ def re_ramp(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     try:
         services.re_ramp(plan=found, by=request.user)
         messages.success(request, "The line begins anew from what was done in the last four weeks.")
-    except SeasonError as error:
+    except Refused as error:
         messages.error(request, str(error))
     return redirect("season:sheet", student.pk)
 
@@ -221,7 +220,7 @@ def add_event(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         try:
             messages.success(request, _add(request, student, dict(form.cleaned_data)))
             return redirect("season:sheet", student.pk)
-        except (SeasonError, PlanError) as error:
+        except Refused as error:
             form.add_error("first", str(error))
     return render(request, "season/sheet.html", context(request, student, form), status=400)
 
@@ -258,10 +257,7 @@ def remove_event(request: SignedInRequest, student_id: UUID, event_id: UUID) -> 
 def _add_again(user: User, facts: Facts) -> str:
     student = access.student_planned_or_404(user, id_of(facts, "student"))
     first, last = (date.fromisoformat(facts[name]) for name in ("first", "last"))
-    try:
-        event = services.add_event(
-            student=student, kind=facts["kind"], name=facts["name"], first=first, last=last
-        )
-    except SeasonError as error:
-        raise UndoError(str(error)) from error
+    event = services.add_event(
+        student=student, kind=facts["kind"], name=facts["name"], first=first, last=last
+    )
     return f"“{event.name}” is on the sheet again."

@@ -13,8 +13,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.season import forms, gym_pages, services
 from coaching.season.line import WEEK
-from coaching.season.services import SeasonError
 from practice.weeks import queries as weeks
+from shared.kit.refused import Refused
 from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.requests import SignedInRequest
@@ -63,7 +63,7 @@ def strip(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             services.mark_gym(
                 student=student, by=request.user, lines=lines, times=times.cleaned_data["times"]
             )
-        except SeasonError as problem:
+        except Refused as problem:
             error = str(problem)
         else:
             messages.success(request, "The strip is kept.")

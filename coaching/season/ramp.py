@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import floor
 
+from shared.kit.refused import Refused
+
 # House rules, not published ones; a coach changes them for each plan.
 CAP = 0.10
 LIGHTER_EVERY = 4
@@ -14,10 +16,6 @@ LEAST_STEP = 5
 BASE_WEEKS = 4
 MOST_MINUTES = 3000
 MOST_WEEKS = 104
-
-
-class RampError(ValueError):
-    """A ramp that cannot be; the sentence is for the coach to read."""
 
 
 class RampKind(StrEnum):
@@ -56,17 +54,17 @@ class Ramp:
 
     def __post_init__(self) -> None:
         if not (0 <= self.start <= MOST_MINUTES and 0 <= self.target <= MOST_MINUTES):
-            raise RampError(f"Minutes a week go from 0 to {MOST_MINUTES}.")
+            raise Refused(f"Minutes a week go from 0 to {MOST_MINUTES}.")
         if not 1 <= self.weeks <= MOST_WEEKS:
-            raise RampError(f"A ramp takes from 1 to {MOST_WEEKS} weeks.")
+            raise Refused(f"A ramp takes from 1 to {MOST_WEEKS} weeks.")
         if not 0 < self.cap <= 1:
-            raise RampError("The most a week may grow lies between 1 and 100 percent.")
+            raise Refused("The most a week may grow lies between 1 and 100 percent.")
         if not (self.lighter_every == 0 or 2 <= self.lighter_every <= 12):
-            raise RampError("Every second to twelfth week can be a lighter one, or none.")
+            raise Refused("Every second to twelfth week can be a lighter one, or none.")
         if not 0 < self.lighter_share <= 1:
-            raise RampError("A lighter week asks from 1 to 100 percent.")
+            raise Refused("A lighter week asks from 1 to 100 percent.")
         if any(not 0 <= share <= 1 for share in self.shares):
-            raise RampError("A week's share lies between 0 and 1.")
+            raise Refused("A week's share lies between 0 and 1.")
 
 
 def most_after(level: float, cap: float) -> int:
@@ -85,7 +83,7 @@ def weeks_of(ramp: Ramp, count: int | None = None) -> list[RampWeek]:
 
     Raises
     ------
-    RampError
+    Refused
         A count that is negative or above two years.
 
     Notes
@@ -99,7 +97,7 @@ def weeks_of(ramp: Ramp, count: int | None = None) -> list[RampWeek]:
     """
     count = ramp.weeks if count is None else count
     if not 0 <= count <= 2 * MOST_WEEKS:
-        raise RampError("That is more weeks than a plan can have.")
+        raise Refused("That is more weeks than a plan can have.")
     weeks: list[RampWeek] = []
     level, lost = floor(ramp.start), 0
     for number in range(count):
@@ -151,7 +149,7 @@ def base_of(minutes: Sequence[float]) -> float:
 
     Raises
     ------
-    RampError
+    Refused
         A negative amount.
 
     Notes
@@ -164,7 +162,7 @@ def base_of(minutes: Sequence[float]) -> float:
     (100.0, 50.0, 0.0)
     """
     if any(amount < 0 for amount in minutes):
-        raise RampError("Write 0 minutes or more, such as 45.")
+        raise Refused("Write 0 minutes or more, such as 45.")
     last = list(minutes)[-BASE_WEEKS:]
     return sum(last) / len(last) if last else 0.0
 

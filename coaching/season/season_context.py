@@ -15,7 +15,7 @@ from shared.people.models import Student
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class SeasonBeside:
     """Events and gym days of the week and of the three days before it."""
 
     opens: date
@@ -23,18 +23,18 @@ class Beside:
     gym: Mapping[date, GymLine]
 
 
-def beside(student: Student, near: Near) -> Beside:
+def beside(student: Student, near: Near) -> SeasonBeside:
     """With the event that only the student's page names."""
     found = [*near.events]
     day = student.next_event
     if day is not None and not any(event.first == day for event in found):
         name = student.next_event_name or "Event"
         found.append(Event(student=student, kind=COMPETITION, name=name, first=day, last=day))
-    return Beside(near.opens, found, near.gym)
+    return SeasonBeside(near.opens, found, near.gym)
 
 
 def facts_of(
-    known: Beside,
+    known: SeasonBeside,
     speed: Iterable[tuple[int, str]],
     *,
     planned_hard: int,

@@ -26,6 +26,7 @@ from practice.compliance.models import WeekTally
 from practice.weeks import queries as weeks
 from practice.weeks.places import DayPlace
 from shared.jobs.sweep import sweep
+from shared.kit.refused import Refused
 from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.access import Recordable
@@ -37,10 +38,6 @@ LONGEST = timedelta(days=3 * 366)
 LONGEST_EVENT = timedelta(days=13)
 MOST_EVENTS = 60
 MOST_GYM_WEEKS = 12
-
-
-class SeasonError(ValueError):
-    """Something about a season that cannot be; the sentence is for its reader."""
 
 
 # --- the plan --------------------------------------------------------------------------
@@ -57,9 +54,9 @@ def save_plan(
     phases: Sequence[Mapping[str, Any]] = (),
     priorities: Sequence[Mapping[str, Any]] = (),
 ) -> SeasonPlan:
-    """Make the plan exactly this; its weekly minutes stay. Raises SeasonError."""
+    """Make the plan exactly this; its weekly minutes stay. Raises Refused."""
     if not first < last <= first + LONGEST:
-        raise SeasonError("A season ends after it starts, and takes three years at most.")
+        raise Refused("A season ends after it starts, and takes three years at most.")
     _check_phases(phases, first, last)
     plan, _ = SeasonPlan.objects.update_or_create(
         student=student,
@@ -81,11 +78,11 @@ def _check_phases(phases: Iterable[Mapping[str, Any]], first: date, last: date) 
     for phase in sorted(phases, key=lambda phase: phase["first"]):
         name = phase["name"]
         if phase["last"] < phase["first"]:
-            raise SeasonError(f"“{name}” ends before it starts.")
+            raise Refused(f"“{name}” ends before it starts.")
         if phase["first"] < first or phase["last"] > last:
-            raise SeasonError(f"“{name}” reaches beyond the season.")
+            raise Refused(f"“{name}” reaches beyond the season.")
         if before is not None and phase["first"] <= before["last"]:
-            raise SeasonError(f"“{name}” starts before “{before['name']}” is over.")
+            raise Refused(f"“{name}” starts before “{before['name']}” is over.")
         before = phase
 
 
@@ -111,7 +108,7 @@ def save_ramps(
 ) -> list[AreaRamp]:
     """Weekly minutes from the week of `opens` on. Weeks before keep the line they had.
 
-    What stands already as wanted is left alone. Raises SeasonError.
+    What stands already as wanted is left alone. Raises Refused.
     """
     access.recordable(plan.student)
     standing = {row.area: row for row in current_ramps(plan)}
@@ -125,12 +122,9 @@ def save_ramps(
 
 def _check_ramp(wanted: WantedRamp, opens: date) -> None:
     if wanted.due < opens:
-        raise SeasonError("The week of the target is over already.")
+        raise Refused("The week of the target is over already.")
     row = RampRow(wanted.area, opens, wanted.start, wanted.target, wanted.due, wanted.cap)
-    try:
-        ramps.weeks_of(row.ramp(lambda _: 1.0, 0), 0)
-    except ramps.RampError as error:
-        raise SeasonError(str(error)) from error
+    ramps.weeks_of(row.ramp(lambda _: 1.0, 0), 0)
 
 
 def _differs(row: AreaRamp, wanted: WantedRamp) -> bool:
@@ -178,13 +172,13 @@ def re_ramp(*, plan: SeasonPlan, by: User) -> list[AreaRamp]:
 
     From this week on; the base is the mean of the four weeks before it, weeks off
     counted as what they were. A target whose week is over gets the end of the season, or
-    four weeks. Raises SeasonError without weekly minutes.
+    four weeks. Raises Refused without weekly minutes.
     """
     access.recordable(plan.student)
     opens = weeks.this_opening(plan.student)
     standing = current_ramps(plan)
     if not standing:
-        raise SeasonError("There are no weekly minutes yet to begin anew.")
+        raise Refused("There are no weekly minutes yet to begin anew.")
     done = minutes_done(plan.student, opens)
     later = max(week_start(plan.last, plan.student.studio.first_weekday), opens + 3 * WEEK)
     return [
@@ -234,17 +228,17 @@ def minutes_done(student: Student, before: date) -> dict[str, list[float]]:
 def add_event(
     *, student: Recordable, kind: str, name: str, first: date, last: date | None = None
 ) -> Event:
-    """A competition or test day. The same again changes nothing. Raises SeasonError."""
+    """A competition or test day. The same again changes nothing. Raises Refused."""
     last = last or first
     if last < first:
-        raise SeasonError("The last day cannot be before the first.")
+        raise Refused("The last day cannot be before the first.")
     if last - first > LONGEST_EVENT:
-        raise SeasonError(f"An event takes {LONGEST_EVENT.days + 1} days at most.")
+        raise Refused(f"An event takes {LONGEST_EVENT.days + 1} days at most.")
     today = today_of(student)
     if not today - timedelta(days=366) <= first <= today + LONGEST:
-        raise SeasonError("Events lie between a year back and three years ahead.")
+        raise Refused("Events lie between a year back and three years ahead.")
     if Event.objects.filter(student=student, last__gte=today).count() >= MOST_EVENTS:
-        raise SeasonError(f"At most {MOST_EVENTS} events ahead. Take one off first.")
+        raise Refused(f"At most {MOST_EVENTS} events ahead. Take one off first.")
     event, _ = Event.objects.get_or_create(
         student=student, kind=kind, name=name.strip(), first=first, last=last
     )
@@ -329,10 +323,10 @@ def mark_gym(
 ) -> None:
     """Mark these days of the gym strip, and the same days of the weeks after, `times` weeks in all.
 
-    None takes a mark off. Raises SeasonError.
+    None takes a mark off. Raises Refused.
     """
     if not 1 <= times <= MOST_GYM_WEEKS:
-        raise SeasonError(f"Mark from 1 to {MOST_GYM_WEEKS} weeks at once.")
+        raise Refused(f"Mark from 1 to {MOST_GYM_WEEKS} weeks at once.")
     all_lines = {day + n * WEEK: line for day, line in lines.items() for n in range(times)}
     standing = {
         row.day: row for row in GymDay.objects.filter(student=student, day__in=list(all_lines))
@@ -361,13 +355,13 @@ def mark_gym(
 
 @transaction.atomic
 def set_days(*, student: Recordable, times: Sequence[tuple[int, DayPlace, int]]) -> None:
-    """When and where the student has time: (weekday, place, minutes). Raises SeasonError."""
+    """When and where the student has time: (weekday, place, minutes). Raises Refused."""
     if len({(weekday, place) for weekday, place, _ in times}) < len(times):
-        raise SeasonError("The same place stands twice on one day. Add the minutes up instead.")
+        raise Refused("The same place stands twice on one day. Add the minutes up instead.")
     if any(
         not (0 <= weekday <= 6 and 1 <= minutes <= MOST_MINUTES) for weekday, _, minutes in times
     ):
-        raise SeasonError(f"A day of the week has from 1 to {MOST_MINUTES:g} minutes.")
+        raise Refused(f"A day of the week has from 1 to {MOST_MINUTES:g} minutes.")
     PracticeDay.objects.filter(student=student).delete()
     PracticeDay.objects.bulk_create(
         PracticeDay(student=student, weekday=weekday, place=place.value, minutes=minutes)

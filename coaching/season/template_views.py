@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from coaching.season import templates
 from coaching.season.models import SeasonPlan, SeasonTemplate
-from coaching.season.services import SeasonError
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
@@ -24,7 +24,7 @@ def save(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         made = templates.save_template(
             plan=plan, name=request.POST.get("name", ""), by=request.user
         )
-    except SeasonError as error:
+    except Refused as error:
         messages.error(request, str(error))
     else:
         messages.success(request, f"Kept as the template “{made.name}”. Other seasons start there.")

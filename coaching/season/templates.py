@@ -12,8 +12,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from coaching.season.models import Priority, SeasonPlan, SeasonTemplate
-from coaching.season.services import SeasonError
 from practice.drills.models import Drill
+from shared.kit.refused import Refused
 from shared.people.models import Studio, User
 
 MOST_TEMPLATES = 30
@@ -71,15 +71,15 @@ def of_template(template: SeasonTemplate, first: date) -> Copied:
 def save_template(*, plan: SeasonPlan, name: str, by: User) -> SeasonTemplate:
     """Keep the season under a name of the studio's; one of that name is replaced.
 
-    Raises SeasonError.
+    Raises Refused.
     """
     name = " ".join(name.split())
     if not name or len(name) > LONGEST_NAME:
-        raise SeasonError(f"Give it a name of 1 to {LONGEST_NAME} letters.")
+        raise Refused(f"Give it a name of 1 to {LONGEST_NAME} letters.")
     studio = plan.student.studio
     others = SeasonTemplate.objects.filter(studio=studio).exclude(name=name)
     if others.count() >= MOST_TEMPLATES:
-        raise SeasonError(f"A studio keeps up to {MOST_TEMPLATES} seasons. Delete one first.")
+        raise Refused(f"A studio keeps up to {MOST_TEMPLATES} seasons. Delete one first.")
 
     def after(day: date | None) -> int | None:
         return None if day is None else (day - plan.first).days

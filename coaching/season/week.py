@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from practice.weeks.places import EVERYWHERE, DayPlace
+from shared.kit.refused import Refused
 from shared.kit.weeks import DAY_NAMES
 
 DAYS = range(7)
@@ -21,10 +22,6 @@ SESSION_WORTH = 10.0
 NEXT_DAY_COST = 0.2
 UNEVEN_COST = 0.01
 LATER_COST = 0.001
-
-
-class WeekError(ValueError):
-    """Something about the week that cannot be; the sentence is for the coach to read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,21 +105,21 @@ class Task:
 
 def _check(task: Task) -> None:
     if sum(block.sessions for block in task.blocks) > MOST_SESSIONS * 2:
-        raise WeekError(f"At most {MOST_SESSIONS * 2} places in one week; ask for fewer visits.")
+        raise Refused(f"At most {MOST_SESSIONS * 2} places in one week; ask for fewer visits.")
     if len({block.key for block in task.blocks}) < len(task.blocks):
-        raise WeekError("Every part needs a key of its own.")
+        raise Refused("Every part needs a key of its own.")
     for window in task.windows:
         if window.day not in DAYS or not 0 <= window.minutes <= MOST_MINUTES:
-            raise WeekError(f"A day of the week has from 0 to {MOST_MINUTES:g} minutes.")
+            raise Refused(f"A day of the week has from 0 to {MOST_MINUTES:g} minutes.")
     if len({(window.day, window.place) for window in task.windows}) < len(task.windows):
-        raise WeekError("Each place stands once for each day.")
+        raise Refused("Each place stands once for each day.")
     for block in task.blocks:
         if not 0 < block.minutes <= MOST_MINUTES:
-            raise WeekError(f"“{block.name}” takes from half a minute to {MOST_MINUTES:g} minutes.")
+            raise Refused(f"“{block.name}” takes from half a minute to {MOST_MINUTES:g} minutes.")
         if len(block.fixed) > block.sessions or len(set(block.fixed)) < len(block.fixed):
-            raise WeekError(f"“{block.name}” has more fixed days than visits.")
+            raise Refused(f"“{block.name}” has more fixed days than visits.")
         if not set(block.fixed) <= set(DAYS) or block.worth <= 0 or block.first_worth < 0:
-            raise WeekError(f"“{block.name}” cannot be planned as it stands.")
+            raise Refused(f"“{block.name}” cannot be planned as it stands.")
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -13,16 +13,12 @@ from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from coaching.timetable import recurrence
-from coaching.timetable.recurrence import RuleError
+from shared.kit.refused import Refused
 
 MOST_EVENTS = 400
 LONGEST_TITLE = 120
 # Their rules could be made to run for long, and every zone that we keep is known here anyway.
 _ZONE_RULES = re.compile(r"^BEGIN:VTIMEZONE.*?^END:VTIMEZONE\s*$", re.MULTILINE | re.DOTALL)
-
-
-class NoCalendar(ValueError):
-    """What was given cannot be read; the sentence says what to do."""
 
 
 @dataclass(slots=True)
@@ -47,19 +43,19 @@ class CalendarEvent:
 def read(text: str, zone: str) -> list[CalendarEvent]:
     """Every event of the calendar, in its order; `zone` is the clock of what names none.
 
-    Raises NoCalendar.
+    Raises Refused.
     """
     from icalendar import Calendar
 
     if "BEGIN:VCALENDAR" not in text.upper():
-        raise NoCalendar("This is no calendar. Save yours as a file that ends in .ics.")
+        raise Refused("This is no calendar. Save yours as a file that ends in .ics.")
     try:
         calendars = Calendar.from_ical(_ZONE_RULES.sub("", text), multiple=True)
         events = [event for each in calendars for event in each.walk("VEVENT")]
     except (ValueError, KeyError, IndexError, TypeError) as error:
-        raise NoCalendar("The calendar cannot be read. Save it again as an .ics file.") from error
+        raise Refused("The calendar cannot be read. Save it again as an .ics file.") from error
     if len(events) > MOST_EVENTS:
-        raise NoCalendar(f"At most {MOST_EVENTS} events at once. Save a part of the calendar.")
+        raise Refused(f"At most {MOST_EVENTS} events at once. Save a part of the calendar.")
     return list(_together(events, zone))
 
 
@@ -136,7 +132,7 @@ def _add_rule(found: CalendarEvent, event: Any) -> None:
         return
     try:
         rule = recurrence.read_rule(rules.to_ical().decode(), found.zone)
-    except RuleError as error:
+    except Refused as error:
         found.fault = str(error)
         return
     found.rule, found.last = rule.text, rule.last

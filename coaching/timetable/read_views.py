@@ -9,10 +9,10 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from coaching.lessons.services import LessonError
 from coaching.timetable import reading_in
-from coaching.timetable.calendar_in import NoCalendar, read
+from coaching.timetable.calendar_in import read
 from coaching.timetable.models import ReadIn
+from shared.kit.refused import Refused
 from shared.people import access, limits
 from shared.people.models import Studio
 from shared.people.requests import SignedInRequest
@@ -32,7 +32,7 @@ def read_in(request: SignedInRequest) -> HttpResponse:
     try:
         text = _text(request)
         events = read(text, studio.time_zone)
-    except NoCalendar as error:
+    except Refused as error:
         return _page(request, studio, text, {"fault": str(error)}, status=400)
     students = reading_in.students_of(request.user, studio)
     chosen = {} if request.FILES else _chosen(request, len(events))
@@ -55,20 +55,20 @@ def _keep(
         return errors.too_many(request)
     try:
         made = reading_in.keep(studio=studio, by=request.user, rows=rows)
-    except LessonError as error:
+    except Refused as error:
         return _page(request, studio, text, shown | {"fault": str(error)}, status=400)
     messages.success(request, f"Put on the timetable: {made.series.count()}.")
     return redirect("timetable:timetable")
 
 
 def _text(request: SignedInRequest) -> str:
-    """What was pasted or sent. Raises NoCalendar."""
+    """What was pasted or sent. Raises Refused."""
     sent = request.FILES.get("file")
     typed = request.POST.get("calendar", "")
     if (sent.size or 0 if sent else len(typed)) > MOST_TEXT:
-        raise NoCalendar("That is too long. Save a part of the calendar.")
+        raise Refused("That is too long. Save a part of the calendar.")
     if sent is None and not typed.strip():
-        raise NoCalendar("Choose a file that ends in .ics, or paste what is in it.")
+        raise Refused("Choose a file that ends in .ics, or paste what is in it.")
     return sent.read().decode("utf-8", "replace") if sent else typed.strip() + "\n"
 
 

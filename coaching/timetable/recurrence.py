@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo
 
 from dateutil.rrule import rrulestr
 
+from shared.kit.refused import Refused
+
 CODES = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _ON = r"(?:[+-]?[1-4])?(?:MO|TU|WE|TH|FR|SA|SU)"
@@ -25,10 +27,6 @@ _PARTS = {
     "UNTIL": r"\d{8}(?:T\d{6}Z?)?",
     "WKST": r"MO|TU|WE|TH|FR|SA|SU",
 }
-
-
-class RuleError(ValueError):
-    """A rule that this timetable cannot keep; the sentence is for the coach."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,18 +44,18 @@ def weekly(weekday: int, every: int = 1) -> str:
 
 
 def read_rule(text: str, zone: str = "UTC") -> RecurrenceRule:
-    """A rule as a calendar writes it. Its UNTIL becomes the last day. Raises RuleError."""
+    """A rule as a calendar writes it. Its UNTIL becomes the last day. Raises Refused."""
     said: dict[str, str] = {}
     for part in text.strip().upper().rstrip(";").split(";"):
         name, _, value = part.partition("=")
         if name not in _PARTS or name in said or not re.fullmatch(_PARTS[name], value):
-            raise RuleError(f"“{part}” is not a way in which lessons come back here.")
+            raise Refused(f"“{part}” is not a way in which lessons come back here.")
         said[name] = value
     if "FREQ" not in said:
-        raise RuleError("The rule does not say how often it comes back.")
+        raise Refused("The rule does not say how often it comes back.")
     last = _until(said.pop("UNTIL"), zone) if "UNTIL" in said else None
     if said["FREQ"] != "MONTHLY" and re.search(r"\d", said.get("BYDAY", "")):
-        raise RuleError("Only a monthly lesson can be on the first or last of a weekday.")
+        raise Refused("Only a monthly lesson can be on the first or last of a weekday.")
     return RecurrenceRule(";".join(f"{name}={value}" for name, value in said.items()), last)
 
 
@@ -68,7 +66,7 @@ def _until(value: str, zone: str) -> date:
             return day.date()
         at = datetime.strptime(value, "%Y%m%dT%H%M%SZ").replace(tzinfo=UTC)
     except ValueError as error:
-        raise RuleError(f"“{value}” is no day.") from error
+        raise Refused(f"“{value}” is no day.") from error
     return at.astimezone(ZoneInfo(zone)).date()
 
 

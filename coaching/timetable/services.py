@@ -8,9 +8,10 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from coaching.lessons.models import Lesson
-from coaching.lessons.services import LessonError, cancel_lesson, move_lesson, plan_lesson
+from coaching.lessons.services import cancel_lesson, move_lesson, plan_lesson
 from coaching.timetable import recurrence
 from coaching.timetable.models import Holiday, Occurrence, Series
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.models import Studio, User
@@ -38,7 +39,7 @@ def add_series(
     """A lesson that comes back, noted ahead at once; not on the days `off`. The same again
     changes nothing. Without a zone it keeps to the studio's clock.
 
-    Raises LessonError, or RuleError for a rule that cannot be kept.
+    Raises Refused, also for a rule that cannot be kept.
     """
     rule = recurrence.read_rule(rule).text
     there = Series.objects.filter(student=student, rule=rule, at=at, last=last, coach=coach)
@@ -46,7 +47,7 @@ def add_series(
     if found is not None:
         return found
     if Series.objects.filter(student=student, last=None).count() >= MOST_SERIES:
-        raise LessonError(f"{student.name} has {MOST_SERIES} lessons that come back already.")
+        raise Refused(f"{student.name} has {MOST_SERIES} lessons that come back already.")
     series = Series.objects.create(
         student=student, coach=coach, first=first, at=at, rule=rule, minutes=minutes, last=last,
         place=place, time_zone=zone or student.studio.time_zone,
@@ -109,7 +110,7 @@ def take_off(*, series: Series, day: date) -> None:
     )
     if found.lesson is not None:
         if found.lesson.state != Lesson.State.PLANNED:
-            raise LessonError("That lesson has begun already.")
+            raise Refused("That lesson has begun already.")
         cancel_lesson(lesson=found.lesson)
     _touch(Series.objects.filter(pk=series.pk))
 
@@ -124,7 +125,7 @@ def put_back(*, series: Series, day: date) -> None:
 
 @transaction.atomic
 def move(*, series: Series, day: date, at: datetime) -> None:
-    """Only this time at another moment. Raises LessonError."""
+    """Only this time at another moment. Raises Refused."""
     found, _ = Occurrence.objects.select_related("lesson__student").get_or_create(
         series=series, day=day
     )

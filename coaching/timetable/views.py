@@ -11,10 +11,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from coaching.lessons.services import LessonError
 from coaching.timetable import queries, recurrence, services
 from coaching.timetable.forms import EndForm, HolidayForm, MoveForm, SeriesForm
 from coaching.timetable.models import Holiday
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
@@ -41,7 +41,7 @@ def timetable(request: SignedInRequest) -> HttpResponse:
                 student=student, coach=said["coach"], first=first, at=said["at"], rule=rule,
                 minutes=said["minutes"],
             )  # fmt: skip
-        except LessonError as error:
+        except Refused as error:
             form.add_error(None, str(error))
         else:
             words = recurrence.words(rule, said["at"])
@@ -143,7 +143,7 @@ def change_day(request: SignedInRequest, series_id: UUID, day: str, how: str) ->
             to, at = form.moment()
             moment = recurrence.instant(to, at, found.time_zone)
             services.move(series=found, day=on, at=moment)
-    except LessonError as error:
+    except Refused as error:
         messages.error(request, str(error))
     else:
         messages.success(request, "Kept.")

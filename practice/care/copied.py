@@ -10,7 +10,8 @@ from practice.drills.models import Drill
 from practice.weeks import queries
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.parts import spec_from_record
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.people.models import Student, Studio
 
 
@@ -48,10 +49,10 @@ def _copies(week: Week) -> list[PartSpec]:
 
 
 def free_parts(source: Source, student: Student, limits: Limits) -> list[PartSpec]:
-    """What the student may be asked of it. Raises PlanError where nothing is left."""
+    """What the student may be asked of it. Raises Refused where nothing is left."""
     free, held = source.for_whom(limits)
     if held and not free:
-        raise PlanError(f"All of it is not for {student.name} now. Add other drills.")
+        raise Refused(f"All of it is not for {student.name} now. Add other drills.")
     return free
 
 

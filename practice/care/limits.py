@@ -12,7 +12,8 @@ from uuid import UUID
 
 from practice.care.load import CEILING, CEILING_UNDER_16, KNOWN_WEEKS, Load, load_jump
 from practice.drills.dose import Dose
-from practice.weeks.plan import PartSpec, PlanError, same_structure
+from practice.weeks.plan import PartSpec, same_structure
+from shared.kit.refused import Refused
 
 SPEED = "speed"  # The area of practice whose every swing is as hard as one can.
 EVENT_SHARE = 0.5  # Of the usual hard swings, and of the minutes of a ramp.
@@ -122,7 +123,7 @@ class Limits:
         *,
         in_spite: bool = False,
     ) -> "Admitted":
-        """The parts as something that may be sent. Raises PlanError for one that is stopped, and
+        """The parts as something that may be sent. Raises Refused for one that is stopped, and
         Rests for a hard one while the student rests, unless a coach has said `in_spite`.
 
         A stopped part of a week that was sent (`standing`) may stay in it as it is, or
@@ -136,7 +137,7 @@ class Limits:
                 continue
             stop = self.stop_of(work)
             if stop is not None:
-                raise PlanError(refusal(stop))
+                raise Refused(refusal(stop))
             if not in_spite:
                 raise Rests
         return Admitted(_SEAL, self.student, specs)
@@ -162,7 +163,7 @@ def refusal(stop: Stopped) -> str:
     return f"{named} not for now. Take the part out, or ask the lead coach, who can clear it."
 
 
-class Rests(PlanError):
+class Rests(Refused):
     """Hard swings asked of a student who rests from them: a coach may still say so."""
 
     def __init__(self) -> None:

@@ -21,6 +21,7 @@ from practice.clips.pictures import LONGEST_SIDE, STILL_SIDE, drawn_anew
 from practice.drills.models import Drill
 from practice.log.models import Entry
 from shared.jobs.sweep import sweep as run
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.models import Student, User
@@ -43,10 +44,6 @@ STRAY_AFTER = timedelta(hours=1)
 HIDDEN_FOR = timedelta(days=30)
 
 
-class ClipError(ValueError):
-    """Why a clip is not taken; the sentence is for whoever sent it."""
-
-
 def keep_clip(
     *,
     student: Recordable,
@@ -60,18 +57,18 @@ def keep_clip(
 ) -> Clip:
     """Check a file by its content and keep it. The same id and content again adds nothing.
 
-    `still` is a small picture of a film, drawn by its sender's browser. Raises ClipError;
+    `still` is a small picture of a film, drawn by its sender's browser. Raises Refused;
     then nothing is left behind.
     """
     if not access.may_be_seen(student):
-        raise ClipError(
+        raise Refused(
             f"No guardian has agreed to clips of {student.name}. They can on their own page."
         )
     if upload.size is None or upload.size > MOST_BYTES:
         most = MOST_BYTES // (1024 * 1024)
-        raise ClipError(f"A clip may have {most} MB at most. Trim it to the swing.")
+        raise Refused(f"A clip may have {most} MB at most. Trim it to the swing.")
     if len(words) > LONGEST_WORDS:
-        raise ClipError(f"The words may have {LONGEST_WORDS} characters at most.")
+        raise Refused(f"The words may have {LONGEST_WORDS} characters at most.")
     digest = _digest(upload)
     known = Clip.objects.filter(pk=ident).first()
     if known is not None:
@@ -81,9 +78,9 @@ def keep_clip(
         try:
             kind, seconds = _checked_copy(upload, copy)
         except NotTaken as error:
-            raise ClipError(str(error)) from None
+            raise Refused(str(error)) from None
         if kind in SPOKEN and not access.may_be_heard(student):
-            raise ClipError(
+            raise Refused(
                 f"No guardian has agreed to voice notes of {student.name} yet. They can on their"
                 " own page."
             )
@@ -127,7 +124,7 @@ def _stored(clip: Clip, student: Recordable, digest: str) -> Clip:
 
 def _same(known: Clip, student: Student, digest: str) -> Clip:
     if known.student_id != student.pk or known.digest != digest:
-        raise ClipError("Another clip has this id already. Choose the file again.")
+        raise Refused("Another clip has this id already. Choose the file again.")
     return known
 
 
@@ -142,7 +139,7 @@ def _check_room(student: Student, size: int) -> None:
     kept = Clip.objects.filter(student=student, removed_at=None)
     room = kept.aggregate(Sum("size"))["size__sum"] or 0
     if room + size > MOST_OF_STUDENT or kept.count() >= MOST_CLIPS:
-        raise ClipError("There is no more room for clips of this student. Remove old ones first.")
+        raise Refused("There is no more room for clips of this student. Remove old ones first.")
 
 
 def _checked_copy(upload: "UploadedFile[bytes]", copy: BinaryIO) -> tuple[str, float | None]:

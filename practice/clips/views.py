@@ -15,9 +15,9 @@ from django.views.decorators.http import (
 
 from practice.clips import queries, services, serving
 from practice.clips.models import Clip
-from practice.clips.services import ClipError
 from practice.drills.models import Drill
 from practice.log.models import Entry
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.events import tell_looked_at
 from shared.people.models import Student, User
@@ -74,7 +74,7 @@ def _send(request: SignedInRequest, student: access.Recordable) -> HttpResponse:
     upload = request.FILES.get("file")
     try:
         if upload is None:
-            raise ClipError("Choose a clip or a picture first.")  # noqa: TRY301 (one answer for all)
+            raise Refused("Choose a clip or a picture first.")  # noqa: TRY301 (one answer for all)
         clip = services.keep_clip(
             student=student,
             author=request.user,
@@ -85,7 +85,7 @@ def _send(request: SignedInRequest, student: access.Recordable) -> HttpResponse:
             words=request.POST.get("words", ""),
             still=request.FILES.get("still"),
         )
-    except ClipError as error:
+    except Refused as error:
         if request.headers.get("X-Fragment"):
             return JsonResponse({"detail": str(error)}, status=400)
         _, teaches = _student_or_404(request.user, student.pk)

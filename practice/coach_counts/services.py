@@ -5,12 +5,9 @@ from uuid import UUID
 
 from practice.coach_counts.models import CheckedCount
 from practice.drills.models import Drill
+from shared.kit.refused import Refused
 from shared.people.access import Recordable
 from shared.people.models import User
-
-
-class IdTaken(ValueError):
-    """The id of this count belongs to another student's."""
 
 
 def keep_count(
@@ -26,7 +23,7 @@ def keep_count(
     day: date,
     own_reps: int | None = None,
 ) -> CheckedCount:
-    """A count; the same id again changes nothing. Raises IdTaken."""
+    """A count; the same id again changes nothing. Raises Refused."""
     kept, _ = CheckedCount.objects.get_or_create(
         pk=count_id,
         defaults={
@@ -42,7 +39,7 @@ def keep_count(
         },
     )
     if kept.student_id != student.pk:
-        raise IdTaken("This id is taken. Make a new one and send again.")
+        raise Refused("This id is taken. Make a new one and send again.")
     return kept
 
 

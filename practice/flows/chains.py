@@ -16,13 +16,13 @@ from practice.care.rules import is_serious
 from practice.flows import excuse
 from practice.flows import stop as care
 from practice.flows.resolve import named_by, results_of
-from practice.flows.set_week import PlanError
 from practice.log import clock
 from practice.log.document import Document
 from practice.log.fields import Refusal
 from practice.log.models import Entry, LogKey, Result
 from practice.shots import from_log as shots
 from practice.weeks.models import Excusal
+from shared.kit.refused import Refused
 from shared.kit.weeks import practice_day, week_start
 from shared.people.access import Recordable
 from shared.people.models import Student, User
@@ -217,7 +217,7 @@ def _keep_away(batch: EntryBatch, entry: Incoming) -> set[date]:
             kind=document.away_kind,
             told_by=entry.writer,
         )
-    except PlanError as error:
+    except Refused as error:
         raise Refusal("day", str(error)) from error
     return set()  # The weeks are recomputed by those who wrote the days.
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 from practice.compliance.models import WeekTally
 from practice.compliance.tally import recompute
 from practice.weeks.models import Excusal, Week
-from practice.weeks.plan import PlanError
+from shared.kit.refused import Refused
 from shared.kit.weeks import week_start
 from shared.people.access import Recordable
 from shared.people.models import Student, User
@@ -31,11 +31,11 @@ def excuse(
 ) -> Excusal:
     """Excuse these days, both ends included; what is asked shrinks at once.
 
-    The same words again change nothing. Raises PlanError for days that cannot be.
+    The same words again change nothing. Raises Refused for days that cannot be.
     """
     _check_days(student, first, last)
     if kind not in Excusal.Kind.values:
-        raise PlanError("Say away, unwell or other.")
+        raise Refused("Say away, unwell or other.")
     told = {"told_by": told_by, "told_at": told_at or timezone.now()}
     excusal, is_new = Excusal.objects.get_or_create(
         student=student, first=first, last=last, kind=kind, withdrawn_at=None, defaults=told
@@ -55,14 +55,14 @@ def withdraw_excusal(*, excusal: Excusal) -> None:
 
 def _check_days(student: Student, first: date, last: date) -> None:
     if last < first:
-        raise PlanError("The last day cannot be before the first.")
+        raise Refused("The last day cannot be before the first.")
     if last - first >= LONGEST:
-        raise PlanError(f"Excuse at most {LONGEST.days} days at a time.")
+        raise Refused(f"Excuse at most {LONGEST.days} days at a time.")
     today = today_of(student)
     if first < today - BACK:
-        raise PlanError(f"Days can be excused up to {BACK.days} days back.")
+        raise Refused(f"Days can be excused up to {BACK.days} days back.")
     if last > today + AHEAD:
-        raise PlanError("Days can be excused up to a year ahead.")
+        raise Refused("Days can be excused up to a year ahead.")
 
 
 def _recompute(student: Student, first: date, last: date) -> None:

@@ -10,7 +10,7 @@ from practice.care.copied import left_out_of
 from practice.compliance.limits import limits_of
 from practice.flows.set_week import send_week, start_draft
 from practice.weeks.models import Week, WeekTemplate
-from practice.weeks.plan import PlanError
+from shared.kit.refused import Refused
 from shared.people.access import Recordable
 from shared.people.models import User
 
@@ -59,12 +59,12 @@ def _assign(student: Recordable, *, send: bool, **start: Any) -> Outcome:
         return Outcome(student, there, f"{student.name} {words}. Nothing was changed.")
     try:
         week = start_draft(student=student, **start)
-    except PlanError as error:
+    except Refused as error:
         return Outcome(student, error=str(error))
     if send:
         try:
             week = send_week(week=week, by=start["by"])
-        except PlanError as error:
+        except Refused as error:
             return Outcome(student, week, f"{error}")
     left_out = left_out_of(start["source"], student, limits_of(student))
     return Outcome(student, week, left_out=tuple(left_out))

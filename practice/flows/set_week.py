@@ -24,7 +24,8 @@ from practice.flows.excuse import excuse, withdraw_excusal
 from practice.weeks import plan, queries
 from practice.weeks.models import Part, Week, WeekTemplate
 from practice.weeks.parts import areas_of, as_it_stands, drills_for, fill, snapshot
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.kit.weeks import practice_day
 from shared.people import access
 from shared.people.access import Recordable
@@ -32,7 +33,7 @@ from shared.people.models import Student, User
 from shared.people.today import today_of
 
 __all__ = [
-    "PlanError",
+    "Refused",
     "amend_week",
     "discard_draft",
     "excuse",
@@ -61,7 +62,7 @@ def start_draft(
     """A draft made from nothing, another week or a template, scaled by some percent.
 
     What is stopped for the student is left out. A draft that is there already is filled
-    anew. Raises PlanError if the week was sent.
+    anew. Raises Refused if the week was sent.
     """
     week = _draft(student, opens, by)
     if source is not None:
@@ -72,11 +73,11 @@ def start_draft(
 
 @transaction.atomic
 def save_parts(*, week: Week, specs: Sequence[PartSpec], by: User, note: str | None = None) -> Week:
-    """Replace the parts of a draft. Raises PlanError for a week that was sent."""
+    """Replace the parts of a draft. Raises Refused for a week that was sent."""
     week = _locked(week)
     access.recordable(week.student)
     if week.state != Week.State.DRAFT:
-        raise PlanError("This week was sent already. Send it as a change.")
+        raise Refused("This week was sent already. Send it as a change.")
     _store(week, specs, by)
     week.author, week.typed = by, None
     if note is not None:
@@ -113,7 +114,7 @@ def _draft(student: Recordable, opens: date, by: User) -> Week:
     week, _ = Week.objects.get_or_create(student=student, opens=opens, defaults={"author": by})
     week = _locked(week)
     if week.state == Week.State.SENT:
-        raise PlanError(f"{student.name} has this week already. Open it to change it.")
+        raise Refused(f"{student.name} has this week already. Open it to change it.")
     if week.typed is not None:
         week.typed = None
         week.save(update_fields=["typed"])
@@ -140,7 +141,7 @@ def _store(week: Week, specs: Sequence[PartSpec], by: User) -> None:
 def send_week(*, week: Week, by: User, in_spite: bool = False) -> Week:
     """Send a draft: from now on it is a snapshot. Sending twice changes nothing.
 
-    Raises PlanError if there is nothing to send, or it may not be sent: a part of it is
+    Raises Refused if there is nothing to send, or it may not be sent: a part of it is
     stopped, or nothing may be kept about the student; Rests for hard swings while the student
     rests from them, unless the coach asks for them `in_spite`.
     """
@@ -171,9 +172,9 @@ def _fix_parts(week: Week, admitted: Admitted, drills: Mapping[UUID, Drill], now
 
 def _check_may_send(student: Recordable, week: Week, specs: Sequence[PartSpec]) -> None:
     if not specs:
-        raise PlanError("There is nothing in this week yet. Add a part first.")
+        raise Refused("There is nothing in this week yet. Add a part first.")
     if _is_over(student, week):
-        raise PlanError("That week is over. Set the next one.")
+        raise Refused("That week is over. Set the next one.")
 
 
 def _is_over(student: Student, week: Week) -> bool:
@@ -197,11 +198,11 @@ def amend_week(
     A part of the same drill and steps keeps its id: less counts at once, more does
     not count against the student. Otherwise the old part is closed and a new one
     begins. What is stopped may stay as it stands, locked. The same week again changes
-    nothing. Raises PlanError, and Rests as `send_week` does.
+    nothing. Raises Refused, and Rests as `send_week` does.
     """
     week = _locked(week)
     if week.state != Week.State.SENT:
-        raise PlanError("This week was not sent yet.")
+        raise Refused("This week was not sent yet.")
     _check_may_send(access.recordable(week.student), week, specs)
     live = {part.pk: part for part in queries.live_parts().filter(week=week)}
     specs = _adopt(specs, live)
@@ -281,7 +282,7 @@ def _change(part: Part, spec: PartSpec, drill: Drill, priority: int) -> bool:
 def shorter_specs(*, week: Week) -> list[PartSpec]:
     """What a shorter version of a sent week would be; nothing is written.
 
-    What is stopped stays as it is and takes no time. Raises PlanError if it cannot be
+    What is stopped stays as it is and takes no time. Raises Refused if it cannot be
     made any shorter.
     """
     tally = tally_of(week.student, week.opens)
@@ -295,7 +296,7 @@ def shorter_specs(*, week: Week) -> list[PartSpec]:
     kept |= {spec.id: spec for spec in held if spec.id}
     shorter = [kept[spec.id] for spec in specs if spec.id in kept]
     if shorter == specs:
-        raise PlanError("This week cannot be made shorter: what is left is part 1, once.")
+        raise Refused("This week cannot be made shorter: what is left is part 1, once.")
     return shorter
 
 
@@ -315,5 +316,5 @@ def _locked(week: Week) -> Week:
         .first()
     )
     if found is None:
-        raise PlanError("This draft is no longer there.")
+        raise Refused("This draft is no longer there.")
     return found

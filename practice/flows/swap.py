@@ -9,14 +9,11 @@ from practice.compliance.facts import work_of
 from practice.compliance.tally import recompute
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.weeks.models import Part, Week
+from shared.kit.refused import Refused
 from shared.people.access import Recordable
 from shared.people.models import Student, User
 
 NEVER = "lesson"  # Lesson swings are load, not practice at home.
-
-
-class SwapError(ValueError):
-    """Why work cannot count for a part, in words for the coach."""
 
 
 @transaction.atomic
@@ -24,7 +21,7 @@ def accept_swap(*, student: Recordable, root: UUID, work: str, part_id: UUID, by
     """Let this work of a session count for a part of its week; the tally follows at once.
 
     The same again changes nothing; another part takes the place of the first. Raises
-    SwapError.
+    Refused.
     """
     part = _part(student, part_id)
     _check(student, root, work, part)
@@ -52,15 +49,15 @@ def _part(student: Student, part_id: UUID) -> Part:
     ).select_related("week")
     part = parts.filter(pk=part_id).first()
     if part is None:
-        raise SwapError("That part is not in the week any more. Choose another.")
+        raise Refused("That part is not in the week any more. Choose another.")
     return part
 
 
 def _check(student: Student, root: UUID, work: str, part: Part) -> None:
     entry = Entry.objects.filter(student=student, root=root, counts=True).first()
     if entry is None:
-        raise SwapError("That visit does not count any more.")
+        raise Refused("That visit does not count any more.")
     results = Result.objects.filter(entry=entry, part=None, opens=part.week.opens)
     done = {work_of(drill, what) for drill, what in results.values_list("drill", "what")}
     if work == NEVER or work not in done:
-        raise SwapError("That work is not in this week.")
+        raise Refused("That work is not in this week.")

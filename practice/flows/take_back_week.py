@@ -15,7 +15,8 @@ from practice.weeks import queries
 from practice.weeks.given import not_given
 from practice.weeks.models import Part, Week
 from practice.weeks.parts import CHANGING, as_draft
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.people import access
 
 # What else tells people of a week: it calls off what waits of one that is a draft now, and names
@@ -26,13 +27,13 @@ OF_PART = (*CHANGING, "places", "cue", "note", "revision_id")
 
 @transaction.atomic
 def take_back_week(*, week_id: UUID) -> tuple[Week, list[str]]:
-    """A sent week is a draft again; who was told of it meanwhile. Raises PlanError."""
+    """A sent week is a draft again; who was told of it meanwhile. Raises Refused."""
     week = _unseen(week_id)
     access.recordable(week.student)
     if week.sent_at is None or week.amended_at is not None:
-        raise PlanError("The week was changed since it was sent. It stays.")
+        raise Refused("The week was changed since it was sent. It stays.")
     if Result.objects.filter(part__week=week).exists():
-        raise PlanError(f"{week.student.name} has logged practice on it. Send a change instead.")
+        raise Refused(f"{week.student.name} has logged practice on it. Send a change instead.")
     for part in Part.objects.filter(week=week).select_related("revision"):
         as_draft(part)
         part.save()
@@ -59,14 +60,14 @@ def _said(value: UUID | datetime) -> str:
 
 @transaction.atomic
 def take_back_change(*, week_id: UUID, was: str) -> tuple[Week, list[str]]:
-    """The week stands again as `was` says; who was told of it. Raises PlanError."""
+    """The week stands again as `was` says; who was told of it. Raises Refused."""
     week, before = _unseen(week_id), json.loads(was)
     access.recordable(week.student)
     if week.revision != before["revision"] + 1 or week.amended_at is None:
-        raise PlanError("The week was changed again, or taken back. It stays as it is.")
+        raise Refused("The week was changed again, or taken back. It stays as it is.")
     changed_at = week.amended_at
     if Result.objects.filter(part__week=week, entry__received_at__gte=changed_at).exists():
-        raise PlanError(f"{week.student.name} has logged practice since. Change the week again.")
+        raise Refused(f"{week.student.name} has logged practice since. Change the week again.")
     standing = queries.specs_of(week)
     _bring_back(week, before["parts"])
     _check_limits(week, standing)
@@ -102,9 +103,9 @@ def _unseen(week_id: UUID) -> Week:
     found = Week.objects.select_for_update(of=("self",)).select_related("student__studio")
     week = found.filter(pk=week_id, state=Week.State.SENT).first()
     if week is None:
-        raise PlanError("This week is a draft already.")
+        raise Refused("This week is a draft already.")
     if not not_given(Week.objects.filter(pk=week.pk)).exists():
-        raise PlanError(f"It has reached {week.student.name} already. Send a change instead.")
+        raise Refused(f"It has reached {week.student.name} already. Send a change instead.")
     return week
 
 

@@ -19,6 +19,7 @@ from practice.importing.reading import BadRow, FileKind
 from practice.importing.recognise import guess_columns
 from practice.importing.records import Unreadable
 from practice.shots.models import Club, Shot, Sitting
+from shared.kit.refused import Refused
 from shared.people.access import Recordable, recordable
 from shared.people.models import Student, User
 
@@ -34,10 +35,6 @@ MOST_REMEMBERED = 50
 REASON, ROW_NUMBER = "why it was refused", "row in the file"
 # Of a workbook that is small packed and large unpacked, this much is kept in memory.
 IN_MEMORY = 2 * 1024 * 1024
-
-
-class Refused(ValueError):
-    """What cannot be done, in a sentence that says what to do."""
 
 
 def take(

@@ -18,6 +18,7 @@ from practice.importing.reading import MOST_ROWS
 from practice.importing.records import Unreadable
 from practice.importing.rows import inert
 from practice.importing.services import MOST_BYTES, REASON, ROW_NUMBER
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
@@ -82,7 +83,7 @@ def _take(request: SignedInRequest, student: access.Recordable) -> HttpResponse:
             size=sent.size or 0,
             chunks=sent.chunks(),
         )
-    except services.Refused as refusal:
+    except Refused as refusal:
         return _files(request, student, str(refusal), 400)
     return redirect("importing:file", student.pk, file.pk)
 

@@ -35,16 +35,16 @@ def told(
 
 
 # The page that asks this reader about the student first, and what becomes of it here.
-asks: list[Callable[[Student, User], "Asked"]] = []
+asks: list[Callable[[Student, User], "FirstQuestions"]] = []
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class FirstQuestions:
     """`now`: the page to answer before anything else. `is_over`: it need not be offered again."""
 
     now: str = ""
     is_over: bool = False
 
 
-def asked(student: Student, reader: User) -> Asked:
-    return next((ask(student, reader) for ask in asks), Asked())
+def asked(student: Student, reader: User) -> FirstQuestions:
+    return next((ask(student, reader) for ask in asks), FirstQuestions())

@@ -21,7 +21,7 @@ LEAST_LENGTH = 2  # Clubs that know a length, for one between them.
 
 
 @dataclass(frozen=True, slots=True)
-class Bag:
+class BagOfClubs:
     """The best clubs of so many, and how far a ball ends from its target on average.
 
     `rival`: the next best clubs of as many, none where there are all.
@@ -32,7 +32,7 @@ class Bag:
     rival: tuple[str, ...] = ()
 
 
-def best_bags(misses: Mapping[str, Numbers], met: Numbers) -> tuple[Bag, ...] | TooLittle:
+def best_bags(misses: Mapping[str, Numbers], met: Numbers) -> tuple[BagOfClubs, ...] | TooLittle:
     """For each number of clubs the bag with the least expected miss.
 
     Parameters
@@ -44,7 +44,7 @@ def best_bags(misses: Mapping[str, Numbers], met: Numbers) -> tuple[Bag, ...] | 
 
     Returns
     -------
-    tuple of Bag, of one club first; or TooLittle below two clubs.
+    tuple of BagOfClubs, of one club first; or TooLittle below two clubs.
 
     Raises
     ------
@@ -86,7 +86,7 @@ def best_bags(misses: Mapping[str, Numbers], met: Numbers) -> tuple[Bag, ...] | 
     for held in range(1, len(clubs) + 1):
         best, *others = nsmallest(2, combinations(range(len(clubs)), held), key=expected)
         rival = tuple(clubs[n] for each in others for n in each)
-        found.append(Bag(tuple(clubs[n] for n in best), expected(best), rival))
+        found.append(BagOfClubs(tuple(clubs[n] for n in best), expected(best), rival))
     return tuple(found)
 
 

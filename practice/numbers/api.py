@@ -33,6 +33,7 @@ from practice.phone.sign_in import LogKeyAuthentication, OwnPagesAuthentication,
 from practice.shots import limits, services
 from practice.shots.models import Club, Shot, Sitting
 from practice.strength.models import has_agreed
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import Student
 from shared.people.today import today_of
@@ -273,9 +274,9 @@ class ShotsView(NumbersView):
         is_new = not Sitting.objects.filter(pk=told.id).exists()
         try:
             kept = services.add_balls(student=student, by=signed_in(request), told=told)
-        except services.Refused as refusal:
-            where = f"{refusal.where}: " if refusal.where else ""
-            raise CannotKeep(where + refusal.sentence) from refusal
+        except Refused as refusal:
+            field = f"{refusal.field}: " if refusal.field else ""
+            raise CannotKeep(field + refusal.sentence) from refusal
         answer = {"id": str(kept.pk), "shots": kept.shots.count()}
         return Response(answer, status=201 if is_new else 200)
 

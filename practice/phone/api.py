@@ -21,6 +21,7 @@ from practice.phone.bundle import MOST_LINES, bundle, link_bundle
 from practice.phone.queries import entry_of, is_taken_back, logged_by, the_student
 from practice.phone.sign_in import LogKeyAuthentication, OwnPagesAuthentication, SignedIn, signed_in
 from practice.phone.week_answer import fill, tag_of, week_answer
+from shared.kit.refused import Refused
 from shared.outbox.push_sender import LONGEST_ENDPOINT
 from shared.people import access, known_devices, ready
 from shared.people.events import tell_looked_at
@@ -234,7 +235,7 @@ class PushView(PhoneView):
         body.is_valid(raise_exception=True)
         try:
             push.keep(key=key, **body.validated_data)
-        except push.BadSubscription as fault:
+        except Refused as fault:
             raise ParseError(str(fault)) from fault
         return Response(status=status.HTTP_204_NO_CONTENT)
 

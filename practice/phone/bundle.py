@@ -19,7 +19,7 @@ from practice.compliance.models import WeekTally
 from practice.compliance.parts import dose_of
 from practice.drills.dose import Dose
 from practice.drills.models import Caution, Drill, DrillRevision
-from practice.drills.protocol import TargetError, in_order
+from practice.drills.protocol import in_order
 from practice.log import beside_parts
 from practice.log.clock import DAYS_BACK
 from practice.log.models import Entry, Line
@@ -29,6 +29,7 @@ from practice.weeks.given import note_given
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.places import place_words
 from practice.weeks.queries import standing_parts, with_parts
+from shared.kit.refused import Refused
 from shared.kit.units import DISTANCE, SPEED
 from shared.kit.weeks import day_starts_at, practice_day, week_start
 from shared.outbox import push_sender
@@ -325,7 +326,7 @@ def _targets(wording: DrillRevision) -> list[float]:
     said = wording.target_order, wording.target_tries, wording.target_seed
     try:
         return list(in_order(wording.targets, *said))
-    except TargetError:
+    except Refused:
         return []
 
 

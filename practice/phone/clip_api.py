@@ -10,11 +10,12 @@ from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.clips.services import LONGEST_WORDS, ClipError, keep_clip
+from practice.clips.services import LONGEST_WORDS, keep_clip
 from practice.drills.models import Drill
 from practice.log.models import Entry
 from practice.phone.api import FaultSerializer, PhoneView, SyncSerializer
 from practice.phone.sign_in import LogKeyAuthentication, signed_in
+from shared.kit.refused import Refused
 from shared.people.access import Recordable
 
 
@@ -74,7 +75,7 @@ class ClipUploadView(PhoneView):
                 words=said.get("words", ""),
                 still=said.get("still"),
             )
-        except ClipError as error:
+        except Refused as error:
             raise NotKept(str(error)) from None
         receipt = {str(clip_id): ["stored", ""]}
         return Response({"ok": True, "me": str(sender.student.pk), "r": receipt})

@@ -13,8 +13,9 @@ from practice.phone.queries import PlainWeek
 from practice.phone.reading import WHAT as WHAT_WORDS
 from practice.phone.reading import amount, day_words
 from practice.phone.shot_fields import SHOT_FIELDS, shot_fields_of, unit_of
-from practice.phone.typed_balls import LineError, read_balls
+from practice.phone.typed_balls import read_balls
 from practice.shots.odd import UsualFigure, odd_ball, question
+from shared.kit.refused import Refused
 from shared.people.models import User
 
 DAYS_OFFERED = 14
@@ -149,7 +150,7 @@ class PartForm(SessionForm):
                     length=said.get("length", ""),
                     targets=self.part["targets"],
                 )
-            except LineError as error:
+            except Refused as error:
                 self.add_error("shots", str(error))
         odd = None if said.get("sure") else odd_ball(self.balls, self.usual)
         if odd is not None:

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from practice.log.models import LogKey
 from practice.phone.models import PushDevice
+from shared.kit.refused import Refused
 from shared.outbox import push_sender, web_push
 from shared.outbox.push_sender import PushEndpoint
 from shared.people.models import Student, User
@@ -18,13 +19,9 @@ SEEN_AGAIN_AFTER = timedelta(hours=12)
 MOST_DEVICES = 5
 
 
-class BadSubscription(ValueError):
-    """What a browser gave is no subscription; the sentence says what is wrong with it."""
-
-
 @transaction.atomic
 def keep(*, key: LogKey, endpoint: str, p256dh: str, auth: str) -> PushDevice:
-    """This browser's subscription, in the place of what it had. Raises BadSubscription."""
+    """This browser's subscription, in the place of what it had. Raises Refused."""
     _check(endpoint, p256dh, auth)
     now, given = timezone.now(), {"endpoint": endpoint, "p256dh": p256dh, "auth": auth}
     # The same browser under an older key of the same person would be nudged twice.
@@ -41,14 +38,14 @@ def keep(*, key: LogKey, endpoint: str, p256dh: str, auth: str) -> PushDevice:
 
 def _check(endpoint: str, p256dh: str, auth: str) -> None:
     if fault := push_sender.fault_of(endpoint):
-        raise BadSubscription(fault)
+        raise Refused(fault)
     try:
         sizes = len(web_push.to_bytes(p256dh)), len(web_push.to_bytes(auth))
         web_push.read_point(p256dh)
     except ValueError as error:
-        raise BadSubscription("These are no keys of a browser.") from error
+        raise Refused("These are no keys of a browser.") from error
     if sizes != (web_push.POINT, web_push.SECRET):
-        raise BadSubscription("These are no keys of a browser.")
+        raise Refused("These are no keys of a browser.")
 
 
 def end(key: LogKey) -> None:

@@ -9,8 +9,9 @@ from django.utils.html import format_html
 
 from practice.drills import dose as doses
 from practice.drills.models import Caution, Drill, DrillRevision, Measures
-from practice.drills.protocol import TargetError, in_order, targets
+from practice.drills.protocol import in_order, targets
 from practice.drills.queries import swap_choices, test_choices
+from shared.kit.refused import Refused
 from shared.people.models import Studio
 
 MOST_CAUTION_WORDS = 25
@@ -76,7 +77,7 @@ class TargetsField(forms.CharField):
         text: str = super().clean(value).strip()
         try:
             targets(text)
-        except TargetError as error:
+        except Refused as error:
             raise forms.ValidationError(str(error), code="targets") from error
         return text
 
@@ -178,7 +179,7 @@ class DrillForm(forms.Form):
             order = said["target_order"], said["target_tries"], said["target_seed"]
             try:
                 in_order(said["targets"], *order)
-            except TargetError as error:
+            except Refused as error:
                 self.add_error("target_order", str(error))
         return said
 

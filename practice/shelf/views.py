@@ -18,10 +18,11 @@ from practice.shelf import queries as shelf_queries
 from practice.shelf.forms import CautionForm, DrillForm, NewDrillForm
 from practice.shelf.pages import drill_page
 from practice.shelf.queries import PAGE, Search
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
-from shared.people.undo import Facts, UndoError, id_of, takes_back, with_undo
+from shared.people.undo import Facts, id_of, takes_back, with_undo
 
 MOST_PAGES = 50
 
@@ -160,7 +161,7 @@ def _stands_again(user: User, facts: Facts) -> str:
     """The same version: whoever understood it is not asked once more."""
     drill = queries.drill_or_404(user, id_of(facts, "drill"), access.PLANNING)
     if not services.caution_stands_again(drill=drill, caution_id=id_of(facts, "caution")):
-        raise UndoError("A newer caution stands. This one stays withdrawn.")
+        raise Refused("A newer caution stands. This one stays withdrawn.")
     return "The caution stands again."
 
 

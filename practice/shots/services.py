@@ -15,6 +15,7 @@ from django.utils import timezone
 from practice.log.shot_figures import smash_fault
 from practice.shots.limits import LIMITS
 from practice.shots.models import LENGTHS, Club, Shot, Sitting
+from shared.kit.refused import Refused
 from shared.kit.weeks import practice_day
 from shared.people.access import Recordable, recordable
 from shared.people.models import Student, User
@@ -25,14 +26,6 @@ MEMORY_DAYS = 2
 OLDEST_DAYS = 366
 _UNITS = {"effort": "percent", "launch": "degrees", "spin": "turns a minute"}
 _SPEEDS = ("ball_speed", "club_speed")
-
-
-class Refused(ValueError):
-    """What cannot be kept, in a sentence; `where` names the field or the ball."""
-
-    def __init__(self, sentence: str, where: str = "") -> None:
-        super().__init__(sentence)
-        self.sentence, self.where = sentence, where
 
 
 @dataclass(frozen=True, slots=True)

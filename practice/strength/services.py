@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from practice.strength.models import Lift, StrengthConsent
+from shared.kit.refused import Refused
 from shared.people import ends
 from shared.people.access import Recordable
 from shared.people.models import Student, User
@@ -19,10 +20,6 @@ CONSENT = (
     " do not. The app sets no lifts and no targets. You may take this back at any time. Then"
     " all of it is deleted."
 )
-
-
-class Refused(ValueError):
-    """What cannot be kept, in a sentence."""
 
 
 @transaction.atomic

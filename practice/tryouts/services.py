@@ -14,6 +14,7 @@ from practice.compliance.limits import limits_of
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Area, Drill, DrillRevision
 from practice.tryouts.models import MOST_PAIRS, MOST_STARTS, MOST_TOGETHER, TryOut
+from shared.kit.refused import Refused
 from shared.people.access import Recordable
 from shared.people.models import Student, User
 
@@ -23,10 +24,6 @@ LEAST_PAIRS = 3
 LIGHT_WEEKS = 2  # A light fortnight.
 MOST_SEED = 2**31 - 1
 SYSTEM = SystemRandom()  # Nobody can foretell it; the demo hands its own.
-
-
-class Refused(ValueError):
-    """Why nothing is drawn, in a sentence."""
 
 
 @transaction.atomic

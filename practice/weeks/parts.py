@@ -11,28 +11,29 @@ from practice.drills.models import Drill, DrillRevision
 from practice.weeks import plan
 from practice.weeks.models import Part
 from practice.weeks.places import PLACE_WORDS
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.people.models import Student
 
 
 def wording(drill: Drill) -> DrillRevision:
     """The drill's revision of now."""
     if drill.current is None:
-        raise PlanError("This drill has no words yet. Choose another.")
+        raise Refused("This drill has no words yet. Choose another.")
     return drill.current
 
 
 def drills_for(student: Student, specs: Sequence[PartSpec]) -> dict[UUID, Drill]:
-    """The drills of these parts. Raises PlanError for one that is not on the studio's shelf."""
+    """The drills of these parts. Raises Refused for one that is not on the studio's shelf."""
     if len(specs) > plan.MOST_PARTS:
-        raise PlanError(f"At most {plan.MOST_PARTS} parts in one week.")
+        raise Refused(f"At most {plan.MOST_PARTS} parts in one week.")
     wanted = {spec.drill for spec in specs}
     drills = Drill.objects.filter(pk__in=wanted, studio=student.studio_id, current__isnull=False)
     found = {
         drill.pk: drill for drill in drills.select_related("current").prefetch_related("swaps")
     }
     if wanted - set(found):
-        raise PlanError("One of these drills is not on your shelf. Choose another.")
+        raise Refused("One of these drills is not on your shelf. Choose another.")
     for drill in found.values():
         _check_age(student, drill)
     return found
@@ -46,7 +47,7 @@ def areas_of(drills: Mapping[UUID, Drill]) -> dict[UUID, str]:
 def _check_age(student: Student, drill: Drill) -> None:
     least = wording(drill).min_age
     if least and student.age_at_most(least - 1):
-        raise PlanError(f"“{drill}” is not for anyone under {least}. Choose another drill.")
+        raise Refused(f"“{drill}” is not for anyone under {least}. Choose another drill.")
 
 
 def fill(part: Part, spec: PartSpec, drill: Drill, priority: int) -> None:
@@ -91,17 +92,17 @@ def as_it_stands(part: Part) -> dict[str, Any]:
 
 
 def check_amounts(spec: PartSpec) -> None:
-    """Raises PlanError for amounts that nobody can mean."""
+    """Raises Refused for amounts that nobody can mean."""
     if not 1 <= spec.sessions <= plan.MOST_SESSIONS:
-        raise PlanError(f"Set between 1 and {plan.MOST_SESSIONS} visits a week.")
+        raise Refused(f"Set between 1 and {plan.MOST_SESSIONS} visits a week.")
     if not 0.5 <= spec.minutes <= plan.MOST_MINUTES:
-        raise PlanError("One visit takes from half a minute to 600 minutes.")
+        raise Refused("One visit takes from half a minute to 600 minutes.")
     if any(not 0 <= day <= 6 for day in spec.days):
-        raise PlanError("A week has seven days.")
+        raise Refused("A week has seven days.")
     if len(set(spec.days)) > spec.sessions:
-        raise PlanError("More days are fixed than there are visits.")
+        raise Refused("More days are fixed than there are visits.")
     if any(day not in spec.days or place not in PLACE_WORDS for day, place in spec.places):
-        raise PlanError("A place is one of the list, on a day that is fixed.")
+        raise Refused("A place is one of the list, on a day that is fixed.")
 
 
 def spec_from_record(record: Mapping[str, Any]) -> PartSpec:

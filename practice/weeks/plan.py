@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from practice.drills.dose import MOST, Dose, DoseUnit, Step
+from shared.kit.refused import Refused
 
 MOST_PARTS = 12
 MOST_SESSIONS = 14
@@ -18,10 +19,6 @@ SHORTER_SHARE = 0.7
 SHORTER_OF_USUAL = 1.1
 # Only weighs reps against timed minutes when one dose has both (common practice).
 SECONDS_PER_REP = 30
-
-
-class PlanError(ValueError):
-    """Something about a week that cannot be; the sentence is for the coach to read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,14 +104,14 @@ def scale(specs: Iterable[PartSpec], percent: int) -> list[PartSpec]:
 
 
 def read_percent(text: str) -> int:
-    """Whole percent as a person writes it: 10, +10 %, −20; nothing is 0. Raises PlanError."""
+    """Whole percent as a person writes it: 10, +10 %, −20; nothing is 0. Raises Refused."""
     bare = text.strip().replace("−", "-").rstrip("% ")
     try:
         percent = int(bare[:8] or "0")
     except ValueError:
-        raise PlanError(f"“{text[:20]}” is not a whole percent, such as 10 or -20.") from None
+        raise Refused(f"“{text[:20]}” is not a whole percent, such as 10 or -20.") from None
     if not LEAST_PERCENT <= percent <= MOST_PERCENT:
-        raise PlanError(
+        raise Refused(
             f"Change a week by {LEAST_PERCENT} to +{MOST_PERCENT} percent, not {percent}."
         )
     return percent

@@ -13,8 +13,9 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
+from shared.kit.refused import Refused
 from shared.kit.text import date_words
-from shared.people import access, consent, ends, guardians, invitation_mail, mail_address
+from shared.people import access, ends, guardians, invitation_mail, mail_address
 from shared.people.models import ADULT_AGE, Guardianship, Student, User
 from shared.people.today import today_of
 
@@ -55,13 +56,11 @@ def tell_birthday(student: Student, day: date, by: User | None = None) -> date:
 
 
 def check_grown(student: Student, user: User) -> None:
-    """Nobody consents for a grown child who answered for it or works here. Raises NotTheirs."""
+    """Nobody consents for a grown child who answered for it or works here. Raises Refused."""
     if Guardianship.objects.filter(student=student, user=user).exists():
-        raise consent.NotTheirs(
-            f"{student.name} is of age and answers alone. Hand the invitation on."
-        )
+        raise Refused(f"{student.name} is of age and answers alone. Hand the invitation on.")
     if student.studio_id in access.all_roles_by_studio(user):
-        raise consent.NotTheirs("You work in this studio. Hand the invitation on.")
+        raise Refused("You work in this studio. Hand the invitation on.")
 
 
 @transaction.atomic

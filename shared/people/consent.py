@@ -11,6 +11,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from shared.kit.refused import Refused
 from shared.people import access, ends, invitations
 from shared.people.models import ConsentChange, Guardianship, Invitation, Student, User
 
@@ -51,10 +52,6 @@ CLIPS = Purpose(
 PURPOSES = (RECORD, MESSAGES, CLIPS)
 
 
-class NotTheirs(Exception):
-    """Why this person cannot answer for a child here, in a sentence for them."""
-
-
 @transaction.atomic
 def give(
     invitation: Invitation, guardian: User, *, child: dict[str, Any], messages: bool, clips: bool
@@ -62,7 +59,7 @@ def give(
     """Take the invitation up: the child's place and the consent it rests on, or neither.
 
     The record begins when a second adult has confirmed the child (second_adult.py).
-    Raises InvitationOver or NotTheirs. The consent to the record is what this call means.
+    Raises InvitationOver or Refused. The consent to the record is what this call means.
     """
     check_outsider(guardian, invitation)
     invitations.take(invitation, guardian)
@@ -94,15 +91,15 @@ def tie(student: Student, guardian: User, *, messages: bool, clips: bool) -> Gua
 def check_outsider(guardian: User, invitation: Invitation) -> None:
     """Nobody consents to what they themselves will read and write, nor a child for a child.
 
-    Raises NotTheirs.
+    Raises Refused.
     """
     places = Student.objects.filter(user=guardian, born_year__isnull=False)
     if places.exclude(access.of_age(timezone.now())).exists():
-        raise NotTheirs("Whoever is under 18 cannot answer for a child. Ask a parent to open it.")
+        raise Refused("Whoever is under 18 cannot answer for a child. Ask a parent to open it.")
     if guardian.pk == invitation.invited_by_id:
-        raise NotTheirs("You made this invitation, so somebody else has to take it up.")
+        raise Refused("You made this invitation, so somebody else has to take it up.")
     if invitation.studio_id in access.all_roles_by_studio(guardian):
-        raise NotTheirs(
+        raise Refused(
             "You work in this studio, so you cannot be a guardian here. Ask the other parent."
         )
 

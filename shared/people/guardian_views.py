@@ -8,6 +8,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from shared.kit.refused import Refused
 from shared.people import (
     access,
     coming_of_age,
@@ -112,7 +113,7 @@ def leave(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     tie = access.guardianship_or_404(request.user, student_id)
     try:
         guardians.leave(tie)
-    except guardians.StaysBound as reason:
+    except Refused as reason:
         messages.error(request, str(reason))
         return redirect("guardians", student_id)
     _note(request, tie, "left as a guardian")
@@ -147,7 +148,7 @@ def _tie_or_404(student: Student, name: str) -> Guardianship:
 def _taken_off(request: SignedInRequest, tie: Guardianship, form: TakeOffForm) -> bool:
     try:
         guardians.take_off(tie, why=form.cleaned_data["why"])
-    except guardians.StaysBound as reason:
+    except Refused as reason:
         form.add_error(None, str(reason))
         return False
     _note(request, tie, "guardian taken off by the owner")

@@ -10,14 +10,11 @@ from collections.abc import Iterable
 from django.db import transaction
 from django.utils import timezone
 
+from shared.kit.refused import Refused
 from shared.people import access, consent, ends, invitation_mail, invitations
 from shared.people.models import Guardianship, Invitation, Student, User
 
 MOST = 4
-
-
-class StaysBound(Exception):
-    """Why this guardian cannot go now, in a sentence."""
 
 
 class TooMany(Exception):
@@ -47,15 +44,15 @@ def invite(*, student: access.Recordable, by: User, name: str, email: str) -> In
 
 @transaction.atomic
 def join(invitation: Invitation, guardian: User, *, messages: bool, clips: bool) -> Student:
-    """Take the invitation up and consent. Raises InvitationOver or NotTheirs."""
+    """Take the invitation up and consent. Raises InvitationOver or Refused."""
     consent.check_outsider(guardian, invitation)
     invitations.take(invitation, guardian)
     student = access.recordable(_alone(_child_of(invitation)))
     before = Guardianship.objects.filter(student=student, user=guardian).first()
     if before is not None and before.ended_at is None:
-        raise consent.NotTheirs(f"You are a guardian of {student.name} already.")
+        raise Refused(f"You are a guardian of {student.name} already.")
     if before is not None and before.ended_why:
-        raise consent.NotTheirs("The owner of the studio has ended this. Speak with them.")
+        raise Refused("The owner of the studio has ended this. Speak with them.")
     if len(ties_of(student)) >= MOST:
         raise invitations.InvitationOver
     if before is None:
@@ -83,14 +80,14 @@ def _alone(student: Student) -> Student:
 
 @transaction.atomic
 def leave(tie: Guardianship) -> None:
-    """The guardian answers for the child no more. Raises StaysBound."""
+    """The guardian answers for the child no more. Raises Refused."""
     _end(tie, why="")
     tell(tie.student, f"{tie.user} has left as a guardian of {tie.student.name}.", but=tie.user)
 
 
 @transaction.atomic
 def take_off(tie: Guardianship, *, why: str) -> None:
-    """The owner ends it, for a reason that everybody concerned reads. Raises StaysBound."""
+    """The owner ends it, for a reason that everybody concerned reads. Raises Refused."""
     told = ties_of(tie.student)
     _end(tie, why=why)
     text = f"The studio has ended that {tie.user} is a guardian of {tie.student.name}: {why}"
@@ -101,12 +98,12 @@ def _end(tie: Guardianship, *, why: str) -> None:
     ties = ties_of(_alone(tie.student))
     others = [each for each in ties if each.pk != tie.pk]
     if any(each.pk == tie.pk and each.withdrawn_at is not None for each in ties):
-        raise StaysBound(
+        raise Refused(
             "This guardian has ended the record. They stay one until they agree again, or until "
             "all is erased."
         )
     if not any(each.withdrawn_at is None for each in others):
-        raise StaysBound(
+        raise Refused(
             "No other guardian would be left. Withdraw the consent instead; that ends the record."
         )
     for each in others:

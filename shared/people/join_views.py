@@ -21,6 +21,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
+from shared.kit.refused import Refused
 from shared.outbox.send import is_troubled
 from shared.people import (
     codes,
@@ -159,7 +160,7 @@ def _accept(request: HttpRequest, invited: Invitation, email: str, form: Any) ->
             user, url = _take_up(request, invited, email, form)
     except invitations.InvitationOver:
         return _over(request)
-    except consent.NotTheirs as reason:
+    except Refused as reason:
         messages.error(request, str(reason))
         return redirect("home")
     except services.AlreadyHere:

@@ -8,7 +8,8 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 from django.utils import timezone
 
-from shared.people import access, coming_of_age, consent, ends, events, invitations
+from shared.kit.refused import Refused
+from shared.people import access, coming_of_age, ends, events, invitations
 from shared.people.history import KEPT, remember
 from shared.people.models import (
     WITHOUT_MAIL,
@@ -82,7 +83,7 @@ def join_as_student(*, invitation: Invitation, user: User, time_zone: str) -> St
 def join_as_grown(
     *, invitation: Invitation, user: User, time_zone: str, readers: Collection[UUID]
 ) -> Student:
-    """Take the place of a grown child, who consents by this call. Besides raises NotTheirs."""
+    """Take the place of a grown child, who consents by this call. Besides raises Refused."""
     place = _take_place(invitation, user)
     if place.born_year is None or place.is_minor:
         raise invitations.InvitationOver
@@ -110,12 +111,12 @@ def _take_place(invitation: Invitation, user: User) -> Student:
 def join_as_staff(*, invitation: Invitation, user: User) -> Membership:
     """Take up work in the studio, in the role of the stored row.
 
-    Raises InvitationOver, or NotTheirs for a guardian of a child here.
+    Raises InvitationOver, or Refused for a guardian of a child here.
     """
     # Also of a child who has left, and may come back.
     ties = Guardianship.objects.filter(user=user, ended_at=None)
     if ties.filter(student__studio=invitation.studio_id).exists():
-        raise consent.NotTheirs("You are a guardian here, so you cannot work here as well.")
+        raise Refused("You are a guardian here, so you cannot work here as well.")
     invitations.take(invitation, user)
     membership, _ = Membership.objects.get_or_create(
         studio=invitation.studio, user=user, role=invitation.kind, ended_at=None

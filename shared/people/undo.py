@@ -16,6 +16,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from shared.kit.refused import Refused
 from shared.people.models import User
 from shared.people.requests import SignedInRequest
 
@@ -25,10 +26,6 @@ Facts = dict[str, Any]
 # Does it again for this user, who may have lost the right meanwhile; says what came of it.
 TakesBack = Callable[[User, Facts], str]
 _takers: dict[str, TakesBack] = {}
-
-
-class UndoError(ValueError):
-    """Why something does not come back, in words for whoever asked."""
 
 
 def takes_back(name: str) -> Callable[[TakesBack], TakesBack]:
@@ -63,15 +60,15 @@ def with_undo(
 
 
 def take_back(request: HttpRequest, user: User) -> tuple[str, str]:
-    """Undo what the button names: the words for it, and the page to go to. Raises UndoError."""
+    """Undo what the button names: the words for it, and the page to go to. Raises Refused."""
     try:
         told = signing.loads(request.POST.get("what", ""), salt=SALT, max_age=GOOD_FOR)
     except signing.SignatureExpired:
-        raise UndoError("Ten minutes are over. It stays as it is now.") from None
+        raise Refused("Ten minutes are over. It stays as it is now.") from None
     except signing.BadSignature:
-        raise UndoError("There is nothing to undo.") from None
+        raise Refused("There is nothing to undo.") from None
     if told["by"] != str(user.pk):
-        raise UndoError("Only who did it can undo it.")
+        raise Refused("Only who did it can undo it.")
     return _takers[told["do"]](user, told["facts"]), told["back"]
 
 

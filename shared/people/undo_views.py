@@ -6,8 +6,9 @@ from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
+from shared.kit.refused import Refused
 from shared.people.requests import SignedInRequest
-from shared.people.undo import UndoError, take_back
+from shared.people.undo import take_back
 
 
 @require_POST
@@ -15,7 +16,7 @@ from shared.people.undo import UndoError, take_back
 def undo(request: SignedInRequest) -> HttpResponse:
     try:
         words, back = take_back(request, request.user)
-    except UndoError as error:
+    except Refused as error:
         messages.error(request, str(error))
         return redirect("home")
     messages.success(request, words)

@@ -25,13 +25,13 @@ from coaching.forecast.services import change_thresholds
 from practice.care.models import Stop
 from practice.flows import set_week
 from practice.flows.stop import clear_stop
-from practice.flows.swap import SwapError, accept_swap, withdraw_swap
+from practice.flows.swap import accept_swap, withdraw_swap
 from practice.flows.take_entry import Sender, receive_one
 from practice.log.models import Entry
 from practice.numbers.now.reckoning import numbers_known_at, sweep
 from practice.weeks import queries
 from practice.weeks.models import Excusal, Week
-from practice.weeks.plan import PlanError
+from shared.kit.refused import Refused
 from shared.people.models import Student
 from shared.people.services import change_student, move_zone
 from tests.board.make import opened
@@ -172,7 +172,7 @@ class Life:
         specs = [replace(s, sessions=self.random.randint(1, 5)) for s in queries.specs_of(week)]
         self.random.shuffle(specs)
         # More of a stopped part is refused: then nothing changes.
-        with suppress(PlanError):
+        with suppress(Refused):
             set_week.amend_week(week=week, specs=specs, by=self.coach)
 
     def drop(self, student) -> None:
@@ -185,7 +185,7 @@ class Life:
                 queries.live_parts().filter(week__student=student).order_by("-week__opens").first()
             )
             # Most sessions have none of this work: then there is nothing to accept.
-            with suppress(SwapError):
+            with suppress(Refused):
                 accept_swap(
                     student=student,
                     root=entry.root,

@@ -21,7 +21,8 @@ from practice.care.limits import (
 )
 from practice.care.load import Load, load_jump
 from practice.drills.dose import parse
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 
 LADDER, GATE, OTHER = (UUID(int=n) for n in (1, 2, 3))
 STUDENT = UUID(int=9)
@@ -108,7 +109,7 @@ def test_what_nothing_stops_is_admitted_for_this_student():
 
 @pytest.mark.parametrize("part", [spec(), replace(spec(), id=None)])
 def test_a_stopped_part_is_not_sent(part):
-    with pytest.raises(PlanError, match="not for now"):
+    with pytest.raises(Refused, match="not for now"):
         Limits(STUDENT, (OF_LADDER,)).admit([spec(GATE), part], AREAS)
 
 
@@ -134,12 +135,12 @@ def test_a_stopped_part_of_a_sent_week_may_stay_as_it_is_or_smaller(change, stay
     if stays:
         assert limits.admit([part], AREAS, [STANDING]).specs == (part,)
     else:
-        with pytest.raises(PlanError):
+        with pytest.raises(Refused):
             limits.admit([part], AREAS, [STANDING])
 
 
 def test_a_part_that_stood_there_with_another_drill_lets_no_stopped_one_in():
-    with pytest.raises(PlanError):
+    with pytest.raises(Refused):
         Limits(STUDENT, (OF_LADDER,)).admit([STANDING], AREAS, [replace(STANDING, drill=OTHER)])
 
 

@@ -16,8 +16,8 @@ from PIL import Image
 
 from practice.clips import services
 from practice.clips.models import Clip, clip_storage
-from practice.clips.services import ClipError
 from practice.clips.serving import byte_range
+from shared.kit.refused import Refused
 from shared.people import consent
 from shared.people.models import Membership
 from tests import factories
@@ -135,13 +135,13 @@ def test_too_big_a_body_is_refused_before_it_is_read(student_client, student):
 
 
 def test_the_file_itself_has_a_limit_too(student, folder):
-    with patch.object(services, "MOST_BYTES", 100), pytest.raises(ClipError, match="Trim it"):
+    with patch.object(services, "MOST_BYTES", 100), pytest.raises(Refused, match="Trim it"):
         keep(student, student.user)
     assert files_in(folder) == []
 
 
 def test_there_is_room_for_so_much_and_no_more(student, clip):
-    with patch.object(services, "MOST_OF_STUDENT", clip.size), pytest.raises(ClipError):
+    with patch.object(services, "MOST_OF_STUDENT", clip.size), pytest.raises(Refused):
         keep(student, student.user)
     assert Clip.objects.count() == 1
 
@@ -156,10 +156,10 @@ def test_the_same_clip_sent_again_adds_nothing(student, folder):
 def test_another_file_under_a_known_id_is_refused(student, coach):
     ident = uuid4()
     keep(student, student.user, ident=ident)
-    with pytest.raises(ClipError, match="this id"):
+    with pytest.raises(Refused, match="this id"):
         keep(student, student.user, picture(), ident=ident)
     other = factories.make_student(coach, "Other")
-    with pytest.raises(ClipError, match="this id"):
+    with pytest.raises(Refused, match="this id"):
         keep(other, other.user, ident=ident)
 
 
@@ -264,7 +264,7 @@ def test_ranges_are_read_as_the_standard_says(text, expected):
 def test_nothing_of_a_child_is_kept_or_seen_without_the_guardians_word(
     child, coach, guardian, folder
 ):
-    with pytest.raises(ClipError, match="No guardian has agreed"):
+    with pytest.raises(Refused, match="No guardian has agreed"):
         keep(child, coach)
     agree(child, clips=True)
     clip = keep(child, coach)

@@ -15,9 +15,9 @@ from django.urls import reverse
 from practice.clips import services
 from practice.clips.containers import read_mp4, read_webm
 from practice.clips.models import Clip
-from practice.clips.services import ClipError
 from practice.log.models import LogKey
 from practice.phone import keys
+from shared.kit.refused import Refused
 from shared.people.models import Guardianship
 from tests import factories
 from tests.clips.makers import FILMS, movie
@@ -98,7 +98,7 @@ def test_it_is_served_as_sound_and_nothing_else(student, form, kind):
 
 @pytest.mark.parametrize("most", [{"MOST_SPOKEN": 0.5}, {"MOST_SPOKEN_BYTES": 1000}])
 def test_one_that_is_too_long_is_refused(student, folder, most):
-    with patch.multiple(services, **most), pytest.raises(ClipError, match="15 s"):
+    with patch.multiple(services, **most), pytest.raises(Refused, match="15 s"):
         keep(student, voice("mp4"))
     assert not Clip.objects.exists()
 
@@ -110,7 +110,7 @@ def test_a_childs_voice_needs_the_guardians_word_for_voices(coach, folder):
         consents_to_clips=True, consent_text_version=2
     )
     keep(child, movie(), guardian)
-    with pytest.raises(ClipError, match="voice notes"):
+    with pytest.raises(Refused, match="voice notes"):
         keep(child, voice(), guardian)
     Guardianship.objects.filter(student=child).update(consent_text_version=3)
     assert keep(child, voice(), guardian).is_sound

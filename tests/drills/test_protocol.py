@@ -4,7 +4,8 @@ from itertools import pairwise
 
 import pytest
 
-from practice.drills.protocol import MOST_TARGETS, TargetError, in_order, targets
+from practice.drills.protocol import MOST_TARGETS, in_order, targets
+from shared.kit.refused import Refused
 
 
 def test_metres_with_and_without_their_unit():
@@ -34,7 +35,7 @@ def test_yards_become_metres_by_the_international_yard():
     ],
 )
 def test_what_is_no_list_of_distances_says_why(text, said):
-    with pytest.raises(TargetError) as wrong:
+    with pytest.raises(Refused) as wrong:
         targets(text)
     assert str(wrong.value).startswith(said)
 
@@ -56,5 +57,5 @@ def test_without_a_choice_the_targets_come_as_written_even_twice():
 
 @pytest.mark.parametrize("said", [("40, 40 m", 1), ("40, 60, 80 m", 30)])
 def test_an_order_that_cannot_be_is_refused_in_words(said):
-    with pytest.raises(TargetError):
+    with pytest.raises(Refused):
         in_order(said[0], "mixed", said[1], 1)

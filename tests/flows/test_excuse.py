@@ -10,7 +10,8 @@ from practice.drills.dose import parse
 from practice.flows import set_several, set_week
 from practice.weeks import queries, templates
 from practice.weeks.models import Excusal, Week, WeekTemplate
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from tests.factories import (
     MONDAY,
     make_coach,
@@ -58,13 +59,13 @@ def test_taking_it_back_opens_the_days_again(student):
     ],
 )
 def test_days_that_cannot_be_are_refused(student, first, last, words):
-    with pytest.raises(PlanError, match=words):
+    with pytest.raises(Refused, match=words):
         excuse(student, WEDNESDAY + timedelta(first), WEDNESDAY + timedelta(last))
     assert not Excusal.objects.exists()
 
 
 def test_an_unknown_kind_is_refused(student):
-    with pytest.raises(PlanError, match="away, unwell or other"):
+    with pytest.raises(Refused, match="away, unwell or other"):
         excuse(student, kind="lazy")
 
 
@@ -90,10 +91,10 @@ def test_a_template_starts_a_week(coach, student):
 )
 def test_a_template_needs_a_name_of_its_own(coach, name, words):
     template = kept(coach)
-    with pytest.raises(PlanError, match=words):
+    with pytest.raises(Refused, match=words):
         kept(coach, name)
     other = kept(coach, "Putting")
-    with pytest.raises(PlanError, match=words):
+    with pytest.raises(Refused, match=words):
         templates.rename_template(template=other, name=name)
     templates.rename_template(template=template, name="WEDGES")
     templates.delete_template(template=template)
@@ -101,7 +102,7 @@ def test_a_template_needs_a_name_of_its_own(coach, name, words):
 
 
 def test_an_empty_week_is_no_template(coach):
-    with pytest.raises(PlanError, match="nothing"):
+    with pytest.raises(Refused, match="nothing"):
         templates.save_template(studio=studio_of(coach), name="x", specs=[], by=coach)
 
 

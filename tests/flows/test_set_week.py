@@ -12,7 +12,8 @@ from practice.drills.dose import parse
 from practice.flows import set_week
 from practice.weeks import queries
 from practice.weeks.models import Part, Week
-from practice.weeks.plan import PartSpec, PlanError
+from practice.weeks.plan import PartSpec
+from shared.kit.refused import Refused
 from shared.people import access
 from tests.compliance.logs import log
 from tests.factories import (
@@ -90,7 +91,7 @@ def test_a_drill_that_left_the_shelf_is_not_copied(coach, student, drill):
 
 
 def test_another_studios_drill_cannot_be_asked(student):
-    with pytest.raises(PlanError, match="not on your shelf"):
+    with pytest.raises(Refused, match="not on your shelf"):
         draft(student, ask(make_drill(studio_of(make_coach()))))
     assert not Part.objects.exists()
 
@@ -107,12 +108,12 @@ def test_another_studios_drill_cannot_be_asked(student):
     ],
 )
 def test_absurd_amounts_are_refused(student, drill, change, words):
-    with pytest.raises(PlanError, match=words):
+    with pytest.raises(Refused, match=words):
         draft(student, replace(ask(drill), **change))
 
 
 def test_thirteen_parts_are_too_many(student, drill):
-    with pytest.raises(PlanError, match="At most 12"):
+    with pytest.raises(Refused, match="At most 12"):
         draft(student, *[ask(drill)] * 13)
 
 
@@ -162,7 +163,7 @@ def test_sending_twice_changes_nothing(coach, student, drill):
 
 
 def test_an_empty_week_is_not_sent(student):
-    with pytest.raises(PlanError, match="nothing in this week"):
+    with pytest.raises(Refused, match="nothing in this week"):
         sent(student)
 
 
@@ -179,12 +180,12 @@ def test_a_minor_without_standing_consent_gets_nothing(coach, drill):
 def test_a_drill_not_for_their_age_is_refused(coach):
     grown = make_drill(studio_of(coach), "Light club", min_age=16)
     child = make_child(coach, born_year=2018)  # At most 13 in 2031.
-    with pytest.raises(PlanError, match="under 16"):
+    with pytest.raises(Refused, match="under 16"):
         draft(child, ask(grown))
 
 
 def test_a_week_that_is_over_is_not_sent(student, drill):
-    with pytest.raises(PlanError, match="over"):
+    with pytest.raises(Refused, match="over"):
         sent(student, ask(drill), opens=MONDAY - timedelta(7))
 
 
@@ -257,12 +258,12 @@ def test_a_new_wording_of_the_drill_does_not_reach_a_part_already_sent(student, 
 
 def test_a_draft_is_not_amended_nor_a_sent_week_saved_as_a_draft(student, drill):
     week = draft(student, ask(drill))
-    with pytest.raises(PlanError, match="not sent yet"):
+    with pytest.raises(Refused, match="not sent yet"):
         amend(week, ask(drill))
     set_week.send_week(week=week, by=week.author)
-    with pytest.raises(PlanError, match="sent already"):
+    with pytest.raises(Refused, match="sent already"):
         set_week.save_parts(week=week, specs=[ask(drill)], by=week.author)
-    with pytest.raises(PlanError, match="already"):
+    with pytest.raises(Refused, match="already"):
         set_week.start_draft(student=student, opens=MONDAY, by=week.author)
 
 
@@ -288,7 +289,7 @@ def test_usual_minutes_make_it_shorter_still(coach, student, drill):
 
 def test_what_cannot_be_shorter_says_so(coach, student, drill):
     week = sent(student, ask(drill, sessions=1))
-    with pytest.raises(PlanError, match="cannot be made shorter"):
+    with pytest.raises(Refused, match="cannot be made shorter"):
         set_week.shorten_week(week=week, by=coach)
 
 

@@ -7,7 +7,7 @@ import pytest
 from scipy.stats import binom
 
 from coaching.forecast.panel import Rest
-from coaching.forecast.rhythm import HOUSE, DoneWeek, Work
+from coaching.forecast.rhythm import HOUSE, DoneWeek, WorkLeft
 from coaching.forecast.work_left import LEFTS, PARTS, finishes, own_work, work_of
 from tests.board.rules.make import MONDAY
 
@@ -21,10 +21,10 @@ def past(*weeks) -> list[DoneWeek]:
     return [DoneWeek(MONDAY + timedelta(weeks=n), 100.0, days) for n, days in enumerate(weeks)]
 
 
-def always(chance: float, *parts: int) -> Work:
+def always(chance: float, *parts: int) -> WorkLeft:
     """The same chance on every day; of what is left, by its step, so many of PARTS."""
     taken = [[float(n == part) for n in range(PARTS + 1)] for part in parts]
-    return Work(((chance,) * LEFTS,) * 7, tuple(map(tuple, taken)))
+    return WorkLeft(((chance,) * LEFTS,) * 7, tuple(map(tuple, taken)))
 
 
 @pytest.mark.parametrize("chance", [0.1, 0.4, 0.8])

@@ -13,6 +13,7 @@ from practice.importing.columns import Column, Plan
 from practice.importing.models import Brought, KeptColumns, Piece, RefusedRow, ShotFile
 from practice.importing.rows import as_sent, content_keys, inert, shot_fingerprints, turned
 from practice.shots.models import Club, Shot, Sitting
+from shared.kit.refused import Refused
 from shared.kit.units import DISTANCE, SPEED
 from tests import factories
 from tests.importing.files import CSV, HEADER, ROWS, many, workbook
@@ -273,19 +274,19 @@ def test_a_dropped_file_is_forgotten_and_one_being_read_is_not(student):
     [(b"", "empty"), (b"only one line\n", "no table"), (b"%PDF-1.7", "PDF")],
 )
 def test_what_cannot_be_taken_is_said_and_not_kept(student, content, word):
-    with pytest.raises(services.Refused, match=word):
+    with pytest.raises(Refused, match=word):
         send(student, content)
     assert not ShotFile.objects.exists()
 
 
 def test_too_big_and_too_many_are_said(student):
-    with pytest.raises(services.Refused, match="30 MB"):
+    with pytest.raises(Refused, match="30 MB"):
         services.take(
             student=student, by=student.lead_coach, name="x", size=31 * 1024 * 1024, chunks=[]
         )
     for _ in range(services.MOST_OPEN):
         send(student)
-    with pytest.raises(services.Refused, match="Ten files"):
+    with pytest.raises(Refused, match="Ten files"):
         send(student)
 
 

@@ -3,8 +3,9 @@
 import pytest
 
 from practice.log.models import Entry
-from practice.phone.typed_balls import LineError, read_balls
+from practice.phone.typed_balls import read_balls
 from practice.shots.models import Shot, Sitting
+from shared.kit.refused import Refused
 from shared.kit.units import DISTANCE, SPEED
 from shared.people.models import User
 from tests import factories
@@ -53,7 +54,7 @@ def test_units_are_exact_and_targets_go_round():
     ],
 )
 def test_a_line_that_cannot_be_read_is_named(text, said):
-    with pytest.raises(LineError) as wrong:
+    with pytest.raises(Refused) as wrong:
         read(text)
     assert str(wrong.value).startswith(said)
 

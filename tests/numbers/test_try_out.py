@@ -17,6 +17,7 @@ from practice.tryouts import services
 from practice.tryouts.models import TryOut
 from practice.tryouts.queries import THE_TEST, drawn_for, try_outs_of
 from practice.weeks.queries import this_opening
+from shared.kit.refused import Refused
 from shared.people import access
 from tests.conftest import signed_in
 from tests.factories import make_child, make_drill, make_student, make_week
@@ -105,7 +106,7 @@ def test_several_begin_one_after_the_other(student, drill, test):
 
 def test_it_is_never_drawn_again(student, drill, test):
     (row,) = draw([student], drill, test)
-    with pytest.raises(services.Refused, match="drawn already"):
+    with pytest.raises(Refused, match="drawn already"):
         draw([student], drill, test)
     with pytest.raises(IntegrityError), transaction.atomic():
         TryOut.objects.create(
@@ -119,7 +120,7 @@ def test_it_is_never_drawn_again(student, drill, test):
 
 def test_what_is_stopped_for_pain_is_not_drawn(student, drill, test):
     student.stops.create(drill=drill, since=today_of(student))
-    with pytest.raises(services.Refused, match="not for Sam Sample now"):
+    with pytest.raises(Refused, match="not for Sam Sample now"):
         draw([student], drill, test)
     assert not TryOut.objects.exists()
 
@@ -128,21 +129,21 @@ def test_one_who_is_too_young_is_not_drawn(coach, test):
     child = make_child(coach, born_year=today_of(make_student(coach)).year - 10)
     drill = make_drill(child.studio, "Heavy bat", min_age=14)
     test.studio = child.studio
-    with pytest.raises(services.Refused, match="not for"):
+    with pytest.raises(Refused, match="not for"):
         draw([child], drill, make_drill(child.studio, "Count", is_test=True))
 
 
 def test_the_speed_of_a_child_judges_nothing(coach):
     child = make_child(coach, born_year=today_of(make_student(coach)).year - 12)
     speed = make_drill(child.studio, "Speed test", is_test=True, area=Area.SPEED)
-    with pytest.raises(services.Refused, match="growing"):
+    with pytest.raises(Refused, match="growing"):
         draw([child], make_drill(child.studio), speed)
 
 
 @pytest.mark.parametrize(("count", "starts"), [(1, 1), (1, 27), (3, 9), (0, 4)])
 def test_a_window_that_is_no_draw_is_refused(student, drill, test, count, starts):
     students = [student, *(make_student(student.lead_coach, f"Other {n}") for n in range(2))]
-    with pytest.raises(services.Refused):
+    with pytest.raises(Refused):
         services.draw(
             students=students[:count], drill=drill, test=test, starts=starts,
             first=this_opening(student) + WEEK, by=student.lead_coach,

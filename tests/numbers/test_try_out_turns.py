@@ -15,6 +15,7 @@ from practice.tryouts.models import TryOut
 from practice.tryouts.queries import AS_USUAL, LIGHT, THE_TEST, drawn_for, try_outs_of
 from practice.weeks.models import Week
 from practice.weeks.queries import this_opening
+from shared.kit.refused import Refused
 from shared.people import access
 from tests.factories import make_drill, make_part, make_week
 from tests.numbers.make import today_of
@@ -100,17 +101,17 @@ def test_each_pair_has_both_in_a_drawn_order(student, drill, other, test):
     from practice.measures.drawn import draw_turns
 
     assert row.turns == draw_turns(6, row.seed)
-    with pytest.raises(services.Refused, match="drawn already"):
+    with pytest.raises(Refused, match="drawn already"):
         draw(student, other, drill, test)
 
 
 def test_what_cannot_take_turns_is_refused(student, drill, other, test):
-    with pytest.raises(services.Refused, match="another drill"):
+    with pytest.raises(Refused, match="another drill"):
         draw(student, drill, drill, test)
-    with pytest.raises(services.Refused, match="pairs"):
+    with pytest.raises(Refused, match="pairs"):
         draw(student, drill, other, test, pairs=2)
     student.stops.create(drill=other, since=today_of(student))
-    with pytest.raises(services.Refused, match="not for"):
+    with pytest.raises(Refused, match="not for"):
         draw(student, drill, other, test)
     assert not TryOut.objects.exists()
 

@@ -7,6 +7,7 @@ from django.http import Http404
 from django.test import Client
 from django.utils import timezone
 
+from shared.kit.refused import Refused
 from shared.people import access, consent, invitations, services
 from shared.people.forms import AdultForm, GuardianInvitationForm, StudentForm
 from shared.people.models import ConsentChange, Guardianship, Invitation, Student, User
@@ -115,7 +116,7 @@ def test_one_invitation_makes_one_child(guardian_invited, guardian):
 
 def test_who_invites_cannot_consent_to_themselves(guardian_invited, coach):
     """A coach who took up his own invitation could write to 'his' child."""
-    with pytest.raises(consent.NotTheirs):
+    with pytest.raises(Refused):
         consent.give(guardian_invited, coach, child=CHILD, messages=True, clips=True)
     assert not Student.objects.exists()
     guardian_invited.refresh_from_db()
@@ -125,7 +126,7 @@ def test_who_invites_cannot_consent_to_themselves(guardian_invited, coach):
 @pytest.mark.parametrize("role", ["owner", "coach", "assistant", "helper"])
 def test_nobody_who_works_here_is_a_guardian_here(guardian_invited, coach, role):
     staff = factories.make_coach(factories.studio_of(coach), role)
-    with pytest.raises(consent.NotTheirs):
+    with pytest.raises(Refused):
         consent.give(guardian_invited, staff, child=CHILD, messages=True, clips=True)
     assert not Student.objects.exists()
 
@@ -135,7 +136,7 @@ def test_a_guardian_here_does_not_work_here(coach, guardian):
     made = invitations.invite(
         by=coach, studio=factories.studio_of(coach), kind=Invitation.Kind.COACH
     )
-    with pytest.raises(consent.NotTheirs):
+    with pytest.raises(Refused):
         services.join_as_staff(invitation=made, user=guardian)
     assert not guardian.memberships.exists()
 

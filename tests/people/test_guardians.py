@@ -2,6 +2,7 @@
 
 import pytest
 
+from shared.kit.refused import Refused
 from shared.people import access, consent, guardians, invitations, services
 from shared.people.models import AccountMail, Guardianship, Invitation, SecurityEvent
 from tests import factories
@@ -76,11 +77,11 @@ def test_nobody_lifts_what_they_ended_by_leaving_and_no_owner_by_taking_off(
 ):
     none = {"record": False, "messages": False, "clips": False}
     guardians.answer(tie(guardian), none)
-    with pytest.raises(guardians.StaysBound):
+    with pytest.raises(Refused):
         guardians.leave(tie(guardian))
-    with pytest.raises(guardians.StaysBound):
+    with pytest.raises(Refused):
         guardians.take_off(tie(guardian), why="a quarrel")
-    with pytest.raises(guardians.StaysBound):  # Nobody who stands by it would be left.
+    with pytest.raises(Refused):  # Nobody who stands by it would be left.
         guardians.leave(tie(parent))
     assert not access.may_be_recorded(child)
 
@@ -127,7 +128,7 @@ def test_who_was_taken_off_does_not_come_back_by_a_guardians_invitation(child, g
     guardians.take_off(tie(parent), why="a decision")
     student = access.recordable(child)
     made = guardians.invite(student=student, by=guardian, name="Pat", email=parent.email)
-    with pytest.raises(consent.NotTheirs):
+    with pytest.raises(Refused):
         guardians.join(made, parent, messages=True, clips=True)
     assert tie(parent).ended_at is not None
     made.refresh_from_db()
@@ -152,7 +153,7 @@ def test_the_invitation_is_the_guardians_alone(request, parent_invited, who):
 
 
 def test_nobody_who_works_here_is_let_in_by_a_guardian(coach, parent_invited):
-    with pytest.raises(consent.NotTheirs):
+    with pytest.raises(Refused):
         guardians.join(parent_invited, coach, messages=True, clips=True)
 
 
@@ -186,7 +187,7 @@ def test_a_child_answers_for_no_child_not_even_for_itself(coach, child, guardian
     own, sister = services.user_of_child(child), factories.make_child(coach, name="Fay")
     invitation = guardians.invite(student=child, by=guardian, name="Pat", email="")
     for user in (own, sister.user):
-        with pytest.raises(consent.NotTheirs, match="under 18"):
+        with pytest.raises(Refused, match="under 18"):
             guardians.join(invitation, user, messages=True, clips=True)
     assert Guardianship.objects.filter(student=child).count() == 1
 
@@ -195,7 +196,7 @@ def test_who_withdraws_while_they_are_taken_off_stays_bound(child, guardian, par
     """The owner's page was read before the guardian's answer came."""
     read_before = tie(parent)
     guardians.answer(tie(parent), {"record": False, "messages": False, "clips": False})
-    with pytest.raises(guardians.StaysBound):
+    with pytest.raises(Refused):
         guardians.take_off(read_before, why="A mistake")
     assert not access.may_be_recorded(child)
 
@@ -204,5 +205,5 @@ def test_a_guardian_of_a_child_who_left_does_not_come_to_work_here(coach, owner,
     """The child may come back, and nobody is guardian and coach of one child."""
     services.student_left(student=child)
     asked = invitations.invite(by=owner, studio=child.studio, kind="coach", email=guardian.email)
-    with pytest.raises(consent.NotTheirs):
+    with pytest.raises(Refused):
         services.join_as_staff(invitation=asked, user=guardian)

@@ -12,6 +12,7 @@ from coaching.season.models import AreaRamp, Event, GymDay, Phase, PracticeDay, 
 from practice.care.models import Stop
 from practice.weeks.models import Excusal
 from practice.weeks.places import DayPlace
+from shared.kit.refused import Refused
 from shared.people.models import Guardianship, Membership, Student
 from tests.conftest import signed_in
 from tests.factories import (
@@ -580,7 +581,7 @@ def test_a_week_that_cannot_be_is_not_found(student, gym_coach, text):
 
 
 def test_marking_asks_for_a_sensible_number_of_weeks(student, gym_coach):
-    with pytest.raises(services.SeasonError, match="from 1 to 12 weeks"):
+    with pytest.raises(Refused, match="from 1 to 12 weeks"):
         services.mark_gym(
             student=student, by=gym_coach, lines={MONDAY: GymLine(GymLoad.REST)}, times=99
         )
@@ -655,7 +656,7 @@ def test_days_that_cannot_be_are_said_and_what_was_told_stays(student, student_c
     ],
 )
 def test_the_command_refuses_days_that_cannot_be(student, times, words):
-    with pytest.raises(services.SeasonError, match=words):
+    with pytest.raises(Refused, match=words):
         services.set_days(student=student, times=times)
 
 

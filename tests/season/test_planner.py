@@ -9,8 +9,9 @@ import pytest
 from coaching.planning import planner
 from coaching.planning.milp import Infeasible, Program
 from coaching.planning.planner import fit
-from coaching.season.week import Placed, PlannedBlock, Task, WeekError, Window, value_of, worths
+from coaching.season.week import Placed, PlannedBlock, Task, Window, value_of, worths
 from practice.weeks.places import EVERYWHERE, DayPlace
+from shared.kit.refused import Refused
 from tests.season.checker import broken_rules
 from tests.season.random_weeks import random_week
 
@@ -346,7 +347,7 @@ def test_the_same_week_gives_the_same_plan():
     ],
 )
 def test_amounts_that_nobody_can_mean_are_refused_in_words(make, words):
-    with pytest.raises(WeekError, match=words):
+    with pytest.raises(Refused, match=words):
         make()
 
 

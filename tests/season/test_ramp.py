@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from coaching.season.ramp import (
     LEAST_STEP,
     Ramp,
-    RampError,
     RampKind,
     base_of,
     most_after,
@@ -18,6 +17,7 @@ from coaching.season.ramp import (
     total,
     weeks_of,
 )
+from shared.kit.refused import Refused
 
 amounts = st.floats(0, 600)
 shares = st.lists(st.sampled_from((1.0, 1.0, 1.0, 0.5, 0.3, 0.0)), max_size=40).map(tuple)
@@ -151,12 +151,12 @@ def test_never_reached_is_none():
     ],
 )
 def test_a_ramp_that_cannot_be_is_refused_in_words(fields, words):
-    with pytest.raises(RampError, match=words):
+    with pytest.raises(Refused, match=words):
         Ramp(**({"start": 100, "target": 120, "weeks": 4} | fields))
 
 
 def test_negative_minutes_and_endless_weeks_are_refused():
-    with pytest.raises(RampError, match="0 minutes or more"):
+    with pytest.raises(Refused, match="0 minutes or more"):
         base_of([-1])
-    with pytest.raises(RampError, match="more weeks"):
+    with pytest.raises(Refused, match="more weeks"):
         weeks_of(Ramp(1, 2, 3), 1000)

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from coaching.season import templates
 from coaching.season.models import Phase, Priority, SeasonPlan, SeasonTemplate
-from coaching.season.services import SeasonError
+from shared.kit.refused import Refused
 from tests import factories
 from tests.conftest import messages_on, signed_in
 from tests.season.make import day, make_plan
@@ -72,7 +72,7 @@ def test_a_studio_keeps_so_many(coach, season, monkeypatch):
     monkeypatch.setattr(templates, "MOST_TEMPLATES", 1)
     templates.save_template(plan=season, name="One", by=coach)
     templates.save_template(plan=season, name="One", by=coach)
-    with pytest.raises(SeasonError, match="Delete one first"):
+    with pytest.raises(Refused, match="Delete one first"):
         templates.save_template(plan=season, name="Two", by=coach)
 
 

@@ -3,7 +3,8 @@
 import pytest
 
 from practice.log.shot_figures import FIGURES, MOST_SMASH, smash_fault
-from practice.shots.services import Refused, ShotInput, check
+from practice.shots.services import ShotInput, check
+from shared.kit.refused import Refused
 
 MPH = 0.44704
 

@@ -10,7 +10,8 @@ from django.test import Client
 
 from practice.numbers.strength.sets import sets_of
 from practice.strength.models import Lift, StrengthConsent
-from practice.strength.services import Refused, agree, keep_lift, withdraw
+from practice.strength.services import agree, keep_lift, withdraw
+from shared.kit.refused import Refused
 from tests.conftest import signed_in
 from tests.factories import make_child, make_coach, make_student, make_user, studio_of
 from tests.numbers.make import today_of

@@ -9,9 +9,10 @@ from django.core.cache import cache
 from coaching.lessons.models import Lesson
 from coaching.lessons.services import open_lesson
 from coaching.timetable import feeds
-from coaching.timetable.calendar_in import NoCalendar, read
+from coaching.timetable.calendar_in import read
 from coaching.timetable.models import Occurrence, ReadIn, Series
 from coaching.timetable.services import add_series, move, take_off
+from shared.kit.refused import Refused
 from shared.people.access import recordable
 from tests import factories
 from tests.conftest import signed_in
@@ -127,7 +128,7 @@ def test_a_clock_that_nobody_knows_is_said():
     ["", "hello", calendar(*[DENTIST] * 401)],
 )
 def test_what_is_no_calendar_is_said(text):
-    with pytest.raises(NoCalendar):
+    with pytest.raises(Refused):
         read(text, "UTC")
 
 

@@ -5,7 +5,8 @@ from datetime import UTC, date, datetime, time
 import pytest
 
 from coaching.timetable import recurrence
-from coaching.timetable.recurrence import RuleError, days, instant, read_rule, weekly, words
+from coaching.timetable.recurrence import days, instant, read_rule, weekly, words
+from shared.kit.refused import Refused
 
 LONG_AGO, LATER = date(1997, 1, 1), date(1998, 12, 31)
 
@@ -71,7 +72,7 @@ def test_an_hour_that_is_not_there_and_one_that_comes_twice():
      "BYDAY=MO", "FREQ=WEEKLY;UNTIL=20319999"],
 )  # fmt: skip
 def test_a_rule_that_cannot_be_kept_is_refused(rule):
-    with pytest.raises(RuleError):
+    with pytest.raises(Refused):
         read_rule(rule)
 
 

@@ -127,7 +127,7 @@ def test_a_holiday_takes_no_lesson_that_was_begun(series, student, coach, now):
         studio=factories.studio_of(coach), first=TUESDAYS[0], last=TUESDAYS[1], name=""
     )
     assert days_of(student) == [TUESDAYS[0], *TUESDAYS[2:], date(2031, 4, 1)][:3]
-    with pytest.raises(lessons.LessonError, match="has begun already"):
+    with pytest.raises(lessons.Refused, match="has begun already"):
         services.take_off(series=series, day=TUESDAYS[0])
 
 

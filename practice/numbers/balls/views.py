@@ -12,6 +12,7 @@ from practice.numbers.balls.forms import BallsForm, ClubForm, first_values
 from practice.numbers.kit import text as said
 from practice.shots import services
 from practice.shots.models import Club, Sitting
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest
@@ -51,8 +52,8 @@ def _kept(request: SignedInRequest, student: access.Recordable, form: BallsForm)
     told = form.told()
     try:
         services.add_balls(student=student, by=request.user, told=told)
-    except services.Refused as refusal:
-        form.add_error("day" if refusal.where == "day" else None, refusal.sentence)
+    except Refused as refusal:
+        form.add_error("day" if refusal.field == "day" else None, refusal.sentence)
         return False
     messages.success(request, f"{said.many(len(told.balls), 'ball')} kept.")
     return True

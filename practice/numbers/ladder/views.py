@@ -9,12 +9,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from practice.coach_counts.models import CheckedCount
-from practice.coach_counts.services import IdTaken, keep_count
+from practice.coach_counts.services import keep_count
 from practice.coach_counts.services import take_back as take_back_count
 from practice.numbers.ladder.forms import CountForm
 from practice.numbers.ladder.pages import ladder_page
 from practice.numbers.ladder.queries import read_ladders
 from practice.numbers.ladder.table import ladders
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest, followed_or_404
@@ -67,7 +68,7 @@ def _kept(request: SignedInRequest, student: access.Recordable, form: CountForm)
     said = dict(form.cleaned_data)
     try:
         keep_count(student=student, by=request.user, count_id=said.pop("id"), **said)
-    except IdTaken as error:
+    except Refused as error:
         form.add_error(None, str(error))
         return False
     messages.success(request, "Counted.")

@@ -15,6 +15,7 @@ from practice.numbers.moved.forms import TryOutForm, TurnsForm
 from practice.shots.studio_days import usual_days
 from practice.tryouts import services
 from practice.tryouts.models import TryOut
+from shared.kit.refused import Refused
 from shared.kit.text import date_words, listed
 from shared.people import access
 from shared.people.access import Recordable
@@ -38,7 +39,7 @@ def _drawn(request: SignedInRequest, student: Recordable, form: TryOutForm) -> b
     everybody = [student, *chosen.pop("others")]
     try:
         rows = services.draw(students=everybody, by=request.user, **chosen)
-    except services.Refused as refusal:
+    except Refused as refusal:
         form.add_error(None, str(refusal))
         return False
     begin = listed(
@@ -57,7 +58,7 @@ def try_turns(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             services.draw_turns(student=student, by=request.user, **form.cleaned_data)
-        except services.Refused as refusal:
+        except Refused as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, "Drawn. Each week is told when it is set.")

@@ -8,8 +8,8 @@ from shared.people.models import Student
 class NumbersNow(models.Model):
     """One row per student with counting sittings; made anew from them and never edited.
 
-    `figures` is a practice.numbers.now.values.Numbers with a Told beside it, `sittings` how many
-    counted.
+    `figures` is a practice.numbers.now.values.Numbers with a NumbersTold beside it, `sittings` how
+    many counted.
     """
 
     student = models.OneToOneField(Student, models.CASCADE, related_name="numbers_now")

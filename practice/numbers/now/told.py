@@ -18,7 +18,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from practice.numbers.now.models import NumbersNow
-from practice.numbers.now.values import Told, told_from
+from practice.numbers.now.values import NumbersTold, told_from
 from practice.numbers.speed.book import SpeedBook
 from practice.numbers.speed.pages import first_answers, own_speed_page
 from practice.numbers.speed.text import SpeedReader
@@ -30,14 +30,14 @@ from shared.people.models import Student, User
 from shared.site.prepared import Prepared
 
 FIRST_LINES = 2
-NOTHING = Told({}, {}, {}, {})
+NOTHING = NumbersTold({}, {}, {}, {})
 STANDS_FOR = timedelta(days=1)
 
 
-def told(student: Student, book: SpeedBook, card: WedgeCard) -> Told:
+def told(student: Student, book: SpeedBook, card: WedgeCard) -> NumbersTold:
     """In every unit that a reader may have chosen."""
     readers = [SpeedReader(unit, student.name, student.is_minor) for unit in SPEED]
-    return Told(
+    return NumbersTold(
         speed={each.unit: tuple(speed_said(book, each, to_student=False)) for each in readers},
         wedges={unit: wedges_said(card, unit, to_student=False) for unit in DISTANCE},
         own_speed={each.unit: tuple(speed_said(book, each, to_student=True)) for each in readers},
@@ -58,14 +58,14 @@ def wedges_said(card: WedgeCard, unit: str, *, to_student: bool) -> str:
     return answer(card, Reader(unit, is_own=to_student)) if card.cells else ""
 
 
-def lines_of(told: Told, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
+def lines_of(told: NumbersTold, reader: User, *, to_student: bool) -> list[tuple[str, str]]:
     """(page, its answer) in this reader's units."""
     speed, wedges = (told.own_speed, told.own_wedges) if to_student else (told.speed, told.wedges)
     card = wedges.get(reader.distance_unit)
     return [*speed.get(reader.speed_unit, ()), *([("Wedge card", card)] if card else [])]
 
 
-def standing(student: Student) -> Told | None:
+def standing(student: Student) -> NumbersTold | None:
     """What is kept, while it is what would be said now; nothing is said of who has neither balls
     nor clubs. One query.
 

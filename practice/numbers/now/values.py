@@ -80,7 +80,7 @@ class MovedNow:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class NumbersTold:
     """What the first lines of the speed book and the wedge card say, by unit: to a coach, and in
     the words that a student reads.
 
@@ -137,7 +137,7 @@ def from_json(kept: dict[str, Any] | None) -> Numbers:
     )
 
 
-def told_from(kept: dict[str, Any]) -> Told | None:
+def told_from(kept: dict[str, Any]) -> NumbersTold | None:
     """What is kept beside the figures, under `told`; None in rows of before it was."""
     values = kept.get("told")
     if values is None or "own_speed" not in values:
@@ -146,7 +146,7 @@ def told_from(kept: dict[str, Any]) -> Told | None:
         {unit: tuple((t, a) for t, a in said) for unit, said in values[name].items()}
         for name in ("speed", "own_speed")
     )
-    return Told(lines, values["wedges"], own, values["own_wedges"])
+    return NumbersTold(lines, values["wedges"], own, values["own_wedges"])
 
 
 def _speed(values: dict[str, Any] | None) -> SpeedNow | None:

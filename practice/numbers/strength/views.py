@@ -16,8 +16,9 @@ from practice.numbers.kit import text as said
 from practice.numbers.strength.forms import LiftForm
 from practice.numbers.strength.sets import Set, sets_of
 from practice.strength.models import Lift, has_agreed
-from practice.strength.services import CONSENT, Refused, agree, keep_lift, remove_lift, withdraw
+from practice.strength.services import CONSENT, agree, keep_lift, remove_lift, withdraw
 from shared.kit import units
+from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest

@@ -17,7 +17,7 @@ from practice.numbers.wedges.card import Swing, carries_of, levels_of
 from practice.numbers.wedges.queries import WedgeFacts
 
 if TYPE_CHECKING:
-    from practice.measures.bag import Bag, Nearer, SwingKnown
+    from practice.measures.bag import BagOfClubs, Nearer, SwingKnown
     from practice.measures.wedges import Cell
 
 LEAST_MET, APART = 3, 5
@@ -123,7 +123,7 @@ def bag_of(facts: WedgeFacts) -> BagAnswer | None:
 
 
 def _beside(
-    bags: Sequence["Bag"], swings: Mapping["Cell", "SwingKnown"], met: Mapping[float, int]
+    bags: Sequence["BagOfClubs"], swings: Mapping["Cell", "SwingKnown"], met: Mapping[float, int]
 ) -> tuple[BestBag, ...]:
     """Each beside the one of a club fewer, and beside the next best of as many."""
     from practice.measures.bag import nearer
