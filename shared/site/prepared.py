@@ -4,6 +4,7 @@ Wording a query costs ten times what the database needs to answer it. What every
 worded at its first use and kept as text, for each kind of database.
 """
 
+import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -11,7 +12,8 @@ from functools import cache, cached_property
 from typing import Any
 from uuid import UUID
 
-from django.db import connection, models
+from django.db import DEFAULT_DB_ALIAS, connection, connections, models
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import (
     AutoField,
     CharField,
@@ -23,6 +25,7 @@ from django.db.models import (
     UUIDField,
 )
 from django.db.models.constants import OnConflict
+from django.db.models.expressions import Col
 
 # What stands for a value while a query is worded: nothing that anybody would ask for.
 _MARKS: dict[type, Callable[[int], Any]] = {
@@ -32,15 +35,14 @@ _MARKS: dict[type, Callable[[int], Any]] = {
     CharField: lambda n: f"value {n} of a prepared query",
 }
 _PLACE = "%s"
-_Converter = tuple[int, list[Callable[..., Any]], Any, bool]
+_Converter = tuple[int, list[Callable[..., Any]], Any]
 
 
 @dataclass(frozen=True, slots=True)
 class _Worded:
     """The text in pieces, between them what is sent: a value by its name, or as it is.
 
-    `converters` make of a column what its field is read as, and say whether the same value may
-    be made once for several rows: what nobody can change.
+    `converters` make of a column what its field is read as.
     """
 
     pieces: list[str]
@@ -64,23 +66,23 @@ class Prepared:
         self._worded: dict[str, _Worded] = {}
 
     def __call__(self, **given: Any) -> list[tuple[Any, ...]]:
-        worded = self._worded.get(connection.vendor) or self._word()
-        sent = {name: self._all_sent(name, value) for name, value in given.items()}
+        here = _here()
+        worded = self._worded.get(here.vendor) or self._word()
+        sent = {name: self._all_sent(name, value, here) for name, value in given.items()}
         text, values = [worded.pieces[0]], []
         for name, kept, piece in zip(worded.names, worded.values, worded.pieces[1:], strict=True):
             several = [kept] if name is None else sent[name]
             text += [", ".join([_PLACE] * len(several)), piece]
             values += several
-        with connection.cursor() as cursor:
+        with here.cursor() as cursor:
             cursor.execute("".join(text), values)
             found: list[tuple[Any, ...]] = cursor.fetchall()
-        return _converted(found, worded.converters)
+        return _converted(found, worded.converters, here)
 
-    def _all_sent(self, name: str, value: Any) -> list[Any]:
-        return [self._as_sent(name, one) for one in (value if isinstance(value, list) else [value])]
-
-    def _as_sent(self, name: str, value: Any) -> Any:
-        return self._fields[name].get_db_prep_value(value, connection)
+    def _all_sent(self, name: str, value: Any, here: BaseDatabaseWrapper) -> list[Any]:
+        field = self._fields[name]
+        values = value if isinstance(value, list) else [value]
+        return [field.get_db_prep_value(one, here) for one in values]
 
     def _word(self) -> _Worded:
         worded, other = self._with_marks(0), self._with_marks(len(self._fields))
@@ -94,12 +96,11 @@ class Prepared:
         marks = {name: _MARKS[type(field)](n) for n, (name, field) in named}
         compiler = self._make(**marks).query.get_compiler(connection=connection)
         sql, values = compiler.as_sql()
-        by_mark = {self._as_sent(name, mark): name for name, mark in marks.items()}
+        by_mark = {self._all_sent(name, it, _here())[0]: name for name, it in marks.items()}
         names = [by_mark.get(it) if isinstance(it, str | UUID | date) else None for it in values]
         columns = [column for column, *_ in compiler.select[: compiler.col_count]]
         converters = [
-            (n, ways, column, not isinstance(column.output_field, JSONField))
-            for n, (ways, column) in compiler.get_converters(columns).items()
+            (n, ways, column) for n, (ways, column) in compiler.get_converters(columns).items()
         ]
         return _Worded(sql.split(_PLACE), names, values, converters)
 
@@ -109,23 +110,37 @@ def _kept(worded: _Worded) -> list[Any]:
     return [worded.pieces, *(value for name, value in pairs if name is None)]
 
 
-def _converted(rows: list[tuple[Any, ...]], converters: list[_Converter]) -> list[tuple[Any, ...]]:
+def _here() -> BaseDatabaseWrapper:
+    """The connection itself: what stands for it looks at each use which thread it is in."""
+    return connections[DEFAULT_DB_ALIAS]
+
+
+def _converted(
+    rows: list[tuple[Any, ...]], converters: list[_Converter], here: BaseDatabaseWrapper
+) -> list[tuple[Any, ...]]:
     if not rows:
         return rows
     columns = list(zip(*rows, strict=True))
-    for place, ways, column, is_once in converters:
+    for place, ways, column in converters:
         values: Sequence[Any] = columns[place]
-        if is_once:
-            made = {value: _made(value, ways, column) for value in set(values)}
+        if type(column.output_field) is JSONField and isinstance(column, Col):
+            columns[place] = _all_read(values)
+        else:  # What nobody can change is made once, however many rows have it.
+            made = {value: _made(value, ways, column, here) for value in set(values)}
             columns[place] = tuple(made[value] for value in values)
-        else:
-            columns[place] = tuple(_made(value, ways, column) for value in values)
     return list(zip(*columns, strict=True))
 
 
-def _made(value: Any, ways: list[Callable[..., Any]], column: Any) -> Any:
+def _all_read(texts: Sequence[str | None]) -> tuple[Any, ...]:
+    """JSON as JSONField reads it, each value its own: as one list, which costs one reading."""
+    return tuple(json.loads(f"[{','.join(text or 'null' for text in texts)}]"))
+
+
+def _made(
+    value: Any, ways: list[Callable[..., Any]], column: Any, here: BaseDatabaseWrapper
+) -> Any:
     for way in ways:
-        value = way(value, column, connection)
+        value = way(value, column, here)
     return value
 
 
@@ -143,25 +158,31 @@ class PreparedRows:
     def __call__(self, rows: Sequence[models.Model]) -> None:
         if not rows:
             return
-        fields = self._fields
-        most = connection.ops.bulk_batch_size(fields, rows)
+        here, fields = _here(), self._fields
+        most = here.ops.bulk_batch_size(fields, rows)
         for start in range(0, len(rows), most):
-            self._write(rows[start : start + most], fields)
+            self._write(rows[start : start + most], fields, here)
 
     @cached_property
     def _fields(self) -> "list[Field[Any, Any]]":
         every = self._model._meta.concrete_fields  # noqa: SLF001 (documented)
         return [field for field in every if not isinstance(field, AutoField)]
 
-    def _write(self, rows: Sequence[models.Model], fields: "list[Field[Any, Any]]") -> None:
-        head, tail = self._worded.get(connection.vendor) or self._word(fields)
+    def _write(
+        self,
+        rows: Sequence[models.Model],
+        fields: "list[Field[Any, Any]]",
+        here: BaseDatabaseWrapper,
+    ) -> None:
+        head, tail = self._worded.get(here.vendor) or self._word(fields)
         values = [
-            field.get_db_prep_save(getattr(row, field.attname), connection)
+            field.get_db_prep_save(value, here) if value is not None else None
             for row in rows
             for field in fields
+            for value in (getattr(row, field.attname),)
         ]
         row = f"({', '.join([_PLACE] * len(fields))})"
-        with connection.cursor() as cursor:
+        with here.cursor() as cursor:
             cursor.execute(f"{head} {', '.join([row] * len(rows))} {tail}", values)
 
     def _word(self, fields: "list[Field[Any, Any]]") -> tuple[str, str]:
