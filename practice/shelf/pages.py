@@ -11,7 +11,7 @@ from practice.drills import dose as doses
 from practice.drills import text as words
 from practice.drills.models import Caution, Drill, DrillRevision
 from practice.drills.queries import cautions_of
-from practice.shelf.queries import Use, use_in
+from practice.shelf.queries import Use, use_of
 
 MOST_REVISIONS = 30
 FACTS = (
@@ -101,7 +101,7 @@ def drill_page(drill: Drill, number: int | None = None) -> DrillPage:
         caution=next((line for line in cautions if not line.withdrawn_at), None),
         cautions=cautions,
         editions=[_listed(edition) for edition in editions[:MOST_REVISIONS]],
-        use=use_in(drill.studio).get(drill.pk, Use()),
+        use=use_of(drill),
     )
 
 

@@ -127,8 +127,18 @@ def open_weeks_with(user: User, drill: Drill) -> list[str]:
     return list(dict.fromkeys(week.student.name for week in open_now))
 
 
+def use_of(drill: Drill) -> Use:
+    """How often it was asked in the sent weeks of the last half year. One query."""
+    return _use(drill.studio, Part.objects.filter(drill=drill)).get(drill.pk, Use())
+
+
 def use_in(studio: Studio) -> dict[UUID, Use]:
-    """How often each drill was asked in the sent weeks of the last half year. One query.
+    """The same of each drill. One query."""
+    return _use(studio, Part.objects.all())
+
+
+def _use(studio: Studio, parts: QuerySet[Part]) -> dict[UUID, Use]:
+    """Of these parts, by drill.
 
     The weeks lead to their parts, and each part to one log of it: a value of its own, which
     no database turns into a walk through all the years of logs.
@@ -139,7 +149,7 @@ def use_in(studio: Studio) -> dict[UUID, Use]:
     ).values("pk")
     counting = Part.objects.filter(pk=OuterRef("pk"), results__entry__counts=True).values("pk")[:1]
     asked = (
-        Part.objects.filter(week__in=weeks, removed_at=None)
+        parts.filter(week__in=weeks, removed_at=None)
         .annotate(logged=Subquery(counting))
         .values("drill")
         .annotate(

@@ -4,14 +4,16 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cache
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, UUIDField
 
 from practice.measures.usual import DaySpread, UsualPrior
 from practice.shots.models import Club, Shot, Sitting
 from practice.shots.studio_days import usual_days
 from shared.people.models import Student
+from shared.site.prepared import Prepared
 
 MOST_BALLS = 5000
 MOST_CLUBS = 40
@@ -91,8 +93,7 @@ def read_wedges(
     is of `at`, if not of now, or given as `usual` by who has read it.
     """
     clubs = _clubs(student)
-    counting = Q(sitting__counts=True) if among is None else Q(sitting__in=among)
-    rows = _rows(student, clubs, counting)
+    rows = _rows(student, clubs, among)
     told = [(series, ball) for series, ball, from_memory in rows if not from_memory]
     counts = Counter(series for series, _ in told)
     newest = {series: ball.day for series, ball in reversed(told)}
@@ -120,29 +121,35 @@ def _clubs(student: Student) -> tuple[Club, ...]:
     return tuple(sorted(clubs, key=lambda club: (club.loft is None, -(club.loft or 0), club.name)))
 
 
-def _rows(
-    student: Student, clubs: tuple[Club, ...], counting: Q
-) -> list[tuple[BallSeries, Ball, bool]]:
-    shots = Shot.objects.filter(
-        counting,
-        student=student,
-        club__in=[club.pk for club in clubs],
-        carry__isnull=False,
-    ).order_by("-sitting__day", "-sitting__at", "-number")
-    values = shots.values_list(
-        "club",
-        "length",
-        "carry",
-        "side",
-        "target",
-        "sitting__day",
-        "sitting__evidence",
-        "sitting__from_memory",
-        "sitting__device",
-        "sitting__ball",
-        "sitting__place",
+def _shots(student: UUID, clubs: list[UUID], counting: Q) -> "QuerySet[Shot, Any]":
+    """Those of these clubs with a carry, the newest first."""
+    shots = Shot.objects.filter(counting, student=student, club__in=clubs, carry__isnull=False)
+    columns = (
+        "club", "length", "carry", "side", "target", "sitting__day", "sitting__evidence",
+        "sitting__from_memory", "sitting__device", "sitting__ball", "sitting__place",
         "sitting__indoors",
-    )[:MOST_BALLS]
+    )  # fmt: skip
+    newest = shots.order_by("-sitting__day", "-sitting__at", "-number")
+    return newest.values_list(*columns)[:MOST_BALLS]
+
+
+_shots_now = Prepared(
+    lambda student, clubs: _shots(student, [clubs], Q(sitting__counts=True)),
+    student=UUIDField,
+    clubs=UUIDField,
+)
+
+
+def _rows(
+    student: Student, clubs: tuple[Club, ...], among: QuerySet[Sitting] | None
+) -> list[tuple[BallSeries, Ball, bool]]:
+    ids = [club.pk for club in clubs]
+    if not ids:
+        return []
+    if among is None:
+        values = _shots_now(student=student.pk, clubs=ids)
+    else:
+        values = list(_shots(student.pk, ids, Q(sitting__in=among)))
     one = cache(BallSeries)  # Thousands of balls are of few, which are compared by identity.
     return [
         (
