@@ -16,6 +16,7 @@ from coaching.lessons import queries
 from coaching.lessons.current_cues import cues_of
 from coaching.lessons.models import Lesson
 from coaching.season.limits_pages import LimitsShown, limits_shown
+from practice.care.limits import Limits
 from practice.compliance.limits import limits_of_many
 from shared.kit.text import date_words, day_words
 from shared.people import access
@@ -121,7 +122,7 @@ def next_up_of(user: User, now: datetime) -> NextUp:
     coming = next((each for each in lessons if _comes_next(each, now, today, zone)), None)
     return NextUp(
         unsent=tuple(_unsent(each, zone, today) for each in unsent),
-        next=_next(user, coming, [row for _, row in rows]) if coming else None,
+        next=_next(user, coming, rows, limits[coming.student_id]) if coming else None,
         today=tuple(row for day, row in rows if day <= today and not _is(row, coming)),
         later=tuple(
             Day(date_words(day), tuple(row for on, row in rows if on == day)) for day in days
@@ -144,12 +145,14 @@ def _is(row: LessonRow, lesson: Lesson | None) -> bool:
     return lesson is not None and row.id == str(lesson.pk)
 
 
-def _next(user: User, lesson: Lesson, rows: Iterable[LessonRow]) -> NextLesson:
-    """Four queries."""
+def _next(
+    user: User, lesson: Lesson, rows: Iterable[tuple[date, LessonRow]], known: Limits
+) -> NextLesson:
+    """Two queries, and up to three more where a screening found something."""
     student = lesson.student
     cues = cues_of(student, user, today_of(student))
-    row = next(row for row in rows if _is(row, lesson))
-    limits = limits_shown(user, student)
+    row = next(row for _, row in rows if _is(row, lesson))
+    limits = limits_shown(user, student, limits=known)
     state = "" if limits.stops else row.state
     return NextLesson(
         row=row,

@@ -68,7 +68,7 @@ def limits_shown(
     return _all_shown(
         [student],
         {student.pk: near or near_of(student, opens or this_opening(student))},
-        {student.pk: limits} if limits else limits_of_many([student]),
+        limits_of_many([student]) if limits is None else {student.pk: limits},
         user,
     )[0]
 

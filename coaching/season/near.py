@@ -49,19 +49,19 @@ class Near:
 
     def add(self, row: "_Dated") -> None:
         match row.kind:
-            case _Kind.EVENT:
+            case _NearKind.EVENT:
                 event = Event(kind=row.what, name=row.name, first=row.first, last=row.last)
                 self.events.append(event)
-            case _Kind.GYM:
+            case _NearKind.GYM:
                 kept = GymDay(load=row.what, body=row.name, jumps=bool(row.number))
                 self.gym[row.first] = gym_line(kept)
-            case _Kind.AWAY:
+            case _NearKind.AWAY:
                 self.away.append((row.first, row.last))
-            case _Kind.SCREENED:
+            case _NearKind.SCREENED:
                 self.is_limited = True
 
 
-class _Kind(IntegerChoices):
+class _NearKind(IntegerChoices):
     EVENT, GYM, AWAY, SCREENED = 1, 2, 3, 4
 
 
@@ -85,19 +85,19 @@ def _dated_rows(students: UUID, first: date, last: date) -> "QuerySet[Any, Any]"
     kinds: list[tuple[QuerySet[Any, Any], tuple[Any, ...]]] = [
         (
             Event.objects.filter(first__lte=last, last__gte=first),
-            (Value(_Kind.EVENT), "student", "first", "last", Value(0), what, name),
+            (Value(_NearKind.EVENT), "student", "first", "last", Value(0), what, name),
         ),
         (
             GymDay.objects.filter(day__gte=first, day__lte=last),
-            (Value(_Kind.GYM), "student", "day", "day", jumps, load, body),
+            (Value(_NearKind.GYM), "student", "day", "day", jumps, load, body),
         ),
         (
             Excusal.objects.filter(withdrawn_at=None, first__lte=last, last__gte=first),
-            (Value(_Kind.AWAY), "student", "first", "last", Value(0), none, none),
+            (Value(_NearKind.AWAY), "student", "first", "last", Value(0), none, none),
         ),
         (
             Screening.objects.filter(can=Can.CANNOT),
-            (Value(_Kind.SCREENED), "student", "day", "day", Value(0), none, none),
+            (Value(_NearKind.SCREENED), "student", "day", "day", Value(0), none, none),
         ),
     ]
     found = [

@@ -151,13 +151,13 @@ def test_a_cannot_puts_a_caution_on_the_drills_that_need_it(
     seen = {"movement": "lead_hip", "can": "cannot", "drills": [turns.pk]}
     assert coach_client.post(page, seen).status_code == 302
     line = "Cannot yet: turning into the lead hip. Care with Wall-back turns."
-    assert line in limits_shown(coach, student).lines
+    assert line in limits_shown(coach, student).cannots
     (part,) = bundle(student, student.user)["weeks"][0]["parts"]
     assert part["why"] == "Care with turning into the lead hip: only as far as it goes by itself."
     # A later look at the same movement lifts it.
     wednesday.shift(timedelta(minutes=1))
     coach_client.post(page, {"movement": "lead_hip", "can": "effort"})
-    assert line not in limits_shown(coach, student).lines
+    assert line not in limits_shown(coach, student).cannots
     assert Screening.objects.count() == 2
 
 

@@ -158,9 +158,9 @@ def test_it_costs_the_same_for_any_history(
         lesson(student, coach, n, f"cue {n}", private="x")
         factories.make_part(week, ladder)
     # Session and user, roles, the student, cues, the week and its parts, the lead coach, limits
-    # with what stands near the week (3),
+    # with what stands near the week (2),
     # the season, lessons, lines, tried, otherwise, and notes to answer in the frame.
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(13):
         page(coach_client, student)
 
 
