@@ -29,7 +29,7 @@ MORE = {
     "board:student": 24,
     "board:weeks": 24,
     "house": 13,
-    "lessons:close": 17,
+    "lessons:close": 18,
     "lessons:door": 28,
     "lessons:handover": 13,
     "log:api_week": 24,
