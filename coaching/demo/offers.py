@@ -15,7 +15,7 @@ def to_load() -> list[Offer]:
         Offer(
             reverse("demo:load"),
             "Load the demo",
-            "An invented studio with fourteen students and twelve weeks of practice. "
+            "An invented studio with fourteen students and thirteen weeks of practice. "
             "Nobody in it is real. It takes a few seconds and can be taken away again.",
         )
     ]

@@ -274,6 +274,22 @@ def test_a_question_is_shown_where_its_answer_will_come(phone, server):
     assert phone.page.get_by_role("link", name="Change").count() == 0
 
 
+def test_sending_is_offered_only_where_something_waits(phone):
+    phone.go("entries")
+    assert "What waits" not in phone.page.inner_text("main")
+    assert phone.page.get_by_role("button", name="Send now").count() == 0
+    phone.page.context.set_offline(True)
+    phone.done_as_asked()
+    phone.go("entries")
+    assert phone.page.get_by_role("button", name="Send now").count() == 1
+    phone.page.context.set_offline(False)
+    phone.tap("Send now")
+    phone.all_sent()
+    phone.until(
+        lambda: phone.page.get_by_role("button", name="Send now").count() == 0, "the button to go"
+    )
+
+
 def test_practice_that_nobody_asked_for(phone, server):
     phone.tap("Other practice", "link")
     phone.page.select_option("[name=what]", "range")

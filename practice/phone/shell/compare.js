@@ -20,6 +20,7 @@ async function compare(week) {
   if (lost.length) setTimeout(() => flush().then(flush));
   keepClips().catch(() => {});
   sendParcels();
+  findBegun();
 }
 
 extra.arrived = compare;

@@ -30,6 +30,7 @@ function entriesScreen() {
     title: "What I logged",
     body: h`<p>${extra.standing(state.rows, state.login)}. ${!!state.tried && `Last try at ${stamp(new Date(state.tried)).slice(11, 16)}.`} ${waits && sendingWords()}</p>${state.login && SIGN_IN}${old && h`<details><summary>Copy my unsent logs</summary><textarea readonly rows="6">${unsent(mine)}</textarea></details>`}${waitingRows()}${list([...more, ...rows].map(entryRow))}${awayRows()}${mayBeOthers() && act("who", "Log for somebody else", "", "link")}`,
     main: waits || state.login ? act("renew", "Send now") : go("", "This week"),
+    left: go("other", "Other practice"),
   };
 }
 

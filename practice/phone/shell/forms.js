@@ -122,7 +122,7 @@ function lastScreen() {
     : grace ? "Made up today, it counts for last week."
     : `Last week is over. What you did until ${dayName(w.closes)} still counts: choose its day.`;
   const rows = inOrder(planOf(w)).map((p) => partRow("log", grace || !w ? "" : w.closes)({ ...p, past: true }));
-  return { title: "For last week", body: h`<p class="quiet">${words}</p>${list(rows)}`, main: go("", "This week") };
+  return { title: "For last week", body: h`<p class="quiet">${words}</p>${list(rows)}`, main: go("", "This week"), left: go("other", "Other practice") };
 }
 
 /** One of the seven days: what is logged of it, and what can be. */
@@ -135,7 +135,7 @@ function dayScreen(day) {
     title: dayName(day),
     body: h`${list(of.map(entryRow)) || h`<p>${come ? "Nothing is logged for this day." : "This day has not come yet."}</p>`}${come && h`<h2>Log for this day</h2>${list(parts.filter((p) => !isUnread(p)).map(partRow("log", day)))}${toRead(parts)}<div class="links">${go(`other=${day}`, "Other practice")}</div>`}`,
     main: go("", "This week"),
-    left: day >= today() && go(`away=${day}`, "I’m away"),
+    left: day >= today() ? go(`away=${day}`, "I’m away") : go("entries", "What I logged"),
   };
 }
 

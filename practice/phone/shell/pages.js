@@ -38,7 +38,7 @@ const awayRows = () => list(excused().filter(({ last }) => last >= today()).map(
 
 /** After midnight it is still the day before: late practice belongs to its evening. */
 const lateWords = () =>
-  stamp(new Date()).slice(0, 10) > today() && h`<p class="quiet">It is past midnight. Until 03:00 a log is for ${dayText(today())}.</p>`;
+  stamp(new Date()).slice(0, 10) > today() && h`<p>Until 03:00 it is ${dayText(today())}.</p>`;
 
 /** What the clock is off by, in words; nothing below ten minutes. */
 function clockWords(skew) {
@@ -140,7 +140,7 @@ function savedScreen(id) {
   const row = state.rows.find((r) => r.id === id && r.e.who === state.me.id);
   const { e } = row || { e: {} };
   const gone = "log change".includes(e.k) && !found(rootOf(e));
-  return { title: gone ? "Taken back" : "Kept", body: h`${!!e.pain && isGrave(e.pain) && GRAVE}<div class="sheet"><p><b>${row && entryName(e)}</b></p>${!!e.day && e.k !== "away" && h`<p class="quiet">${dayName(e.day)}</p>`}${!!e.pain && h`${hurts(e.pain) && waitsWords()}<p role="status">${gotWords(row)}</p>`}</div><div class="links">${go("", "This week")}${go("entries", "What I logged")}</div>`, main: act("wait", "Saved", "", "inert") };
+  return { title: gone ? "Taken back" : "Kept", body: h`${!!e.pain && isGrave(e.pain) && GRAVE}<div class="sheet"><p><b>${row && entryName(e)}</b></p>${!!e.day && e.k !== "away" && h`<p class="quiet">${dayName(e.day)}</p>`}${!!e.pain && h`${hurts(e.pain) && waitsWords()}<p role="status">${gotWords(row)}</p>`}</div>`, main: act("wait", "Saved", "", "inert"), left: go("entries", "What I logged") };
 }
 
 /** Under the week: what else can be said, words of the coach, and the pages that need signal. */
