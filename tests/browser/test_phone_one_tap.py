@@ -66,6 +66,16 @@ def test_a_caution_is_read_and_no_tap_on_it_logs(browser, server, seed):
     context.close()
 
 
+def test_on_a_small_phone_what_frees_the_day_stands_above_the_bar(browser, server, seed):
+    viewport = {"width": 320, "height": 568}
+    context = new_context(browser, server, seed["cookies"]["kim"], viewport=viewport)
+    phone = Phone(context.new_page(), server).open()
+    (understood,) = boxes(phone, "[data-do=read]")
+    bar = phone.page.locator("footer").bounding_box()
+    assert understood["y"] + understood["height"] <= bar["y"]
+    context.close()
+
+
 def test_the_corner_for_pain_writes_nothing_however_often_it_is_tapped(phone):
     point = phone.page.evaluate(AT, "#do a[href^='#hurts']")
     for _ in range(TAPS):
