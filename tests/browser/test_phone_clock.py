@@ -37,6 +37,7 @@ def shifted(browser, server, seed, shift: str) -> Phone:
 def test_a_wrong_clock_loses_and_doubles_nothing(browser, server, seed, name):
     phone = shifted(browser, server, seed, str(SHIFTS[name]))
     phone.go("other")
+    phone.page.fill("#balls", "40")
     phone.tap("Save")
     phone.until(lambda: phone.ticks, "the tick")
     phone.all_sent()

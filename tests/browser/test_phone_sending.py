@@ -166,6 +166,8 @@ def test_it_is_said_whether_this_browser_sends_with_the_page_closed(
 ):
     context = new_context(browser, server, seed["cookies"]["sam"], extra=extra)
     phone = Phone(context.new_page(), server).open()
+    context.set_offline(True)
+    phone.done_as_asked()
     phone.page.click("#sent")
     phone.page.wait_for_selector(f"main:has-text('{words}')")
     context.close()

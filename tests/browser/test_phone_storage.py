@@ -169,6 +169,7 @@ def test_the_same_id_twice_is_one_entry_and_another_content_gets_its_own(context
         page.evaluate(same_id)
     phone.done_as_asked()
     other.go("other")
+    other.page.fill("#balls", "40")
     other.tap("Save")
     phone.until(lambda: len(phone.ticks) == 3, "three ticks")
     ids = {tick["id"] for tick in phone.ticks}
