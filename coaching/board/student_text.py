@@ -25,6 +25,7 @@ from shared.people.models import Student
 
 Swaps = Mapping[tuple[UUID, str], AcceptedSwap]
 FEWEST_FOR_PERCENT = 12
+PART_OF_ONE = 0.05  # Of a time: less is not worth saying.
 FILED = {
     Result.Filed.EARLY: "early start",
     Result.Filed.MAKE_UP: "for last week",
@@ -123,12 +124,22 @@ def _week(tally: WeekTally) -> str:
 
 
 def amount_done(part: Mapping[str, Any]) -> str:
-    """'2.5 of 4', rounded down, so that a part never looks done before it is."""
-    return f"{amount(_down(part['sessions_done']))} of {amount(_down(part['asked_sessions']))}"
+    """'2 of 4', in whole times, down: a part never looks done before it is."""
+    return _whole_of(part["sessions_done"], part["asked_sessions"])
+
+
+def _whole_of(done: float, asked: float) -> str:
+    """'2 of 4'; 'less than 1 of 4' of what is begun; '3.5 of 3.5' where days are excused."""
+    of, whole = amount(_down(asked)), floor(done + 1e-6)
+    if done >= asked - 1e-6 and whole < asked:
+        return f"{of} of {of}"
+    return f"less than 1 of {of}" if done > PART_OF_ONE and not whole else f"{whole} of {of}"
 
 
 def _sessions(done: float, asked: float) -> str:
-    return f"{amount(_down(done))} of {amount(_down(asked))} times" if asked else ""
+    if not asked:
+        return ""
+    return f"{_whole_of(done, asked)} time{'' if _down(asked) == 1 else 's'}"
 
 
 # --- parts -----------------------------------------------------------------------

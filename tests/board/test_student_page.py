@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from coaching.board.student_pages import student_page
-from coaching.board.student_text import share_of
+from coaching.board.student_text import amount_done, share_of
 from practice.care.models import PainNote
 from practice.compliance import tally
 from practice.log.models import Entry, Line, Result
@@ -294,3 +294,18 @@ def test_no_week_is_shown_from_before_a_student_came(coach, student, part, came,
     Student.objects.filter(pk=student.pk).update(joined_on=came or MONDAY - 20 * WEEK)
     student.refresh_from_db()
     assert len(student_page(coach, student, NOON).weeks) == weeks
+
+
+@pytest.mark.parametrize(
+    ("done", "asked", "words"),
+    [
+        (2.5, 4, "2 of 4"),
+        (0.5, 1, "less than 1 of 1"),
+        (0.01, 2, "0 of 2"),
+        (3.5, 3.5, "3.5 of 3.5"),
+        (1.999, 2, "1 of 2"),
+        (5, 4, "5 of 4"),
+    ],
+)
+def test_times_are_whole_ones_and_never_too_many(done, asked, words):
+    assert amount_done({"sessions_done": done, "asked_sessions": asked}) == words
