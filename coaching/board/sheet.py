@@ -115,7 +115,7 @@ def _about(student: Student, user: User, today: date) -> tuple[SheetLine, ...]:
         cue.place + 1: cue_line(cue, today) for cue in cues_of(student, user, today)[:MOST_CUES]
     }
     named = {
-        priority.place: f"{priority.name}, {priority.get_stage_display()}"
+        priority.place: f"{priority.name} (stage {priority.get_stage_display()})"
         if priority.stage
         else priority.name
         for priority in stages

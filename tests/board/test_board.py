@@ -9,6 +9,7 @@ from coaching.board.queries import Board, board
 from coaching.board.sheet import sheet
 from coaching.lesson_day.door import door_note
 from coaching.lessons.models import Lesson
+from coaching.season.models import Priority
 from practice.log.models import LogKey
 from practice.weeks.models import Excusal
 from shared.people.models import Student
@@ -21,6 +22,7 @@ from tests.factories import (
     make_user,
     studio_of,
 )
+from tests.season.make import make_plan
 
 pytestmark = pytest.mark.django_db
 STEADY = "42+ 40+ 40+ 44+"
@@ -309,3 +311,13 @@ def test_a_week_sent_for_the_next_is_not_asked_for_now(coach):
     begun = shown_to(coach, WEDNESDAY_EVENING + timedelta(weeks=1))
     (line,) = [row for group in begun.groups for row in group.rows if row.name == "Early"]
     assert line.state not in {"Week to come", "No week sent"}
+
+
+def test_the_sheet_says_that_a_stage_is_one(coach):
+    """'Speed, Speed' read like a slip of the keyboard."""
+    sam = make_student(coach, "Sam")
+    plan = make_plan(sam)
+    plan.priorities.all().delete()
+    Priority.objects.create(plan=plan, place=1, name="Speed", stage="speed")
+    about = sheet(coach, sam, WEDNESDAY_EVENING).about
+    assert [line.words for line in about] == ["Speed (stage Speed)"]
