@@ -30,7 +30,7 @@ MORE = {
     "board:weeks": 24,
     "house": 13,
     "lessons:close": 18,
-    "lessons:door": 28,
+    "lessons:door": 29,
     "lessons:handover": 13,
     "log:api_week": 24,
     "log:child": 13,
