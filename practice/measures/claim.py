@@ -323,6 +323,13 @@ class _Look:
             return Answer.DID_NOT_MOVE
         return Answer.MOVED if abs(self.value) > self.reach else Answer.CANNOT_TELL
 
+    def said(self, worth: float) -> tuple[Answer, bool]:
+        """With the way it went, where it moved: elsewhere the sign is chance, or the rounding of
+        the machine.
+        """
+        answer = self.answer(worth)
+        return answer, answer is Answer.MOVED and self.value > 0
+
 
 def _looks(days: Days, mistaken: float) -> list[_Look]:
     """Without what moves everybody alike, and as it is where that is another look."""
@@ -332,8 +339,8 @@ def _looks(days: Days, mistaken: float) -> list[_Look]:
 
 def _said(looks: Sequence[_Look], worth: float) -> tuple[Answer, bool]:
     """What all looks say, and which way; where they differ nothing can be told."""
-    said = {(each.answer(worth), each.value > 0) for each in looks}
-    return said.pop() if len(said) == 1 else (Answer.CANNOT_TELL, looks[0].value > 0)
+    said = {each.said(worth) for each in looks}
+    return said.pop() if len(said) == 1 else (Answer.CANNOT_TELL, False)
 
 
 def _most(days: Sequence[int | None]) -> int | None:

@@ -12,7 +12,7 @@ from shared.site.reach import SiteAddress
 
 HERE, OWN_NAME = "here", "name"
 SET_AT_START = (
-    "HOST or TLS was set when this machine was started, and goes before this page."
+    "HOST or TLS was set at the start of this machine: that goes first."
     " Start it without them to choose this one."
 )
 

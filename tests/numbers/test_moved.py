@@ -237,7 +237,7 @@ def test_no_verdict_leans_on_a_child_s_speed(child, guardian):
     assert "moved" not in words
 
 
-@pytest.mark.parametrize(("off", "verdict"), [(2, "Keep going"), (9, "Cannot tell yet")])
+@pytest.mark.parametrize(("off", "verdict"), [(2, "Keep going"), (9, "Change the drill")])
 def test_called_distances_move_when_the_balls_end_nearer(student, drill, off, verdict):
     test = make_drill(student.studio, "Distances", is_test=True, area="wedges")
     set_test(drill=drill, test=test)
