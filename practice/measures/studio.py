@@ -105,7 +105,9 @@ def series_of_shares(days: Sequence[tuple[float, int]]) -> DaySeries | None:
     return DaySeries(clean / of / sqrt(p * (1 - p)), 1 / of)
 
 
-def spread_of_days(found: Sequence[DaySeries], house: DaySpread) -> DaySpread:
+def spread_of_days(
+    found: Sequence[DaySeries], house: DaySpread, *, of_tries: bool = False
+) -> DaySpread:
     """How days of students in one place differ, as known beforehand of each of them.
 
     Parameters
@@ -114,6 +116,8 @@ def spread_of_days(found: Sequence[DaySeries], house: DaySpread) -> DaySpread:
         One of each student (or of each of his swings), all in one unit.
     house : DaySpread
         What is known without them, in the same unit.
+    of_tries : bool
+        They are shares of tries, of which a day has few.
 
     Returns
     -------
@@ -129,8 +133,9 @@ def spread_of_days(found: Sequence[DaySeries], house: DaySpread) -> DaySpread:
     How much the students differ among themselves in spread gives the degrees of freedom for
     which it stands, by `prior_of`. The house's own counts on as six days, four students and
     ten pairs of neighbours; a pair counts for less where the few balls of a day hide it. What
-    makes days alike is part of what makes them differ: where they differ less than the house
-    has it, they are taken for less alike in proportion (house rules; see
+    makes days alike is part of what makes them differ: where shares of tries differ less than
+    the house has it, they are taken for less alike in proportion (house rules; of how far balls
+    end off, 12 of 100 gains worth having were then said not to be there: see
     `manage.py evaluate_claims`).
 
     References
@@ -141,7 +146,7 @@ def spread_of_days(found: Sequence[DaySeries], house: DaySpread) -> DaySpread:
     """
     if len(found) < LEAST_STUDENTS:
         return house
-    alike = _alike(found, house)
+    alike = _alike(found, house, of_tries=of_tries)
     between = _between(found, alike)
     expected = [each.covariance(between, alike) for each in found]
     sizes = np.array([float(np.trace(each)) for each in expected])
@@ -164,7 +169,7 @@ def _between(found: Sequence[DaySeries], alike: float) -> float:
     return max(0.0, (squares - errors) / parts)
 
 
-def _alike(found: Sequence[DaySeries], house: DaySpread) -> float:
+def _alike(found: Sequence[DaySeries], house: DaySpread, *, of_tries: bool) -> float:
     """Correlation of neighbouring days, with the house's own joined as so many pairs."""
     seen = sum(float(each.left[1:] @ each.left[:-1]) for each in found)
 
@@ -179,7 +184,7 @@ def _alike(found: Sequence[DaySeries], house: DaySpread) -> float:
     else:
         own = root(short, -MOST_ALIKE, MOST_ALIKE, within=1e-4)
     between = _between(found, own)
-    as_usual = min(1.0, between / house.ratio**2) if house.ratio else 1.0
+    as_usual = min(1.0, between / house.ratio**2) if of_tries and house.ratio else 1.0
     known = house.alike * as_usual
     pairs = sum(map(_pairs_worth, found, repeat(between)))
     joined = (pairs * own + HOUSE_PAIRS * known) / (pairs + HOUSE_PAIRS)

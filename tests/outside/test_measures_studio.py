@@ -113,7 +113,7 @@ def test_few_tries_a_day_are_not_taken_for_likeness(spread, alike, at_least, at_
                 form.append(alike * form[-1] + sqrt(1 - alike**2) * random.normal())
             share = np.clip(0.5 + 0.5 * spread * np.array(form), 0.02, 0.98)
             series.append(series_of_shares([(int(n), 12) for n in random.binomial(12, share)]))
-        found.append(spread_of_days(series, USUAL_REPS).alike)
+        found.append(spread_of_days(series, USUAL_REPS, of_tries=True).alike)
     assert at_least < np.mean(found) < at_most
 
 

@@ -115,14 +115,18 @@ def _studio(world: World, number: int) -> UsualPrior:
         misses.append(series_of_balls(off, of_medians=False))
         reps.append(series_of_shares(counts_of(world, TESTED, TRIES, random)[1]))
 
-    def learnt(found: list[DaySeries | None], house: DaySpread) -> DaySpread:
-        return spread_of_days([each for each in found if each is not None], house)
+    def learnt(
+        found: list[DaySeries | None], house: DaySpread, *, of_tries: bool = False
+    ) -> DaySpread:
+        return spread_of_days(
+            [each for each in found if each is not None], house, of_tries=of_tries
+        )
 
     return UsualPrior(
         ball_speed=learnt(speeds, DaySpread(DAY_FIGURE, alike=0.5)),
         carries=learnt(carries, UsualPrior().carries),
         misses=learnt(misses, UsualPrior().misses),
-        reps=learnt(reps, UsualPrior().reps),
+        reps=learnt(reps, UsualPrior().reps, of_tries=True),
     )
 
 

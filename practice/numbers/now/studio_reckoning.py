@@ -86,7 +86,8 @@ def _of_kind(kind: str, found: Sequence[_Tests]) -> DaySpread:
     for each in found:
         shared = shared_by(each.days, together)
         series.append(each.series(shared.shifts if shared else [0.0] * len(each.days)))
-    spread = spread_of_days([each for each in series if each is not None], getattr(HOUSE, kind))
+    known = [each for each in series if each is not None]
+    spread = spread_of_days(known, getattr(HOUSE, kind), of_tries=kind == "reps")
     return replace(spread, together=together)
 
 
