@@ -25,7 +25,7 @@ MOST_DAYS = 40
 LEAST_STUDENTS = 4
 # What the house knows counts for so many students, and so many pairs of neighbouring days
 # (house rules).
-HOUSE_STUDENTS, HOUSE_PAIRS = 4, 10
+HOUSE_STUDENTS, HOUSE_PAIRS, HOUSE_PAIRS_OF_TRIES = 4, 20, 10
 MOST_ALIKE = 0.9
 _LEAST_RATIO = 1e-3
 
@@ -132,11 +132,10 @@ def spread_of_days(
     autoregression of order 1 gives exactly, however short the series (method of moments).
     How much the students differ among themselves in spread gives the degrees of freedom for
     which it stands, by `prior_of`. The house's own counts on as six days, four students and
-    ten pairs of neighbours; a pair counts for less where the few balls of a day hide it. What
-    makes days alike is part of what makes them differ: where shares of tries differ less than
-    the house has it, they are taken for less alike in proportion (house rules; of how far balls
-    end off, 12 of 100 gains worth having were then said not to be there: see
-    `manage.py evaluate_claims`).
+    twenty pairs of neighbours (house rules). Few tries hide what neighbours have in common: there
+    a pair counts for what is seen of it, the house's as ten, and days that differ less than the
+    house has it are taken for less alike in proportion (house rules; of how far balls end off, 12
+    of 100 gains worth having were so said not to be there: see `manage.py evaluate_claims`).
 
     References
     ----------
@@ -183,11 +182,14 @@ def _alike(found: Sequence[DaySeries], house: DaySpread, *, of_tries: bool) -> f
         own = -MOST_ALIKE if low <= 0 else MOST_ALIKE
     else:
         own = root(short, -MOST_ALIKE, MOST_ALIKE, within=1e-4)
-    between = _between(found, own)
-    as_usual = min(1.0, between / house.ratio**2) if of_tries and house.ratio else 1.0
-    known = house.alike * as_usual
-    pairs = sum(map(_pairs_worth, found, repeat(between)))
-    joined = (pairs * own + HOUSE_PAIRS * known) / (pairs + HOUSE_PAIRS)
+    pairs: float = sum(each.figures.size - 1 for each in found)
+    house_pairs, known = HOUSE_PAIRS, house.alike
+    if of_tries:
+        between = _between(found, own)
+        pairs = sum(map(_pairs_worth, found, repeat(between)))
+        house_pairs = HOUSE_PAIRS_OF_TRIES
+        known *= min(1.0, between / house.ratio**2) if house.ratio else 1.0
+    joined = (pairs * own + house_pairs * known) / (pairs + house_pairs)
     return min(max(joined, 0.0), MOST_ALIKE)
 
 
