@@ -140,7 +140,7 @@ def test_what_the_tests_say_is_on_the_board(demo):
     assert oskar.action == "One stock shot for 65 m. Nothing new before it."
     assert piet.reason == (
         "The best day, 157.0 mph, means nothing yet. Ball speed is 152.8 mph, and began at 152.4. "
-        "Only 6.2 mph or more would be a real change."
+        "Only 6.5 mph or more would be a real change."
     )
     assert piet.action == "Aim at steady days, not at more swings."
     assert "Ball speed is up 6.9 mph since the start, and has stayed up." in ines.reason
@@ -288,11 +288,11 @@ def mph(speed: float) -> float:
 @pytest.mark.parametrize(
     ("name", "change", "needed", "answer"),
     [
-        ("Ines Calderao", 6.9, 3.6, "moved"),
-        ("Piet Slagveld", 0.4, 6.2, "cannot tell yet"),
-        ("Freya Lindqvale", 2.1, 3.4, "cannot tell yet"),
-        ("Callum Ferreby", -6.7, 3.5, "moved"),
-        ("Oskar Vennemo", 0.1, 1.8, "did not move"),
+        ("Ines Calderao", 6.9, 3.7, "moved"),
+        ("Piet Slagveld", 0.4, 6.5, "cannot tell yet"),
+        ("Freya Lindqvale", 2.1, 3.5, "cannot tell yet"),
+        ("Callum Ferreby", -6.7, 3.7, "moved"),
+        ("Oskar Vennemo", 0.1, 1.9, "did not move"),
     ],
 )
 def test_the_speeds_are_judged_by_the_rules(demo, name, change, needed, answer):
