@@ -114,20 +114,18 @@ def _about(student: Student, user: User, today: date) -> tuple[SheetLine, ...]:
     cues = {
         cue.place + 1: cue_line(cue, today) for cue in cues_of(student, user, today)[:MOST_CUES]
     }
-    named = {
-        priority.place: f"{priority.name} (stage {priority.get_stage_display()})"
-        if priority.stage
-        else priority.name
-        for priority in stages
-    }
+    named = {priority.place: priority for priority in stages}
     places = sorted({*named, *cues})[:MOST_PRIORITIES]
-    return tuple(_of_place(place, named.get(place, ""), cues) for place in places)
+    return tuple(_of_place(place, named.get(place), cues.get(place)) for place in places)
 
 
-def _of_place(place: int, name: str, cues: dict[int, CueLine]) -> SheetLine:
-    cue = cues.get(place)
-    words = [name, f"“{cue.cue}”"] if cue else [name]
-    return SheetLine(f"Priority {place}", ": ".join(filter(None, words)))
+def _of_place(place: int, priority: Priority | None, cue: CueLine | None) -> SheetLine:
+    """'1. Stage Flow', and the name and cue beside it; 'Priority 1' without a stage."""
+    label = f"Priority {place}"
+    if priority and priority.stage:
+        label = f"{place}. Stage {priority.get_stage_display()}"
+    words = [priority.name if priority else "", f"“{cue.cue}”" if cue else ""]
+    return SheetLine(label, ": ".join(filter(None, words)))
 
 
 def _ahead(student: Student, person: BoardPerson, today: date) -> tuple[SheetLine, ...]:

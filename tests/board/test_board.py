@@ -320,4 +320,4 @@ def test_the_sheet_says_that_a_stage_is_one(coach):
     plan.priorities.all().delete()
     Priority.objects.create(plan=plan, place=1, name="Speed", stage="speed")
     about = sheet(coach, sam, WEDNESDAY_EVENING).about
-    assert [line.words for line in about] == ["Speed (stage Speed)"]
+    assert [(line.label, line.words) for line in about] == [("1. Stage Speed", "Speed")]

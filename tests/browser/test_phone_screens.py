@@ -282,8 +282,7 @@ def test_sending_is_offered_only_where_something_waits(phone):
     phone.done_as_asked()
     phone.go("entries")
     assert phone.page.get_by_role("button", name="Send now").count() == 1
-    phone.page.context.set_offline(False)
-    phone.tap("Send now")
+    phone.page.context.set_offline(False)  # It sends by itself, and the button goes with that.
     phone.all_sent()
     phone.until(
         lambda: phone.page.get_by_role("button", name="Send now").count() == 0, "the button to go"

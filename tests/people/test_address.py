@@ -81,7 +81,7 @@ def test_what_it_was_started_with_is_said_and_not_overruled(owner_client, monkey
     """It said that the address was kept, and after the new start it was another."""
     monkeypatch.setenv("TLS", "local")
     page = owner_client.post(PAGE, {"choice": f"plain-{LAN}"})
-    assert "was set when this machine was started" in page.text
+    assert "was set at the start of this machine" in page.text
     assert not (tmp_path / reach.FILE).exists()
     owner_client.post(PAGE, {"choice": f"tls-{LAN}"})
     assert reach.now(tmp_path).url == reach.own_url(LAN, "local")

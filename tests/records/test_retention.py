@@ -248,7 +248,7 @@ def test_a_coach_keeps_the_words(coach, student, wednesday_evening):
     Stop.objects.update(cleared_at=timezone.now(), cleared_on=factories.MONDAY)
     client = signed_in(coach)
     care_page = f"/students/{student.pk}/care/"
-    assert "only the level is left" in client.get(care_page).content.decode()
+    assert "a note keeps its level and loses its words" in client.get(care_page).content.decode()
     answer = client.post(f"{care_page}keep/", {"keep": "yes"}, follow=True)
     assert "Kept." in messages_on(answer)
     assert "kept for good" in answer.content.decode()
