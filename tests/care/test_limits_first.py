@@ -53,10 +53,11 @@ def test_a_stop_stands_before_whatever_can_be_chosen(coach):
     assert not missing
 
 
+HARD_WORK = ["progress:load", "progress:try_out", "season:plan"]
 PASSED_ON = ["lessons:handover", "season:strip"]
 
 
-@pytest.mark.parametrize("name", ["progress:try_out", "season:plan", *PASSED_ON])
+@pytest.mark.parametrize("name", [*HARD_WORK, *PASSED_ON])
 def test_so_do_the_limits_that_no_stop_stands_behind(coach, student, name):
     student.next_event, student.next_event_name = MONDAY, "Spring cup"
     student.save()

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from practice.care.shown import limits_first
 from practice.numbers.load.pages import load_page
 from practice.numbers.load.queries import read_load
 from practice.numbers.load.weeks import load_answer
@@ -37,6 +38,7 @@ def _load(request: SignedInRequest, student: Student, *, is_own: bool) -> HttpRe
         "is_own": is_own,
         "is_child": is_own and student.user_id != request.user.pk,
         "page": load_page(found, is_own=is_own),
+        "limits": None if is_own else limits_first(request.user, student),
         "strength": _strength(request, student, is_own=is_own),
     }
     return render(request, "numbers/load.html", context)
