@@ -145,7 +145,7 @@ def _stopped(stops: Iterable[Stopped], *, may_read: bool) -> list[str]:
 
 def _rest_lines(*, may_read: bool) -> list[str]:
     if may_read:
-        return ["Pain while hard swings jump: rest from hard swings."]
+        return ["No hard swings for now: something hurts, after many more than usual."]
     return ["Rest from hard swings for now: ask the lead coach."]
 
 

@@ -98,7 +98,7 @@ def test_the_pain_of_one_is_looked_at_by_their_own_week(coach, student, wednesda
     PainNote.objects.create(
         student=student, entry=student.entries.get(), level=2, day=day, told_at=factories.NOON
     )
-    rest = "Pain while hard swings jump: rest from hard swings."
+    rest = "No hard swings for now: something hurts, after many more than usual."
     assert rest in limits_shown(coach, student).lines
     wednesday.move_to(datetime(2031, 3, 2, 14, tzinfo=UTC))  # Monday on the other side.
     ahead = make_student(coach, "Far Ahead", time_zone="Pacific/Kiritimati")

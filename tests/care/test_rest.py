@@ -92,7 +92,7 @@ def test_a_week_for_several_leaves_it_out_and_says_so(coach, resting):
 
 def test_it_is_named_first_where_several_are_given_a_week(coach, resting):
     page = signed_in(coach).get(reverse("plans:several")).content.decode()
-    assert "rest from hard swings" in page
+    assert "No hard swings for now: something hurts" in page
 
 
 def test_closing_a_lesson_proposes_no_hard_swing_and_no_more_of_anything(
