@@ -25,8 +25,10 @@ from practice.care import limits as limits_module
 from practice.care.limits import Admitted, Limits, is_hard
 from practice.care.models import Stop
 from practice.compliance.limits import limits_of
+from practice.compliance.models import WeekTally
 from practice.compliance.parts import dose_of
 from practice.drills.models import Area, Drill
+from practice.flows.take_entry import STORED, Sender, receive_one
 from practice.phone.bundle import bundle
 from practice.weeks.models import Part, Week, WeekTemplate
 from practice.weeks.places import DayPlace
@@ -34,6 +36,7 @@ from shared.people.models import Student, User
 from tests import factories
 from tests.conftest import signed_in
 from tests.factories import MONDAY
+from tests.log.entries import entry
 from tests.season.make import make_plan, make_ramp
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("wednesday")]
@@ -273,12 +276,15 @@ LEAVING = (
 # --- what must hold ---------------------------------------------------------------------
 
 
+def is_hard_here(drill: Drill, dose: str) -> bool:
+    efforts = [100 if text == "max" else int(text) for text in re.findall(r"@(\w+)", dose)]
+    return drill.current.area == "speed" or any(effort >= 90 for effort in efforts)
+
+
 def is_stopped(drill: Drill, dose: str) -> bool:
     """Said a second time here, from the stops alone, so that a wrong rule is found out."""
     stops = set(Stop.objects.filter(cleared_at=None).values_list("drill", flat=True))
-    efforts = [100 if text == "max" else int(text) for text in re.findall(r"@(\w+)", dose)]
-    hard = drill.current.area == "speed" or any(effort >= 90 for effort in efforts)
-    return drill.pk in stops or (None in stops and hard)
+    return drill.pk in stops or (None in stops and is_hard_here(drill, dose))
 
 
 def asked(house: House) -> dict[UUID, tuple[str, int]]:
@@ -342,6 +348,40 @@ def test_one_way_after_another_sends_no_stopped_part(house):
 @pytest.mark.parametrize("way", CHOICES.values(), ids=CHOICES)
 def test_no_choice_at_the_end_of_a_lesson_sends_one(house, way):
     test_no_way_sends_a_stopped_part(house, way, STOPS["both"])
+
+
+def rest(house: House) -> None:
+    """Ninety hard swings logged after ten a week, and a wrist that hurt a little with them."""
+    swings = {"p": None, "d": str(house.drills["Full"].pk), "s": [{"n": 90, "c": None, "e": 95}]}
+    said = entry(house.student, day=str(MONDAY), at=f"{MONDAY}T11:30:00+00:00", b=[swings])
+    pain = {"lvl": 2, "where": "wrist", "signs": [], "new": True, "p": None}
+    sender = Sender(house.student, house.student.user)
+    assert receive_one(said | {"pain": pain}, sender=sender) == STORED
+    for weeks in range(1, 5):
+        WeekTally.objects.update_or_create(
+            student=house.student,
+            opens=MONDAY - timedelta(weeks=weeks),
+            defaults={"hard_swings": 10},
+        )
+    assert not Stop.objects.exists()
+    assert limits_of(house.student).rests
+
+
+RESTING = WAYS | CHOICES
+
+
+@pytest.mark.parametrize("way", RESTING.values(), ids=RESTING)
+def test_no_way_asks_for_hard_swings_anew_while_they_rest(house, way):
+    rest(house)
+    before = asked(house)
+    way(house)
+    assert limits_of(house.student).rests
+    for pk, (dose, sessions) in asked(house).items():
+        part = Part.objects.select_related("drill__current").get(pk=pk)
+        if is_hard_here(part.drill, dose):
+            assert pk in before, f"{part.drill} was sent while they rest"
+            assert dose == before[pk][0]
+            assert sessions <= before[pk][1]
 
 
 @pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
