@@ -186,7 +186,7 @@ def test_away_by_tapping_a_day(phone, server):
 def test_the_last_day_of_the_week_is_said(turning):
     to_sunday = 6 - local_today(turning).weekday()
     if to_sunday:
-        assert "closes Sun" in turning.page.inner_text("main")
+        assert "until Sun" in turning.page.inner_text("main")
     turning.page.evaluate(TURNED, to_sunday)
     turning.until(
         lambda: "last day of this week" in turning.page.inner_text("main"), "the last day"

@@ -90,6 +90,7 @@ def words_of(response):
     return " ".join(unescape(response.content.decode()).split())
 
 
+@pytest.mark.usefixtures("wednesday")
 def test_a_drill_reads_alike(coach, coach_client, student_client, student):
     """Five, five, seven and eight of ten: neither moved nor shown not to move."""
     from django.utils import timezone

@@ -181,6 +181,7 @@ def test_afterwards_its_test_is_asked_without_it_and_at_another_place(student, d
     assert drawn_for(student, row.judged_on + 3 * WEEK).adds == []
 
 
+@pytest.mark.usefixtures("wednesday")
 def test_what_helped_is_followed_up_and_what_did_not_is_left(student, drill, test):
     (row,) = draw([student], drill, test)
     moved_back([row])
