@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from practice.measures.air import moist_air_density, standard_atmosphere
 from practice.measures.answers import BadData
 from practice.measures.arrays import finite, numbers
-from practice.measures.flight import Launch, carry_ratio, fly
+from practice.measures.flight import STILL, Launch, Wind, carry_ratio, fly
 from practice.measures.roots import root
 from practice.measures.wedges import Cell
 
@@ -89,11 +89,15 @@ def launch_that_carries(
 
 @dataclass(frozen=True, slots=True)
 class Shifted:
-    """Carry in other air, metres, with its band; `assumed`: the launch was not measured."""
+    """Carry in other air, metres, with its band, and the drift to the right.
+
+    `assumed`: the launch was not measured.
+    """
 
     carry: float
     low: float
     high: float
+    side: float
     assumed: bool
 
 
@@ -102,6 +106,7 @@ def card_in_air(
     here: float,
     reference: float,
     *,
+    wind: Wind = STILL,
     launches: Mapping[Cell, Launch] | None = None,
 ) -> dict[Cell, Shifted]:
     """A card of mean carries as it would be in other air.
@@ -112,6 +117,8 @@ def card_in_air(
         Mean carry in metres, as measured in the reference air.
     here, reference : float
         Densities of the two airs, kg/m3 (see `density_at`).
+    wind : Wind
+        As it blows here; the reference air is still.
     launches : mapping of Cell to Launch
         As measured; a cell without one gets the usual wedge launch that carries as far.
 
@@ -122,14 +129,14 @@ def card_in_air(
     Raises
     ------
     BadData
-        A carry not positive or out of the model's reach, or a density out of range.
+        A carry not positive or out of the model's reach, or a density or wind out of range.
 
     Notes
     -----
     Only the ratio of two flights of the model is used, times the measured carry.
-    House rule: the band is 2 % of the carry. Wind, ball temperature, and how a cold
-    body swings, are left out. Each cell has a ratio of its own, because a ball with
-    much spin gains more from thin air than a drive does.
+    House rule: the band is 2 % of the carry and a fifth of what the wind does. Ball
+    temperature, and how a cold body swings, are left out. Each cell has a ratio of its
+    own, because a ball with much spin gains more from thin air than a drive does.
 
     Examples
     --------
@@ -142,8 +149,12 @@ def card_in_air(
     for cell, carry in card.items():
         measured = (launches or {}).get(cell)
         launch = measured or launch_that_carries(carry, reference)
-        there, low, high = (
-            carry * ratio for ratio in carry_ratio(launch, here, reference, tolerance=TOLERANCE)
+        found = carry_ratio(launch, here, reference, wind=wind, tolerance=TOLERANCE)
+        shifted[cell] = Shifted(
+            carry * found.carry,
+            carry * found.low,
+            carry * found.high,
+            carry * found.side,
+            assumed=measured is None,
         )
-        shifted[cell] = Shifted(there, low, high, measured is None)
     return shifted

@@ -10,7 +10,7 @@ import practice.measures
 from practice.measures.bag import SwingKnown
 from practice.measures.days import level_over_days
 from practice.measures.diary import Overcount
-from practice.measures.flight import Launch
+from practice.measures.flight import Launch, Wind
 from practice.measures.ladder import Curve
 from practice.measures.strength import Formula
 from practice.measures.trend import FittedLine
@@ -39,6 +39,7 @@ SESSIONS = [SPEEDS[:3], SPEEDS[3:6], SPEEDS[6:]]
 CURVE = Curve(8.0, -0.1, ((1.0, -0.01), (-0.01, 0.0002)), (40.0, 60.0, 80.0), 60)
 LINE = FittedLine(60.0, 0.07, 0.01, 0.2, 31.5, 4042.5, 10)
 WEDGE = Launch(35.0, 32.0, 7000.0)
+WIND = Wind(-4.0, 3.0)
 
 GOOD: dict[str, dict[str, Any]] = {
     "air.standard_atmosphere": {"altitude": 300.0},
@@ -94,7 +95,13 @@ GOOD: dict[str, dict[str, Any]] = {
     "chart.individuals": {"values": SPEEDS},
     "chart.signals": {"z": LINES},
     "flight.usual_coefficients": {"spin_parameter": 0.1},
-    "flight.fly": {"launch": WEDGE, "density": 1.2, "start_height": 1.0, "tolerance": 1e-6},
+    "flight.fly": {
+        "launch": WEDGE,
+        "density": 1.2,
+        "wind": WIND,
+        "start_height": 1.0,
+        "tolerance": 1e-6,
+    },
     "diary.by_the_clock": {
         "said": CARRIES,
         "found": Overcount(0.2, 0.1, 0.2, 12.0, 6, 4),
@@ -122,6 +129,7 @@ GOOD: dict[str, dict[str, Any]] = {
         "launch": WEDGE,
         "density": 1.0,
         "reference_density": 1.2,
+        "wind": WIND,
         "tolerance": 1e-6,
     },
     "gaps.between": {"shorter": HIP, "longer": CHEST, "part": 0.5, "level": 0.9},
@@ -190,7 +198,7 @@ GOOD: dict[str, dict[str, Any]] = {
         "angle": 32.0,
         "spin": 7000.0,
     },
-    "weather.card_in_air": {"card": MEANS, "here": 1.0, "reference": 1.2},
+    "weather.card_in_air": {"card": MEANS, "here": 1.0, "reference": 1.2, "wind": WIND},
     "wedges.robust_spread": {"carries": CARRIES, "coarsest": 1.0},
     "wedges.steps": {"card": MEANS},
     "wedges.odd_clubs": {

@@ -98,9 +98,29 @@ def test_the_card_in_other_air_is_said_to_be_a_model(coach_client, student):
     page = coach_client.get(address, {"celsius": "30", "altitude": "1500"}).content.decode()
     assert "There, m" in page
     assert "Worked out, not measured" in page
+    assert "Drift, m" not in page
     bad = coach_client.get(address, {"altitude": "9000", "humidity": "wet"}).content.decode()
     assert "Altitude, m: Write a number from -400 to 5000." in bad
     assert "Humidity, %: Write a number from 0 to 100." in bad
+
+
+def test_the_card_in_wind_is_in_the_readers_units(coach, coach_client, student):
+    make.card(student, {"54°": {"hip": 48}})
+    coach.speed_unit = "kmh"
+    coach.save()
+    address = f"/students/{student.pk}/wedges/"
+    against = coach_client.get(address, {"wind": "18", "blows": "against"}).context["air"]
+    (row,) = against["rows"]
+    assert [row.carry, row.drift] == ["48", ""]
+    assert float(row.there) < 48
+    (row,) = coach_client.get(address, {"wind": "18", "blows": "behind"}).context["air"]["rows"]
+    assert float(row.there) > 48 - (48 - float(against["rows"][0].there))
+    # 18 km/h are 5 m/s: the lag rule, W (T - X / V), gives this wedge six metres or so.
+    (row,) = coach_client.get(address, {"wind": "18", "blows": "right"}).context["air"]["rows"]
+    assert row.drift.endswith(" left")
+    assert 2 < float(row.drift.split()[0]) < 9
+    page = coach_client.get(address, {"wind": "120"}).content.decode()
+    assert "Wind, km/h: Write a number from 0 to 90 km/h." in page
 
 
 # --- putting balls in ---

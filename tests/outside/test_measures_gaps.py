@@ -10,7 +10,7 @@ from scipy import stats
 from practice.measures.air import moist_air_density, standard_atmosphere
 from practice.measures.answers import BadData, Estimate, TooLittle
 from practice.measures.days import DayLevel
-from practice.measures.flight import Launch, carry_ratio, fly
+from practice.measures.flight import Launch, Wind, carry_ratio, fly
 from practice.measures.gaps import BEND, between, in_between
 from practice.measures.trend import TargetState, when_reached
 from practice.measures.weather import card_in_air, density_at, launch_that_carries
@@ -142,10 +142,11 @@ def test_the_same_air_shifts_nothing():
     assert found.carry == pytest.approx(45, rel=1e-6)
     assert found.assumed
     launch = launch_that_carries(45, 1.2)
-    ratio, low, high = carry_ratio(launch, 1.0, 1.2)
-    other = card_in_air({cell: 45.0}, 1.0, 1.2)[cell]
-    assert [other.carry, other.low, other.high] == pytest.approx(
-        [45 * ratio, 45 * low, 45 * high], rel=1e-5
+    wind = Wind(-3, 4)
+    ratio = carry_ratio(launch, 1.0, 1.2, wind=wind)
+    other = card_in_air({cell: 45.0}, 1.0, 1.2, wind=wind)[cell]
+    assert [other.carry, other.low, other.high, other.side] == pytest.approx(
+        [45 * ratio.carry, 45 * ratio.low, 45 * ratio.high, 45 * ratio.side], rel=1e-5
     )
 
 

@@ -1,6 +1,6 @@
 """Wedges, ladder, rates, load, strength, air and flight against printed and library values."""
 
-from math import log, pi, sqrt
+from math import atan2, cos, degrees, hypot, log, pi, radians, sin, sqrt
 
 import numpy as np
 import pytest
@@ -12,6 +12,7 @@ from practice.measures.claim import Answer, Claim
 from practice.measures.flight import (
     BALL_MASS,
     Launch,
+    Wind,
     carry_ratio,
     fly,
     usual_coefficients,
@@ -648,6 +649,52 @@ def test_flight_with_lift_only():
     assert found.landing_speed == pytest.approx(40, abs=1e-6)
 
 
+@checks(fly, source="Galilean relativity: wind is still air seen from a moving frame")
+@pytest.mark.parametrize(("along", "across"), [(-6, 0), (5, 0), (0, 4), (-3, -7)])
+def test_flight_in_wind_is_flight_in_still_air_that_moves(along, across):
+    drag = {"coefficients": lambda s: (0.25, 0)}
+    up, ahead = 40 * sin(radians(30)), 40 * cos(radians(30)) - along
+    level = hypot(ahead, across)
+    still = fly(Launch(hypot(level, up), degrees(atan2(up, level)), 0), 1.225, **drag)
+    found = fly(Launch(40, 30, 0), 1.225, wind=Wind(along, across), **drag)
+    assert found.time == pytest.approx(still.time, rel=1e-7)
+    assert found.carry == pytest.approx(still.carry * ahead / level + along * still.time, rel=1e-7)
+    drift = across * (still.time - still.carry / level)
+    assert found.side == pytest.approx(drift, rel=1e-6, abs=1e-6)
+
+
+@checks(fly, source="Didion's lag rule, W (T - X / V), for a cross wind (McCoy 1999, from memory)")
+def test_drift_of_a_flat_flight():
+    launch = Launch(80, 8, 0)
+    found = fly(launch, 1.225, wind=Wind(0, 1), coefficients=lambda s: (0.25, 0))
+    lag = found.time - found.carry / (80 * cos(radians(8)))
+    assert found.side == pytest.approx(lag, rel=1e-3)
+
+
+@checks(
+    carry_ratio,
+    source="Another hand's computed flights (mhgolf.se, Ball flight physics, table 1): 139, 162, 174",
+    cases=2,
+)
+@pytest.mark.parametrize(("mph", "published"), [(-10, 139 / 162), (10, 174 / 162)])
+def test_wind_with_and_against(mph, published):
+    """123 mph, 16.1 degrees, 7,124 turns a minute; theirs grows with height, ours does not."""
+    iron = Launch(123 * 0.44704, 16.1, 7124)
+    found = carry_ratio(iron, 1.225, 1.225, wind=Wind(mph * 0.44704))
+    assert found.low <= published <= found.high
+    assert found.high - found.low < 0.1
+
+
+@checks(fly, source="Published by many: against hurts more than with helps (Stengel 1992)")
+def test_wind_against_costs_more_than_wind_with_gives():
+    wedge = Launch(38, 32, 7000)
+    with_it, calm, against = (fly(wedge, 1.2, wind=Wind(w)).carry for w in (5, 0, -5))
+    assert calm - against > with_it - calm > 0
+    to_the_left = fly(wedge, 1.2, wind=Wind(0, -5))
+    assert to_the_left.side < 0
+    assert to_the_left.side == pytest.approx(-fly(wedge, 1.2, wind=Wind(0, 5)).side)
+
+
 @checks(usual_coefficients, source="Smits & Smith (1994) closed forms (memory)")
 def test_usual_coefficients():
     assert usual_coefficients(0.1) == pytest.approx((0.258, 0.54 * 0.1**0.4))
@@ -656,10 +703,11 @@ def test_usual_coefficients():
 @checks(carry_ratio, source="Physics: thinner air, longer carry; more for a high-spin wedge")
 def test_carry_one_mile_up():
     thin = standard_atmosphere(1609.344)[2]
-    drive, low, high = carry_ratio(Launch(70, 10, 2600), thin, 1.225)
-    wedge, *_ = carry_ratio(Launch(40, 30, 6000), thin, 1.225)
-    assert 1.02 < drive < wedge < 1.09
-    assert low < drive < high
+    drive = carry_ratio(Launch(70, 10, 2600), thin, 1.225)
+    wedge = carry_ratio(Launch(40, 30, 6000), thin, 1.225)
+    assert 1.02 < drive.carry < wedge.carry < 1.09
+    assert drive.low < drive.carry < drive.high
+    assert drive.side == 0
 
 
 @checks(weakest, source="House rule: the order of evidence")

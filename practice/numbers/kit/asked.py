@@ -9,7 +9,7 @@ from django.http import QueryDict
 from shared.kit.units import Unit
 
 _NUMBER = re.compile(r"[-−]?\d{1,6}(?:[.,]\d{1,6})?", re.ASCII)
-_SI = Unit("")
+SI = Unit("")
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,7 @@ class Asked:
     fault: str = ""
 
 
-def number(query: QueryDict, name: str, low: float, high: float, unit: Unit = _SI) -> Asked:
+def number(query: QueryDict, name: str, low: float, high: float, unit: Unit = SI) -> Asked:
     """A number of the address between `low` and `high` (SI), typed in `unit`."""
     typed = query.get(name, "").strip()[:20]
     if not typed:

@@ -10,32 +10,50 @@ SHORTEST = 5.0  # Metres; a shorter carry is no flight to speak of.
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """One swing: carry of the card, and in the air asked for with the model's band. Metres."""
+    """One swing: carry of the card, and in the air asked for with the model's band. Metres.
+
+    `side`: how far the wind takes it to the right.
+    """
 
     swing: Swing
     carry: float
     there: float
     low: float
     high: float
+    side: float
 
 
 @dataclass(frozen=True, slots=True)
 class InAir:
-    """The air asked for, its density in kg/m3, and the card in it."""
+    """The air asked for, its density in kg/m3, and the card in it.
+
+    `drifts`: the wind has a part from the side.
+    """
 
     celsius: float
     altitude: float
     humidity: float
     density: float
+    drifts: bool
     shifts: tuple[Shift, ...]
 
 
-def card_in(card: WedgeCard, celsius: float, altitude: float, humidity: float) -> InAir:
-    """The card at a temperature (°C), altitude (m) and humidity (percent).
+def card_in(
+    card: WedgeCard,
+    celsius: float,
+    altitude: float,
+    humidity: float,
+    *,
+    along: float = 0.0,
+    across: float = 0.0,
+) -> InAir:
+    """The card at a temperature (°C), altitude (m) and humidity (percent), in a wind (m/s).
 
-    It is taken as made in standard air at sea level: the card does not know its own.
-    Raises BadData for air outside what the formulas are for.
+    `along` from behind is plus, `across` from the left is plus. The card is taken
+    as made in still, standard air at sea level: it does not know its own. Raises BadData for
+    air outside what the formulas are for.
     """
+    from practice.measures.flight import Wind
     from practice.measures.weather import card_in_air, density_at
     from practice.measures.wedges import Cell
 
@@ -47,7 +65,14 @@ def card_in(card: WedgeCard, celsius: float, altitude: float, humidity: float) -
         if cell.carry is not None and cell.carry >= SHORTEST
     }
     shifts = tuple(
-        Shift(Swing(cell.club, cell.length), carries[cell], found.carry, found.low, found.high)
-        for cell, found in card_in_air(carries, here, reference).items()
+        Shift(
+            Swing(cell.club, cell.length),
+            carries[cell],
+            found.carry,
+            found.low,
+            found.high,
+            found.side,
+        )
+        for cell, found in card_in_air(carries, here, reference, wind=Wind(along, across)).items()
     )
-    return InAir(celsius, altitude, humidity, here, shifts)
+    return InAir(celsius, altitude, humidity, here, bool(across), shifts)

@@ -357,17 +357,33 @@ def _in_between(found: BetweenSwing | None, unit: str) -> str:
     )
 
 
-def air_rows(found: InAir, unit: str) -> tuple[tuple[str, str, str, str], ...]:
-    """Swing, carry on the card, carry there, and the model's band."""
+@dataclass(frozen=True, slots=True)
+class AirRow:
+    """A swing, its carry on the card and there, the model's band, and which way it drifts."""
+
+    swing: str
+    carry: str
+    there: str
+    band: str
+    drift: str
+
+
+def air_rows(found: InAir, unit: str) -> tuple[AirRow, ...]:
+    """The card in the air asked for; a drift only in a wind from the side."""
     return tuple(
-        (
+        AirRow(
             _swing(shift.swing),
             said.bare(shift.carry, unit),
             said.bare(shift.there, unit),
             f"{said.bare(shift.low, unit)} to {said.bare(shift.high, unit)}",
+            _drift(shift.side, unit) if found.drifts else "",
         )
         for shift in found.shifts
     )
+
+
+def _drift(side: float, unit: str) -> str:
+    return f"{said.bare(abs(side), unit)} {'right' if side > 0 else 'left'}"
 
 
 def _looked_up(found: Lookup | None, unit: str) -> str:

@@ -13,20 +13,29 @@ from practice.numbers.wedges.air import STANDARD, card_in
 from practice.numbers.wedges.bag import bag_of, leaned_of
 from practice.numbers.wedges.bag_text import bag_view, leaned_view
 from practice.numbers.wedges.card import WITHIN, WedgeCard, wedge_card, what_to_hit
-from practice.numbers.wedges.pages import Reader, air_rows, print_page, wedge_page
+from practice.numbers.wedges.pages import AirRow, Reader, air_rows, print_page, wedge_page
 from practice.numbers.wedges.queries import read_wedges
-from shared.kit.units import DISTANCE
+from shared.kit.units import DISTANCE, SPEED
 from shared.people import access
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest, followed_or_404
 from shared.people.today import today_of
 
-# Name in the address, label, and what the formulas are for.
+# Name in the address, label, and what the formulas are for, in SI.
 AIR = (
     ("celsius", "Temperature, °C", -20, 50),
     ("altitude", "Altitude, m", -400, 5000),
     ("humidity", "Humidity, %", 0, 100),
+    ("wind", "Wind, {speed}", 0, 25),
 )
+USUAL = (*STANDARD, 0.0)
+# Where it comes from: its words, and how much of it blows along and to the right.
+BLOWS = {
+    "against": ("against you", -1, 0),
+    "behind": ("from behind", 1, 0),
+    "left": ("from the left", 0, 1),
+    "right": ("from the right", 0, -1),
+}
 
 
 @require_safe
@@ -69,21 +78,35 @@ def _context(request: SignedInRequest, student: Student, *, is_own: bool) -> dic
 
 
 def _air(request: SignedInRequest, card: WedgeCard) -> dict[str, Any]:
-    """The three readings as asked, and the card in that air once all of them can be."""
-    readings = [asked.number(request.GET, name, low, high) for name, _, low, high in AIR]
-    is_asked = any(reading.typed for reading in readings)
-    rows: tuple[tuple[str, ...], ...] = ()
-    if is_asked and not any(reading.fault for reading in readings):
-        celsius, altitude, humidity = (
-            usual if reading.value is None else reading.value
-            for reading, usual in zip(readings, STANDARD, strict=True)
-        )
-        rows = air_rows(card_in(card, celsius, altitude, humidity), request.user.distance_unit)
-    fields = [
-        {"name": name, "label": label, "asked": reading, "shown": reading.typed or f"{usual:g}"}
-        for (name, label, _, _), reading, usual in zip(AIR, readings, STANDARD, strict=True)
+    """The readings as asked, and the card in that air once all of them can be."""
+    user, blows = request.user, request.GET.get("blows", "")
+    speed = SPEED[user.speed_unit]
+    units = {"wind": speed}
+    readings = [
+        asked.number(request.GET, name, low, high, units.get(name, asked.SI))
+        for name, _, low, high in AIR
     ]
-    return {"is_asked": is_asked, "rows": rows, "fields": fields}
+    is_asked = any(reading.typed for reading in readings)
+    rows: tuple[AirRow, ...] = ()
+    if is_asked and not any(reading.fault for reading in readings):
+        *air, wind = (
+            usual if reading.value is None else reading.value
+            for reading, usual in zip(readings, USUAL, strict=True)
+        )
+        _, along, across = BLOWS.get(blows, BLOWS["against"])
+        found = card_in(card, *air, along=wind * along, across=wind * across)
+        rows = air_rows(found, user.distance_unit)
+    fields = [
+        {
+            "name": name,
+            "label": label.format(speed=speed.sign),
+            "asked": reading,
+            "shown": reading.typed or f"{usual:g}",
+        }
+        for (name, label, _, _), reading, usual in zip(AIR, readings, USUAL, strict=True)
+    ]
+    ways = [(name, words, name == blows) for name, (words, _, _) in BLOWS.items()]
+    return {"is_asked": is_asked, "rows": rows, "fields": fields, "ways": ways}
 
 
 @require_safe
