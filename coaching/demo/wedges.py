@@ -34,6 +34,15 @@ class Aimed:
 
 
 @dataclass(frozen=True, slots=True)
+class Called:
+    """One evening of called distances: club, target, and where each ball came down beside it
+    (longer and to the right are plus)."""
+
+    days_ago: int
+    balls: tuple[tuple[str, float, tuple[tuple[float, float], ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Wedges:
     """Mean carries by club and swing length in metres; `spread` widens the balls about them."""
 
@@ -42,6 +51,7 @@ class Wedges:
     days_ago: int
     spread: float = 1.0
     aimed: tuple[Aimed, ...] = ()
+    called: tuple[Called, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +86,29 @@ WEDGES = {
         aimed=(
             Aimed("50°", 65, (70, 68.5, 71, 66.5, 69.5, 70.5, 67, 69, 71.5, 68)),
             Aimed("54°", 50, (47.5, 49, 50.5, 48, 52, 50, 51.5, 49.5, 51, 50)),
+        ),
+        called=(
+            Called(
+                25,
+                (
+                    ("58°", 40, ((1, -0.5), (-2.5, 1), (0.5, 0.5), (2, -1), (-1, 0))),
+                    ("54°", 80, ((-6, 3), (4.5, -2), (-3, 5), (7, -4.5), (-2, 1))),
+                ),
+            ),
+            Called(
+                18,
+                (
+                    ("58°", 40, ((-1.5, 1), (2, 0), (0, -1.5), (-3, 0.5), (1.5, 1))),
+                    ("54°", 80, ((5, -3), (-7.5, 2), (-4, -1), (3, 4), (-5, 6))),
+                ),
+            ),
+            Called(
+                11,
+                (
+                    ("58°", 40, ((0.5, 0.5), (-1, -1), (2.5, 0), (-2, 1.5), (1, 0))),
+                    ("54°", 80, ((-3, 2.5), (6, -5), (-5.5, 1), (2, 3), (-4, -3))),
+                ),
+            ),
         ),
     ),
     "Ravindu Peshala": Wedges(
@@ -150,6 +183,15 @@ def _wedges(student: Recordable, wedges: Wedges, now: datetime, random: Random) 
     for days_ago, balls in ((wedges.days_ago, stock), (wedges.days_ago - 3, aimed)):
         if balls:
             _keep(student, balls, wedges.setting, days_ago=days_ago, now=now, random=random)
+    # Drawn apart, so that an evening more moves no other figure of the story.
+    apart = Random(student.name)
+    for evening in wedges.called:
+        balls = [
+            ShotInput(club=clubs[name], target=target, carry=target + longer, side=right)
+            for name, target, ends in evening.balls
+            for longer, right in ends
+        ]
+        _keep(student, balls, wedges.setting, days_ago=evening.days_ago, now=now, random=apart)
 
 
 def _about(mean: float, club: Club, length: str, spread: float, random: Random) -> list[ShotInput]:

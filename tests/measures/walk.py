@@ -172,6 +172,8 @@ GOOD: dict[str, dict[str, Any]] = {
         "freedom": 12.0,
     },
     "several.drawn_in": {"figures": LINES, "variances": [1.0] * 10},
+    "strokes.putts_from": {"ends": CARRIES},
+    "strokes.saved_by_nearer": {"days": SESSIONS, "nearer": 0.2, "level": 0.9},
     "studio.prior_of": {"variances": SPEEDS, "freedoms": [9.0] * 10},
     "studio.series_of_balls": {
         "days": [CARRIES[n : n + 2] for n in range(0, 10, 2)],

@@ -123,6 +123,40 @@ def test_the_card_in_wind_is_in_the_readers_units(coach, coach_client, student):
     assert "Wind, km/h: Write a number from 0 to 90 km/h." in page
 
 
+def test_where_nearer_pays_is_for_the_coach_only(coach_client, student):
+    wedge = make.club(student)
+    for days_ago in range(4):
+        kept = make.sitting(student, days_ago=days_ago)
+        make.balls(kept, wedge, [57, 61, 64], sides=[1, -2, 3], target=60, length="chest")
+        make.balls(kept, wedge, [38, 41, 40], sides=[1, 0, 0.5], target=40, length="hip")
+        make.balls(kept, wedge, [81, 84], target=80, length="full")
+    page = coach_client.get(f"/students/{student.pk}/wedges/")
+    far, near = page.context["worth"].rows
+    assert (far.about, far.stands_on, far.off) == ("60 m", "12 balls, 4 days", "3.2 m")
+    assert float(far.saves.split()[0]) > float(near.saves.split()[0]) > 0
+    assert page.context["worth"].words == ""
+    assert "Where does ending nearer pay most?" in page.content.decode()
+
+
+def test_where_it_pays_most_is_left_open_where_days_differ(coach_client, student):
+    wedge = make.club(student)
+    for days_ago, off in enumerate((0.5, 6, 2)):
+        kept = make.sitting(student, days_ago=days_ago)
+        make.balls(kept, wedge, [60 + off] * 4, sides=[0.5] * 4, target=60)
+        make.balls(kept, wedge, [40 - off] * 4, sides=[0.2] * 4, target=40)
+    page = coach_client.get(f"/students/{student.pk}/wedges/")
+    assert page.context["worth"].words == "Which pays most cannot be told yet."
+    assert "Which pays most cannot be told yet." in page.content.decode()
+
+
+def test_where_nearer_pays_needs_ten_balls_over_three_days(coach_client, student):
+    wedge = make.club(student)
+    for days_ago in range(2):
+        kept = make.sitting(student, days_ago=days_ago)
+        make.balls(kept, wedge, [57, 61, 64] * 4, sides=[1, -2, 3] * 4, target=60)
+    assert coach_client.get(f"/students/{student.pk}/wedges/").context["worth"] is None
+
+
 # --- putting balls in ---
 
 

@@ -15,6 +15,8 @@ from practice.numbers.wedges.bag_text import bag_view, leaned_view
 from practice.numbers.wedges.card import WITHIN, WedgeCard, wedge_card, what_to_hit
 from practice.numbers.wedges.pages import AirRow, Reader, air_rows, print_page, wedge_page
 from practice.numbers.wedges.queries import read_wedges
+from practice.numbers.wedges.worth import worth_of
+from practice.numbers.wedges.worth_text import worth_view
 from shared.kit.units import DISTANCE, SPEED
 from shared.people import access
 from shared.people.models import Student
@@ -74,6 +76,7 @@ def _context(request: SignedInRequest, student: Student, *, is_own: bool) -> dic
         "air": _air(request, card),
         "leaned": leaned_view(leaned_of(facts), unit),
         "bag": bag_view(bag_of(facts), unit),
+        "worth": None if is_own else worth_view(worth_of(facts, DISTANCE[unit].to_si(10)), unit),
     }
 
 
