@@ -48,6 +48,12 @@ def make_child(
 ) -> Student:
     """A minor with a guardian whose consent stands."""
     child = make_student(coach, born_year=born_year, **fields)
+    make_guardian_of(child, guardian)
+    return child
+
+
+def make_guardian_of(child: Student, guardian: User | None = None) -> None:
+    """Whose consent stands."""
     Guardianship.objects.create(
         student=child,
         user=guardian or make_user("Guardian"),
@@ -56,7 +62,6 @@ def make_child(
         consents_to_messages=True,
         consented_at=NOON,
     )
-    return child
 
 
 def make_drill(

@@ -13,7 +13,7 @@ from uuid import UUID, uuid4, uuid5
 from django import forms
 from django.core.exceptions import ValidationError
 
-from practice.care.limits import Work
+from practice.care.limits import Held, Work
 from practice.compliance.limits import limits_of_many
 from practice.compliance.parts import dose_of
 from practice.drills.models import Drill, DrillRevision, Measures
@@ -32,6 +32,11 @@ from shared.kit.weeks import week_start
 from shared.people.access import Recordable
 from shared.people.models import Student, Studio, User
 
+NO_TEST = {
+    Held.STOPPED: "A limit stands until a coach clears it: no test.",
+    Held.RESTS: "A rest from hard swings: no test.",
+    Held.EVENT: "No hard swings before the event: no test.",
+}
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SPEEDS = (Measures.BALL_SPEED, Measures.CLUB_SPEED)
 LONGEST = 2000
@@ -59,15 +64,13 @@ def wording_of(test: Drill) -> DrillRevision:
 
 
 def limits_of(students: Sequence[Student], test: Drill) -> dict[UUID, str]:
-    """Who does not take this test, and why: a stop, a rest, or too young. One query."""
+    """Who does not take this test, and why: a stop, a rest, an event, or too young. One query."""
     wording = wording_of(test)
     work = Work(test.pk, dose_of(wording.dose), wording.area)
     found: dict[UUID, str] = {}
     for student, limits in limits_of_many(students).items():
-        if limits.stop_of(work):
-            found[student] = "A limit stands until a coach clears it: no test."
-        elif limits.holds(work):
-            found[student] = "A rest from hard swings: no test."
+        if held := limits.why_not(work):
+            found[student] = NO_TEST[held]
         elif limits.is_too_young(wording.min_age):
             found[student] = f"From {wording.min_age} years on."
     return found

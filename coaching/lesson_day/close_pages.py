@@ -85,8 +85,7 @@ def close_page(
         beside(student, near),
         (),
         planned_hard=totals.hard_swings,
-        hard_before=before.hard,
-        under_16=student.is_under_16,
+        most=proposal.limits.ceiling,
     )
     begins = {row.key: row.test for row in proposal.rows if row.test}
     days = usual_days(student) if begins else HOUSE

@@ -21,6 +21,7 @@ from coaching.lessons.queries import lesson_or_404
 from coaching.planning.undo import changed_with_undo, sent_with_undo
 from coaching.season.limits_pages import limits_shown
 from coaching.season.near import near_of
+from practice.care.limits import AskOnce
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import queries as week_queries
 from practice.weeks.models import Week
@@ -45,7 +46,7 @@ def close(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
     try:
         return _act(request, lesson, proposal)
     except Refused as error:
-        return _page(request, lesson, proposal, str(error))
+        return _page(request, lesson, proposal, error)
 
 
 def _opens(request: SignedInRequest, lesson: Lesson) -> date | None:
@@ -75,7 +76,12 @@ def _act(request: SignedInRequest, lesson: Lesson, proposal: Proposal) -> HttpRe
                 raise Refused(f"The words are longer than {NOTE_LENGTH} characters.")
             before = week_queries.week_of(student, proposal.opens)
             week = services.close_and_send(
-                lesson=lesson, by=by, opens=proposal.opens, specs=specs, note=note or None
+                lesson=lesson,
+                by=by,
+                opens=proposal.opens,
+                specs=specs,
+                note=note or None,
+                in_spite="in-spite" in request.POST,
             )
             words = f"The week is sent to {student.name}, and the lesson is closed."
             words = _with_undo(request, words, before, week)
@@ -118,7 +124,7 @@ def _plan_next(request: SignedInRequest, lesson: Lesson) -> None:
 
 
 def _page(
-    request: SignedInRequest, lesson: Lesson, proposal: Proposal, error: str = ""
+    request: SignedInRequest, lesson: Lesson, proposal: Proposal, error: Refused | None = None
 ) -> HttpResponse:
     chosen = {row.key: request.POST.get(f"do-{row.key}", "") for row in proposal.rows}
     opens, near = proposal.opens, near_of(lesson.student, proposal.opens)
@@ -126,7 +132,8 @@ def _page(
     context = {
         "page": page,
         "limits": limits_shown(request.user, lesson.student, opens, proposal.limits, near),
-        "error": error,
+        "error": str(error or ""),
+        "tick": error.tick if isinstance(error, AskOnce) else "",
         "note": request.POST.get("note", ""),
     }
     return render(request, "lesson_day/close.html", context, status=400 if error else 200)

@@ -10,18 +10,21 @@ from uuid import UUID
 
 from coaching.lessons import queries
 from coaching.lessons.carry import (
+    HELD_WORDS,
     Carry,
     CarrySuggestion,
     StepWent,
     Went,
     carried,
+    left_out,
     suggest,
     suggest_where_it_hurts,
 )
 from coaching.lessons.models import Finding, Lesson
 from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
-from practice.care.limits import Limits, Work
+from practice.care.hard_swings import Ceiling
+from practice.care.limits import Held, Limits, Work
 from practice.compliance.limits import limits_of
 from practice.compliance.queries import tally_of
 from practice.drills.dose import DoseError, parse
@@ -42,7 +45,6 @@ if TYPE_CHECKING:
 NEW_SESSIONS = 3
 NOTE_LENGTH = 300
 NEW_REASON = "From this lesson."
-REST = "A rest from hard swings: left out for now."
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +137,7 @@ def _proposal(
         source = begun
     carried_over = week_queries.specs_of(source) if source else []
     named = _drills_named(findings)
-    limits = limits_of(student)
+    limits = limits_of(student, opens)
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
     rungs = _rungs(counted or ladders_of(student)) if ids else {}
@@ -164,6 +166,7 @@ def _proposal(
         for spec in carried_over
         if spec.drill in by_drill and spec.drill in drills
     ]
+    rows = _within_the_week(rows, limits, drills)
     if not is_sent:
         rows = [_as_new(row) for row in rows]
     return Proposal(opens, is_sent, tuple(rows[:MOST_PARTS]), limits)
@@ -254,7 +257,8 @@ def _within(
     below = next(each for each in (Carry.KEEP, Carry.LOWER, Carry.DROP) if each in free)
     if any(stop.drill is None for stop in limits.stops):
         return CarrySuggestion(below, "Hard swings are stopped until a coach clears them.")
-    return CarrySuggestion(below, REST)
+    why = Held.RESTS if limits.rests else Held.EVENT
+    return CarrySuggestion(below, left_out(HELD_WORDS[why]).reason)
 
 
 def _suggestion(
@@ -262,11 +266,8 @@ def _suggestion(
 ) -> CarrySuggestion:
     if spec is not None and went is not None:
         return suggest(went)
-    work = _work(drill, spec or _fresh(drill))
-    if limits.stop_of(work):
-        return CarrySuggestion(Carry.DROP, "Not for now: left out until the lead coach clears it.")
-    if limits.holds(work):
-        return CarrySuggestion(Carry.DROP, REST)
+    if held := limits.why_not(_work(drill, spec or _fresh(drill))):
+        return left_out(HELD_WORDS[held])
     if spec is not None and drill.pk in hurting:
         return suggest_where_it_hurts(has_swap=_swap(drill, limits)[0] is not None)
     return CarrySuggestion(Carry.KEEP, NEW_REASON if spec is None else "As it was.")
@@ -308,9 +309,41 @@ def _swap(drill: Drill, limits: Limits) -> tuple[PartSpec | None, str]:
                 fresh = _fresh(other)
             except DoseError:
                 continue
-            if not _is_held(other, fresh, limits):
+            if limits.may_offer(_work(other, fresh)):
                 return fresh, str(other)
     return None, ""
+
+
+def _within_the_week(
+    rows: Sequence[ProposalRow], limits: Limits, drills: Mapping[UUID, Drill]
+) -> list[ProposalRow]:
+    """What is suggested in all asks no more hard swings than the week may."""
+    most = limits.ceiling
+    if most is None:
+        return list(rows)
+    known = [each for drill in drills.values() for each in (drill, *drill.swaps.all())]
+    areas = {drill.pk: drill.current.area for drill in known if drill.current}
+    asked = [row.choice("").spec for row in rows]
+    lower = iter(limits.within([spec for spec in asked if spec], areas))
+    pairs = [
+        (row, spec, next(lower) if spec else None) for row, spec in zip(rows, asked, strict=True)
+    ]
+    return [row if low == spec else _lowered(row, low, most) for row, spec, low in pairs]
+
+
+def _lowered(row: ProposalRow, low: PartSpec | None, most: Ceiling) -> ProposalRow:
+    """The row with this suggested instead: less of it, or none."""
+    was = row.choice("")
+    stays = low is not None and Carry.LOWER not in {each.carry for each in row.choices}
+    carry = Carry.DROP if low is None else was.carry if stays or was.drill else Carry.LOWER
+    choices = tuple(
+        replace(each, spec=low, is_suggested=True)
+        if each.carry is carry
+        else replace(each, is_suggested=False)
+        for each in row.choices
+    )
+    words = "Left out for now." if low is None else "Less of it for now."
+    return replace(row, choices=choices, reason=f"{most.words} {words}")
 
 
 def _as_new(row: ProposalRow) -> ProposalRow:
@@ -346,8 +379,7 @@ def _went(
     return {
         spec.drill: replace(
             _went_of(drills[spec.drill], parts[spec.drill], clean),
-            stopped=limits.stop_of(_work(drills[spec.drill], spec)) is not None,
-            rests=limits.holds(_work(drills[spec.drill], spec)),
+            held=limits.why_not(_work(drills[spec.drill], spec)),
             hurt=bool(limits.hurt),
             hurts_each_time=spec.drill in hurting,
             has_swap=_swap(drills[spec.drill], limits)[0] is not None,

@@ -11,6 +11,7 @@ from itertools import pairwise
 from math import floor
 from typing import TYPE_CHECKING, Optional
 
+from practice.care.limits import Held
 from practice.drills.dose import Dose, DoseUnit, Step
 from practice.weeks.plan import PartSpec, on_days, scale_dose, with_dose
 
@@ -24,6 +25,11 @@ MORE, LESS = Fraction(11, 10), Fraction(8, 10)
 EFFORT_STEP = 10
 NEW_TOP_REPS = 3
 PART_OF_ONE = 0.05  # Of a time: less is not worth saying.
+HELD_WORDS = {
+    Held.STOPPED: "Not for now: {} until the lead coach clears it.",
+    Held.RESTS: "A rest from hard swings: {} for now.",
+    Held.EVENT: "No hard swings before the event: {} for now.",
+}
 
 
 class Carry(StrEnum):
@@ -66,9 +72,8 @@ class Went:
     credit: float | None
     steps: tuple[StepWent, ...] = ()
     clean_line: int = 80
-    # Until a coach clears it; for the rest from hard swings; on both of the last days; lately.
-    stopped: bool = False
-    rests: bool = False
+    # Why it is not for now, if it is not; whether it hurt on both of the last days, or lately.
+    held: Held | None = None
     hurts_each_time: bool = False
     hurt: bool = False
     has_swap: bool = False
@@ -93,10 +98,8 @@ def suggest(went: Went) -> CarrySuggestion:
 
     Nobody is asked for more while something hurts; what hurts is for those who read Care notes.
     """
-    if went.stopped:
-        return _instead(went, "Not for now: {} until the lead coach clears it.")
-    if went.rests:
-        return _instead(went, "A rest from hard swings: {} for now.")
+    if went.held:
+        return _instead(went, HELD_WORDS[went.held])
     if went.hurts_each_time:
         return suggest_where_it_hurts(has_swap=went.has_swap)
     found = _as_done(went)
@@ -108,6 +111,10 @@ def suggest(went: Went) -> CarrySuggestion:
 def _instead(went: Went, words: str) -> CarrySuggestion:
     if went.has_swap:
         return CarrySuggestion(Carry.SWAP, words.format("another drill"))
+    return left_out(words)
+
+
+def left_out(words: str) -> CarrySuggestion:
     return CarrySuggestion(Carry.DROP, words.format("left out"))
 
 

@@ -345,16 +345,23 @@ def throw_away(*, lesson: Lesson) -> None:
 
 @transaction.atomic
 def close_and_send(
-    *, lesson: Lesson, by: User, opens: date, specs: Sequence[PartSpec], note: str | None = None
+    *,
+    lesson: Lesson,
+    by: User,
+    opens: date,
+    specs: Sequence[PartSpec],
+    note: str | None = None,
+    in_spite: bool = False,
 ) -> Week:
-    """Send the week that follows from the lesson, and close it. Raises Refused."""
+    """Send the week that follows from the lesson, and close it. Raises Refused, and AskOnce as
+    `send_week` does."""
     student = access.recordable(lesson.student)
     sent = Week.objects.filter(student=student, opens=opens, state=Week.State.SENT).first()
     if sent is not None:
-        week = weeks.amend_week(week=sent, specs=specs, by=by, note=note)
+        week = weeks.amend_week(week=sent, specs=specs, by=by, note=note, in_spite=in_spite)
     else:
         week = _draft_of(student, opens, by, specs, note)
-        week = weeks.send_week(week=week, by=by)
+        week = weeks.send_week(week=week, by=by, in_spite=in_spite)
     _close(lesson, Lesson.Ending.SENT, week)
     return week
 

@@ -261,8 +261,7 @@ def sums(known: KnownOfStudent, forms: Sequence[RowForm]) -> Sums:
                 known.season,
                 _speed_days(forms),
                 planned_hard=totals.hard_swings,
-                hard_before=known.hard_before,
-                under_16=under_16,
+                most=known.limits.most,
             ),
         ],
     )

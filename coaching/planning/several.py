@@ -18,7 +18,7 @@ from coaching.groups.queries import group_or_none, groups_of, members_of
 from coaching.planning.undo import sent_with_undo
 from coaching.planning.weigh import Fit, fit
 from coaching.season.limits_pages import limits_of_several
-from practice.care.copied import Source, parts_from
+from practice.care.copied import ForWhom, Source, parts_from
 from practice.care.limits import Limits
 from practice.compliance.limits import limits_of_many
 from practice.compliance.queries import usual_minutes_of
@@ -52,8 +52,8 @@ class SeveralRow:
     minutes: float | None
     usual: float | None
     fit: Fit | None
-    # The drills of the chosen week that are stopped for this student.
-    left_out: list[str]
+    # What the student's limits leave of the chosen week.
+    found: ForWhom | None
     has_week: str = ""
 
 
@@ -203,10 +203,12 @@ def _tell(request: SignedInRequest, outcomes: list[Outcome], back: str, *, send:
     elif went:
         messages.success(request, f"The week is kept as a draft for {names}.")
     for outcome in outcomes:
-        if outcome.left_out:
-            names_left = listed(outcome.left_out)
+        if outcome.found and outcome.found.not_now:
+            names_left = listed(outcome.found.not_now)
             words = f"{outcome.student.name}: without {names_left}, not for now."
             messages.warning(request, words)
+        for words in outcome.found.to_the_ceiling if outcome.found else ():
+            messages.warning(request, f"{outcome.student.name}. {words}")
     for words, those in _alike(outcomes).items():
         if len(those) == 1:
             messages.warning(request, format_html("Not for this one: {}", those[0].error))
@@ -233,8 +235,8 @@ def _context(
 ) -> dict[str, Any]:
     """Thirteen queries, however many students."""
     parts = parts_from(choice.source, studio) if choice.source else None
-    limits = limits_of_many(students)
     opens = {student.pk: _opens(student, choice) for student in students}
+    limits = limits_of_many(students, opens)
     latest = max(opens.values(), default=None)
     usual = usual_minutes_of(students, latest) if latest else {}
     there = {
@@ -258,7 +260,7 @@ def _context(
         "limited": [
             each
             for each in limits_of_several(user, students, opens, limits)
-            if each.stops or each.rests
+            if each.stops or each.rests or each.has_event
         ],
         "opens": min(opens.values(), default=None),
         "sees": _seen(user, students, parts) if parts and students else (),
@@ -280,8 +282,8 @@ def _row(
     usual: float | None,
 ) -> SeveralRow:
     percent = choice.percents.get(student.pk, 0)
-    specs, left_out = parts.for_whom(limits) if parts else ([], [])
-    minutes = sum(spec.week_minutes for spec in plan.scale(specs, percent)) if specs else None
+    found = parts.for_whom(limits, percent) if parts else None
+    minutes = sum(spec.week_minutes for spec in found.specs) if found and found.specs else None
     return SeveralRow(
         pk=student.pk,
         name=student.name,
@@ -291,7 +293,7 @@ def _row(
         minutes=minutes,
         usual=usual,
         fit=fit(minutes, usual) if minutes is not None else None,
-        left_out=left_out,
+        found=found,
     )
 
 

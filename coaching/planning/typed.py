@@ -121,6 +121,16 @@ def _row_from_spec(spec: PartSpec, drill: ShelfDrill | None) -> dict[str, Any]:
     }
 
 
+def as_fitted(row: dict[str, Any], was: PartSpec, now: PartSpec) -> dict[str, Any]:
+    """The row on its days, with as much less as the week may ask."""
+    less: dict[str, Any] = {}
+    if now.sessions != was.sessions:
+        less["sessions"] = str(now.sessions)
+    if now.dose != was.dose:
+        less |= {"dose": str(now.dose), "minutes": row["minutes"] and f"{now.minutes:g}"}
+    return row | less | days_of(now)
+
+
 def days_of(spec: PartSpec) -> dict[str, Any]:
     """The fixed days of a row, and where the session of each is meant to be: '0:net 3:range'."""
     return {

@@ -18,8 +18,8 @@ from coaching.planning import pages, typed, weekly
 from coaching.planning.pages import KnownOfStudent
 from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
 from coaching.planning.undo import changed_with_undo, sent_with_undo
-from practice.care.copied import left_out_of
-from practice.care.limits import Rests
+from practice.care.copied import parts_from
+from practice.care.limits import AskOnce
 from practice.compliance.limits import limits_of
 from practice.flows import set_week as commands
 from practice.flows.take_back_week import as_it_is
@@ -27,7 +27,6 @@ from practice.weeks import plan, queries, templates
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.plan import PartSpec
 from shared.kit.refused import Refused
-from shared.kit.text import listed
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.requests import SignedInRequest
@@ -72,7 +71,7 @@ def _answer(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> Htt
             form = typed.arrange(form, do, known.shelf, add, known.drawn.visits)
         return _keep_typed(request, known, form)
     forms = pages.read_rows(form, known)
-    errors, rests = _errors(form, forms), False
+    errors, tick = _errors(form, forms), ""
     if not errors:
         try:
             if verb == "fit":
@@ -81,12 +80,12 @@ def _answer(request: SignedInRequest, known: KnownOfStudent, form: Typed) -> Htt
             return _act(request, known, verb, ready)
         except Refused as error:
             errors.append(str(error))
-            rests = isinstance(error, Rests)
+            tick = error.tick if isinstance(error, AskOnce) else ""
     commands.keep_typed(
         student=known.student, opens=known.opens, typed=form.as_json(), by=request.user
     )
     known = pages.known(request.user, known.student, known.opens)
-    return _page(request, known, form, errors, rests=rests)
+    return _page(request, known, form, errors, tick=tick)
 
 
 def _fit(
@@ -95,7 +94,7 @@ def _fit(
     """Put the free sessions on the student's days, keep that as typed, and say how it went."""
     fitted = weekly.fit_week(known.student, known.opens, specs)
     rows = tuple(
-        row | typed.days_of(spec) for row, spec in zip(form.rows, fitted.specs, strict=True)
+        typed.as_fitted(*each) for each in zip(form.rows, specs, fitted.specs, strict=True)
     )
     form = replace(form, rows=rows)
     commands.keep_typed(
@@ -112,7 +111,7 @@ class _Ready:
 
     specs: list[PartSpec] = field(default_factory=list)
     note: str = ""
-    # Hard swings asked while the student rests from them.
+    # Hard swings asked beyond a limit, by a coach who has read it.
     in_spite: bool = False
 
 
@@ -219,10 +218,10 @@ def _page(
     errors: list[str] | None = None,
     *,
     opened: int | None = None,
-    rests: bool = False,
+    tick: str = "",
 ) -> HttpResponse:
     rows = pages.read_rows(form, known)
-    context = pages.page(known, form, rows, opened) | {"errors": errors or [], "rests": rests}
+    context = pages.page(known, form, rows, opened) | {"errors": errors or [], "tick": tick}
     return render(request, "planning/set_week.html", context, status=400 if errors else 200)
 
 
@@ -245,17 +244,13 @@ def start(request: SignedInRequest, student_id: UUID, opens: date) -> HttpRespon
             messages.success(request, says)
             return redirect("plans:set_week", student.pk, opens)
         source = _source(request, student, opens)
+        percent = plan.read_percent(request.POST.get("percent", ""))
         commands.start_draft(
-            student=student,
-            opens=opens,
-            by=request.user,
-            source=source,
-            percent=plan.read_percent(request.POST.get("percent", "")),
+            student=student, opens=opens, by=request.user, source=source, percent=percent
         )
-        if left_out := left_out_of(source, student, limits_of(student)):
-            messages.warning(
-                request, f"Without {listed(left_out)}: not for now. Ask the lead coach."
-            )
+        found = parts_from(source, student.studio).for_whom(limits_of(student, opens), percent)
+        for words in found.says:
+            messages.warning(request, words)
     except ValueError as error:
         messages.error(request, str(error))
     return redirect("plans:set_week", student.pk, opens)

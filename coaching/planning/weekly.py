@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import count
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +17,9 @@ from coaching.season.models import AreaRamp, Event
 from coaching.season.read import COMPETITION, is_speed, read_days, read_golf, read_gym, read_season
 from coaching.season.sheet_weeks import planned_minutes
 from coaching.season.week import Fitted, PlannedBlock, Task, Window, worths
-from practice.care.copied import free_parts, parts_from
+from practice.care.copied import brought_within, parts_from, something_of
+from practice.care.hard_swings import Ceiling
+from practice.care.limits import Limits
 from practice.compliance.limits import limits_of
 from practice.drills.models import Area, Drill
 from practice.flows import set_week
@@ -56,12 +59,13 @@ def start_from_season(*, student: Recordable, opens: date, by: User) -> str:
     source = queries.sent_week_before(student, opens)
     if source is None:
         raise Refused("There is no week before to take the parts from. Choose a template first.")
-    parts = parts_from(source, student.studio)
-    specs, areas = free_parts(parts, student, limits_of(student)), parts.areas
-    scaled = scaled_to(specs, areas, wanted)
+    parts, limits = parts_from(source, student.studio), limits_of(student, opens)
+    free, held = limits.split(parts.specs, parts.areas)
+    scaled = [*scaled_to(free, parts.areas, wanted), *held]
+    found = something_of(brought_within(scaled, limits, parts.areas, parts.names), student)
     week = set_week.start_draft(student=student, opens=opens, by=by)
-    set_week.save_parts(week=week, specs=scaled, by=by)
-    return _came(wanted, scaled, areas)
+    set_week.save_parts(week=week, specs=found.specs, by=by)
+    return " ".join([_came(wanted, found.specs, parts.areas), *found.to_the_ceiling])
 
 
 def scaled_to(
@@ -120,28 +124,56 @@ class FittedWeek:
 def fit_week(student: Student, opens: date, specs: Sequence[PartSpec]) -> FittedWeek:
     """Place the parts on the student's own days. Nine queries, and nothing is written.
 
-    Days that are fixed already stay; parts by total keep no day, and what is stopped for
-    pain takes none. Raises Refused in words for amounts that cannot be planned.
+    Days that are fixed already stay; parts by total keep no day, and what is not for now takes
+    none. Hard swings are lowered to what the week may ask. Raises Refused in words for amounts
+    that cannot be planned.
     """
     drills = _drills(specs)
     areas = {pk: row["current__area"] for pk, row in drills.items()}
-    free, held = limits_of(student).split(specs, areas)
-    task = task_of(student, opens, free, drills)
+    names = {pk: row["current__name"] for pk, row in drills.items()}
+    limits = limits_of(student, opens)
+    lower = _lowered(specs, limits, areas)
+    task = task_of(student, opens, [spec for spec in lower if spec], drills)
     fitted = fit(task)
-    placed = iter(
-        [spec if spec.by_total else _placed(spec, fitted, str(n)) for n, spec in enumerate(free)]
-    )
-    # In the order of the page; what is stopped stays as it was typed.
-    parts = [spec if spec in held else next(placed) for spec in specs]
-    names = {block.key: block for block in task.blocks}
-    stopped = tuple(
-        f"{drills[spec.drill]['current__name']} is not for now and has no day." for spec in held
-    )
-    return FittedWeek(parts, _lines(opens, fitted, names), (*stopped, *fitted.says))
+    keys = map(str, count())
+    # In the order of the page; what has no day stays as it was typed.
+    parts = [
+        _placed(low, fitted, next(keys)) if low else spec
+        for spec, low in zip(specs, lower, strict=True)
+    ]
+    blocks = {block.key: block for block in task.blocks}
+    says = (*_says(specs, lower, names, limits.ceiling), *fitted.says)
+    return FittedWeek(parts, _lines(opens, fitted, blocks), says)
+
+
+def _lowered(
+    specs: Sequence[PartSpec], limits: Limits, areas: Mapping[UUID, str]
+) -> list[PartSpec | None]:
+    """The parts as the week may ask them, in their order; None for one that takes no day."""
+    free, held = limits.split(specs, areas)
+    within = iter(limits.within(free, areas))
+    return [None if spec in held else next(within) for spec in specs]
+
+
+def _says(
+    specs: Sequence[PartSpec],
+    lower: Sequence[PartSpec | None],
+    names: Mapping[UUID, str],
+    most: Ceiling | None,
+) -> list[str]:
+    """What the limits made of the parts."""
+    pairs = list(zip(specs, lower, strict=True))
+    less = list(dict.fromkeys(names[s.drill] for s, low in pairs if low and low != s))
+    says = [f"{most.words} Less of {listed(less)}."] if less and most else []
+    return says + [
+        f"{names[s.drill]} is not for now and has no day." for s, low in pairs if not low
+    ]
 
 
 def _placed(spec: PartSpec, fitted: Fitted, key: str) -> PartSpec:
-    """The part on its days, each with its place."""
+    """The part on its days, each with its place; by total it keeps none."""
+    if spec.by_total:
+        return spec
     return replace(spec, days=fitted.days_of(key), places=fitted.places_of(key))
 
 

@@ -10,8 +10,8 @@ from coaching.season.models import Event
 from coaching.season.near import WEEK, Near, near_of, read_near
 from coaching.season.read import COMPETITION
 from practice.care import screening
-from practice.care.limits import Limits, Stopped, before_week, most_hard_swings
-from practice.care.load import CEILING_UNDER_16
+from practice.care.hard_swings import Ceiling
+from practice.care.limits import Limits, Stopped
 from practice.care.models import Screening
 from practice.compliance.limits import limits_of_many
 from practice.weeks.queries import this_opening
@@ -42,6 +42,9 @@ class LimitsShown:
     lines: tuple[str, ...]
     cannots: tuple[str, ...]
     rests: bool
+    has_event: bool
+    # Hard swings that the week may ask, where some are allowed and something limits them.
+    most: Ceiling | None
     may_clear: bool
 
     def __bool__(self) -> bool:
@@ -107,7 +110,7 @@ def _all_shown(
     for student in students:
         pk, here = student.pk, roles.get(student.studio_id, set())
         may_read = reader is not None and access.reads_pain(reader, here, pk, student.lead_coach_id)
-        stands = _near_of(student, limits[pk], near[pk], screened.get(pk, ()))
+        stands = _near_of(student, near[pk], screened.get(pk, ()))
         found.append(_shown(student, limits[pk], stands, may_read=may_read))
     return found
 
@@ -115,7 +118,7 @@ def _all_shown(
 def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -> LimitsShown:
     """Where no hard swing is allowed, no line says how many or when they are."""
     is_stopped = any(stop.drill is None for stop in limits.stops)
-    some = not (is_stopped or limits.rests)
+    most = None if is_stopped or limits.rests else limits.in_week(near.opens).ceiling
     return LimitsShown(
         student=student.pk,
         name=student.name,
@@ -123,13 +126,15 @@ def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -
         stopped=tuple(_stopped(limits.stops, may_read=may_read)),
         lines=(
             *(_rest_lines(may_read=may_read) if limits.rests and not is_stopped else ()),
-            *_event_lines(near, hard_swings=some),
-            *(_gym_lines(near) if some else ()),
+            *_event_lines(near, most),
+            *([] if is_stopped or limits.rests else _gym_lines(near)),
             # An event's own number is below the one that stands for every week.
-            *_young(student, hard_swings=some and near.event is None),
+            *_young(student, most),
         ),
         cannots=near.cannots,
         rests=limits.rests,
+        has_event=near.event is not None,
+        most=most,
         may_clear=may_read,
     )
 
@@ -149,16 +154,15 @@ def _rest_lines(*, may_read: bool) -> list[str]:
     return ["Rest from hard swings for now: ask the lead coach."]
 
 
-def _event_lines(near: "_Near", *, hard_swings: bool) -> list[str]:
+def _event_lines(near: "_Near", most: Ceiling | None) -> list[str]:
     if near.event is None:
         return []
     day, name = near.event
     line = f"Event week: {name}, {date_words(day)}."
-    if not hard_swings:
+    if most is None:
         return [line]
-    few = f"At most {near.most_hard} hard swings, none in the last 72 hours."
-    hard = few if near.most_hard else "No hard swings before it."
-    return [line, hard]
+    few = f"At most {most.swings} hard swings, none in the last 72 hours."
+    return [line, few if most.swings else "No hard swings before it."]
 
 
 def _gym_lines(near: "_Near") -> list[str]:
@@ -168,12 +172,12 @@ def _gym_lines(near: "_Near") -> list[str]:
     return [f"Heavy legs on {days}. No hard speed work then or a day later."]
 
 
-def _young(student: Student, *, hard_swings: bool) -> list[str]:
+def _young(student: Student, most: Ceiling | None) -> list[str]:
     if not student.is_under_16:
         return []
-    if not hard_swings:
+    if most is None or most.is_event:
         return ["Under 16: two days of rest a week."]
-    return [f"Under 16: at most {CEILING_UNDER_16} hard swings a week, two days of rest."]
+    return [f"Under 16: at most {most.swings} hard swings a week, two days of rest."]
 
 
 # --- what stands near the week -------------------------------------------------------------
@@ -181,19 +185,18 @@ def _young(student: Student, *, hard_swings: bool) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class _Near:
+    opens: date
     event: tuple[date, str] | None
-    most_hard: int
     heavy_legs: tuple[date, ...]
     cannots: tuple[str, ...] = ()
 
 
-def _near_of(student: Student, limits: Limits, near: Near, screened: Iterable[Screening]) -> _Near:
+def _near_of(student: Student, near: Near, screened: Iterable[Screening]) -> _Near:
     opens, closes = near.opens, near.opens + WEEK - timedelta(days=1)
-    before = before_week(limits.hard_swings, opens)
     legs = (day for day, line in near.gym.items() if line.is_hard_on_legs)
     return _Near(
+        opens=opens,
         event=_event_in(student, near.events, opens, closes),
-        most_hard=most_hard_swings(before, under_16=student.is_under_16),
         heavy_legs=tuple(sorted(day for day in legs if opens <= day <= closes)),
         cannots=tuple(screening.lines(screened)),
     )

@@ -4,6 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf
 from coaching.season.line import WEEK, RampRow, ShareOf, share_of_week
@@ -16,7 +19,7 @@ from coaching.season.models import (
     Priority,
     SeasonPlan,
 )
-from practice.care.limits import EVENT_SHARE
+from practice.care.hard_swings import EVENT_SHARE
 from practice.compliance.models import WeekTally
 from practice.compliance.parts import dose_of
 from practice.drills.models import Area
@@ -197,6 +200,12 @@ def is_speed(area: str, dose: str) -> bool:
 def read_days(student: Student) -> list[PracticeDay]:
     """The student's own days, from Monday. One query."""
     return list(PracticeDay.objects.filter(student=student).order_by("weekday", "place"))
+
+
+def competitions_between(students: UUID, first: date, last: date) -> QuerySet[Event]:
+    """Those that the limits of a week ask about; in no order, to stand beside other rows."""
+    near = Event.objects.filter(student__in=[students], first__lte=last, last__gte=first)
+    return near.filter(kind=COMPETITION).order_by()
 
 
 def competition_in(events: Sequence[Event], opens: date) -> Event | None:

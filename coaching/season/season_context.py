@@ -1,15 +1,15 @@
 """What a season says beside a week that is being set: events, gym, clashes."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from coaching.season.clashes import GymLine, HardGolf, clashes_of
-from coaching.season.event_week import advice
 from coaching.season.line import WEEK
 from coaching.season.models import Event
 from coaching.season.near import Near
 from coaching.season.read import COMPETITION, competition_in
+from practice.care.hard_swings import Ceiling
 from shared.kit.text import date_words
 from shared.people.models import Student
 
@@ -38,10 +38,9 @@ def facts_of(
     speed: Iterable[tuple[int, str]],
     *,
     planned_hard: int,
-    hard_before: Sequence[int],
-    under_16: bool,
+    most: Ceiling | None,
 ) -> list[str]:
-    """Test days, the advice for an event week, and clashes with the gym.
+    """Test days, hard swings beyond what the week may ask, and clashes with the gym.
 
     `speed`: (day of the week from its opening, name) of hard speed work fixed to a day.
     """
@@ -53,13 +52,10 @@ def facts_of(
     ]
     facts = [f"Test day: {test.name} on {date_words(test.first)}." for test in tests]
     event = competition_in(known.events, known.opens)
-    if event is not None:
-        facts += advice(
-            max(event.first, known.opens),
-            known.opens,
-            planned_hard=planned_hard,
-            before=hard_before,
-            under_16=under_16,
+    if most is not None and planned_hard > most.swings:
+        over = planned_hard - most.swings
+        facts.append(
+            f"{planned_hard} hard swings are planned: a suggestion to take out {over} of them."
         )
     golf = [HardGolf(known.opens + timedelta(days=day), name) for day, name in speed]
     golf += [HardGolf(test.first, test.name) for test in tests]

@@ -1,18 +1,75 @@
-"""Parts of an earlier week or a template, without what is stopped for the student."""
+"""Parts of an earlier week or a template, as far as the student's limits let them be asked."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
-from practice.care.limits import Limits
+from practice.care.hard_swings import Ceiling
+from practice.care.limits import Held, Limits, work_of
 from practice.drills.models import Drill
-from practice.weeks import queries
+from practice.weeks import plan, queries
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.parts import spec_from_record
 from practice.weeks.plan import PartSpec
 from shared.kit.refused import Refused
+from shared.kit.text import listed
 from shared.people.models import Student, Studio
+
+
+@dataclass(frozen=True, slots=True)
+class ForWhom:
+    """What one student may be asked in a week, and by name what became of the rest.
+
+    `not_now` is stopped or rests; `too_hard` is left out, and `less` lowered, to the `ceiling`.
+    """
+
+    specs: list[PartSpec]
+    not_now: tuple[str, ...] = ()
+    too_hard: tuple[str, ...] = ()
+    less: tuple[str, ...] = ()
+    ceiling: Ceiling | None = None
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        return (*self.not_now, *self.too_hard)
+
+    @property
+    def says(self) -> list[str]:
+        """For the coach; nothing where all of it is asked as it was."""
+        said = []
+        if self.not_now:
+            said.append(f"Without {listed(self.not_now)}: not for now. Ask the lead coach.")
+        return said + self.to_the_ceiling
+
+    @property
+    def to_the_ceiling(self) -> list[str]:
+        """'Event week: at most 11 hard swings. Less of Ladder. Without Speed set.'"""
+        less = f" Less of {listed(self.less)}." if self.less else ""
+        gone = f" Without {listed(self.too_hard)}." if self.too_hard else ""
+        return [f"{self.ceiling.words}{less}{gone}"] if self.ceiling and (less or gone) else []
+
+
+def brought_within(
+    specs: Sequence[PartSpec], limits: Limits, areas: Mapping[UUID, str], names: Mapping[UUID, str]
+) -> ForWhom:
+    """The parts without what is not for now, and with no more hard swings than the week may ask."""
+    by_why: dict[Held | None, list[PartSpec]] = {None: []}
+    for spec in specs:
+        by_why.setdefault(limits.why_not(work_of(spec, areas)), []).append(spec)
+    free, gone = by_why.pop(None), by_why.pop(Held.EVENT, [])
+    pairs = list(zip(free, limits.within(free, areas), strict=True))
+
+    def named(those: Iterable[PartSpec]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(names[spec.drill] for spec in those))
+
+    return ForWhom(
+        specs=[low for _, low in pairs if low],
+        not_now=named(spec for those in by_why.values() for spec in those),
+        too_hard=named([*gone, *(spec for spec, low in pairs if low is None)]),
+        less=named(spec for spec, low in pairs if low and low != spec),
+        ceiling=limits.ceiling,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +80,9 @@ class Source:
     names: Mapping[UUID, str]
     areas: Mapping[UUID, str]
 
-    def for_whom(self, limits: Limits) -> tuple[list[PartSpec], list[str]]:
-        """What a student may be asked of it, and the names of what is not for now."""
-        free, held = limits.split(self.specs, self.areas)
-        return free, list(dict.fromkeys(self.names[spec.drill] for spec in held))
+    def for_whom(self, limits: Limits, percent: int = 0) -> ForWhom:
+        """What a student may be asked of it in the week of the limits, scaled by some percent."""
+        return brought_within(plan.scale(self.specs, percent), limits, self.areas, self.names)
 
 
 def parts_from(source: Week | WeekTemplate, studio: Studio) -> Source:
@@ -48,14 +104,8 @@ def _copies(week: Week) -> list[PartSpec]:
     return [replace(spec, id=None) for spec in queries.specs_of(week)]
 
 
-def free_parts(source: Source, student: Student, limits: Limits) -> list[PartSpec]:
-    """What the student may be asked of it. Raises Refused where nothing is left."""
-    free, held = source.for_whom(limits)
-    if held and not free:
+def something_of(found: ForWhom, student: Student) -> ForWhom:
+    """Raises Refused where nothing is left of it."""
+    if found.left_out and not found.specs:
         raise Refused(f"All of it is not for {student.name} now. Add other drills.")
-    return free
-
-
-def left_out_of(source: Week | WeekTemplate, student: Student, limits: Limits) -> list[str]:
-    """Names of the drills of it that are not for the student now. One query, or two."""
-    return parts_from(source, student.studio).for_whom(limits)[1]
+    return found

@@ -5,29 +5,27 @@ limits and defers; it never diagnoses.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from statistics import fmean
+from enum import StrEnum
 from uuid import UUID
 
-from practice.care.load import CEILING, CEILING_UNDER_16, KNOWN_WEEKS, Load, load_jump
+from practice.care.hard_swings import (
+    Ceiling,
+    asked_of,
+    before_week,
+    ceiling_of,
+    hard_swings,
+    is_hard,
+    within,
+)
 from practice.drills.dose import Dose
 from practice.weeks.plan import PartSpec, same_structure
 from shared.kit.refused import Refused
 
-SPEED = "speed"  # The area of practice whose every swing is as hard as one can.
-EVENT_SHARE = 0.5  # Of the usual hard swings, and of the minutes of a ramp.
 HURT_DAYS = 14
-LOAD_WEEKS = 4
 DAYS_LOOKED_AT = 2
 MOST_NAMED = 2  # Of what is stopped, in short.
-
-
-def is_hard(dose: Dose | None, area: str = "") -> bool:
-    """Whether a session asks for hard work: a step at 90 percent or more, timed or counted,
-    or anything of the area speed.
-    """
-    return area == SPEED or (dose is not None and any(step.is_hard for step in dose.steps))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +56,23 @@ class Stopped:
         return self.name or "hard swings"
 
 
+class Held(StrEnum):
+    """Why nothing may offer some work now."""
+
+    STOPPED = "stopped"
+    RESTS = "rests"
+    EVENT = "event"
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """One student's limits. `youngest`: how young the student may still be; None if not told.
+    """One student's limits in one week. `youngest`: how young the student may still be; None if
+    not told.
 
     `rests`: from all hard swings, for pain while they jump. `hard_swings` by opening day of the
     weeks around; `pains` the days on which something hurt in the last months, each with the
-    drill it was told of (None: not said), `hurt` the days of the last fortnight.
+    drill it was told of (None: not said), `hurt` the days of the last fortnight. `events` are
+    the first and last days of competitions, and `opens` the week that is spoken of.
     """
 
     student: UUID
@@ -74,15 +82,63 @@ class Limits:
     pains: frozenset[tuple[date, UUID | None]] = frozenset()
     hurt: frozenset[date] = frozenset()
     rests: bool = False
+    under_16: bool = False
+    events: frozenset[tuple[date, date]] = frozenset()
+    opens: date | None = None
+
+    def in_week(self, opens: date) -> "Limits":
+        """The same student's in another week: an event of it, and not of today's, counts."""
+        return replace(self, opens=opens)
+
+    @property
+    def ceiling(self) -> Ceiling | None:
+        """How many hard swings the week may ask; None where nothing says so."""
+        before = before_week(self.hard_swings, self.opens) if self.opens else []
+        is_event = any(self._is_in_week(*event) for event in self.events)
+        return ceiling_of(before, is_event=is_event, under_16=self.under_16)
+
+    def _is_in_week(self, first: date, last: date) -> bool:
+        opens = self.opens
+        return opens is not None and last >= opens and first <= opens + timedelta(days=6)
 
     def stop_of(self, work: Work) -> Stopped | None:
         """The stop that bears on this work, the drill's own before that of all hard work."""
         standing = [stop for stop in self.stops if covers(stop.drill, work)]
         return min(standing, key=lambda stop: stop.drill is None, default=None)
 
+    def why_not(self, work: Work) -> Held | None:
+        """Why nothing may offer this work: it is stopped, or hard while hard swings rest or
+        before an event that leaves none.
+        """
+        if self.stop_of(work) is not None:
+            return Held.STOPPED
+        if not is_hard(work.dose, work.area):
+            return None
+        if self.rests:
+            return Held.RESTS
+        ceiling = self.ceiling
+        return Held.EVENT if ceiling is not None and not ceiling.swings else None
+
     def holds(self, work: Work) -> bool:
-        """Whether nothing may offer this work: it is stopped, or hard while the student rests."""
-        return self.stop_of(work) is not None or (self.rests and is_hard(work.dose, work.area))
+        return self.why_not(work) is not None
+
+    def may_offer(self, work: Work) -> bool:
+        """Whether it may stand among choices: one visit asks no more than the week may."""
+        most, dose = self.ceiling, work.dose
+        over = most and dose and hard_swings(dose, work.area) > most.swings
+        return not (over or self.holds(work))
+
+    def may_stand_in(
+        self, work: Work, part: PartSpec, week: Sequence[PartSpec], areas: Mapping[UUID, str]
+    ) -> bool:
+        """Whether the student may do this in place of a part of the week that was sent."""
+        if not self.may_offer(work):
+            return False
+        most, asked = self.ceiling, asked_of(week, areas)
+        if most is None or work.dose is None:
+            return True
+        instead = part.sessions * hard_swings(work.dose, work.area)
+        return asked - asked_of([part], areas) + instead <= max(most.swings, asked)
 
     def hurts_with(self, drill: UUID, days: Sequence[date], *, is_first: bool) -> bool:
         """Whether something hurt on both of the last `days` that the drill was done.
@@ -115,6 +171,12 @@ class Limits:
             (held if self.holds(work_of(spec, areas)) else free).append(spec)
         return free, held
 
+    def within(self, specs: Sequence[PartSpec], areas: Mapping[UUID, str]) -> list[PartSpec | None]:
+        """The parts in their order with no more hard swings than the week may ask; None for one
+        left out.
+        """
+        return list(specs) if self.ceiling is None else within(specs, areas, self.ceiling.swings)
+
     def admit(
         self,
         specs: Iterable[PartSpec],
@@ -123,24 +185,37 @@ class Limits:
         *,
         in_spite: bool = False,
     ) -> "Admitted":
-        """The parts as something that may be sent. Raises Refused for one that is stopped, and
-        Rests for a hard one while the student rests, unless a coach has said `in_spite`.
+        """The parts as something that may be sent. Raises Refused for one that is stopped; and
+        unless a coach has said `in_spite`, Rests for a hard one while the student rests, and
+        OverCeiling where the week asks more hard swings than it may.
 
         A stopped part of a week that was sent (`standing`) may stay in it as it is, or
         smaller: the phone keeps it locked. So may a hard one.
         """
         specs = tuple(specs)
         before = {spec.id: spec for spec in standing}
-        for spec in specs:
-            work = work_of(spec, areas)
-            if not self.holds(work) or _stays(before.get(spec.id), spec):
-                continue
-            stop = self.stop_of(work)
+        new = [spec for spec in specs if not _stays(before.get(spec.id), spec)]
+        for spec in new:
+            stop = self.stop_of(work_of(spec, areas))
             if stop is not None:
                 raise Refused(refusal(stop))
-            if not in_spite:
-                raise Rests
+        if not in_spite:
+            self._ask(new, specs, areas)
         return Admitted(_SEAL, self.student, specs)
+
+    def _ask(
+        self, new: Sequence[PartSpec], specs: Sequence[PartSpec], areas: Mapping[UUID, str]
+    ) -> None:
+        """Raises what a coach is asked about once, in one sentence where it is two things."""
+        held = {self.why_not(work_of(spec, areas)) for spec in new}
+        asked, ceiling = asked_of(specs, areas), self.ceiling
+        too_many = None
+        if ceiling and (Held.EVENT in held or (asked > ceiling.swings and asked_of(new, areas))):
+            too_many = OverCeiling(ceiling, asked)
+        if Held.RESTS in held:
+            raise Rests(also=too_many)
+        if too_many:
+            raise too_many
 
 
 def work_of(spec: PartSpec, areas: Mapping[UUID, str]) -> Work:
@@ -163,13 +238,32 @@ def refusal(stop: Stopped) -> str:
     return f"{named} not for now. Take the part out, or ask the lead coach, who can clear it."
 
 
-class Rests(Refused):
-    """Hard swings asked of a student who rests from them: a coach may still say so."""
+class AskOnce(Refused):
+    """Hard swings beyond a limit: a coach may still ask for them, and says so in `tick`."""
 
-    def __init__(self) -> None:
+    tick = "Ask for the hard swings all the same."
+
+
+class OverCeiling(AskOnce):
+    """More hard swings than the week of an event, or of a child, may ask."""
+
+    def __init__(self, ceiling: Ceiling, asked: int) -> None:
+        self.limit = ceiling.words
+        counted = f" This week asks {asked}." if asked > ceiling.swings else ""
         super().__init__(
-            "These days are a rest from hard swings. Take them out, or say that you ask for them"
-            " all the same."
+            f"{self.limit}{counted} Take some out, or say that you ask for them all the same."
+        )
+
+
+class Rests(AskOnce):
+    """Hard swings asked of a student who rests from them; `also` more than the week may ask."""
+
+    tick = "Ask for the hard swings all the same: I have asked how it feels."
+
+    def __init__(self, also: OverCeiling | None = None) -> None:
+        super().__init__(
+            f"{f'{also.limit} ' if also else ''}These days are a rest from hard swings. Take them"
+            " out, or say that you ask for them all the same."
         )
 
 
@@ -189,38 +283,3 @@ class Admitted:
     def __post_init__(self) -> None:
         if self.seal is not _SEAL:
             raise TypeError("Only the limits of a student admit parts.")
-
-
-# --- hard swings -----------------------------------------------------------------------
-
-
-def most_hard_swings(before: Sequence[int], *, under_16: bool) -> int:
-    """Hard swings to stay within in an event week: half of the usual of the weeks before.
-
-    With fewer than three known weeks half of the ceiling that holds without a base. Under 16
-    never above the ceiling of any week.
-
-    Examples
-    --------
-    >>> most_hard_swings([20, 24, 18, 26], under_16=False)
-    11
-    """
-    if len(before) < KNOWN_WEEKS:
-        return int((CEILING_UNDER_16 if under_16 else CEILING) * EVENT_SHARE)
-    most = int(fmean(before) * EVENT_SHARE)
-    return min(most, CEILING_UNDER_16) if under_16 else most
-
-
-def before_week(swings: Mapping[date, int], opens: date) -> list[int]:
-    """Hard swings of the weeks before the one that opens then, as far as known; latest first."""
-    weeks = (opens - timedelta(weeks=n) for n in range(1, LOAD_WEEKS + 1))
-    return [swings[week] for week in weeks if week in swings]
-
-
-def rests(now: int, before: Sequence[int], *, hurt: bool, under_16: bool) -> bool:
-    """Whether to rest from hard swings: pain in the last fourteen days while they jump.
-
-    `now` and `before` are hard swings of this week and of the weeks before it.
-    """
-    found = load_jump(before, now, under_16=under_16).load
-    return hurt and found in {Load.JUMP, Load.NO_BASE_OVER}

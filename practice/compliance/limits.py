@@ -1,7 +1,9 @@
-"""What a student may not do now, as it is read: stops, and the rest that pain and load ask for."""
+"""What a student may not do now, as it is read: stops, the rest that pain and load ask for, and
+events ahead."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -19,7 +21,8 @@ from django.db.models import (
 from django.db.models.functions import Cast
 from django.utils import timezone
 
-from practice.care.limits import HURT_DAYS, LOAD_WEEKS, Limits, Stopped, before_week, rests
+from practice.care.hard_swings import LOAD_WEEKS, before_week, rests
+from practice.care.limits import HURT_DAYS, Limits, Stopped
 from practice.care.models import PainNote, Stop
 from practice.compliance.models import WeekTally
 from practice.weeks.queries import this_opening
@@ -28,23 +31,36 @@ from shared.site.prepared import Prepared
 
 HURT = timedelta(days=HURT_DAYS)
 PAINS = timedelta(days=90)
-
+AHEAD = timedelta(weeks=10)  # Beyond the last week that can be set.
+# Rows of competitions: student, id, first and last day, of these students and between two days.
+# The season adds its own when the site starts.
+competitions: list[Callable[..., "QuerySet[Any, Any]"]] = []
 
 Pain = tuple[date, UUID | None]
 
 
 class _Kind(IntegerChoices):
-    STOP, SWINGS, PAIN = 1, 2, 3
+    STOP, SWINGS, PAIN, EVENT_FIRST, EVENT_LAST = 1, 2, 3, 4, 5
 
 
-def _rows(students: UUID, since: date, pained: date) -> "QuerySet[Any, Any]":
-    """Stops that stand, hard swings of weeks from `since` and days of pain from `pained`."""
+def _rows(
+    students: UUID, since: date, pained: date, now: date, until: date
+) -> "QuerySet[Any, Any]":
+    """Stops that stand, hard swings of weeks from `since`, days of pain from `pained` and
+    competitions from `now` `until` then."""
     none, nothing = Value(None, UUIDField()), Value("", CharField())
     level = Cast("level", IntegerField())
     stops = Stop.objects.filter(student__in=[students], cleared_at=None)
     swings = WeekTally.objects.filter(student__in=[students], opens__gte=since)
     pains = PainNote.objects.filter(student__in=[students], level__gt=0, day__gte=pained)
     own = Cast("pk", UUIDField())
+    events = [
+        rows(students, now, until).values_list(
+            Value(kind), "student", own, none, nothing, day, Value(0)
+        )
+        for rows in competitions
+        for kind, day in ((_Kind.EVENT_FIRST, "first"), (_Kind.EVENT_LAST, "last"))
+    ]
     return (
         stops.order_by()
         .values_list(
@@ -57,62 +73,95 @@ def _rows(students: UUID, since: date, pained: date) -> "QuerySet[Any, Any]":
             pains.order_by().values_list(
                 Value(_Kind.PAIN), "student", none, "drill", nothing, "day", level
             ),
+            *events,
             all=True,
         )
     )
 
 
-_read = Prepared(_rows, students=UUIDField, since=DateField, pained=DateField)
+_read = Prepared(
+    _rows, students=UUIDField, since=DateField, pained=DateField, now=DateField, until=DateField
+)
 
 
-def limits_of(student: Student) -> Limits:
-    """What this student may not do now. One query."""
-    return limits_of_many([student])[student.pk]
+@dataclass(slots=True)
+class _Read:
+    """One student's rows."""
+
+    stops: list[Stopped] = field(default_factory=list)
+    swings: dict[date, int] = field(default_factory=dict)
+    pains: set[Pain] = field(default_factory=set)
+    first: dict[UUID, date] = field(default_factory=dict)
+    last: dict[UUID, date] = field(default_factory=dict)
+
+    def add(self, kind: int, row: Sequence[Any]) -> None:
+        pk, drill, name, day, number = row
+        match kind:
+            case _Kind.STOP:
+                self.stops.append(Stopped(pk, drill, (name or "the drill") if drill else "", day))
+            case _Kind.SWINGS:
+                self.swings[day] = number
+            case _Kind.PAIN:
+                self.pains.add((day, drill))
+            case _Kind.EVENT_FIRST:
+                self.first[pk] = day
+            case _Kind.EVENT_LAST:
+                self.last[pk] = day
+
+    def events(self, student: Student) -> frozenset[tuple[date, date]]:
+        """With the one that only the student's page names."""
+        named = {(student.next_event, student.next_event)} if student.next_event else set()
+        return frozenset({(day, self.last[pk]) for pk, day in self.first.items()} | named)
 
 
-def limits_of_many(students: Iterable[Student]) -> dict[UUID, Limits]:
+def limits_of(student: Student, opens: date | None = None) -> Limits:
+    """What this student may not do now, and in the week that opens on this day (the present
+    one). One query."""
+    return limits_of_many([student], {student.pk: opens} if opens else {})[student.pk]
+
+
+def limits_of_many(
+    students: Iterable[Student], opens_for: Mapping[UUID, date] | None = None
+) -> dict[UUID, Limits]:
     """The same of many, by student id. One query."""
     students = list(students)
     if not students:
         return {}
     now = {student.pk: this_opening(student) for student in students}
     first = min(now.values())
-    stops: dict[UUID, list[Stopped]] = defaultdict(list)
-    swings: dict[UUID, dict[date, int]] = defaultdict(dict)
-    pains: dict[UUID, set[Pain]] = defaultdict(set)
-    rows = _read(students=[*now], since=first - timedelta(weeks=LOAD_WEEKS), pained=first - PAINS)
-    for kind, student, pk, drill, name, day, number in rows:
-        if kind == _Kind.STOP:
-            stops[student].append(Stopped(pk, drill, (name or "the drill") if drill else "", day))
-        elif kind == _Kind.SWINGS:
-            swings[student][day] = number
-        else:
-            pains[student].add((day, drill))
+    found: dict[UUID, _Read] = defaultdict(_Read)
+    for kind, student, *row in _read(
+        students=[*now],
+        since=first - timedelta(weeks=LOAD_WEEKS),
+        pained=first - PAINS,
+        now=first,
+        until=max(now.values()) + AHEAD,
+    ):
+        found[student].add(kind, row)
+    asked = now | dict(opens_for or {})
     return {
-        student.pk: _limits(
-            student, now[student.pk], stops[student.pk], swings[student.pk], pains[student.pk]
-        )
+        student.pk: _limits(student, now[student.pk], found[student.pk]).in_week(asked[student.pk])
         for student in students
     }
 
 
-def _limits(
-    student: Student, now: date, stops: list[Stopped], swings: dict[date, int], pains: set[Pain]
-) -> Limits:
-    hurt = frozenset(day for day, _ in pains if day >= now - HURT)
+def _limits(student: Student, now: date, read: _Read) -> Limits:
+    hurt = frozenset(day for day, _ in read.pains if day >= now - HURT)
     return Limits(
         student=student.pk,
-        stops=tuple(sorted(stops, key=lambda stop: (stop.since, stop.id))),
+        stops=tuple(sorted(read.stops, key=lambda stop: (stop.since, stop.id))),
         youngest=_youngest(student),
-        hard_swings=swings,
-        pains=frozenset(pains),
+        hard_swings=read.swings,
+        pains=frozenset(read.pains),
         hurt=hurt,
         rests=rests(
-            swings.get(now, 0),
-            before_week(swings, now),
+            read.swings.get(now, 0),
+            before_week(read.swings, now),
             hurt=bool(hurt),
             under_16=student.is_under_16,
         ),
+        under_16=student.is_under_16,
+        events=read.events(student),
     )
 
 

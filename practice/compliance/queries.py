@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.db.models import Case, JSONField, QuerySet, When
 
-from practice.care.limits import LOAD_WEEKS
+from practice.care.hard_swings import LOAD_WEEKS
 from practice.compliance.models import WeekTally
 from practice.weeks.queries import LOOK_BACK
 from shared.people.models import Student

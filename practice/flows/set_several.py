@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from practice.care.copied import left_out_of
+from practice.care.copied import ForWhom, parts_from
 from practice.compliance.limits import limits_of
 from practice.flows.set_week import send_week, start_draft
 from practice.weeks.models import Week, WeekTemplate
@@ -22,8 +22,8 @@ class Outcome:
     student: Recordable
     week: Week | None = None
     error: str = ""
-    # Names of drills that were left out because they are stopped for this student.
-    left_out: tuple[str, ...] = ()
+    # What the student's limits left of the week.
+    found: ForWhom | None = None
 
 
 def assign_to_several(
@@ -66,5 +66,6 @@ def _assign(student: Recordable, *, send: bool, **start: Any) -> Outcome:
             week = send_week(week=week, by=start["by"])
         except Refused as error:
             return Outcome(student, week, f"{error}")
-    left_out = left_out_of(start["source"], student, limits_of(student))
-    return Outcome(student, week, left_out=tuple(left_out))
+    parts = parts_from(start["source"], student.studio)
+    found = parts.for_whom(limits_of(student, start["opens"]), start["percent"])
+    return Outcome(student, week, found=found)

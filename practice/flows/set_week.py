@@ -13,7 +13,7 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from practice.care.copied import free_parts, parts_from
+from practice.care.copied import parts_from, something_of
 from practice.care.limits import Admitted
 from practice.compliance.limits import limits_of
 from practice.compliance.queries import tally_of, usual_minutes
@@ -61,13 +61,14 @@ def start_draft(
 ) -> Week:
     """A draft made from nothing, another week or a template, scaled by some percent.
 
-    What is stopped for the student is left out. A draft that is there already is filled
-    anew. Raises Refused if the week was sent.
+    What is stopped for the student is left out, and hard swings are lowered to what that week
+    may ask. A draft that is there already is filled anew. Raises Refused if the week was sent.
     """
     week = _draft(student, opens, by)
     if source is not None:
-        parts = free_parts(parts_from(source, student.studio), student, limits_of(student))
-        _store(week, plan.scale(parts, percent), by)
+        limits = limits_of(student, opens)
+        found = parts_from(source, student.studio).for_whom(limits, percent)
+        _store(week, something_of(found, student).specs, by)
     return week
 
 
@@ -142,8 +143,8 @@ def send_week(*, week: Week, by: User, in_spite: bool = False) -> Week:
     """Send a draft: from now on it is a snapshot. Sending twice changes nothing.
 
     Raises Refused if there is nothing to send, or it may not be sent: a part of it is
-    stopped, or nothing may be kept about the student; Rests for hard swings while the student
-    rests from them, unless the coach asks for them `in_spite`.
+    stopped, or nothing may be kept about the student; AskOnce for hard swings while the student
+    rests from them or beyond what the week may ask, unless the coach asks `in_spite`.
     """
     week = _locked(week)
     if week.state == Week.State.SENT:
@@ -153,7 +154,8 @@ def send_week(*, week: Week, by: User, in_spite: bool = False) -> Week:
     _check_may_send(student, week, specs)
     drills = drills_for(student, specs)
     now = timezone.now()
-    admitted = limits_of(student).admit(specs, areas_of(drills), in_spite=in_spite)
+    limits = limits_of(student, week.opens)
+    admitted = limits.admit(specs, areas_of(drills), in_spite=in_spite)
     _fix_parts(week, admitted, drills, now)
     week.state, week.sent_at, week.author, week.typed = Week.State.SENT, now, by, None
     week.published_on = practice_day(now, student.time_zone)
@@ -198,7 +200,7 @@ def amend_week(
     A part of the same drill and steps keeps its id: less counts at once, more does
     not count against the student. Otherwise the old part is closed and a new one
     begins. What is stopped may stay as it stands, locked. The same week again changes
-    nothing. Raises Refused, and Rests as `send_week` does.
+    nothing. Raises Refused, and AskOnce as `send_week` does.
     """
     week = _locked(week)
     if week.state != Week.State.SENT:
@@ -208,7 +210,8 @@ def amend_week(
     specs = _adopt(specs, live)
     drills = drills_for(week.student, specs)
     stand = [queries.spec_of(part) for part in live.values()]
-    admitted = limits_of(week.student).admit(specs, areas_of(drills), stand, in_spite=in_spite)
+    limits = limits_of(week.student, week.opens)
+    admitted = limits.admit(specs, areas_of(drills), stand, in_spite=in_spite)
     changed = _amend_parts(week, admitted, live, drills, by=by)
     week.typed, fields = None, ["typed"]
     if note is not None and note != week.note:

@@ -1,5 +1,6 @@
 """Everything a phone needs to know for a week, in a constant number of queries."""
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
@@ -28,7 +29,7 @@ from practice.shots import queries as shots
 from practice.weeks.given import note_given
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.places import place_words
-from practice.weeks.queries import standing_parts, with_parts
+from practice.weeks.queries import spec_of, standing_parts, with_parts
 from shared.kit.refused import Refused
 from shared.kit.units import DISTANCE, SPEED
 from shared.kit.weeks import day_starts_at, practice_day, week_start
@@ -63,8 +64,8 @@ class BundleFacts:
     today: date
     tallies: dict[date, dict[str, dict[str, Any]]]
     limits: Limits
-    # Of the drills that parts offer instead: those that are not stopped.
-    offered: frozenset[str]
+    # Of the drills that parts offer instead, by part: those that limits let the student do.
+    offered: frozenset[tuple[UUID, str]]
     cautions: dict[Any, list[Caution]]
     read: set[Any]
     to_copy: dict[UUID, Clip]
@@ -214,17 +215,30 @@ def _with_sentences(facts: BundleFacts, weeks: list[SentWeek], reader: User) -> 
     )
 
 
-def _offered(limits: Limits, weeks: list[SentWeek]) -> frozenset[str]:
-    """Swaps that the student may do now. No query without a limit."""
+def _offered(limits: Limits, weeks: list[SentWeek]) -> frozenset[tuple[UUID, str]]:
+    """Swaps that the student may do, by part. No query without a limit."""
     swaps = {str(drill) for week in weeks for part in week.parts for drill in part.swaps}
-    if not (swaps and (limits.stops or limits.rests)):
-        return frozenset(swaps)
+    by_week = [(limits.in_week(week.opens), week.parts) for week in weeks]
+    is_limited = limits.stops or limits.rests or any(each.ceiling for each, _ in by_week)
+    if not (swaps and is_limited):
+        return frozenset((p.pk, str(d)) for _, parts in by_week for p in parts for d in p.swaps)
     rows = Drill.objects.filter(pk__in=swaps).values_list("pk", "current__dose", "current__area")
-    return frozenset(
-        str(pk)
-        for pk, dose, area in rows
-        if not limits.holds(Work(pk, dose_of(dose or ""), area or ""))
-    )
+    works = {str(pk): Work(pk, dose_of(dose or ""), area or "") for pk, dose, area in rows}
+    return frozenset(pair for limits, parts in by_week for pair in _free(limits, parts, works))
+
+
+def _free(
+    limits: Limits, parts: list[Part], works: Mapping[str, Work]
+) -> Iterator[tuple[UUID, str]]:
+    """Of one week."""
+    specs = {part.pk: spec_of(part) for part in parts}
+    areas = {part.drill_id: part.revision.area for part in parts}
+    week = list(specs.values())
+    for part in parts:
+        for drill in map(str, part.swaps):
+            work = works.get(drill)
+            if work and limits.may_stand_in(work, specs[part.pk], week, areas):
+                yield part.pk, drill
 
 
 def _cautions(student: Student, drills: set[Any]) -> tuple[dict[Any, list[Caution]], set[Any]]:
@@ -295,7 +309,7 @@ def part_row(part: Part, week: SentWeek, facts: BundleFacts) -> dict[str, Any]:
         "sessionsDone": round(done, 2),
         "cautions": [str(caution.pk) for caution in facts.cautions.get(part.drill_id, [])],
         "stopped": _stopped(part, dose, facts),
-        "swaps": [str(drill) for drill in part.swaps if str(drill) in facts.offered],
+        "swaps": [str(drill) for drill in part.swaps if (part.pk, str(drill)) in facts.offered],
         "measures": wording.measures,
         "targets": _targets(wording),
         "rest": wording.rest_seconds,

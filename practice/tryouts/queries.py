@@ -72,14 +72,14 @@ def _add_start(
     row: TryOut, student: Student, opens: date, adds: list[tuple[str, UUID]], says: list[str]
 ) -> None:
     why = _test(row, opens)
-    if why and may_begin(student, row.test):
+    if why and may_begin(student, row.test, opens):
         adds.append((why, row.test_id))
     if opens < row.begins:
         says.append(f"“{row.drill}” begins in the week of {_day(row.begins)}, as drawn.")
     elif opens >= row.judged_on:
         if _rests(row, opens):
             says.append(f"Leave “{row.drill}” out, so that its test tells whether it stays.")
-    elif may_begin(student, row.drill):
+    elif may_begin(student, row.drill, opens):
         adds.append((_why(row, opens), row.drill_id))
     else:
         says.append(f"The try-out of “{row.drill}” waits: it is not for now.")
@@ -92,11 +92,11 @@ def _add_turn(
     turn = _turn(row, opens)
     if turn is None:
         return
-    if may_begin(student, row.test):
+    if may_begin(student, row.test, opens):
         adds.append((THE_TEST, row.test_id))
     is_others = turn == 1
     drill = row.other if is_others and row.other else row.drill
-    if not may_begin(student, drill):
+    if not may_begin(student, drill, opens):
         says.append(f"The try-out of “{drill}” waits: it is not for now.")
         return
     if row.other is None:

@@ -147,10 +147,11 @@ def _check_free(student: Student, drill: Drill, test: Drill) -> None:
         raise Refused(f"{student.name} is growing, and speed grows too. Choose another test.")
 
 
-def may_begin(student: Student, drill: Drill) -> bool:
-    """Whether no limit and no age stands against it. One query."""
-    limits = limits_of(student)
-    return not limits.holds(work_of(drill)) and not limits.is_too_young(_words(drill).min_age)
+def may_begin(student: Student, drill: Drill, opens: date | None = None) -> bool:
+    """Whether no limit of the week that opens then (the present one) and no age stands against it.
+    One query."""
+    limits = limits_of(student, opens)
+    return limits.may_offer(work_of(drill)) and not limits.is_too_young(_words(drill).min_age)
 
 
 def work_of(drill: Drill) -> Work:

@@ -194,10 +194,11 @@ def shorten(
             cut = ceil(max(0, over) / specs[row].minutes)
             floor_here = min(max(least, kept[row]), sessions[row])
             sessions[row] = max(sessions[row] - cut, floor_here)
-    return [_fewer(spec, n) for spec, n in zip(specs, sessions, strict=True) if n]
+    return [fewer(spec, n) for spec, n in zip(specs, sessions, strict=True) if n]
 
 
-def _fewer(spec: PartSpec, sessions: int) -> PartSpec:
+def fewer(spec: PartSpec, sessions: int) -> PartSpec:
+    """The part so many times, fixed to no more days than that."""
     return on_days(replace(spec, sessions=sessions), spec.days[:sessions])
 
 

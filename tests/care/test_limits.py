@@ -7,6 +7,7 @@ from uuid import UUID
 
 import pytest
 
+from practice.care.hard_swings import is_hard, most_hard_swings, rests
 from practice.care.limits import (
     HURT_DAYS,
     Admitted,
@@ -14,10 +15,7 @@ from practice.care.limits import (
     Stopped,
     Work,
     covers,
-    is_hard,
-    most_hard_swings,
     refusal,
-    rests,
 )
 from practice.care.load import Load, load_jump
 from practice.drills.dose import parse

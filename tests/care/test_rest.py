@@ -86,7 +86,7 @@ def test_a_week_for_several_leaves_it_out_and_says_so(coach, resting):
         students=[resting], opens_for={resting.pk: NEXT}, source=Week.objects.get(), percents={},
         by=coach, send=True,
     )  # fmt: skip
-    assert (outcome.error, outcome.left_out) == ("", ("Speed set",))
+    assert (outcome.error, outcome.found.left_out) == ("", ("Speed set",))
     assert names(outcome.week) == ["Quiet hands"]
 
 

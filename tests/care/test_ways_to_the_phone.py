@@ -21,8 +21,8 @@ from coaching.groups.models import Group
 from coaching.lessons.models import Finding
 from coaching.lessons.services import open_lesson
 from coaching.season import services as seasons
-from practice.care import limits as limits_module
-from practice.care.limits import Admitted, Limits, is_hard
+from practice.care.hard_swings import SPEED, is_hard
+from practice.care.limits import Admitted, Limits
 from practice.care.models import Stop
 from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
@@ -384,6 +384,111 @@ def test_no_way_asks_for_hard_swings_anew_while_they_rest(house, way):
             assert sessions <= before[pk][1]
 
 
+def young(house: House) -> None:
+    """Under 16: at most 40 hard swings a week."""
+    Student.objects.filter(pk=house.student.pk).update(born_year=2018)
+    factories.make_guardian_of(house.student)
+
+
+def event_weeks(house: House) -> None:
+    """A cup in this week and another in the next: half of the 60 that hold without a base."""
+    for day in (MONDAY + timedelta(5), NEXT + timedelta(4)):
+        seasons.add_event(student=house.student, kind="event", name=f"Cup {day}", first=day)
+
+
+def event_weeks_after_none(house: House) -> None:
+    """The same, of a student who never swung hard: none before the cup."""
+    event_weeks(house)
+    for weeks in range(-1, 4):
+        WeekTally.objects.update_or_create(
+            student=house.student,
+            opens=MONDAY - timedelta(weeks=weeks),
+            defaults={"hard_swings": 0},
+        )
+
+
+def a_named_day(house: House) -> None:
+    """An event that only the student's own page names."""
+    Student.objects.filter(pk=house.student.pk).update(next_event=NEXT + timedelta(2))
+
+
+CEILINGS: dict[str, tuple[Callable[[House], None], dict[date, int]]] = {
+    "young": (young, {MONDAY: 40, NEXT: 40}),
+    "event weeks": (event_weeks, {MONDAY: 30, NEXT: 30}),
+    "no hard swings before it": (event_weeks_after_none, {MONDAY: 0, NEXT: 0}),
+    "a named day": (a_named_day, {NEXT: 30}),
+}
+STEP = re.compile(r"(?:(\d+)x)?(\d+)(?: (min|balls))?(?:@(\w+))?")
+
+
+def hard_swings_here(drill: Drill, dose: str) -> int:
+    """Counted a second time, from the text alone."""
+    found = 0
+    for sets, amount, unit, effort in STEP.findall(dose):
+        hard = effort == "max" or int(effort or 0) >= 90
+        if unit != "min" and (hard or (drill.current.area == "speed" and not effort)):
+            found += int(sets or 1) * int(amount)
+    return found
+
+
+def hard_by_week(house: House) -> dict[date, int]:
+    found: dict[date, int] = {}
+    live = Part.objects.filter(
+        week__student=house.student, week__state=Week.State.SENT, removed_at=None
+    ).select_related("week", "drill__current")
+    for part in live:
+        count = part.sessions * hard_swings_here(part.drill, part.dose)
+        found[part.week.opens] = found.get(part.week.opens, 0) + count
+    return found
+
+
+@pytest.mark.parametrize("ceiling", CEILINGS)
+@pytest.mark.parametrize("way", RESTING.values(), ids=RESTING)
+def test_no_way_asks_for_more_hard_swings_than_the_week_may(house, way, ceiling):
+    limit, most = CEILINGS[ceiling]
+    limit(house)
+    before, parts = hard_by_week(house), asked(house)
+    way(house)
+    for opens, count in hard_by_week(house).items():
+        assert count <= max(most.get(opens, count), before.get(opens, 0))
+    for pk, (dose, sessions) in asked(house).items():
+        part = Part.objects.select_related("week", "drill__current").get(pk=pk)
+        if most.get(part.week.opens) == 0 and is_hard_here(part.drill, dose):
+            assert dose == parts[pk][0]
+            assert sessions <= parts[pk][1]
+
+
+LOWERED = (
+    last_week_as_it_was,
+    last_week_with_more,
+    from_a_template,
+    from_the_season,
+    fitted_and_sent,
+    given_to_several,
+    a_students_week_to_several,
+    to_a_group,
+    a_lesson_closed,
+    a_lesson_kept_for_later,
+)
+
+
+@pytest.mark.parametrize("ceiling", ["young", "event weeks"])
+@pytest.mark.parametrize("way", LOWERED, ids=lambda way: way.__name__)
+def test_what_is_offered_keeps_to_it_by_itself_and_is_sent(house, way, ceiling):
+    """Nobody is asked, and some hard work is left of it."""
+    limit, most = CEILINGS[ceiling]
+    limit(house)
+    way(house)
+    assert 0 < hard_by_week(house)[NEXT] <= most[NEXT]
+
+
+@pytest.mark.parametrize("ceiling", CEILINGS)
+def test_the_phone_locks_nothing_for_it(house, ceiling):
+    CEILINGS[ceiling][0](house)
+    told = bundle(Student.objects.get(pk=house.student.pk), house.student.user)
+    assert [part["stopped"] for week in told["weeks"] for part in week["parts"]] == [None] * 5
+
+
 @pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
 def test_without_a_stop_each_way_sends_something(house, way):
     """So that the test above cannot pass because nothing is ever sent."""
@@ -416,7 +521,7 @@ def test_only_limits_admit(student):
 
 
 def test_hard_is_one_rule():
-    assert limits_module.SPEED == Area.SPEED
+    assert SPEED == Area.SPEED
     hard = {name for name, (dose, area) in SHELF.items() if is_hard(dose_of(dose), area)}
     assert hard == {"Ladder", "Timed", "Sprint", "Full"}
 

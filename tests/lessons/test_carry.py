@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coaching.lessons.carry import Carry, StepWent, Went, carried, lowered, raised, suggest
+from practice.care.limits import Held
 from practice.drills.dose import parse
 from practice.numbers.ladder import next_step
 from practice.weeks.plan import PartSpec
@@ -38,11 +39,13 @@ def test_what_was_done_is_said_in_whole_times(done, asked, words):
 @pytest.mark.parametrize(
     ("how", "carry"),
     [
-        (went(stopped=True, has_swap=True), Carry.SWAP),
-        (went(rests=True, has_swap=True), Carry.SWAP),
+        (went(held=Held.STOPPED, has_swap=True), Carry.SWAP),
+        (went(held=Held.RESTS, has_swap=True), Carry.SWAP),
         (went(hurts_each_time=True, has_swap=True), Carry.SWAP),
-        (went(stopped=True), Carry.DROP),
-        (went(rests=True), Carry.DROP),
+        (went(held=Held.STOPPED), Carry.DROP),
+        (went(held=Held.RESTS), Carry.DROP),
+        (went(held=Held.EVENT), Carry.DROP),
+        (went(held=Held.EVENT, has_swap=True), Carry.SWAP),
         (went(hurts_each_time=True), Carry.LOWER),
         (went(credit=None), Carry.KEEP),
         (went(1, 3, 0.33, (StepWent(50, 30, 30),)), Carry.SHRINK),

@@ -788,7 +788,8 @@ def test_hard_swings_events_and_days_away_stand_beside_the_week_that_follows(
     student.save(update_fields=["next_event", "next_event_name"])
     address = reverse("lessons:close", args=[lesson.pk]) + f"?opens={NEXT_MONDAY}"
     page = " ".join(coach_client.get(address).content.decode().split())
-    # 3 sessions of 3 times 4 as hard as they can.
-    assert '<span id="hard">36</span> hard swings' in page
+    # 3 sessions of 3 times 4 as hard as they can are 36; half of the first 60 leaves two of them.
+    assert '<span id="hard">24</span> hard swings' in page
+    assert "Event week: at most 30 hard swings. Less of it for now." in page
     assert "Excused: Mon 3. 6 open days" in page
     assert "Spring medal on Fri 7." in page

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf, clashes_of
-from coaching.season.event_week import advice, most_hard_swings
+from practice.care.hard_swings import most_hard_swings
 from practice.weeks.places import EVERYWHERE, DayPlace, in_words, places_in
 
 MONDAY = date(2031, 2, 24)
@@ -86,17 +86,6 @@ def test_hard_swings_to_stay_within(before, under_16, most):
     # By hand: half of the mean of 22; half of the ceilings of 60 and 40; and for the young never
     # more than the 40 that hold in every week.
     assert most_hard_swings(before, under_16=under_16) == most
-
-
-def test_an_event_week_is_a_suggestion_in_words():
-    says = advice(day(4), MONDAY, planned_hard=18, before=[20, 24, 18, 26], under_16=False)
-    assert says == ["18 hard swings are planned: a suggestion to take out 7 of them."]
-    assert not advice(day(4), MONDAY, planned_hard=11, before=[22] * 4, under_16=False)
-
-
-def test_another_week_gets_no_advice():
-    for n in (-1, 7):
-        assert not advice(day(n), MONDAY, planned_hard=99, before=[], under_16=False)
 
 
 # --- places -----------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from django.urls import reverse
 from coaching.planning import weekly
 from coaching.season import limits_pages, services
 from practice.care.models import Stop
+from practice.compliance.models import WeekTally
 from practice.drills.dose import parse
 from practice.phone.bundle import bundle
 from practice.weeks import plan, queries
@@ -221,9 +222,10 @@ FIT_QUERIES = 34
 # --- an event in the week ---------------------------------------------------------------------
 
 
-def test_who_swings_hard_never_has_no_ceiling_of_zero_before_an_event(coach, student, monkeypatch):
+def test_who_swings_hard_never_has_no_ceiling_of_zero_before_an_event(coach, student):
     """'At most 0 hard swings, none in the last 72 hours' says one thing twice."""
-    monkeypatch.setattr(limits_pages, "most_hard_swings", lambda before, *, under_16: 0)
+    for weeks in range(3):
+        WeekTally.objects.create(student=student, opens=day(-7 * weeks), hard_swings=0)
     services.add_event(student=student, kind="event", name="Spring cup", first=day(11))
     said = limits_pages.limits_shown(coach, student, day(7))
     assert "No hard swings before it." in str(said)

@@ -32,7 +32,8 @@ from coaching.board.rules.order import (
 from coaching.board.rules.states import State, StateMark, offers_shorter, state_of, state_words
 from coaching.forecast.outlook import Pace
 from coaching.forecast.thresholds import DEFAULTS
-from practice.care.limits import HURT_DAYS, rests
+from practice.care.hard_swings import rests
+from practice.care.limits import HURT_DAYS
 from tests.board.rules.make import MONDAY, WEDNESDAY, facts
 
 FAVOURITE = Favourite("Putting", 0.78, "Ladder", 0)
