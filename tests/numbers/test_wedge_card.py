@@ -2,12 +2,14 @@
 
 from datetime import timedelta
 from math import sqrt
+from statistics import median
 
 import pytest
 
 from practice.numbers.wedges.card import Swing, level_of, wedge_card, what_to_hit
 from practice.numbers.wedges.pages import Reader, answer, print_page, wedge_page
 from practice.numbers.wedges.queries import read_wedges
+from practice.shots.models import Shot
 from tests.numbers import make
 
 pytestmark = pytest.mark.django_db
@@ -176,6 +178,9 @@ def test_the_ellipse_needs_ten_balls_with_their_side(student):
     landing = cell(card_of(student), "54°", "hip").landing
     assert landing.n == 10
     assert landing.long_half >= landing.short_half > 0
+    middle = median(shot.carry for shot in Shot.objects.all())
+    drawn = sorted((long, side) for long, side, _ in landing.balls)
+    assert drawn == sorted((shot.carry - middle, shot.side) for shot in Shot.objects.all())
 
 
 def test_yards_change_no_answer(student):

@@ -28,6 +28,7 @@ FRESH = timedelta(days=90)
 LEAST_BALLS = 5
 WITHIN = 2.0
 MISTAKEN = 0.05
+DRAWN = 60  # Balls under an outline; of more none is told from the next.
 COARSEST = 1.0  # Carries are typed in whole metres or yards at the coarsest.
 
 
@@ -43,7 +44,8 @@ class Swing:
 class Landing:
     """Where the next ball lands in 95 of 100: an ellipse about the mean, metres and degrees.
 
-    `depth` is the mean long (+) or short (-) of the middle carry, `line` to the right (+).
+    `depth` is the mean long (+) or short (-) of the middle carry, `line` to the right (+);
+    `balls` are the newest likewise, with their day.
     """
 
     depth: float
@@ -52,6 +54,7 @@ class Landing:
     short_half: float
     degrees: float
     n: int
+    balls: tuple[tuple[float, float, date], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,14 +284,22 @@ def _landing(balls: Sequence[Ball]) -> Landing | int:
     from practice.measures.wedges import next_ball_ellipse
 
     middle = median(ball.carry for ball in balls)
-    both = [(ball.carry - middle, ball.side) for ball in balls if ball.side is not None]
+    both = [(ball.carry - middle, ball.side, ball.day) for ball in balls if ball.side is not None]
     try:
-        found = next_ball_ellipse([depth for depth, _ in both], [line for _, line in both])
+        found = next_ball_ellipse([depth for depth, _, _ in both], [line for _, line, _ in both])
     except BadData:  # All on one line: more balls will tell.
         return 1
     if isinstance(found, TooLittle):
         return found.missing
-    return Landing(found.depth, found.line, found.longer, found.shorter, found.angle, found.n)
+    return Landing(
+        found.depth,
+        found.line,
+        found.longer,
+        found.shorter,
+        found.angle,
+        found.n,
+        tuple(both[:DRAWN]),
+    )
 
 
 def levels_of(facts: WedgeFacts) -> dict["Cell", "DayLevel"]:

@@ -407,7 +407,9 @@ def _landing(cell: CardCell, unit: str) -> LandingView:
         desc=words,
         across=charts.Axis("to the right", unit),
         up=charts.Axis("long of the middle carry", unit),
-        spots=[],
+        spots=[
+            charts.Spot(scale(line), scale(depth), said.day(day)) for depth, line, day in spot.balls
+        ],
         ellipse=charts.EllipseMark(
             x=scale(spot.line),
             y=scale(spot.depth),
