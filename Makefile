@@ -81,8 +81,8 @@ bench: install-dev ## What things cost, as tables and as JSON in FIGURES; DATABA
 	@$(BIN)/python -m pytest tests/bench -m "long or not long" -s
 
 SAMPLE ?= 40
-mutants: install-dev ## Put SAMPLE faults into PACKAGE; print those that no test finds
-	@nice $(BIN)/python -m tests.mutants "$(PACKAGE)" --sample $(SAMPLE)
+mutants: install-dev ## Put SAMPLE faults into PACKAGE, chosen by SEED; print those that no test finds
+	@nice $(BIN)/python -m tests.mutants "$(PACKAGE)" --seed $(SEED) --sample $(SAMPLE)
 
 words: install-dev ## Print every sentence of every page, with its words, figures and grade
 	@PRINT_WORDS=1 $(BIN)/python -m pytest -q -s -p no:cacheprovider tests/demo/test_sentences.py
