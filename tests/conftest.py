@@ -1,5 +1,6 @@
 """What every test may ask for."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -55,6 +56,13 @@ def pytest_collection_modifyitems(config, items):
     items.sort(key=lambda item: item.get_closest_marker("browser") is None)
     if (seed := config.getoption("--shuffle")) is not None:
         items[:] = any_day.shuffled(items, seed)
+
+
+def pytest_collection_finish():
+    """What was imported and collected stays to the end: no search for garbage goes through it."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 def asks_the_database(item) -> bool:

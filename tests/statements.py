@@ -11,6 +11,7 @@ import os
 import re
 import time
 from collections import Counter
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
@@ -26,6 +27,7 @@ _NUMBERS = re.compile(r"\b\d+\b")
 _CONTROL = ("SAVEPOINT", "RELEASE", "ROLLBACK", "BEGIN", "PRAGMA")
 
 
+@lru_cache(maxsize=20_000)
 def shape(sql: str) -> str:
     """The statement without how many values it has and which numbers stand in it."""
     while (shorter := _LISTS.sub(r"\1", sql)) != sql:
