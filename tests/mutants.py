@@ -136,9 +136,14 @@ def places(tree: ast.AST, function: int | None = None) -> Iterator[Place]:
         begun = isinstance(tree, ast.FunctionDef) and field == "body"
         inside = _first_line_of(tree) if begun else function
         for at, each in enumerate(value) if isinstance(value, list) else [(None, value)]:
-            if isinstance(each, ast.AST):
+            if isinstance(each, ast.AST) and not _only_asserts(each):
                 yield Place(tree, field, at, inside)
                 yield from places(each, inside)
+
+
+def _only_asserts(node: ast.AST) -> bool:
+    """Whether lists are as long as each other says `zip(…, strict=True)`, and nothing else."""
+    return isinstance(node, ast.keyword) and node.arg == "strict"
 
 
 def _first_line_of(function: ast.FunctionDef) -> int:

@@ -20,7 +20,7 @@ def numbers(values: Numbers, name: str = "values", *, least: float | None = None
         Not one-dimensional, not numbers, NaN, infinite, or below `least`.
     """
     try:
-        array = np.asarray(list(values), dtype=np.float64)
+        array = np.array(values if isinstance(values, np.ndarray) else list(values), np.float64)
     except (TypeError, ValueError) as error:
         raise BadData(f"The {name} are not all numbers.") from error
     if array.ndim != 1:

@@ -7,6 +7,7 @@ level here counts the spread between days with the spread within one.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
+from statistics import median
 
 import numpy as np
 
@@ -124,7 +125,7 @@ def level_over_days(
     within = sqrt(_within(groups) + grain**2)
     if within == 0:
         return TooLittle("No spread was recorded.", n, n + 1)
-    middles = np.array([float(np.median(each)) for each in groups])
+    middles = np.array([_middle(each) for each in groups])
     sizes = np.array([float(each.size) for each in groups])
     own = within**2 * of_median(sizes)
     between = between_days(middles, own, usual, usual.ratio * within)
@@ -151,11 +152,19 @@ def _within(groups: Sequence[Array]) -> float:
     parted = [each for each in groups if each.size > 1]
     if not parted:
         return float(np.concatenate(groups).var(ddof=1)) / 2
-    away = np.concatenate([np.abs(each - np.median(each)) for each in parted])
+    away = np.concatenate([np.abs(each - _middle(each)) for each in parted])
     freedom = away.size - len(parted)
-    plain = float((np.concatenate([each - each.mean() for each in parted]) ** 2).sum()) / freedom
+    plain = (
+        float((np.concatenate([each - each.sum() / each.size for each in parted]) ** 2).sum())
+        / freedom
+    )
     robust = (1.4826 * float(np.median(away))) ** 2 * away.size / freedom
     return min(plain, 2 * robust) if robust else plain
+
+
+def _middle(balls: Array) -> float:
+    """The median; of the few balls of a day in a tenth of the time that NumPy takes."""
+    return float(median(balls.tolist()))
 
 
 def between_days(middles: Array, own: Array, usual: DaySpread, known: float) -> float:
