@@ -154,10 +154,8 @@ def _within(groups: Sequence[Array]) -> float:
         return float(np.concatenate(groups).var(ddof=1)) / 2
     away = np.concatenate([np.abs(each - _middle(each)) for each in parted])
     freedom = away.size - len(parted)
-    plain = (
-        float((np.concatenate([each - each.sum() / each.size for each in parted]) ** 2).sum())
-        / freedom
-    )
+    about = np.concatenate([each - each.sum() / each.size for each in parted])
+    plain = float((about**2).sum()) / freedom
     robust = (1.4826 * float(np.median(away))) ** 2 * away.size / freedom
     return min(plain, 2 * robust) if robust else plain
 

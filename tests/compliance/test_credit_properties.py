@@ -73,8 +73,9 @@ def test_a_day_of_which_nothing_is_said_was_not_ended_by_the_stop_rule():
 def test_a_week_has_seven_days():
     """Of seven sessions one a day: a day more or less would ask for another number."""
     assert [excused_sessions(7, days) for days in range(8)] == [0, 1, 2, 3, 4, 5, 6, 7]
-    with pytest.raises(ValueError, match="7 open days"):
-        excused_sessions(7, 8)
+    for never in (-1, 8):
+        with pytest.raises(ValueError, match="7 open days"):
+            excused_sessions(7, never)
 
 
 @given(parts(), st.data())
