@@ -1,6 +1,7 @@
 """The house: every arrow goes down, the drawn map is true, one word a role."""
 
 import ast
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
@@ -95,3 +96,29 @@ def test_a_refusal_is_one_class():
     }
 
     assert {name for name in found if not name.startswith("_")} - {"Refused"} == OTHER
+
+
+def test_the_table_of_rules_names_files_and_functions_that_there_are():
+    text = (house_map.ROOT / "DEVELOPERS.md").read_text()
+    table = text.split("## Where is the rule …")[1].split("\n\n")[1]
+    sources = [
+        path.relative_to(house_map.ROOT)
+        for top in ("coaching", "practice", "shared", "templates")
+        for path in (house_map.ROOT / top).rglob("*.*")
+        if path.suffix in {".py", ".js", ".html"}
+    ]
+    lost = []
+    for row in table.splitlines()[2:]:
+        said = re.findall("`([^`]+)`", row.split("|")[2])
+        named = [each for each in said if "." in each]
+        files = [path for path in sources if any(f"/{path}".endswith(f"/{n}") for n in named)]
+        lost += [each for each in named if not any(f"/{f}".endswith(f"/{each}") for f in files)]
+        code = "\n".join((house_map.ROOT / path).read_text() for path in files)
+        lost += [
+            name
+            for name in said
+            if name not in named
+            and name != "grep"
+            and not re.search(rf"(def|class|function) {name}\b|\b{name}\(", code)
+        ]
+    assert lost == []

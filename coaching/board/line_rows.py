@@ -1,4 +1,4 @@
-"""The closed lines of the board, from values to what its template prints."""
+"""The closed lines of the board, from values to what its template prints; opened: `rows`."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace

@@ -1,4 +1,7 @@
-"""One student's place on the board, shaped to strings: the template only prints."""
+"""One student's opened place on the board, shaped to strings: the template only prints.
+
+The closed line is `line_rows`.
+"""
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime

@@ -1,4 +1,6 @@
-"""Who will probably not finish this week's work: a count of the student's own past weeks.
+"""Who falls behind, and will probably not finish this week: a count of the student's own weeks.
+
+`deciding` says when the forecast gives the word instead.
 
 The rule, the thresholds and the smallest number of weeks are our own choice; the
 estimate (k + 1) / (n + 2) is Laplace's rule of succession.

@@ -280,7 +280,7 @@ def counts_given(dose: Dose, block: LoggedBlock) -> tuple[int, int]:
 
 
 def sessions_left(credit: PartCredit) -> int:
-    """Whole sessions still to do."""
+    """Whole sessions still to do; the phone reckons the same in `shell/credit.js`."""
     return ceil(credit.asked - credit.done - _CRUMB)
 
 

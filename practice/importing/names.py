@@ -1,5 +1,7 @@
 """What columns are called, in eight languages, and how near a header comes to it. Pure.
 
+Whole headings stand here, the words that headings are made of in `meaning`.
+
 The words are general usage of the sport and of measuring (no source); none is a maker's own.
 """
 
