@@ -25,6 +25,7 @@ from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
 from practice.care.hard_swings import Ceiling
 from practice.care.limits import Held, Limits, Work
+from practice.compliance.hurting import hurting as hurting_of
 from practice.compliance.limits import limits_of
 from practice.compliance.queries import tally_of
 from practice.drills.dose import DoseError, parse
@@ -141,7 +142,7 @@ def _proposal(
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
     rungs = _rungs(counted or ladders_of(student)) if ids else {}
-    hurting = _hurting(student, carried_over, limits)
+    hurting = hurting_of(student, [spec.drill for spec in carried_over], limits)
     begun_here = source if source == begun else None
     went = _went(student, begun_here, carried_over, drills, limits, hurting=hurting, rungs=rungs)
     is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
@@ -389,20 +390,6 @@ def _went(
         for spec in specs
         if spec.drill in parts and spec.drill in drills
     }
-
-
-def _hurting(student: Student, specs: Sequence[PartSpec], limits: Limits) -> frozenset[UUID]:
-    """The drills with which something hurt on both of the last days. One query after a pain."""
-    if not limits.pains or not specs:
-        return frozenset()
-    first = specs[0].drill
-    since = min(day for day, _ in limits.pains)
-    done = queries.days_done(student, {spec.drill for spec in specs}, since)
-    return frozenset(
-        drill
-        for drill, days in done.items()
-        if limits.hurts_with(drill, days, is_first=drill == first)
-    )
 
 
 def _rungs(counted: "Ladders") -> dict[UUID, "next_step.Suggestion"]:

@@ -201,17 +201,6 @@ def clean_counts(student: Student, drills: Iterable[UUID], today: date) -> list[
     )
 
 
-def days_done(student: Student, drills: Iterable[UUID], since: date) -> dict[UUID, list[date]]:
-    """The days on which each of these drills was done, the latest first. One query."""
-    rows = Result.objects.filter(
-        student=student, drill__in=list(drills), entry__counts=True, entry__day__gte=since
-    )
-    found: dict[UUID, list[date]] = {}
-    for drill, day in rows.order_by("-entry__day").values_list("drill", "entry__day").distinct():
-        found.setdefault(drill, []).append(day)
-    return found
-
-
 def drills_by_id(student: Student, ids: Iterable[UUID]) -> dict[UUID, Drill]:
     """Drills of the studio with their words, tests and swaps. Two queries."""
     shelf = Drill.objects.filter(studio=student.studio_id, pk__in=list(ids), current__isnull=False)

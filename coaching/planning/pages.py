@@ -19,6 +19,8 @@ from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.limits_pages import LimitsShown, limits_shown
 from coaching.season.near import near_of
 from coaching.season.season_context import SeasonBeside, beside, facts_of
+from practice.compliance.hurting import hurting
+from practice.compliance.limits import limits_of
 from practice.compliance.queries import usual_minutes, weeks_before
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
@@ -440,15 +442,17 @@ class ShorterRow:
 def shorter_page(
     user: User, student: Student, week: Week, shorter: Sequence[PartSpec]
 ) -> dict[str, Any]:
-    """The context of templates/planning/shorten.html. Seven queries."""
+    """The context of templates/planning/shorten.html. Seven queries, one more after a pain."""
     after = {spec.id: spec for spec in shorter}
     before = queries.specs_of(week)
     names = {part.pk: part.revision.name for part in queries.standing_parts(week)}
     usual = usual_minutes(student, week.opens)
     minutes = sum(spec.week_minutes for spec in shorter)
+    limits = limits_of(student, week.opens)
     return {
         "student": student,
-        "limits": limits_shown(user, student, week.opens),
+        "limits": limits_shown(user, student, week.opens, limits),
+        "hurts": bool(hurting(student, [spec.drill for spec in before], limits)),
         "week": week,
         "rows": [
             ShorterRow(

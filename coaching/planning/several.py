@@ -1,5 +1,6 @@
 """One week for several students, each with their own percent."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -20,6 +21,7 @@ from coaching.planning.weigh import Fit, fit
 from coaching.season.limits_pages import limits_of_several
 from practice.care.copied import ForWhom, Source, parts_from
 from practice.care.limits import Limits
+from practice.compliance.hurting import hurting_of_many
 from practice.compliance.limits import limits_of_many
 from practice.compliance.queries import usual_minutes_of
 from practice.drills.queries import with_tests
@@ -207,7 +209,7 @@ def _tell(request: SignedInRequest, outcomes: list[Outcome], back: str, *, send:
             names_left = listed(outcome.found.not_now)
             words = f"{outcome.student.name}: without {names_left}, not for now."
             messages.warning(request, words)
-        for words in outcome.found.to_the_ceiling if outcome.found else ():
+        for words in outcome.found.lowered if outcome.found else ():
             messages.warning(request, f"{outcome.student.name}. {words}")
     for words, those in _alike(outcomes).items():
         if len(those) == 1:
@@ -233,10 +235,11 @@ def _alike(outcomes: list[Outcome]) -> dict[str, list[Outcome]]:
 def _context(
     user: User, studio: Studio, students: list[access.Recordable], choice: SeveralChoice
 ) -> dict[str, Any]:
-    """Thirteen queries, however many students."""
+    """Thirteen queries, however many students; one more after a pain."""
     parts = parts_from(choice.source, studio) if choice.source else None
     opens = {student.pk: _opens(student, choice) for student in students}
     limits = limits_of_many(students, opens)
+    found = _for_each(parts, limits, choice) if parts else {}
     latest = max(opens.values(), default=None)
     usual = usual_minutes_of(students, latest) if latest else {}
     there = {
@@ -246,7 +249,7 @@ def _context(
     return {
         "rows": [
             replace(
-                _row(s, choice, parts, limits[s.pk], usual.get(s.pk)),
+                _row(s, choice, found.get(s.pk), usual.get(s.pk)),
                 has_week=there.get((s.pk, opens[s.pk]), ""),
             )
             for s in students
@@ -274,15 +277,23 @@ def _seen(
     return tests_see(with_tests(parts.names), user.speed_unit, usual_days(students[0]))
 
 
+def _for_each(
+    parts: Source, limits: Mapping[UUID, Limits], choice: SeveralChoice
+) -> dict[UUID, ForWhom]:
+    """What each one may be asked of the chosen week. One query after a pain."""
+    hurt = hurting_of_many(parts.drills, limits)
+    return {
+        pk: parts.for_whom(each, choice.percents.get(pk, 0), hurt[pk])
+        for pk, each in limits.items()
+    }
+
+
 def _row(
     student: Student,
     choice: SeveralChoice,
-    parts: Source | None,
-    limits: Limits,
+    found: ForWhom | None,
     usual: float | None,
 ) -> SeveralRow:
-    percent = choice.percents.get(student.pk, 0)
-    found = parts.for_whom(limits, percent) if parts else None
     minutes = sum(spec.week_minutes for spec in found.specs) if found and found.specs else None
     return SeveralRow(
         pk=student.pk,

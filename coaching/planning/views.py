@@ -18,9 +18,7 @@ from coaching.planning import pages, typed, weekly
 from coaching.planning.pages import KnownOfStudent
 from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
 from coaching.planning.undo import changed_with_undo, sent_with_undo
-from practice.care.copied import parts_from
 from practice.care.limits import AskOnce
-from practice.compliance.limits import limits_of
 from practice.flows import set_week as commands
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import plan, queries, templates
@@ -248,8 +246,7 @@ def start(request: SignedInRequest, student_id: UUID, opens: date) -> HttpRespon
         commands.start_draft(
             student=student, opens=opens, by=request.user, source=source, percent=percent
         )
-        found = parts_from(source, student.studio).for_whom(limits_of(student, opens), percent)
-        for words in found.says:
+        for words in commands.taken_over(source, student, opens, percent).says:
             messages.warning(request, words)
     except ValueError as error:
         messages.error(request, str(error))

@@ -1,7 +1,7 @@
 """A week from the season: what its plan asks, and how it fits the student's days."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -20,6 +20,7 @@ from coaching.season.week import Fitted, PlannedBlock, Task, Window, worths
 from practice.care.copied import brought_within, parts_from, something_of
 from practice.care.hard_swings import Ceiling
 from practice.care.limits import Limits
+from practice.compliance.hurting import hurting
 from practice.compliance.limits import limits_of
 from practice.drills.models import Area, Drill
 from practice.flows import set_week
@@ -61,19 +62,24 @@ def start_from_season(*, student: Recordable, opens: date, by: User) -> str:
         raise Refused("There is no week before to take the parts from. Choose a template first.")
     parts, limits = parts_from(source, student.studio), limits_of(student, opens)
     free, held = limits.split(parts.specs, parts.areas)
-    scaled = [*scaled_to(free, parts.areas, wanted), *held]
+    hurt = hurting(student, parts.drills, limits)
+    scaled = [*scaled_to(free, parts.areas, wanted, hurt), *held]
     found = something_of(brought_within(scaled, limits, parts.areas, parts.names), student)
     week = set_week.start_draft(student=student, opens=opens, by=by)
     set_week.save_parts(week=week, specs=found.specs, by=by)
-    return " ".join([_came(wanted, found.specs, parts.areas), *found.to_the_ceiling])
+    return " ".join([_came(wanted, found.specs, parts.areas), *found.lowered])
 
 
 def scaled_to(
-    specs: Sequence[PartSpec], areas: Mapping[UUID, str], wanted: Mapping[str, int]
+    specs: Sequence[PartSpec],
+    areas: Mapping[UUID, str],
+    wanted: Mapping[str, int],
+    hurting: Set[UUID] = frozenset(),
 ) -> list[PartSpec]:
     """Each area's parts scaled to its minutes, a tenth to twice of what they were.
 
-    An area the plan does not name stays; one it asks nothing of drops out.
+    An area the plan does not name stays; one it asks nothing of drops out. A drill with which
+    something hurts is never raised.
     """
     before: dict[str, float] = defaultdict(float)
     for spec in specs:
@@ -85,7 +91,8 @@ def scaled_to(
             scaled.append(spec)
         elif wanted[area]:
             factor = Fraction(wanted[area]) / Fraction(before[area])
-            scaled.append(plan.scale_part(spec, min(MOST, max(LEAST, factor))))
+            most = Fraction(1) if spec.drill in hurting else MOST
+            scaled.append(plan.scale_part(spec, min(most, max(LEAST, factor))))
     return scaled
 
 

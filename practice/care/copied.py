@@ -1,6 +1,6 @@
 """Parts of an earlier week or a template, as far as the student's limits let them be asked."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
@@ -21,13 +21,15 @@ from shared.people.models import Student, Studio
 class ForWhom:
     """What one student may be asked in a week, and by name what became of the rest.
 
-    `not_now` is stopped or rests; `too_hard` is left out, and `less` lowered, to the `ceiling`.
+    `not_now` is stopped or rests; `too_hard` is left out, and `less` lowered, to the `ceiling`;
+    `not_more` would have been raised, and something hurts with it.
     """
 
     specs: list[PartSpec]
     not_now: tuple[str, ...] = ()
     too_hard: tuple[str, ...] = ()
     less: tuple[str, ...] = ()
+    not_more: tuple[str, ...] = ()
     ceiling: Ceiling | None = None
 
     @property
@@ -40,14 +42,17 @@ class ForWhom:
         said = []
         if self.not_now:
             said.append(f"Without {listed(self.not_now)}: not for now. Ask the lead coach.")
-        return said + self.to_the_ceiling
+        return said + self.lowered
 
     @property
-    def to_the_ceiling(self) -> list[str]:
+    def lowered(self) -> list[str]:
         """'Event week: at most 11 hard swings. Less of Ladder. Without Speed set.'"""
         less = f" Less of {listed(self.less)}." if self.less else ""
         gone = f" Without {listed(self.too_hard)}." if self.too_hard else ""
-        return [f"{self.ceiling.words}{less}{gone}"] if self.ceiling and (less or gone) else []
+        said = [f"{self.ceiling.words}{less}{gone}"] if self.ceiling and (less or gone) else []
+        if self.not_more:
+            said.append(f"Not more of {listed(self.not_more)} for now: see Care notes.")
+        return said
 
 
 def brought_within(
@@ -80,9 +85,25 @@ class Source:
     names: Mapping[UUID, str]
     areas: Mapping[UUID, str]
 
-    def for_whom(self, limits: Limits, percent: int = 0) -> ForWhom:
-        """What a student may be asked of it in the week of the limits, scaled by some percent."""
-        return brought_within(plan.scale(self.specs, percent), limits, self.areas, self.names)
+    @property
+    def drills(self) -> list[UUID]:
+        """In the order of the week."""
+        return [spec.drill for spec in self.specs]
+
+    def for_whom(
+        self, limits: Limits, percent: int = 0, hurting: Set[UUID] = frozenset()
+    ) -> ForWhom:
+        """What a student may be asked of it in the week of the limits, scaled by some percent.
+        With what hurts (`hurting`: drills) nobody does more.
+        """
+        scaled = plan.scale(self.specs, percent)
+        pairs = list(zip(self.specs, scaled, strict=True))
+        kept = {id(new): was for was, new in pairs if was.drill in hurting and percent > 0}
+        asked = [kept.get(id(new), new) for new in scaled]
+        found = brought_within(asked, limits, self.areas, self.names)
+        left = {spec.drill for spec in found.specs}
+        not_more = dict.fromkeys(self.names[s.drill] for s in kept.values() if s.drill in left)
+        return replace(found, not_more=tuple(not_more))
 
 
 def parts_from(source: Week | WeekTemplate, studio: Studio) -> Source:

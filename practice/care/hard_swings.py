@@ -91,10 +91,11 @@ def before_week(swings: Mapping[date, int], opens: date) -> list[int]:
     return [swings[week] for week in weeks if week in swings]
 
 
-def rests(now: int, before: Sequence[int], *, hurt: bool, under_16: bool) -> bool:
+def rests(now: int, before: Sequence[int | None], *, hurt: bool, under_16: bool) -> bool:
     """Whether to rest from hard swings: pain in the last fourteen days while they jump.
 
-    `now` and `before` are hard swings of this week and of the weeks before it.
+    `now` and `before` are hard swings of this week and of the weeks before it, None where they
+    are not known.
     """
     found = load_jump(before, now, under_16=under_16).load
     return hurt and found in {Load.JUMP, Load.NO_BASE_OVER}

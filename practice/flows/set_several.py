@@ -6,9 +6,8 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from practice.care.copied import ForWhom, parts_from
-from practice.compliance.limits import limits_of
-from practice.flows.set_week import send_week, start_draft
+from practice.care.copied import ForWhom
+from practice.flows.set_week import send_week, start_draft, taken_over
 from practice.weeks.models import Week, WeekTemplate
 from shared.kit.refused import Refused
 from shared.people.access import Recordable
@@ -66,6 +65,5 @@ def _assign(student: Recordable, *, send: bool, **start: Any) -> Outcome:
             week = send_week(week=week, by=start["by"])
         except Refused as error:
             return Outcome(student, week, f"{error}")
-    parts = parts_from(start["source"], student.studio)
-    found = parts.for_whom(limits_of(student, start["opens"]), start["percent"])
+    found = taken_over(start["source"], student, start["opens"], start["percent"])
     return Outcome(student, week, found=found)

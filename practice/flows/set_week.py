@@ -13,8 +13,9 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from practice.care.copied import parts_from, something_of
+from practice.care.copied import ForWhom, parts_from, something_of
 from practice.care.limits import Admitted
+from practice.compliance.hurting import hurting
 from practice.compliance.limits import limits_of
 from practice.compliance.queries import tally_of, usual_minutes
 from practice.compliance.tally import recompute
@@ -43,6 +44,7 @@ __all__ = [
     "shorten_week",
     "shorter_specs",
     "start_draft",
+    "taken_over",
     "withdraw_excusal",
 ]
 
@@ -66,10 +68,18 @@ def start_draft(
     """
     week = _draft(student, opens, by)
     if source is not None:
-        limits = limits_of(student, opens)
-        found = parts_from(source, student.studio).for_whom(limits, percent)
+        found = taken_over(source, student, opens, percent)
         _store(week, something_of(found, student).specs, by)
     return week
+
+
+def taken_over(
+    source: Week | WeekTemplate, student: Student, opens: date, percent: int = 0
+) -> ForWhom:
+    """What a draft made from it asks, and by name what became of the rest. Two queries, or three;
+    one more after a pain."""
+    parts, limits = parts_from(source, student.studio), limits_of(student, opens)
+    return parts.for_whom(limits, percent, hurting(student, parts.drills, limits))
 
 
 @transaction.atomic
@@ -285,17 +295,20 @@ def _change(part: Part, spec: PartSpec, drill: Drill, priority: int) -> bool:
 def shorter_specs(*, week: Week) -> list[PartSpec]:
     """What a shorter version of a sent week would be; nothing is written.
 
-    What is stopped stays as it is and takes no time. Raises Refused if it cannot be
-    made any shorter.
+    What is stopped stays as it is and takes no time; what hurts goes first. Raises Refused
+    if it cannot be made any shorter.
     """
     tally = tally_of(week.student, week.opens)
     done = {UUID(p["part"]): p["sessions_done"] for p in (tally.parts if tally else [])}
     parts = queries.standing_parts(week)
     specs = [queries.spec_of(part) for part in parts]
     areas = {part.drill_id: part.revision.area for part in parts}
-    free, held = limits_of(week.student).split(specs, areas)
+    limits = limits_of(week.student, week.opens)
+    free, held = limits.split(specs, areas)
     usual = usual_minutes(week.student, week.opens)
-    kept = {spec.id: spec for spec in plan.shorten(free, usual=usual, done=done) if spec.id}
+    hurt = hurting(week.student, [spec.drill for spec in specs], limits)
+    left = plan.shorten(free, usual=usual, done=done, hurting=hurt)
+    kept = {spec.id: spec for spec in left if spec.id}
     kept |= {spec.id: spec for spec in held if spec.id}
     shorter = [kept[spec.id] for spec in specs if spec.id in kept]
     if shorter == specs:

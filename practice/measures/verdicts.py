@@ -19,13 +19,23 @@ class Practice(StrEnum):
     TEST_DUE = "Test due"
     TOO_SOON = "Too soon to say"
     CANNOT_TELL = "Cannot tell yet"
+    LESS_FOR_NOW = "Less for now"
 
 
+# What asks for as much of the part as before, or for more.
+AS_MUCH = (
+    Practice.KEEP_GOING, Practice.DO_IT_FIRST, Practice.TEST_DUE, Practice.CANNOT_TELL,
+)  # fmt: skip
 DONE_SHARE, LEAST_WEEKS, LEAST_TESTS = 0.70, 3, 2
 
 
 def done_and_moved(
-    done_share: float | None, *, open_weeks: int, tests: int, claim: Claim | None
+    done_share: float | None,
+    *,
+    open_weeks: int,
+    tests: int,
+    claim: Claim | None,
+    hurts: bool = False,
 ) -> Practice:
     """The most valuable answer: was it done, did the test move, and so what to do.
 
@@ -39,6 +49,9 @@ def done_and_moved(
         Test days that can be judged.
     claim : Claim or None
         What can be claimed of the test; None while there are too few days for any.
+    hurts : bool
+        Whether something hurt on both of the last days of it: then no verdict keeps it as it
+        is or puts it first (duty of care).
 
     Raises
     ------
@@ -61,6 +74,11 @@ def done_and_moved(
         finite(done_share, "share", least=0)
     if done_share is None or open_weeks < LEAST_WEEKS:
         return Practice.TOO_SOON
+    found = _by_test(done_share, tests, claim)
+    return Practice.LESS_FOR_NOW if hurts and found in AS_MUCH else found
+
+
+def _by_test(done_share: float, tests: int, claim: Claim | None) -> Practice:
     done = done_share >= DONE_SHARE
     if tests < LEAST_TESTS:
         return Practice.TEST_DUE if done else Practice.DO_IT_FIRST

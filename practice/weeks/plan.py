@@ -1,6 +1,6 @@
 """What a week adds up to, and what it becomes when scaled or shortened. Pure."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil, floor
@@ -173,22 +173,30 @@ def shorter_target(minutes: float, usual: float | None) -> float:
 
 
 def shorten(
-    specs: Sequence[PartSpec], *, usual: float | None, done: Mapping[UUID, float] | None = None
+    specs: Sequence[PartSpec],
+    *,
+    usual: float | None,
+    done: Mapping[UUID, float] | None = None,
+    hurting: Set[UUID] = frozenset(),
 ) -> list[PartSpec]:
     """The week cut to fit, in priority order; nothing in it is ever raised.
 
-    Sessions go first, from the last part upwards, one left of each; then whole
-    parts, from the last upwards; the first part is cut only when nothing else is
-    left to cut, and never goes. No part is cut below what is already done of it
-    (`done`: sessions by part id).
+    What hurts (`hurting`: drills) goes before anything else, whole. Then sessions go, from
+    the last part upwards, one left of each; then whole parts, from the last upwards; the
+    first part that is left is cut only when nothing else is left to cut, and never goes. No
+    part is cut below what is already done of it (`done`: sessions by part id).
     """
     if not specs:
         return []
     target = shorter_target(sum(spec.week_minutes for spec in specs), usual)
     kept = [ceil((done or {}).get(spec.id, 0)) if spec.id else 0 for spec in specs]
     sessions = [spec.sessions for spec in specs]
-    rest = range(len(specs) - 1, 0, -1)
-    for rows, least in ((rest, 1), (rest, 0), (range(1), 1)):
+    hurt = [n for n, spec in enumerate(specs) if spec.drill in hurting]
+    if len(hurt) == len(specs):
+        hurt = []
+    first, *others = [n for n in range(len(specs)) if n not in hurt]
+    cuts = ((hurt[::-1], 1), (hurt[::-1], 0), (others[::-1], 1), (others[::-1], 0), ([first], 1))
+    for rows, least in cuts:
         for row in rows:
             over = sum(n * s.minutes for n, s in zip(sessions, specs, strict=True)) - target
             cut = ceil(max(0, over) / specs[row].minutes)

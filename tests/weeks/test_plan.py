@@ -138,6 +138,24 @@ def test_the_last_parts_are_cut_first_and_the_first_is_kept():
     assert shorten([first, second, third], usual=None) == [first, replace(second, sessions=1)]
 
 
+def test_what_hurts_goes_before_what_does_no_harm():
+    # 45 + 40 + 20 = 105, target 73.5: the first hurts and goes whole (60), and nothing else.
+    first, second, third = spec(sessions=3), spec("20", 2, 20), spec("24", 2, 10)
+    week = [first, second, third]
+    assert shorten(week, usual=None, hurting={first.drill}) == [second, third]
+    # The last goes (85), then the second falls to once (65): the first of what is left stays.
+    assert shorten(week, usual=None, hurting={third.drill}) == [first, replace(second, sessions=1)]
+    # All of it hurts: as without, and part 1 stays.
+    every = {part.drill for part in week}
+    assert shorten(week, usual=None, hurting=every) == shorten(week, usual=None)
+
+
+def test_what_hurts_is_not_cut_below_what_is_done():
+    first, second = spec(sessions=3, id=uuid4()), spec("20", 3, 20, id=uuid4())
+    shorter = shorten([first, second], usual=20, done={first.id: 1.5}, hurting={first.drill})
+    assert [part.sessions for part in shorter] == [2, 1]
+
+
 def test_what_is_done_is_never_taken_away():
     first, second = spec(sessions=3, id=uuid4()), spec("20", 3, 20, id=uuid4())
     shorter = shorten([first, second], usual=20, done={first.id: 1.5, second.id: 2})

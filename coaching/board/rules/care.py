@@ -1,9 +1,9 @@
 """Whether a student stands first on the board because something hurts.
 
 Duty of care, our own rule: an open stop; serious pain in the last fourteen days; any pain of
-this week or the fourteen days before it while hard swings jump (the limits say rest then); or
-pain on both of the last two days on which part 1 was done, now that it is left alone. A reason
-to ask, never a diagnosis.
+this week or the fourteen days before it while hard swings jump (by the limits, which say rest
+then, or by the studio's own lines, which may ask sooner); or pain on both of the last two days
+on which part 1 was done, now that it is left alone. A reason to ask, never a diagnosis.
 """
 
 from dataclasses import dataclass
@@ -11,9 +11,9 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from coaching.board.rules.facts import Facts, OpenStop, PainFacts
-from practice.care.limits import DAYS_LOOKED_AT
+from practice.care.limits import DAYS_LOOKED_AT, HURT_DAYS
 
-RECENT = timedelta(days=14)
+RECENT = timedelta(days=HURT_DAYS)
 
 
 class Why(StrEnum):

@@ -63,7 +63,7 @@ class LoadBeside:
     jump: bool = False
     # The ceiling of the first weeks, where there is no base yet, once it is passed.
     ceiling_passed: int | None = None
-    # By the house's lines, whatever the studio's own are: with pain the limits say rest.
+    # Whatever the studio's own lines are: with pain the limits say rest.
     is_much: bool = False
 
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from coaching.board.rules.facts import Counts, CrammingFacts, Favourite, LoadBeside, PlanSizeFacts
 from coaching.forecast.thresholds import DEFAULTS, Thresholds
+from practice.care.hard_swings import rests
 from practice.care.load import JumpLines, load_jump
 from practice.care.load import Load as Word
 from practice.compliance import habits
@@ -23,8 +24,7 @@ def load(
     """Hard swings of this week beside the four weeks before it."""
     found = load_jump(before, now, under_16=under_16, lines=_lines(borders, under_16=under_16))
     over = found.ceiling if found.load is Word.NO_BASE_OVER else None
-    house = load_jump(before, now, under_16=under_16).load
-    is_much = house in {Word.JUMP, Word.NO_BASE_OVER}
+    is_much = rests(now, before, hurt=True, under_16=under_16)
     return LoadBeside(now, found.mean, found.load is Word.JUMP, over, is_much)
 
 

@@ -90,11 +90,14 @@ def moved_parts(facts: MovedFacts, *, is_minor: bool) -> tuple[PartMoved, ...]:
     book = speed_book(facts.speeds) if facts.speeds is not None else None
     # Of several lines, the one with the most test days tells; the newest if they tie.
     line = max(book.lines, key=lambda each: len(each.days)) if book and book.lines else None
-    return tuple(_part(part, line, facts.usual, is_minor=is_minor) for part in facts.parts)
+    return tuple(
+        _part(part, line, facts.usual, is_minor=is_minor, hurts=part.drill_id in facts.hurting)
+        for part in facts.parts
+    )
 
 
 def _part(
-    part: AskedDrill, line: SpeedLine | None, usual: UsualPrior, *, is_minor: bool
+    part: AskedDrill, line: SpeedLine | None, usual: UsualPrior, *, is_minor: bool, hurts: bool
 ) -> PartMoved:
     from practice.measures.verdicts import Practice, done_and_moved
 
@@ -105,7 +108,9 @@ def _part(
     test = _test(part, line, usual)
     mostly_memory = part.from_memory * 2 >= part.entries > 0
     growth = is_minor and test.kind == "speed"
-    verdict = done_and_moved(done, open_weeks=len(lately), tests=test.tests, claim=test.said)
+    verdict = done_and_moved(
+        done, open_weeks=len(lately), tests=test.tests, claim=test.said, hurts=hurts
+    )
     if mostly_memory or growth:
         verdict = Practice.TOO_SOON
     own = Evidence.FROM_MEMORY if mostly_memory else Evidence.COUNTED

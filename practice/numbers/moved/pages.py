@@ -23,14 +23,16 @@ OWN_MORE = (
     "way round: when it goes well, more gets done."
 )
 SEEN_47 = "A true link can stay unseen. From 12 pairs about half are found."
+TOO_SOON, LESS_FOR_NOW = "Too soon to say", "Less for now"
 WHAT_TO_DO = {
+    LESS_FOR_NOW: "Less of it for now: see Care notes. It is not raised and not put first.",
     "Keep going": "Done, and its test moved. Keep going.",
     "Change the drill": "Done, and no gain worth having is left. Change the drill, not the dose.",
     "Ask for less": "Its test moved on less than was asked. Ask for less.",
     "Do it first": "It was not done enough to judge the drill. Put it first before you change it.",
     "Test due": "Done. Its test is due before anything is changed.",
     "Cannot tell yet": "Done. Whether its test moves cannot be told yet. Keep the drill, and test.",
-    "Too soon to say": "Too soon to say.",
+    TOO_SOON: "Too soon to say.",
 }
 BASIS = {
     Evidence.FROM_MEMORY: "Written from memory.",
@@ -39,13 +41,14 @@ BASIS = {
     Evidence.MEASURED: "Measured by a device.",
 }
 OWN_WORDS = {
+    LESS_FOR_NOW: "Go easy on this one for now. Your coach will look at it.",
     "Keep going": "Lately you did the work and the test has moved. Keep going.",
     "Change the drill": "Lately you did the work. This drill isn't the key; another is tried.",
     "Ask for less": "The test moved with less than was asked. A smaller dose will do.",
     "Do it first": "This one comes first next time. Ten minutes are a start.",
     "Test due": "Lately you did the work. A test comes next, and tells whether it helps.",
     "Cannot tell yet": "Lately you did the work. More test days will tell whether it helps.",
-    "Too soon to say": "Too soon to say.",
+    TOO_SOON: "Too soon to say.",
 }
 CHILD_WORDS = OWN_WORDS | {
     "Keep going": "Lately the work was done and the test has moved. Keep going.",
@@ -104,8 +107,9 @@ def moved_page(parts: tuple[PartMoved, ...], reader: MovedReader) -> MovedPage:
 
 
 def _grid(parts: tuple[PartMoved, ...]) -> tuple[GridRow, ...]:
-    """Done by moved: whether the work or the drill is to be changed. Too soon is in no field."""
-    told = [part for part in parts if part.verdict != "Too soon to say"]
+    """Done by moved: whether the work or the drill is to be changed. Too soon is in no field, nor
+    is what is asked less for another reason."""
+    told = [part for part in parts if part.verdict not in {TOO_SOON, LESS_FOR_NOW}]
     if not told:
         return ()
 
@@ -164,7 +168,7 @@ def own_words(verdict: str, child: str = "") -> str:
 
 def _own(part: PartMoved, number: int, reader: MovedReader) -> PartView:
     answer = own_words(part.verdict, reader.speed.name)
-    if part.verdict == "Too soon to say":
+    if part.verdict == TOO_SOON:
         answer = _why_too_soon(part)
     link = not isinstance(part.more, TooLittle) and part.more.link == "more has gone with more"
     return PartView(
@@ -190,7 +194,7 @@ def _summary(parts: tuple[PartMoved, ...]) -> str:
 
 
 def _answer(part: PartMoved) -> str:
-    if part.verdict == "Too soon to say":
+    if part.verdict == TOO_SOON:
         return _why_too_soon(part)
     if part.verdict == "Change the drill" and part.test.said and part.test.said.worse:
         return "Done, and its test got worse. Change the drill, not the dose."

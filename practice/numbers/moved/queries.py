@@ -8,6 +8,8 @@ from typing import Any
 from uuid import UUID
 
 from practice.coach_counts.models import CheckedCount
+from practice.compliance.hurting import hurting
+from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
 from practice.drills.models import Area, Drill
 from practice.log.models import Result
@@ -75,14 +77,16 @@ class MovedFacts:
     parts: tuple[AskedDrill, ...]
     speeds: SpeedFacts | None
     usual: UsualPrior
+    # The drills with which something hurt on both of the last days.
+    hurting: frozenset[UUID] = frozenset()
 
 
 def read_moved(student: Student, today: date) -> MovedFacts:
     """The parts of the last four open weeks, and half a year of their tests.
 
-    At most twelve queries, however long the history: 1 tallies, 2 drills with their tests,
-    3 results, 4 coach's counts, 5 test balls, 6 how much days here differ, and 7 to 12 the
-    speed tests where one of them is a part's test.
+    At most fourteen queries, however long the history: 1 tallies, 2 drills with their tests,
+    3 results, 4 coach's counts, 5 test balls, 6 how much days here differ, 7 limits and after a
+    pain 8 its days, and 9 to 14 the speed tests where one of them is a part's test.
     """
     since = today - timedelta(weeks=WEEKS)
     asked = _asked(student, since, today)
@@ -91,7 +95,8 @@ def read_moved(student: Student, today: date) -> MovedFacts:
     _add_checks(parts, student, since, today)
     _add_misses(parts, student, since, today)
     speeds = read_speeds(student, today) if any(p.test_is_speed for p in parts) else None
-    return MovedFacts(tuple(parts), speeds, usual_days(student))
+    hurt = hurting(student, [part.drill_id for part in parts], limits_of(student)) if parts else ()
+    return MovedFacts(tuple(parts), speeds, usual_days(student), frozenset(hurt))
 
 
 def read_trial(

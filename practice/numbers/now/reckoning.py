@@ -8,6 +8,7 @@ from django.core.cache import cache
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 from django.utils import timezone
 
+from practice.care.models import PainNote
 from practice.compliance.facts import counting_at
 from practice.log.models import Entry
 from practice.numbers.moved.answer import moved_parts
@@ -59,8 +60,8 @@ def _those_next() -> Q:
 
 
 def due(now: datetime) -> QuerySet[Recordable]:
-    """Students whose sittings, aims of speed or studio's days are not those the figures were
-    made from, and everybody once a day; who waits longest first."""
+    """Students whose sittings, aims of speed, pain or studio's days are not those the figures
+    were made from, and everybody once a day; who waits longest first."""
     arrived = Max("sittings__at", filter=Q(sittings__at__lte=now))
     received = Max("sittings__entry__received_at", filter=Q(sittings__entry__received_at__lte=now))
     made = F("numbers_now__reckoned_at")
@@ -68,6 +69,9 @@ def due(now: datetime) -> QuerySet[Recordable]:
         studio=OuterRef("studio"),
         made_at__lte=now,
         made_at__gt=OuterRef("numbers_now__reckoned_at"),
+    )
+    hurt = PainNote.objects.filter(
+        student=OuterRef("pk"), told_at__lte=now, told_at__gt=OuterRef("numbers_now__reckoned_at")
     )
     outdated: QuerySet[Recordable] = (
         recordable_students()
@@ -84,6 +88,7 @@ def due(now: datetime) -> QuerySet[Recordable]:
             | Q(speed_block__set_at__gt=made, speed_block__set_at__lte=now)
             | Q(numbers_now__reckoned_at__lte=now - AT_LEAST_EVERY)
             | Exists(learnt)
+            | Exists(hurt)
         )
         .order_by(made.asc(nulls_first=True), "pk")
     )

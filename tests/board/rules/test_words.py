@@ -54,6 +54,7 @@ VARIATIONS: list[dict] = [
     {"favourite": replace(FAVOURITE, first_minutes=12)},
     {"load": LoadBeside(128, 46, jump=True)},
     {"load": LoadBeside(70, None, ceiling_passed=60)},
+    {"load": LoadBeside(128, 46, is_much=True), "pains": (PainFacts(MONDAY, 3, "wrist"),)},
     {"size": PlanSizeFacts(147, 92.5, too_big=True)},
     {"counts": Counts(14, 14, question=True)},
     {"event": EventFacts("Spring cup", WEDNESDAY + timedelta(days=2))},
@@ -295,3 +296,18 @@ def test_the_need_of_an_event_is_said_with_its_name():
     assert words.standing(coming, State.IN_STEP, Need.EVENT).reason.startswith(
         "Spring cup is on Friday."
     )
+
+
+@pytest.mark.parametrize(
+    ("is_much", "action"),
+    [
+        (True, "Rest from hard swings. Tell whoever looks after the gym work."),
+        (False, "Ask how it feels before any hard swings. Tell whoever looks after the gym work."),
+    ],
+)
+def test_rest_is_said_where_the_limits_say_it_and_nowhere_else(is_much, action):
+    """A studio's own lines may ask sooner than the limits let anybody rest."""
+    load = LoadBeside(128, 46, jump=True, is_much=is_much)
+    varied = facts(load=load, pains=(PainFacts(MONDAY, 3, "wrist"),))
+    found = care_needed(varied)
+    assert care_text.care(varied, found, may_read_pain=True).action == action
