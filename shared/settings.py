@@ -134,7 +134,7 @@ MIDDLEWARE = [
     # These only add headers, to every answer.
     "shared.site.middleware.AddressMayChange",
     "django.middleware.security.SecurityMiddleware",
-    "csp.middleware.CSPMiddleware",
+    "shared.site.content_policy.ContentPolicy",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "shared.site.middleware.OwnPagesOnly",
     # Before all others, so that an oversized body is refused before anything spools it to disk.
@@ -203,7 +203,8 @@ else:
     DB["CONN_HEALTH_CHECKS"] = True
     DB.setdefault("OPTIONS", {})
     # The web server bounds its own statements (shared/wsgi.py); a migration may take its time.
-    DB["OPTIONS"].update(connect_timeout=3)
+    # Prepared statements are for what shared.site.prepared asks; the ORM's own bind in the client.
+    DB["OPTIONS"].update(connect_timeout=3, prepare_threshold=0)
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 # Rate limits live in the cache, so it must be one that all processes share.

@@ -10,9 +10,9 @@ handler429 = "shared.site.errors.too_many"  # Asked for by the sign-in library's
 handler500 = "shared.site.errors.server_error"
 
 urlpatterns = [
+    path("", include("practice.phone.urls")),  # First, as phones ask most.
     path("", include("shared.people.urls")),
     path("account/", include("shared.people.account_urls")),
-    path("", include("practice.phone.urls")),
     path("", include("practice.clips.urls")),
     path("drills/", include("practice.shelf.urls")),
     path("", include("practice.numbers.urls")),

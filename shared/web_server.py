@@ -7,6 +7,7 @@ socket, for what shared.site.tls_front has taken the encryption off.
 """
 
 import copy
+import gc
 import io
 import os
 import resource
@@ -139,7 +140,18 @@ def serve(socks: list[socket.socket]) -> None:
     )
     signal.signal(signal.SIGTERM, _leave)
     signal.signal(signal.SIGINT, _leave)
+    settle()
     server.run()
+
+
+def settle() -> None:
+    """Load what every request asks for, and keep the collector of garbage from walking what
+    stays: a tenth of what a log costs."""
+    from django.urls import resolve
+
+    resolve("/api/sync")  # With it every address, and the views behind them.
+    gc.collect()
+    gc.freeze()
 
 
 def _leave(number: int, frame: FrameType | None) -> None:

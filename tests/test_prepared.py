@@ -173,3 +173,35 @@ def test_what_two_rows_hold_alike_is_of_each_its_own():
     (_, one), (_, other) = asked(who=student.pk)
     assert one == other
     assert one is not other
+
+
+def test_days_times_and_truths_are_read_as_the_orm_reads_them(weeks):
+    """SQLite's driver would read each by the declared type of its column, in Python."""
+    student = Student.objects.get(pk=weeks[0].student_id)
+    Student.objects.filter(pk=student.pk).update(left_on=MONDAY)
+
+    def rows(student):
+        names = ("left_on", "joined_on", "studio__created_at", "user__is_active")
+        return Student.objects.filter(pk=student).values_list(*names)
+
+    found = Prepared(rows, student=UUIDField)(student=student.pk)
+    assert found == list(rows(student.pk))
+    assert found[0][0] == MONDAY
+
+
+@pytest.mark.engine
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="of PostgreSQL's plans")
+def test_postgresql_plans_what_was_asked_before_once_a_connection(weeks):
+
+    def oddly(student, since):
+        return opened(student, since).order_by("sent_at", "revision", "-opens")
+
+    asked = Prepared(oddly, student=UUIDField, since=DateField)
+    for week in weeks:
+        asked(student=week.student_id, since=week.opens)
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT generic_plans + custom_plans FROM pg_prepared_statements"
+            " WHERE statement LIKE '%ORDER BY 4 ASC, 3 ASC, 2 DESC'"
+        )
+        assert [row[0] for row in cursor.fetchall()] == [len(weeks)]

@@ -6,8 +6,6 @@ day the week opens; an early start is negative and a make-up lies past the end.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from math import floor
 
 DAY_LINE = 1.5
 EFFORT_LEEWAY = 10
@@ -113,7 +111,7 @@ def excused_sessions(sessions: int, open_days: int) -> int:
     """
     if sessions < 0 or not 0 <= open_days <= DAYS_IN_WEEK:
         raise ValueError("A week asks for 0 or more sessions and has 0 to 7 open days.")
-    share = floor(Fraction(sessions * open_days, DAYS_IN_WEEK) + Fraction(1, 2))
+    share = (2 * sessions * open_days + DAYS_IN_WEEK) // (2 * DAYS_IN_WEEK)
     return max(1, share) if open_days >= 2 and sessions else share
 
 

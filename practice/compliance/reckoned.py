@@ -1,9 +1,11 @@
 """The parts of a week as rows become the parts of a tally."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TypedDict
+from uuid import UUID
 
 from practice.care.limits import Work, covers
 from practice.compliance.credit import DAYS_IN_WEEK, PartCredit, minutes_left
@@ -94,8 +96,11 @@ def reckon(
     `minutes` is of each result. A dose that cannot be read any more asks for nothing:
     a log must never be refused for it.
     """
+    done: dict[UUID | None, list[DoneBlock]] = defaultdict(list)
+    for result in facts.results:
+        done[result.part].append(result)
     parts = [
-        _reckoned(part, dose, facts, minutes, as_of)
+        _reckoned(part, dose, done[part.pk], facts, minutes, as_of=as_of)
         for part in facts.parts
         if (dose := dose_of(part.dose_asked or part.dose))
     ]
@@ -105,12 +110,13 @@ def reckon(
 def _reckoned(
     part: WeekPart,
     dose: Dose,
+    results: Sequence[DoneBlock],
     facts: WeekFacts,
     minutes: Mapping[int, float],
+    *,
     as_of: datetime | None,
 ) -> Reckoned:
     asked = _asked(part, dose, facts, as_of)
-    results = [r for r in facts.results if r.part == part.pk]
     credited = [r for r in results if r.filed != Filed.UNPLANNED]
     blocks = [_block(result, part, facts.opens) for result in credited]
     done = sum(minutes[result.pk] for result in results)

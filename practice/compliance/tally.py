@@ -68,6 +68,7 @@ def compute(student: Student, opens: date, *, as_of: datetime | None = None) -> 
     minutes = minutes_of(facts)
     stands = reckon(facts, minutes, as_of)
     volume = volume_of(facts, minutes)
+    written = [_written(entry, opens) for entry in facts.entries]
     return WeekTally(
         student=student,
         opens=opens,
@@ -76,11 +77,11 @@ def compute(student: Student, opens: date, *, as_of: datetime | None = None) -> 
         pain=facts.pain,
         unplanned_minutes=_unplanned(stands, volume),
         parts=[part_tally(part) for part in stands],
-        entries=[_written(entry, opens) for entry in facts.entries],
+        entries=written,
         last_written_at=max((entry.at for entry in facts.entries), default=None),
         **_compliance(stands),
         **_days_asked(stands, facts),
-        **_as_asked(stands, facts),
+        **_as_asked(stands, written),
         **volume.as_fields(),
     )
 
@@ -144,14 +145,14 @@ def _days_asked(parts: Sequence[Reckoned], facts: WeekFacts) -> dict[str, int]:
     return {"days_asked": min(days, DAYS_IN_WEEK - len(facts.excused))}
 
 
-def _as_asked(parts: Sequence[Reckoned], facts: WeekFacts) -> dict[str, int]:
+def _as_asked(parts: Sequence[Reckoned], written: Sequence[list[int]]) -> dict[str, int]:
     """Counts given, those exactly as asked, and those of a tap on the day itself."""
     own = [(part, block) for part in parts for block in part.blocks if not block.is_swap]
     pairs = [
         (*counts_given(dose_of(part.row.dose) or part.asked.dose, block), block)
         for part, block in own
     ]
-    same_day = {day for day, on in (_written(e, facts.opens) for e in facts.entries) if day == on}
+    same_day = {day for day, on in written if day == on}
     return {
         "counts_given": sum(given for given, _, _ in pairs),
         "counts_as_asked": sum(same for _, same, _ in pairs),

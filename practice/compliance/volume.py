@@ -13,6 +13,7 @@ from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
 from practice.drills.dose import DoseUnit, Step
 
 LESSON = "lesson"
+_Swing = tuple[float, int | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +41,16 @@ def volume_of(facts: WeekFacts, minutes: dict[int, float]) -> Volume:
     for result in home:
         by_day[_offset(result, facts)] += minutes[result.pk]
     own = _by_id(facts.parts)
-    swings = [pair for result in facts.results for pair in _swings(result, own.get(result.part))]
+    counted = [(result, _counted(result, own.get(result.part))) for result in facts.results]
     return Volume(
         minutes=sum(by_day),
         asked_for_minutes=sum(minutes[r.pk] for r in home if _is_asked_for(r)),
         minutes_by_day=by_day,
         days_done=len({result.day for result in home}),
-        reps=sum(_reps(result, own.get(result.part)) for result in home),
+        reps=sum(_reps(steps) for result, steps in counted if result.what != LESSON),
         balls=sum(result.balls for result in home),
         hard_swings=sum(result.hard_swings for result in facts.results),
-        swing_equivalents=swing_equivalents(swings),
+        swing_equivalents=swing_equivalents([s for each in counted for s in _swings(*each)]),
     )
 
 
@@ -71,8 +72,10 @@ def _steps_beside(result: DoneBlock, part: WeekPart | None) -> tuple[Step, ...]:
     return dose.steps if dose else ()
 
 
-def _counted(result: DoneBlock, part: WeekPart | None) -> list[tuple[float, int | None]]:
+def _counted(result: DoneBlock, part: WeekPart | None) -> list[_Swing]:
     """(reps, felt effort) of every step that is not timed; unfelt ones as asked."""
+    if not result.steps:
+        return []
     asked = _steps_beside(result, part)
     steps = [(step, asked[i] if i < len(asked) else None) for i, step in enumerate(result.steps)]
     return [
@@ -88,14 +91,13 @@ def _effort(felt: int | None, asked: Step | None) -> int | None:
     return felt
 
 
-def _reps(result: DoneBlock, part: WeekPart | None) -> int:
-    return round(sum(reps for reps, _ in _counted(result, part)))
+def _reps(steps: Sequence[_Swing]) -> int:
+    return round(sum(reps for reps, _ in steps))
 
 
-def _swings(result: DoneBlock, part: WeekPart | None) -> Sequence[tuple[float, int | None]]:
+def _swings(result: DoneBlock, steps: Sequence[_Swing]) -> Sequence[_Swing]:
     """For load. Hard swings told without steps count at 90 percent, the least that hard means."""
-    counted = _counted(result, part)
-    return counted or [(result.hard_swings, HARD_EFFORT)]
+    return steps or [(result.hard_swings, HARD_EFFORT)]
 
 
 def minutes_of(facts: WeekFacts) -> dict[int, float]:

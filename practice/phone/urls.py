@@ -14,6 +14,8 @@ from practice.phone import (
 app_name = "log"
 
 urlpatterns = [
+    path("api/sync", api.SyncView.as_view(), name="api_sync"),
+    path("api/week", api.ApiWeekView.as_view(), name="api_week"),
     path("log", views.shell, name="shell"),
     path("sw.js", views.worker, name="worker"),
     path("log/more-<slug:name>.js", views.more, name="more"),
@@ -41,11 +43,9 @@ urlpatterns = [
     path("child/<uuid:student_id>/read-by/", pages.pain_read_by, name="pain_read_by"),
     path("child/<uuid:student_id>/counted/<str:opens>", pages.counted, name="child_counted"),
     path("api/key", api.KeyView.as_view(), name="api_key"),
-    path("api/week", api.ApiWeekView.as_view(), name="api_week"),
     path("api/read", api.ReadView.as_view(), name="api_read"),
     path("api/push", api.PushView.as_view(), name="api_push"),
     path("api/push/opened", api.PushOpenedView.as_view(), name="api_push_opened"),
-    path("api/sync", api.SyncView.as_view(), name="api_sync"),
     path("api/clips/<uuid:clip_id>", clip_api.ClipUploadView.as_view(), name="api_clip"),
     path("api/sessions/<uuid:entry_id>", api.EntryAddressView.as_view(), name="api_session"),
 ]

@@ -14,8 +14,10 @@ from uuid import UUID
 
 from django.db import DEFAULT_DB_ALIAS, connection, connections, models
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.backends.utils import CursorWrapper
 from django.db.models import (
     AutoField,
+    BooleanField,
     CharField,
     DateField,
     DateTimeField,
@@ -26,6 +28,7 @@ from django.db.models import (
 )
 from django.db.models.constants import OnConflict
 from django.db.models.expressions import Col
+from django.db.models.sql.compiler import SQLCompiler
 
 # What stands for a value while a query is worded: nothing that anybody would ask for.
 _MARKS: dict[type, Callable[[int], Any]] = {
@@ -35,6 +38,7 @@ _MARKS: dict[type, Callable[[int], Any]] = {
     CharField: lambda n: f"value {n} of a prepared query",
 }
 _PLACE = "%s"
+_READ_BY_THE_DRIVER = (DateField, BooleanField)  # A time of a day is a DateField too.
 _Converter = tuple[int, list[Callable[..., Any]], Any]
 
 
@@ -74,7 +78,7 @@ class Prepared:
             several = [kept] if name is None else sent[name]
             text += [", ".join([_PLACE] * len(several)), piece]
             values += several
-        with here.cursor() as cursor:
+        with _planned_once(here) as cursor:
             cursor.execute("".join(text), values)
             found: list[tuple[Any, ...]] = cursor.fetchall()
         return _converted(found, worded.converters, here)
@@ -102,7 +106,21 @@ class Prepared:
         converters = [
             (n, ways, column) for n, (ways, column) in compiler.get_converters(columns).items()
         ]
-        return _Worded(sql.split(_PLACE), names, values, converters)
+        return _Worded(_read_later(sql, compiler).split(_PLACE), names, values, converters)
+
+
+def _read_later(sql: str, compiler: SQLCompiler) -> str:
+    """Days, times and truths as SQLite has them: its driver knows a column by its declared type
+    and reads every value of it in Python, while a `+` of one is no column."""
+    if compiler.connection.vendor != "sqlite":
+        return sql
+    for column, (text, _), alias in compiler.select:
+        if isinstance(column, Col) and isinstance(column.output_field, _READ_BY_THE_DRIVER):
+            named = f"{text} AS {compiler.connection.ops.quote_name(alias)}"
+            if named not in sql:
+                raise TypeError("A prepared query has a name for each column.")
+            sql = sql.replace(named, f"+{named}", 1)
+    return sql
 
 
 def _kept(worded: _Worded) -> list[Any]:
@@ -113,6 +131,18 @@ def _kept(worded: _Worded) -> list[Any]:
 def _here() -> BaseDatabaseWrapper:
     """The connection itself: what stands for it looks at each use which thread it is in."""
     return connections[DEFAULT_DB_ALIAS]
+
+
+def _planned_once(here: BaseDatabaseWrapper) -> CursorWrapper:
+    """A cursor that sends values beside the text, so that PostgreSQL plans the text once a
+    connection. SQLite does so by itself; where queries are noted, the driver says no text of one
+    that was planned before."""
+    if here.vendor != "postgresql" or here.queries_logged:
+        return here.cursor()
+    from django.db.backends.postgresql.base import ServerBindingCursor
+
+    here.ensure_connection()
+    return here._prepare_cursor(ServerBindingCursor(here.connection))  # type: ignore[attr-defined, call-arg, no-any-return]  # noqa: SLF001 (no public place)
 
 
 def _converted(

@@ -303,12 +303,15 @@ def same_answer(place: Place) -> None:
 
 
 def run(arguments: argparse.Namespace) -> list[Figure]:
+    from shared.web_server import settle
+
     bench = Bench(arguments.rounds)
     places = [Place(arguments.students, years) for years in sorted(arguments.years)]
     for place in places:
         same_answer(place)
         place.log()
         place.as_it_was()
+    settle()
     young, old = places[0], places[-1]
     print(f"{bench.connection.vendor}, {arguments.students} students, {old.years:g} years")
     print(HEAD)
