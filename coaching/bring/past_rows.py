@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from coaching.bring.columns import MAIL, ListTable, Sort, headings_of, recognised
-from practice.importing.cells import Bad, Cell, DateOrder, day, number, text_of
-from practice.importing.columns import guess_order
+from practice.importing.cells import Bad, Cell, number, text_of
+from practice.importing.days import DateOrder, day, guess_order, is_day, likely_year
 from shared.kit.text import plain
 
 MOST_MINUTES = 480
@@ -75,29 +75,19 @@ def minutes_in(cell: Cell) -> float | None:
     return None
 
 
-def _is_day(cell: Cell) -> bool:
-    for order in DateOrder:
-        try:
-            if day(cell, order) is not None:
-                return True
-        except Bad:
-            continue
-    return False
-
-
 def _is_minutes(cell: Cell) -> bool:
     found = minutes_in(cell)
     return found is not None and 0 < found <= MOST_MINUTES
 
 
 def _is_words(cell: Cell) -> bool:
-    return isinstance(cell, str) and any(sign.isalpha() for sign in cell) and not _is_day(cell)
+    return isinstance(cell, str) and any(sign.isalpha() for sign in cell) and not is_day(cell)
 
 
 PRACTICE = Sort(
     FIELDS,
     headings_of(_HEADINGS),
-    {"name": _is_words, "day": _is_day, "minutes": _is_minutes, "drill": _is_words},
+    {"name": _is_words, "day": is_day, "minutes": _is_minutes, "drill": _is_words},
     {"day": 6.0, "minutes": 4.0, "name": 2.0, "drill": 1.0},
 )
 
@@ -110,7 +100,7 @@ def is_past_practice(rows: Sequence[Sequence[Cell]]) -> bool:
     if any(MAIL.search(text_of(cell)) for row in rows for cell in row):
         return False
     at, of = table.fields.index("day"), table.fields.index("minutes")
-    fit = sum(_is_day(row[at]) and _is_minutes(row[of]) for row in table.rows)
+    fit = sum(is_day(row[at]) and _is_minutes(row[of]) for row in table.rows)
     return 2 * fit > len(table.rows)
 
 
@@ -169,7 +159,8 @@ def _read_student(row: PastRow, students: Mapping[str, Sequence[str]]) -> None:
 
 def _read_day(row: PastRow, cell: Cell, order: DateOrder, today: date) -> None:
     try:
-        row.day = day(cell, order)
+        # Without a year it is the last one there was: no more than half a year is read.
+        row.day = day(cell, order, likely_year([cell], order, today))
     except Bad as error:
         row.faults.append(str(error))
         return

@@ -6,7 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from practice.importing.cells import Cell, is_of_others, split_unit, text_of
 from practice.importing.meaning import things_in
 from practice.importing.names import bare
+from practice.importing.preamble import units_said
 from practice.shots.club_names import is_club
+from shared.kit.units import DISTANCE
 
 HEADS_LOOKED_AT = 15
 FEWEST_CLUBS = 3
@@ -17,7 +19,9 @@ LONGEST_CLUB = 20
 # What a column beside the clubs may be.
 _BESIDES = frozenset({"ball", "shot", "number", "date", "time", "note", "club", "player"})
 # So that a row of bare numbers and short names counts as clubs beside two that are plain.
-_SHORT_NAME = re.compile(r"[2-9](?:\s?(?:h|hy|hyb|w|wd|i))?|dr", re.IGNORECASE)
+_SHORT_NAME = re.compile(r"[2-9](?:\s?(?:h|hy|hyb|w|wd|i))?|[4-6]\d|dr", re.IGNORECASE)
+# A row of such words beside the balls of each club holds none of them.
+_NO_BALLS = frozenset({"loft", "rest", "height", "smash", "roll", "note", "effort"})
 
 
 def head_of(rows: Sequence[Sequence[Cell]]) -> int | None:
@@ -46,9 +50,15 @@ def balls(rows: Iterable[Sequence[Cell]]) -> Iterator[list[Cell]]:
             clubs = {at: cell for at, cell in enumerate(row) if _may_be_club(cell)}
             yield ["Club", _measure([*above, row])]
         elif not any(is_of_others(cell, is_first=at == 0) for at, cell in enumerate(row)):
+            if _holds_no_balls(row[: min(clubs)]):
+                continue
             for at, club in clubs.items():
                 if at < len(row) and text_of(row[at]):
                     yield [club, row[at]]
+
+
+def _holds_no_balls(beside: Sequence[Cell]) -> bool:
+    return any(things_in(bare(text_of(cell))[0]) & _NO_BALLS for cell in beside)
 
 
 def _clubs(row: Sequence[Cell]) -> dict[int, Cell]:
@@ -81,9 +91,11 @@ def _are_figures(cells: Sequence[Cell]) -> bool:
 
 def _measure(rows: Sequence[Sequence[Cell]]) -> str:
     """What the figures are, with their unit, if the words above the clubs say it."""
+    said_above = units_said(rows).get("distance", "")
     for text in (cell for row in rows for cell in row if isinstance(cell, str)):
         said, unit = bare(text)
         things = things_in(said)
         if named := [words for thing, words in _MEASURES.items() if thing in things]:
+            unit = unit if unit in DISTANCE else said_above
             return f"{named[0]} ({unit})" if unit else named[0]
     return UNNAMED

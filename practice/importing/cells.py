@@ -2,8 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from datetime import date, datetime
-from enum import StrEnum
+from datetime import datetime
 from math import isfinite
 
 from practice.importing.meaning import plain
@@ -25,7 +24,8 @@ _RECKONED = (
     "standardabweichung|standardabw|standard deviation|ecart type|desv est|"
     "desviacion estandar|desvio padrao|dev st|dev std|deviazione standard|standaardafwijking|"
     "std afw|std avv|standardavvikelse|standardavvik|standardafvigelse|odch std|"
-    "odchylenie standardowe|標準偏差|+/-|±"
+    "odchylenie standardowe|標準偏差|+/-|±|deviation|abweichung|variance|varianz|spread|median|"
+    "mediana|mediane|consistency|keskiarvo|prumer|atlag|ortalama|среднее|평균|平均值"
 )
 _OF_OTHERS = frozenset(_RECKONED.split("|"))
 _AT_FIRST = frozenset(
@@ -35,14 +35,6 @@ _AT_FIRST = frozenset(
 
 class Bad(ValueError):
     """A cell that cannot be read, in a sentence that says what to do."""
-
-
-class DateOrder(StrEnum):
-    """The order of day, month and year."""
-
-    YMD = "ymd"
-    DMY = "dmy"
-    MDY = "mdy"
 
 
 _GROUPED = {
@@ -61,25 +53,7 @@ _NOTHING_WORDS = (
     "|-|--|---|?|/|–|—|-.-|n/a|na|nan|null|none|#n/a|nc|n.c.|nd|n.d.|s.o.|k.a.|ka|n.v.t.|nvt|"
     "i.t.|b.d.|bd|err|error"
 )
-_NOTHING = frozenset(_NOTHING_WORDS.split("|"))
-_DAY = re.compile(r"(\d{1,4})[-./ ](\d{1,2})[-./ ](\d{1,4})(?:[ T].{0,40})?", re.ASCII)
-_IN_SIGNS = re.compile(r"(\d{4})\s*年\s*(\d{1,2})\s*月\s*(\d{1,2})\s*日")
-_MONTHS = {
-    start: number
-    for number, starts in enumerate(
-        (
-            "jan ene gen sty", "feb fev lut", "mar", "apr avr abr kwi", "may mai mei mag maj",
-            "jun juin giu cze", "jul juil lug lip", "aug aou ago sie", "sep set wrz",
-            "oct okt ott out paz", "nov lis", "dec dez dic des gru",
-        ),
-        1,
-    )
-    for start in starts.split()
-}  # fmt: skip
-_NAMED_DAY = re.compile(
-    r"(?:(\d{1,2})[. -]+(?:de +)?([^\W\d]{3,10})|([^\W\d]{3,10})[. -]+(\d{1,2}))"
-    r"(?:[., -]|de)+(\d{4})(?:[ T,].{0,40})?"
-)
+NOTHING = frozenset(_NOTHING_WORDS.split("|"))
 
 
 def text_of(cell: Cell) -> str:
@@ -100,7 +74,7 @@ def number(cell: Cell, decimal: str) -> float | None:
     """
     if isinstance(cell, str):
         text = cell.strip()
-        if text.lower() in _NOTHING:
+        if text.lower() in NOTHING:
             return None
         text = text.replace("−", "-")
         if not _PLAIN[decimal].fullmatch(text):
@@ -113,6 +87,31 @@ def number(cell: Cell, decimal: str) -> float | None:
     if not isfinite(cell):
         raise Bad("This is not a number.")
     return float(cell)
+
+
+# What stands around a figure that was estimated or marked; only to recognise a column by it.
+_ABOUT = re.compile(
+    r"^(?:about|around|approx|ca|circa|cca|env|environ|ungef|rund|rond|unos|±|~|≈|<|>)[.]?\s*|\s*(?:ish|[*?!†])+$",
+    re.IGNORECASE,
+)
+
+
+def without_marks(cell: Cell) -> Cell:
+    """'about 35', '94?' and '142*' as their figures: a column is known by it, no cell read so."""
+    return _ABOUT.sub("", cell.strip()).strip() if isinstance(cell, str) else cell
+
+
+_DITTO_WORDS = (
+    "\" “ ” „ ″ 〃 ,, '' ’’ ^ ↓ -\"- —\"— -''- »-« same ditto do do. dto dto. id id. idem ídem "
+    "igual samma samme zelfde ebenso gleich même ibid ibid. stesso stessa mesmo mesma jw j.w. "
+    "dtto 同上 同"
+)
+_DITTO = frozenset(_DITTO_WORDS.split())
+
+
+def is_ditto(cell: Cell) -> bool:
+    """Whether it says: as above."""
+    return isinstance(cell, str) and cell.strip().casefold().replace(" ", "") in _DITTO
 
 
 _OF_A_NUMBER = {".": b"0123456789+-.\n", ",": b"0123456789+-,\n"}
@@ -189,38 +188,6 @@ def side(cell: Cell, decimal: str) -> float | None:
     return number(cell, decimal)
 
 
-def day(cell: Cell, order: DateOrder) -> date | None:
-    """A day, whatever time follows it, or None for an empty cell. Raises Bad."""
-    if isinstance(cell, datetime):
-        return cell.date()
-    text = text_of(cell)
-    if text.lower() in _NOTHING:
-        return None
-    text = _IN_SIGNS.sub(r"\1-\2-\3 ", text).strip()
-    if found := _DAY.fullmatch(text):
-        one, two, three = (int(part) for part in found.groups())
-        if len(found[1]) == 4:  # Whoever begins with the year goes on to the month.
-            return _date(one, two, three, text)
-        if len(found[3]) == 2:
-            three += 2000
-        if order is DateOrder.MDY:
-            one, two = two, one
-        return _date(three, two, one, text)
-    if found := _NAMED_DAY.fullmatch(text):
-        name = plain(found[2] or found[3])
-        month = _MONTHS.get(name[:4]) or _MONTHS.get(name[:3])
-        if month:
-            return _date(int(found[5]), month, int(found[1] or found[4]), text)
-    raise Bad(f"“{text[:30]}” is not a day. Write it like 2026-02-25.")
-
-
-def _date(year: int, month: int, number_: int, text: str) -> date:
-    try:
-        return date(year, month, number_)
-    except ValueError as error:
-        raise Bad(f"“{text[:30]}” is not a day of the calendar in the chosen order.") from error
-
-
 _YES = frozenset(
     {
         *("1", "1.0", "y", "yes", "true", "x", "✓", "✔", "+", "clean", "ok", "ja", "j", "oui", "o"),
@@ -269,29 +236,11 @@ _NO = frozenset(
 def yes_or_no(cell: Cell) -> bool | None:
     """Yes, no or nothing. Raises Bad."""
     text = text_of(cell).lower()
-    if text in _NOTHING:
+    if text in NOTHING:
         return None
     if text in _YES or text in _NO:
         return text in _YES
     raise Bad(f"“{text[:30]}” is neither yes nor no.")
-
-
-_LENGTHS = {
-    "hip": "hip", "hip-high": "hip", "half": "hip", "1/2": "hip", "50%": "hip",
-    "chest": "chest", "chest-high": "chest", "three quarter": "chest", "three-quarter": "chest",
-    "3/4": "chest", "75%": "chest",
-    "full": "full", "full swing": "full", "1/1": "full", "100%": "full",
-}  # fmt: skip
-
-
-def length(cell: Cell) -> str:
-    """A swing length, or nothing. Raises Bad."""
-    text = text_of(cell).lower()
-    if text in _NOTHING:
-        return ""
-    if text not in _LENGTHS:
-        raise Bad(f"“{text[:30]}” is no swing length: hip, chest or full.")
-    return _LENGTHS[text]
 
 
 def are_all_figures(column: Sequence[Cell]) -> bool:

@@ -3,13 +3,14 @@
 import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
-from datetime import datetime
 from hashlib import blake2b
 from itertools import pairwise
 from typing import Any
 
-from practice.importing.cells import Cell, DateOrder, text_of
-from practice.importing.names import bare, known_in, unit_of
+from practice.importing.cells import Cell, split_unit, text_of
+from practice.importing.days import DateOrder
+from practice.importing.meaning import OTHER, things_in
+from practice.importing.names import bare, known_in, likeness, unit_of
 from shared.kit.units import DISTANCE, SPEED, Unit
 
 FOOT = 0.3048  # NIST SP 811 (2008), appendix B.8: exact.
@@ -56,10 +57,14 @@ MEASURED = ("carry", "total", "ball_speed", "club_speed", "is_clean")
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """What one column is: the name of one of our fields, and the unit of its numbers."""
+    """What one column is: the name of one of our fields, and the unit of its numbers.
+
+    `is_down`: an empty cell means what stands above it.
+    """
 
     field: str
     unit: str = ""
+    is_down: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,9 @@ class Plan:
     columns: dict[int, Column] = field(default_factory=dict)
     decimal: str = "."
     order: DateOrder = DateOrder.YMD
+    # The year of days that say none, and what the reader made of words for lengths.
+    year: int | None = None
+    lengths: dict[str, str] = field(default_factory=dict)
     # Of all rows, where no column says it.
     day: str = ""
     device: str = ""
@@ -130,23 +138,44 @@ def is_units_row(row: Sequence[Cell]) -> bool:
     return len(units) > len(others) and not any(re.search(r"\d", each) for each in others)
 
 
+# What a group of columns may be called that tells its columns apart.
+_GROUPS_WORDS = "ball club head carry total landing roll launch"
+_GROUPS = frozenset(_GROUPS_WORDS.split())
+
+
 def header_at(rows: Sequence[Sequence[Cell]], at: int) -> list[str]:
-    """The names of the columns; where two are alike, with the group that stands above them."""
+    """The names of the columns; where one says too little, with the group that stands above it."""
     names = [text_of(cell) for cell in rows[at]]
     above = [text_of(cell) for cell in rows[at - 1]] if at else []
     full = [*filter(None, names)]
-    if len({*full}) == len(full) or sum(map(bool, above)) < 2:
+    are_alike = len({*full}) < len(full) and sum(map(bool, above)) > 1
+    if not are_alike and not _are_groups(above):
         return names
     group, found = "", []
     for index, name in enumerate(names):
         group = (above[index] if index < len(above) else "") or group
-        found.append(f"{group} {name}".strip() if names.count(name) > 1 else name)
+        needs = names.count(name) > 1 or (name and not _says_ours(name))
+        found.append(f"{group} {name}".strip() if needs else name)
     return found
 
 
-def names_unit(header: str, below: Cell, measure: str) -> bool:
-    """Whether the file itself says the unit of this column."""
-    return bare(header)[1] in UNITS[measure] or unit_of(text_of(below)) in UNITS[measure]
+def _are_groups(above: Sequence[str]) -> bool:
+    """Whether two of the words above a header name what its columns are of."""
+    words = [text for text in above if text]
+    groups = [text for text in words if things_in(text) & _GROUPS and ":" not in text]
+    return len(groups) > 1 and 2 * len(groups) >= len(words)
+
+
+def _says_ours(name: str) -> bool:
+    return bool({*likeness(bare(name)[0])} - {OTHER})
+
+
+def names_unit(header: str, below: Cell, cells: Sequence[Cell], measure: str) -> bool:
+    """Whether the file says the unit of this column: in its name, below it or in each cell."""
+    known = UNITS[measure]
+    told = bare(header)[1] in known or unit_of(text_of(below)) in known
+    full = [cell for cell in cells if text_of(cell)]
+    return told or (bool(full) and all(split_unit(cell)[1] in known for cell in full))
 
 
 # A figure with decimals, whatever letters stand before it or behind: 4.0, 152,3 km/h, 4,0 V.
@@ -164,35 +193,3 @@ def guess_decimal(rows: Sequence[Sequence[Cell]]) -> str:
                 points += found[1] == "."
                 commas += found[1] == ","
     return "," if commas > points else "."
-
-
-def guess_order(cells: Sequence[Cell]) -> DateOrder:
-    """The order of day and month, by the days that only one order allows."""
-    firsts, seconds = [0], [0]
-    for cell in cells:
-        if isinstance(cell, datetime):
-            continue
-        found = re.match(r"(\d{1,4})[-./ ](\d{1,2})[-./ ]\d{2,4}", text_of(cell))
-        if found and len(found[1]) == 4:
-            return DateOrder.YMD
-        if found:
-            firsts.append(int(found[1]))
-            seconds.append(int(found[2]))
-    if max(seconds) > 12:
-        return DateOrder.MDY
-    return DateOrder.DMY if len(firsts) > 1 else DateOrder.YMD
-
-
-def is_order_sure(cells: Sequence[Cell], order: DateOrder) -> bool:
-    """Whether the days themselves say which of their numbers is the month.
-
-    Between points the day stands first wherever days are written with points.
-    """
-    if order is DateOrder.YMD:
-        return True
-    found = [re.match(r"(\d{1,2})([-./ ])(\d{1,2})", text_of(cell)) for cell in cells]
-    return any(
-        max(int(each[1]), int(each[3])) > 12 or (each[2] == "." and order is DateOrder.DMY)
-        for each in found
-        if each
-    )

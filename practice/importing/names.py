@@ -10,47 +10,62 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from functools import lru_cache
 
-from practice.importing.meaning import NEAR, OTHER, meaning, plain
+from practice.importing.meaning import LONG, NEAR, NEAR_LONG, OTHER, meaning, plain
 
 # What no words put together say (`meaning`). In lower case, without accents, units and signs.
 _FIELDS = {
-    "day": "session date|time stamp|recorded at|recorded|ts",
+    "day": "session date|time stamp|recorded at|captured at|recorded|ts|dt",
     "session": (
         "session|session id|session name|set|group|series|sitzung|einheit|seance|sesion|serie|"
-        "sessione|sessie|pass|sessao"
+        "sessione|sessie|pass|sessao|sess|sesja|okt|bucket|round|session name"
     ),
     "device": (
-        "device|measured by|monitor|launch monitor|source|unit id|gerat|messgerat|appareil|"
+        "measured with|device|measured by|monitor|launch monitor|source|src|unit id|gerat|"
+        "messgerat|appareil|"
         "dispositivo|aparato|apparaat"
     ),
-    "place": ("place|location|range|venue|ort|standort|platz|lieu|lugar|luogo|plaats|plats|local"),
+    "place": (
+        "place|location|range|venue|facility|wo|ou|donde|dove|onde|waar|var|hvor|gdzie|kde|"
+        "where|ort|standort|platz|lieu|lugar|luogo|plaats|plats|local"
+    ),
     "player": (
-        "name|nombre|nom|naam|namn|navn|nome|名前|player|player name|golfer|student|spieler|"
+        "kid|junior|pupil|child|kind|who|wer|quien|qui|chi|wie|vem|hvem|kto|kdo|kuka|name|"
+        "nombre|nom|naam|namn|navn|nome|"
+        "名前|player|player name|golfer|student|spieler|"
         "spielername|joueur|nom du joueur|jugador|giocatore|speler|spelare|spiller|schutze|"
         "joueuse|jugadora|giocatrice|jogador|schuler|eleve|alumno|allievo|leerling|elev"
     ),
-    "club": "club used|club utilise|baton|ferro|golf club|番手",
+    "club": (
+        "wedge|iron|irons|eisen|wedges|fer|hierro|which club|stick used|club used|club utilise|"
+        "baton|ferro|golf club|番手"
+    ),
     "length": (
-        "length|swing length|swing|swing type|schwunglange|schwung|longueur de swing|"
+        "length|swing length|swing|swing type|swing size|how long|clock|backswing|back swing|"
+        "schwunglange|schwung|longueur de swing|"
         "longitud del swing|lunghezza swing|swinglengte|svinglangd"
     ),
     "target": "intended distance|goal distance|malavstand",
     "effort": (
-        "effort|felt effort|intent|percent effort|anstrengung|gefuhlt|intensitat|intensite|"
+        "eff|feel|how hard|exertion|rpe|effort|felt effort|intent|percent effort|anstrengung|"
+        "gefuhlt|intensitat|intensite|"
         "effort ressenti|esfuerzo|sforzo|inspanning|anstrangning"
     ),
-    "carry": "carry length|cd",
-    "total": "ran out to|ended up|distance|distancia|distanza|td",
+    "carry": "carry length|cd|cry|landed|gelandet|atterrie|atterraggio|geland|landade|landet",
+    "total": (
+        "rolled out|rolled out distance|ends up|finished|finish|came to rest|fin|ran out to|"
+        "ended up|distance|distancia|distanza|td"
+    ),
     "side": (
-        "off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|e d|v h|izq dcha|"
+        "ofl|offl|off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|e d|v h|izq dcha|"
         "gauche droite|izq der|zijdelingse afwijking"
     ),
-    "ball_speed": "bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball",
-    "club_speed": "cs|chs|skg|sg|ss|vc|cspd|vclub|v club",
-    "launch": "la|vla",
-    "spin": "omwentelingen",
+    "ball_speed": "b speed|ball sp|bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball",
+    "club_speed": "c speed|cs|chs|skg|sg|ss|vc|cspd|vclub|v club",
+    "launch": "l angle|vertical angle|la|vla|v angle|va|vert angle",
+    "spin": "omwentelingen|ts|tspin|t spin|rpm",
     "is_clean": (
-        "clean|is clean|good|good shot|clean strike|sauber|sauber getroffen|propre|net|limpio|"
+        "clean hit|well hit|struck|clean|is clean|good|good shot|clean strike|sauber|sauber "
+        "getroffen|propre|net|limpio|"
         "pulito|schoon|ren|ren traff"
     ),
 }
@@ -59,10 +74,13 @@ _OTHERS = (
     "max height|hauteur maximale|hang time|schlagflache|launch h|roulement|tags|low point|tempo|"
     "swing plane|speed|geschwindigkeit|vitesse|velocidad|velocita|snelheid|hastighet|shot type|"
     "shot shape|bemærkning|note di gioco|abschlagplatz|impact height|impact offset|air density|"
-    "dist to target|distance to target|mode|units|score|hla|aoa|sf|vmax"
+    "dist to target|distance to target|mode|units|score|hla|aoa|sf|vmax|sa|da|apx|h angle|"
+    "lie|ha|started at|exported at|created at|updated at|pts|points|punkte|run|roll"
 )
-BY_NAME = {name: each for each, names in _FIELDS.items() for name in names.split("|")}
-BY_NAME |= dict.fromkeys(_OTHERS.split("|"), OTHER)
+BY_NAME: dict[str, tuple[str, ...]] = dict.fromkeys(_OTHERS.split("|"), (OTHER,))
+for _each, _names in _FIELDS.items():
+    for _name in _names.split("|"):
+        BY_NAME[_name] = (*BY_NAME.get(_name, ()), _each)
 # A speed under a bare noun is that thing's speed; so are figures with decimals, for no ball and
 # no club is called 65.2.
 SPEED_OF = {"ball": "ball_speed", "club": "club_speed"}
@@ -106,12 +124,16 @@ def unit_of(text: str) -> str:
 
 # What stands in brackets as a unit that we do not know: it is not the usual one.
 UNKNOWN = "unknown"
+# A heading that is nothing but a unit, which is then what it says.
+_ALONE = frozenset({"m", "yd", "ft", "mps", "fps", "kmh", "mph", "rpm"})
 _A_UNIT = re.compile(r"[^\W\d_]{1,4}[/·*][^\W\d_]{1,5}")
 
 
 def bare(header: str) -> tuple[str, str]:
     """A header as it is compared, and the unit that it names, if any."""
     text, unit = header.strip(), ""
+    if (whole := unit_of(text)) in _ALONE:
+        return plain(text), whole
     for found in _IN_BRACKETS.finditer(text):
         unit = unit or unit_of(found[1]) or (UNKNOWN if _A_UNIT.fullmatch(found[1]) else "")
     text = _IN_BRACKETS.sub(" ", text).strip()
@@ -126,13 +148,14 @@ def bare(header: str) -> tuple[str, str]:
 def likeness(text: str) -> dict[str, float]:
     """How near a bare header comes to each of our fields and to OTHER, from 0 to 1."""
     if text in BY_NAME:
-        return {BY_NAME[text]: 1.0}
+        # Of two that are written alike the cells say which: TS is a time or the whole spin.
+        return dict.fromkeys(BY_NAME[text], 1.0)
     meant, share = meaning(text)
     if meant is not None and share >= WELL_SAID:
         return {meant: share}
     found: dict[str, float] = {}
     tokens = text.split()
-    for name, each in BY_NAME.items():
+    for name, fields in BY_NAME.items():
         said = name.split()
         if sorted(said) == sorted(tokens):
             score = 0.97
@@ -141,10 +164,12 @@ def likeness(text: str) -> dict[str, float]:
             score = 0.9 * len("".join(said)) / len("".join(tokens))
         else:
             continue
-        found[each] = max(found.get(each, 0.0), score)
-    for rank, name in enumerate(get_close_matches(text, BY_NAME, n=4, cutoff=NEAR)):
-        each = BY_NAME[name]
-        found[each] = max(found.get(each, 0.0), 0.92 - 0.04 * rank)
+        for each in fields:
+            found[each] = max(found.get(each, 0.0), score)
+    cutoff = NEAR if len(text) < LONG else NEAR_LONG
+    for rank, name in enumerate(get_close_matches(text, BY_NAME, n=4, cutoff=cutoff)):
+        for each in BY_NAME[name]:
+            found[each] = max(found.get(each, 0.0), 0.92 - 0.04 * rank)
     return found
 
 

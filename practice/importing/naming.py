@@ -4,10 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from practice.importing.cells import MOST_COLUMNS, DateOrder
+from practice.importing import lengths
+from practice.importing.cells import MOST_COLUMNS
 from practice.importing.columns import FIELDS, MEASURED, UNITS, Column, Plan
+from practice.importing.days import DateOrder
 from practice.importing.names import bare
 
+OLDEST_YEAR, NEWEST_YEAR, MOST_LENGTHS = 2000, 2099, 30
 ROOFS: dict[str, bool | None] = {"": None, "in": True, "out": False}
 
 
@@ -42,11 +45,13 @@ def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str
         unit = form.get(f"unit-{index}", "") if measure else ""
         if measure and unit not in UNITS[measure]:
             unit, named.has_new_units = usual[measure], True
-        found[index] = Column(name, unit)
+        found[index] = Column(name, unit, is_down=f"down-{index}" in form)
     named.plan = Plan(
         columns=found,
         decimal="," if form.get("decimal") == "," else ".",
         order=_order(form.get("order", "")),
+        year=_year(form.get("year", ""), named),
+        lengths=_lengths(form),
         day=_day(form.get("day", ""), named),
         device=_words(form, "device", named),
         ball=_words(form, "ball", named),
@@ -60,6 +65,22 @@ def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str
 
 def _order(text: str) -> DateOrder:
     return DateOrder(text) if text in set(DateOrder) else DateOrder.YMD
+
+
+def _year(text: str, named: NamedPlan) -> int | None:
+    if not text.strip():
+        return None
+    if not text.strip().isdigit() or not OLDEST_YEAR <= int(text) <= NEWEST_YEAR:
+        named.faults["year"] = "Write the year in four figures, like 2026."
+        return None
+    return int(text)
+
+
+def _lengths(form: Mapping[str, str]) -> dict[str, str]:
+    """What the reader made of words for lengths; an empty answer is none yet."""
+    said = ((key, form.get(f"length-{at}", "")) for at in range(MOST_LENGTHS)
+            if (key := form.get(f"length-of-{at}", "")))  # fmt: skip
+    return {lengths.key_of(key): value for key, value in said if value in (*lengths.KEPT, "none")}
 
 
 def _day(text: str, named: NamedPlan) -> str:

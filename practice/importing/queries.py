@@ -2,15 +2,17 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
-from practice.importing import columns
-from practice.importing.cells import MOST_COLUMNS, Cell, DateOrder, text_of
+from practice.importing import columns, days, lengths
+from practice.importing.cells import MOST_COLUMNS, Bad, Cell, is_ditto, text_of
 from practice.importing.columns import FIELDS, UNITS, Plan
+from practice.importing.days import DateOrder
 from practice.importing.models import ShotFile
 from practice.importing.reading import FileKind
-from practice.importing.rows import RowReader
+from practice.importing.rows import FILLED_DOWN, RowReader
 from practice.importing.services import opened, sample
 from practice.shots.from_log import clubs_known
 from shared.people.models import Student, User
@@ -39,6 +41,9 @@ class ColumnChoice:
     measure: str
     unit: str
     is_unit_named: bool
+    # Whether cells are empty of which that may mean *as above*, and whether it does.
+    may_be_down: bool
+    is_down: bool
 
     @property
     def units(self) -> list[tuple[str, str]]:
@@ -62,6 +67,14 @@ class FileClubRow:
 
 
 @dataclass(frozen=True, slots=True)
+class LengthRow:
+    """A word of the file for a length of swing that is not ours, and what the reader made of it."""
+
+    name: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
 class PreviewRow:
     number: int
     cells: tuple[PreviewCell, ...]
@@ -80,6 +93,8 @@ class Preview:
     # What the column of players says; and each club as it will be called, with whether it is new.
     players: tuple[str, ...] = ()
     clubs: tuple[FileClubRow, ...] = ()
+    lengths: tuple[LengthRow, ...] = ()
+    lacks_year: bool = False
 
     @property
     def taken(self) -> int:
@@ -111,7 +126,7 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
     units_row: Sequence[Cell] = ()
     if file.has_units_row and below:
         units_row, below = below[0][1], below[1:]
-    reader = RowReader(plan, today_of(file.student))
+    reader = RowReader(plan, today_of(file.student), ZoneInfo(file.student.time_zone))
     width = max([len(file.header), *(len(row) for _, row in below)], default=0)
     choices = tuple(
         _choice(index, file.header, units_row, below, plan)
@@ -119,16 +134,18 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
     )
     mapped = [choice.index for choice in choices if choice.field]
     day = plan.index_of("day")
-    days = [row[day] for _, row in below if day is not None and day < len(row)]
+    day_cells = [row[day] for _, row in below if day is not None and day < len(row)]
     shown = _Shown(by, choices)
     players = _said(plan.index_of("player"), below)
     return Preview(
         kind.words,
         choices,
         tuple(_row(number, row, reader, mapped, shown) for number, row in below[:PREVIEW_ROWS]),
-        columns.is_order_sure([each for each in days if text_of(each)], plan.order),
+        days.is_order_sure([each for each in day_cells if text_of(each)], plan.order),
         players,
         tuple(_clubs(file.student, _said(plan.index_of("club"), below))),
+        tuple(_lengths(plan, _said(plan.index_of("length"), below))),
+        days.lacks_year(day_cells, plan.order),
     )
 
 
@@ -137,7 +154,15 @@ def _said(index: int | None, rows: list[tuple[int, list[Cell]]]) -> tuple[str, .
     if index is None:
         return ()
     texts = (text_of(row[index])[:SHOWN] for _, row in rows if index < len(row))
-    return tuple(dict.fromkeys(text for text in texts if text))[:MOST_NAMES]
+    return tuple(dict.fromkeys(text for text in texts if text and not is_ditto(text)))[:MOST_NAMES]
+
+
+def _lengths(plan: Plan, names: Iterable[str]) -> Iterator[LengthRow]:
+    for name in names:
+        try:
+            lengths.length(name)
+        except Bad:
+            yield LengthRow(name, plan.lengths.get(lengths.key_of(name), ""))
 
 
 def _clubs(student: Student, names: Iterable[str]) -> Iterator[FileClubRow]:
@@ -175,7 +200,8 @@ def _choice(
     chosen = plan.columns.get(index)
     measure = FIELDS[chosen.field].measure if chosen else ""
     under: Cell = units_row[index] if index < len(units_row) else ""
-    cells = [text_of(row[index]) for _, row in below if index < len(row)]
+    raw = [row[index] for _, row in below if index < len(row)]
+    cells = [*map(text_of, raw)]
     return ColumnChoice(
         index,
         name or f"Column {index + 1}",
@@ -183,7 +209,9 @@ def _choice(
         chosen.field if chosen else "",
         measure,
         chosen.unit if chosen else "",
-        bool(measure) and columns.names_unit(name, under, measure),
+        bool(measure) and columns.names_unit(name, under, raw, measure),
+        chosen is not None and chosen.field in FILLED_DOWN and "" in cells and any(cells),
+        chosen is not None and chosen.is_down,
     )
 
 
@@ -209,3 +237,5 @@ ORDERS = (
     (DateOrder.DMY, "day, month, year: 25.02.2026"),
     (DateOrder.MDY, "month, day, year: 02/25/2026"),
 )
+
+SWINGS = (("hip", "hip"), ("chest", "chest"), ("full", "full"))

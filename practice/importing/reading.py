@@ -20,7 +20,7 @@ from itertools import compress, islice, repeat, zip_longest
 from operator import contains
 from typing import IO, Any, TypeVar
 
-from practice.importing import by_club
+from practice.importing import by_club, spaced
 from practice.importing.cells import LONGEST_CELL, MOST_COLUMNS, Cell, text_of
 from practice.importing.names import known_in
 from practice.importing.records import Unreadable
@@ -42,6 +42,7 @@ Some = TypeVar("Some")
 
 CSV, XLSX, JSON = "csv", "xlsx", "json"
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "upright stroke"}
+MOST_IN_MAIL = 5_000
 ENCODINGS = {
     "utf-8-sig": "UTF-8",
     "utf-16": "UTF-16",
@@ -61,6 +62,7 @@ class FileKind:
 
     `is_turned`: each column is a ball and each row a figure, so that the table is turned over.
     `is_by_club`: each column is then a club, with its balls below each other.
+    `is_in_mail`: lines may be quoted, and cells parted by spaces alone.
     """
 
     name: str
@@ -68,11 +70,13 @@ class FileKind:
     separator: str = ""
     is_turned: bool = False
     is_by_club: bool = False
+    is_in_mail: bool = False
 
     @property
     def is_line_by_line(self) -> bool:
         """Whether each line of it is a row as it stands."""
-        return self.name == CSV and not self.is_turned and not self.is_by_club
+        is_whole = self.is_turned or self.is_by_club or self.is_in_mail
+        return self.name == CSV and not is_whole
 
     @property
     def words(self) -> str:
@@ -80,10 +84,10 @@ class FileKind:
         if self.is_by_club:
             turned = ", one row a club" if self.is_turned else ", one column a club"
         if self.name == XLSX:
-            return f"a workbook (XLSX), first sheet with rows{turned}"
+            return f"a workbook (XLSX), first sheet with a table{turned}"
         if self.name == JSON:
             return f"a list of records (JSON){turned}"
-        between = SEPARATORS[self.separator]
+        between = SEPARATORS.get(self.separator, "spaces")
         return f"a table (CSV): {ENCODINGS[self.encoding]}, {between} between{turned}"
 
 
@@ -154,7 +158,8 @@ def _uncounted(cell: Cell) -> Cell:
 
 
 def _some(file: IO[bytes], kind: FileKind) -> list[list[Cell]]:
-    wide = _csv_rows(file, kind, MOST_BALLS_ACROSS) if kind.name == CSV else None
+    is_lines = kind.name == CSV and not kind.is_in_mail
+    wide = _csv_rows(file, kind, MOST_BALLS_ACROSS) if is_lines else None
     with closing_rows(wide or _numbered(file, kind, 60)) as rows:
         return [row for _, row in islice(rows, 60) if not isinstance(row, BadRow)]
 
@@ -175,7 +180,20 @@ def _written_as(file: IO[bytes]) -> FileKind:
     if text.lstrip("\ufeff \r\n\t")[:1] in {"[", "{"}:
         _check(file, RECORDS, encoding=encoding)
         return FileKind(JSON, encoding)
-    return FileKind(CSV, encoding, _separator(text))
+    return _text_kind(text, encoding)
+
+
+def _text_kind(text: str, encoding: str) -> FileKind:
+    """A table with a sign between its cells, or one in a mail: quoted, or parted by spaces."""
+    lines = text.splitlines()[:400]
+    is_quoted = spaced.is_quoted(lines)
+    if is_quoted:
+        text = "\n".join(map(spaced.unquoted, lines))
+    separator = _separator(text)
+    rows = [line for line in text.splitlines() if line.count(separator) > 1]
+    if spaced.lines_of_table(lines) > len(rows):
+        return FileKind(CSV, encoding, spaced.SPACES, is_in_mail=True)
+    return FileKind(CSV, encoding, separator, is_in_mail=is_quoted)
 
 
 def _encoding(file: IO[bytes], start: bytes) -> str:
@@ -279,18 +297,36 @@ def _numbered(file: IO[bytes], kind: FileKind, most: int) -> Iterator[tuple[int,
         upright = replace(kind, is_turned=False)
         across = (
             _csv_rows(file, kind, MOST_BALLS_ACROSS)
-            if kind.name == CSV
+            if kind.name == CSV and not kind.is_in_mail
             else _numbered(file, upright, MOST_COLUMNS)
         )
         with closing_rows(across) as rows:
             found = [row for _, row in islice(rows, MOST_COLUMNS) if not isinstance(row, BadRow)]
         yield from enumerate(([*ball] for ball in zip_longest(*found, fillvalue="")), 1)
+    elif kind.is_in_mail:
+        yield from _in_mail(file, kind)
     elif kind.name == XLSX:
         yield from _opened_rows(file, WORKBOOK, {"most": most})
     elif kind.name == JSON:
         yield from _opened_rows(file, RECORDS, {"most": most, "encoding": kind.encoding})
     else:
         yield from _csv_rows(file, kind)
+
+
+def _in_mail(file: IO[bytes], kind: FileKind) -> Iterator[tuple[int, Row]]:
+    file.seek(0)
+    text = io.TextIOWrapper(file, kind.encoding, errors="replace")
+    try:
+        lines = [*islice(iter(lambda: text.readline(LONGEST_LINE), ""), MOST_IN_MAIL + 1)]
+    finally:
+        text.detach()
+    if len(lines) > MOST_IN_MAIL:
+        raise Unreadable("A mail may have 5,000 lines. Send the table as CSV or XLSX.")
+    for number, row in spaced.table_of(lines, kind.separator):
+        if row is None:
+            yield number + 1, BadRow("The cells of this line cannot be told apart.")
+        else:
+            yield number + 1, _checked_row([*map(str.strip, row)], MOST_COLUMNS)
 
 
 def blocks_of(file: IO[bytes], kind: FileKind, size: int, first: int = 1) -> Iterator[RowBlock]:

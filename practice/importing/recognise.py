@@ -8,22 +8,28 @@ from collections.abc import Sequence
 from math import sqrt
 from statistics import median
 
-from practice.importing import cells
+from practice.importing import cells, days, lengths
 from practice.importing.assignment import assigned
 from practice.importing.cells import Bad, Cell, text_of
 from practice.importing.columns import FIELDS, UNITS, Column
 from practice.importing.meaning import OTHER, things_in
 from practice.importing.names import ENOUGH, SPEED_OF, bare, likeness, unit_of
+from practice.importing.preamble import units_said
 from practice.shots.club_names import is_club
 from practice.shots.limits import LIMITS
 from shared.kit.units import DISTANCE, SPEED
 
 LOOKED_AT = 40
 _MANY = 8
+# An efficiency of 1.4 is no effort of one in a hundred.
+_LEAST_EFFORT = 10
 _ANY_UNIT = {"distance": "m", "speed": "mps"}
 NO_UNIT = 0.9
 NO_CELLS = 0.7
 _OTHER_UNITS = {"launch": "deg", "spin": "rpm", "effort": "percent"}
+# One slip does not hide a column; more of them, and it is another.
+_BELOW_ZERO = 0.2
+_POSITIVE = frozenset({"target", "carry", "total", "ball_speed", "club_speed", "spin", "effort"})
 _NAMES = frozenset({"device", "ball", "place", "player"})
 _NUMBERS = (
     "target",
@@ -44,18 +50,22 @@ def guess_columns(
     rows: Sequence[Sequence[Cell]],
     usual: dict[str, str],
     decimal: str,
+    *,
+    above: Sequence[Sequence[Cell]] = (),
 ) -> dict[int, Column]:
     """What each column is; those that are not sure are left out.
 
     `rows` are some rows below the header, `usual` has the unit for each kind of measure where
-    the file says none.
+    the file says none; `above` are the rows over the header.
     """
     names = list(FIELDS)
+    rows = _without_means(rows)
     looked = [_ColumnLook(i, header, units_row, rows, decimal) for i in range(len(header))]
-    usual = usual | _units_of_file(looked) | _take_units(looked)
+    usual = usual | units_said(above) | _units_of_file(looked) | _take_units(looked)
     looked = [each for each in looked[: cells.MOST_COLUMNS] if each.text]
     if not looked:
         return {}
+    _agree_on_day(looked)
     scores = [[each.score(name, usual) for name in names] for each in looked]
     found = {}
     for row, place in assigned(scores, ENOUGH).items():
@@ -63,7 +73,14 @@ def guess_columns(
         found[each.index] = Column(name, each.unit_for(name, usual))
     found |= _told_by_cells([each for each in looked if each.index not in found], found, usual)
     _compare(looked, found, usual)
+    _lone_speed(looked, found)
     return dict(sorted(found.items()))
+
+
+def _without_means(rows: Sequence[Sequence[Cell]]) -> Sequence[Sequence[Cell]]:
+    """Rows without those that are reckoned from others, unless a word for that is in most."""
+    found = [row for row in rows if not any(map(cells.is_of_others, row))]
+    return found if 2 * len(found) > len(rows) else rows
 
 
 def _take_units(looked: Sequence["_ColumnLook"]) -> dict[str, str]:
@@ -95,6 +112,7 @@ def _units_of_file(looked: Sequence["_ColumnLook"]) -> dict[str, str]:
 
 
 # A field that cells alone can tell where a heading says nothing: no other column looks like it.
+_NEARLY_ALL = 0.8
 _ALONE = ("day", "club", "spin", "side")
 # Medians of two columns of one sitting: ball by club speed (1.0 is a chip, 1.55 more than any
 # club gives), and the whole way by the part in the air. Wide on purpose; common knowledge.
@@ -138,6 +156,35 @@ def _compare(
             found[fits[0].index] = Column(name, fits[0].unit_for(name, usual))
 
 
+def _agree_on_day(looked: Sequence["_ColumnLook"]) -> None:
+    """Of columns that only their cells call days, the one that tells most; none if they differ."""
+    told = [each for each in looked if each.near.get("day") == BY_CELLS]
+    if len(told) < 2:
+        return
+    by_row = zip(*(each.cells for each in told), strict=False)
+    if all(len({text_of(cell)[:10] for cell in row}) == 1 for row in by_row):
+        told.remove(max(told, key=lambda each: len({*each.cells})))
+    for each in told:
+        each.near = {OTHER: 1.0}
+
+
+def _lone_speed(looked: Sequence["_ColumnLook"], found: dict[int, Column]) -> None:
+    """A speed of which nothing is said, beside sticks and no ball that flies, is the club's."""
+    if {column.field for column in found.values()} & _OF_A_BALL:
+        return
+    has_sticks = any("stick" in things_in(each.text) for each in looked)
+    speeds = [each for each in looked if each.unit in UNITS["speed"] and each.index not in found]
+    if has_sticks and len(speeds) == 1 and not speeds[0].near.keys() - {OTHER}:
+        found[speeds[0].index] = Column("club_speed", speeds[0].unit)
+
+
+_OF_A_BALL = frozenset({"carry", "total", "side", "ball_speed", "launch", "spin", "club_speed"})
+# How sure a field is that the cells tell and the heading does not.
+BY_CELLS = 0.7
+# A column of lengths has few of them.
+_MOST_LENGTHS = 8
+
+
 class _ColumnLook:
     """One column as it is looked at: its bare name, its unit, and some of its cells."""
 
@@ -153,6 +200,7 @@ class _ColumnLook:
         self.text, unit = bare(header[index])
         below = unit_of(text_of(units_row[index])) if index < len(units_row) else ""
         full = [row[index] for row in rows if index < len(row) and text_of(row[index])]
+        full = [cell for cell in full if not cells.is_ditto(cell)]
         self.cells = full[:LOOKED_AT]
         self.unit = unit or below or self._unit_in_cells()
         self.numbers = [value for cell in self.cells if (value := self._number(cell)) is not None]
@@ -169,19 +217,39 @@ class _ColumnLook:
         """What cells say against the words: a time that has its day; a distance that was chosen,
         for what is measured hardly comes twice."""
         things = things_in(self.text)
-        if "time" in things and self.cells and all(_reads(cell, "day") for cell in self.cells):
-            self.near = {"day": 0.95}
+        if self.cells and all(map(days.is_whole_day, self.cells)):
+            self.near = {"day": 0.95} if "time" in things else {"day": BY_CELLS} | self.near
+        if self._are_lengths(things):
+            self.near = {"length": 0.95}
+        if things == {"strike"} and self.cells and all(_reads(c, "is_clean") for c in self.cells):
+            self.near = {"is_clean": 0.9}
+        if things == {"landing"} and self.unit in UNITS["distance"]:
+            self.near = {"carry": 0.8}
         is_chosen = len(self.numbers) >= _MANY and 2 * len({*self.numbers}) <= len(self.numbers)
         if things == {"distance"} and is_chosen:
             self.near = {"target": 0.95}
 
+    def _are_lengths(self, things: set[str]) -> bool:
+        """Whether the cells are words for lengths of a swing, or where a clock's hand stands."""
+        texts = {text_of(cell).casefold() for cell in self.cells}
+        if not texts or len(texts) > _MOST_LENGTHS or self.unit or things & {"date", "effort"}:
+            return False
+        words = [each for each in texts if lengths.is_known(each) and "%" not in each]
+        hands = [each for each in texts if lengths.is_surely_hand(each)]
+        if "time" in things and not words:
+            return False
+        known = sum(lengths.is_known(each) or lengths.is_hand(each) for each in texts)
+        return known >= _NEARLY_ALL * len(texts) and len(words) + len(hands) > 1
+
     def _unit_in_cells(self) -> str:
-        units = {cells.split_unit(cell)[1] for cell in self.cells if isinstance(cell, str)}
-        return next(iter(units)) if len(units) == 1 else ""
+        """The one unit that most cells with a figure name."""
+        texts = [cells.without_marks(cell) for cell in self.cells if isinstance(cell, str)]
+        units = [unit for text in texts if (unit := cells.split_unit(text)[1])]
+        return units[0] if len({*units}) == 1 and 2 * len(units) > len(self.cells) else ""
 
     def _number(self, cell: Cell) -> float | None:
         try:
-            return cells.side(cells.split_unit(cell)[0], self.decimal)
+            return cells.side(cells.split_unit(cells.without_marks(cell))[0], self.decimal)
         except Bad:
             return None
 
@@ -208,7 +276,7 @@ class _ColumnLook:
         if not self.cells or self._by_cells(name, usual) < 1.0:
             return False
         if name == "day":
-            return True
+            return all(map(days.is_whole_day, self.cells))
         if name == "club":
             return self._are_clubs()
         if name == "spin":
@@ -249,6 +317,9 @@ class _ColumnLook:
         """The root of the share of cells that can be this: some bad rows do not hide a column."""
         if not self.cells:
             return NO_CELLS
+        below = sum(value < 0 for value in self.numbers)
+        if name in _POSITIVE and below > _BELOW_ZERO * len(self.cells):
+            return 0.0
         return sqrt(sum(self._fits(cell, name, usual) for cell in self.cells) / len(self.cells))
 
     def _fits(self, cell: Cell, name: str, usual: dict[str, str]) -> bool:
@@ -259,10 +330,10 @@ class _ColumnLook:
                 return False
             si = UNITS[FIELDS[name].measure][unit].to_si(value) if unit else value
             _, low, high = LIMITS[name]
-            return low <= si <= high
+            return (_LEAST_EFFORT if name == "effort" else low) <= si <= high
         if name in _NAMES:
             return self._number(cell) is None and not is_club(text_of(cell))
-        if name == "session" and _reads(cell, "day"):
+        if name == "session" and days.is_whole_day(cell):
             return False
         return _reads(cell, name)
 
@@ -279,18 +350,11 @@ def _likeness_of(header: str, text: str) -> dict[str, float]:
 def _reads(cell: Cell, name: str) -> bool:
     try:
         if name == "day":
-            return any(_is_day(cell, order) for order in cells.DateOrder)
+            return days.is_day(cell)
         if name == "length":
-            return bool(cells.length(cell))
+            return lengths.is_known(cell) or lengths.is_hand(cell)
         if name == "is_clean":
             return cells.yes_or_no(cell) is not None
     except Bad:
         return False
     return len(text_of(cell)) <= cells.LONGEST
-
-
-def _is_day(cell: Cell, order: cells.DateOrder) -> bool:
-    try:
-        return cells.day(cell, order) is not None
-    except Bad:
-        return False

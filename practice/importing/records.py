@@ -37,7 +37,7 @@ def rows_of(text: str) -> list[list[Cell]]:
     What is written once around a list of records (a day, a device) stands in each of its rows;
     what lies within a record is named with its way: `ball.speed`. Raises Unreadable.
     """
-    found = [record for each in _documents(text) for record in _records(each, {}, 0)]
+    found = [record for each in _documents(text) for record in _records(_by_record(each), {}, 0)]
     names = list(dict.fromkeys(name for record in found for name in record))
     if not found or not names:
         raise Unreadable("There is no list of shots in that JSON file.")
@@ -54,6 +54,57 @@ def _documents(text: str) -> list[Any]:
         return [json.loads(line) for line in text.splitlines() if line.strip()]
     except (ValueError, RecursionError):
         raise Unreadable("That JSON is damaged. Save it again, or send the table as CSV.") from None
+
+
+def _by_record(value: Any, depth: int = 0) -> Any:
+    """What is written by columns, or as rows below their names, as records.
+
+    `{"carry": [1, 2], "side": [0, 3]}` and `{"columns": ["carry"], "rows": [[1], [2]]}`.
+    """
+    if depth > DEEPEST or not isinstance(value, list | dict):
+        return value
+    if isinstance(value, list):
+        if len(value) > 1 and all(isinstance(each, list) for each in value):
+            return _below(value[0], value[1:]) or value
+        return [_by_record(each, depth + 1) for each in value]
+    return _columns_turned(value) or {
+        name: _by_record(each, depth + 1) for name, each in value.items()
+    }
+
+
+def _columns_turned(value: dict[str, Any]) -> dict[str, Any] | None:
+    lists = {name: each for name, each in value.items() if _is_column(each)}
+    rows = {name: each for name, each in value.items() if _is_rows(each)}
+    if len(rows) == 1 and len(lists) == 1:
+        (name, below), (heads, names) = next(iter(rows.items())), next(iter(lists.items()))
+        if found := _below(names, below):
+            return {key: each for key, each in value.items() if key not in {name, heads}} | {
+                name: found
+            }
+    if len(lists) > 1 and len({len(each) for each in lists.values()}) == 1:
+        rest = {name: each for name, each in value.items() if name not in lists}
+        return rest | {"": _below([*lists], [*zip(*lists.values(), strict=True)])}
+    return None
+
+
+def _is_column(value: Any) -> bool:
+    return (
+        isinstance(value, list)
+        and len(value) > 1
+        and not any(isinstance(each, list | dict) for each in value)
+    )
+
+
+def _is_rows(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(each, list) for each in value)
+
+
+def _below(names: Any, rows: Any) -> list[dict[str, Any]]:
+    """Rows with their names; none where they do not fit, or the names are no words."""
+    fits = isinstance(names, list) and all(isinstance(name, str) and name for name in names)
+    if not fits or not all(len(row) == len(names) for row in rows):
+        return []
+    return [dict(zip(names, row, strict=True)) for row in rows]
 
 
 def _records(value: Any, around: dict[str, Cell], depth: int) -> Iterator[dict[str, Cell]]:

@@ -2,13 +2,13 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import UTC, date, timedelta, tzinfo
 from functools import lru_cache
 from hashlib import blake2b
 from itertools import compress, repeat, zip_longest
 from typing import Any
 
-from practice.importing import cells
+from practice.importing import cells, days, lengths
 from practice.importing.cells import Bad, Cell
 from practice.importing.columns import FIELDS, MEASURED, UNITS, Plan
 from practice.log.shot_figures import smash_fault
@@ -16,6 +16,8 @@ from practice.shots.limits import LIMITS
 
 OLDEST_DAYS = 20 * 366
 REMEMBERED = 4096
+# Of these an empty cell may mean what stands above it.
+FILLED_DOWN = frozenset({"day", "session", "device", "ball", "place", "player", "club"})
 _LONGEST = {"device": 60, "ball": 60, "place": 60, "session": 60, "club": 20, "player": 60}
 
 
@@ -47,9 +49,15 @@ class CellColumn:
 
     __slots__ = ("_cells", "_known", "different")
 
-    def __init__(self, cells: Sequence[Cell]) -> None:
-        self._cells, self._known = cells, dict.fromkeys(cells)
+    def __init__(self, below: Sequence[Cell]) -> None:
+        self._cells, self._known = below, dict.fromkeys(below)
         self.different = _all_as_sent(self._known)
+
+    @property
+    def last(self) -> Cell:
+        """The lowest that says something of its own row; empty if none does."""
+        said = (cell for cell in reversed(self._cells) if cell != "")
+        return next((cell for cell in said if not cells.is_of_others(cell)), "")
 
     def made(self, values: Sequence[Any]) -> Sequence[Any]:
         """For each cell its own of these values, one for each of the different."""
@@ -89,7 +97,7 @@ ColumnReader = Callable[[Sequence[Cell]], Sequence[Any]]
 class RowReader:
     """Reads rows by one plan, a column at a time."""
 
-    def __init__(self, plan: Plan, today: date) -> None:
+    def __init__(self, plan: Plan, today: date, zone: tzinfo = UTC) -> None:
         self.plan = plan
         self._oldest, self._latest = today - timedelta(days=OLDEST_DAYS), today + timedelta(days=1)
         self._readers = [
@@ -102,6 +110,8 @@ class RowReader:
             if (value := getattr(plan, name)) and plan.index_of(name) is None
         }
         self._day = date.fromisoformat(plan.day) if plan.day else None
+        self._zone = zone
+        self._above: dict[int, Cell] = {}
 
     def read(self, row: Sequence[Cell]) -> Read:
         """One row."""
@@ -113,12 +123,36 @@ class RowReader:
     def read_all(self, columns: Sequence[CellColumn], rows: int) -> Found:
         """So many rows, turned into columns."""
         found = Found(rows, {name: [value] * rows for name, value in self._given.items()})
+        columns = self.filled(columns)
         for index, name, reader in self._readers:
             if index < len(columns):
                 self._read_column(found, index, name, columns[index], reader)
         self._check_reckoned(found, columns)
         self._check_all(found)
         return found
+
+    def filled(self, columns: Sequence[CellColumn]) -> list[CellColumn]:
+        """With what stands above in each cell that says *the same*, or is empty where that means
+        it. Rows are to come in their order, those that were written before as well."""
+        columns = [*columns]
+        for index, column in self.plan.columns.items():
+            if column.field in FILLED_DOWN and index < len(columns):
+                columns[index] = self._filled(index, columns[index], is_down=column.is_down)
+        return columns
+
+    def _filled(self, index: int, column: CellColumn, *, is_down: bool) -> CellColumn:
+        means = {cell for cell in column.different if cells.is_ditto(cell)}
+        means |= {""} if is_down else set()
+        if not means & {*column.different}:
+            self._above[index] = column.last or self._above.get(index, "")
+            return column
+        above, found = self._above.get(index, ""), []
+        for cell in column.made(column.different):
+            is_said = not (cell in means or cell == "" or cells.is_of_others(cell))
+            above = cell if is_said else above
+            found.append(above if cell in means else cell)
+        self._above[index] = above
+        return CellColumn(found)
 
     def _read_column(
         self, found: Found, index: int, name: str, column: CellColumn, reader: ColumnReader
@@ -135,8 +169,9 @@ class RowReader:
 
     def _check_reckoned(self, found: Found, columns: Sequence[CellColumn]) -> None:
         """Means and spreads below the shots are none."""
+        of_length = self.plan.index_of("length")  # Where *media* is a half and no mean.
         for index, column in enumerate(columns):
-            if cells.are_all_figures(column.different):
+            if index == of_length or cells.are_all_figures(column.different):
                 continue
             are = [cells.is_of_others(cell, is_first=index == 0) for cell in column.different]
             if any(are):
@@ -192,11 +227,14 @@ class RowReader:
             if fault := smash_fault(ball[row], club[row]):
                 found.fault(row, None, fault)
 
+    def _read_day(self, cell: Cell) -> date | None:
+        return days.day(cell, self.plan.order, self.plan.year, self._zone)
+
     def _reader(self, name: str, unit: str) -> ColumnReader:
         if name == "day":
-            return _each(lambda cell: cells.day(cell, self.plan.order))
+            return _each(self._read_day)
         if name == "length":
-            return _each(cells.length)
+            return _each(lambda cell: lengths.length(cell, self.plan.lengths))
         if name == "is_clean":
             return _each(cells.yes_or_no)
         if name in _LONGEST:

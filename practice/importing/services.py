@@ -1,27 +1,31 @@
 """Taking a file, naming its columns, dropping it, and taking back what it brought."""
 
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import IO, Any
 
 from django.db import transaction
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
-from practice.importing import columns, reading
-from practice.importing.cells import Cell, DateOrder, text_of
-from practice.importing.columns import Plan
+from practice.importing import columns, days, reading
+from practice.importing.cells import Cell, text_of
+from practice.importing.columns import Column, Plan
+from practice.importing.days import DateOrder
 from practice.importing.models import KeptColumns, Piece, ShotFile
+from practice.importing.preamble import day_said
 from practice.importing.reading import BadRow, FileKind
 from practice.importing.recognise import guess_columns
 from practice.importing.records import Unreadable
+from practice.importing.rows import FILLED_DOWN
 from practice.shots.models import Club, Shot, Sitting
 from shared.kit.refused import Refused
 from shared.people.access import Recordable, recordable
 from shared.people.models import Student, User
+from shared.people.today import today_of
 
 State = ShotFile.State
 PIECE = 512 * 1024
@@ -122,7 +126,9 @@ def _described(
     below = cells[at + 1 :] if at is not None else cells
     units_row = bool(below) and columns.is_units_row(below[0])
     kept = kept_plan(student, by, header)
-    plan = kept or first_plan(by, header, below, units_row=units_row)
+    above = cells[:at] if at is not None else []
+    plan = kept or first_plan(by, header, below, units_row=units_row, above=above)
+    plan = _dated(plan, below, above, today_of(student))
     plan = replace(plan, player=_own_name(student, plan.index_of("player"), below))
     return ShotFile(
         student=student,
@@ -135,21 +141,58 @@ def _described(
     )
 
 
-def first_plan(by: User, header: list[str], rows: list[list[Cell]], *, units_row: bool) -> Plan:
+def first_plan(
+    by: User,
+    header: list[str],
+    rows: list[list[Cell]],
+    *,
+    units_row: bool,
+    above: Sequence[Sequence[Cell]] = (),
+) -> Plan:
     """A plan from the header and the first rows, in the user's own units where none are named."""
     usual = {"distance": by.distance_unit, "speed": by.speed_unit}
     body = rows[1:] if units_row else rows
     decimal = columns.guess_decimal(body)
     units = rows[0] if units_row else ()
-    guessed = guess_columns(header, units, body, usual, decimal)
+    guessed = guess_columns(header, units, body, usual, decimal, above=above)
+    guessed = filled_down(guessed, body)
     plan = Plan(columns=guessed, decimal=decimal)
     day = plan.index_of("day")
-    order = (
-        columns.guess_order([row[day] for row in body if day < len(row)])
-        if (day is not None)
-        else DateOrder.YMD
-    )
+    order = days.guess_order(_below(body, day)) if day is not None else DateOrder.YMD
     return Plan(columns=guessed, decimal=plan.decimal, order=order)
+
+
+def _below(rows: Sequence[Sequence[Cell]], index: int) -> list[Cell]:
+    return [row[index] for row in rows if index < len(row)]
+
+
+def _dated(
+    plan: Plan, rows: list[list[Cell]], above: Sequence[Sequence[Cell]], today: date
+) -> Plan:
+    """With the day that is written above the table, or the year of days that say none: proposed,
+    for the page shows both."""
+    index = plan.index_of("day")
+    if index is None:
+        said = day_said(above)
+        found = days.day(said, days.guess_order([said])) if said != "" else None
+        sure = said != "" and days.is_order_sure([said], days.guess_order([said]))
+        return replace(plan, day=found.isoformat()) if found and sure else plan
+    cells = [cell for cell in _below(rows, index) if text_of(cell)]
+    return replace(plan, year=days.likely_year(cells, plan.order, today))
+
+
+def filled_down(named: Mapping[int, Column], rows: Sequence[Sequence[Cell]]) -> dict[int, Column]:
+    """The columns, where a third of the cells is empty below a first one as *the same as above*."""
+    found = {}
+    for index, column in named.items():
+        cells = [text_of(row[index]) if index < len(row) else "" for row in rows]
+        is_down = (
+            column.field in FILLED_DOWN
+            and bool(cells and cells[0])
+            and 3 * cells.count("") >= len(cells)
+        )
+        found[index] = replace(column, is_down=is_down)
+    return found
 
 
 def _own_name(student: Student, index: int | None, rows: list[list[Cell]]) -> str:
@@ -183,7 +226,7 @@ def kept_plan(student: Student, by: User, header: list[str]) -> Plan | None:
         (plan for was, plan in latest if columns.fingerprint(was) == mark), {}
     )
     words: dict[str, Any] = {name: own.get(name) or "" for name in WORDS_OF_ONE}
-    return replace(Plan.from_json(kept.plan), day="", player="", **words)
+    return replace(Plan.from_json(kept.plan), day="", player="", year=None, **words)
 
 
 def name_columns(*, file: ShotFile, by: User, plan: Plan) -> None:
@@ -199,6 +242,7 @@ def name_columns(*, file: ShotFile, by: User, plan: Plan) -> None:
         if not named or not file.header:
             return
         general = plan.as_json() | dict.fromkeys(("day", "player", *WORDS_OF_ONE), "")
+        general["year"] = None
         KeptColumns.objects.update_or_create(
             studio_id=student.studio_id,
             user=by,

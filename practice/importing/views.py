@@ -124,6 +124,7 @@ def _columns(request: SignedInRequest, kept: ShotFile) -> HttpResponse:
         "asks_again": asks_again and "bring" in request.POST,
         "fields": FIELDS.values(),
         "orders": queries.ORDERS,
+        "swings": queries.SWINGS,
     }
     return render(request, "importing/columns.html", context, status=400 if faults else 200)
 

@@ -16,6 +16,7 @@ from datetime import date, timedelta
 from itertools import compress, count, repeat
 from typing import Any
 from uuid import UUID, uuid5
+from zoneinfo import ZoneInfo
 
 from django.db import connection, transaction
 from django.db.models import F, Max, Q
@@ -166,7 +167,8 @@ class FileReader:
         self.file = file
         self.student = access.recordable(Student.objects.get(pk=file.student_id))
         self.plan = Plan.from_json(file.plan)
-        self.reader = RowReader(self.plan, today_of(self.student))
+        zone = ZoneInfo(self.student.time_zone)
+        self.reader = RowReader(self.plan, today_of(self.student), zone)
         # A file of refused rows that was mended is the first file without our two columns.
         ours = {REASON, ROW_NUMBER}
         self.skip = frozenset(i for i, name in enumerate(file.header) if name.lower() in ours)
@@ -200,7 +202,9 @@ class FileReader:
     def _remember(self, rows: Sequence[reading.Row]) -> None:
         """Rows that are written already: how often there was each is all that is needed."""
         good = [row for row in rows if not isinstance(row, BadRow)]
-        self._occurrences(content_keys(turned(good), len(good), self.skip))
+        cells = turned(good)
+        self.reader.filled(cells)
+        self._occurrences(content_keys(cells, len(good), self.skip))
 
     def _occurrences(self, keys: Iterable[bytes]) -> list[int]:
         """The how-manieth each of these contents is in the file."""

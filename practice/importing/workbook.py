@@ -19,6 +19,7 @@ from shared.site.jail import NotTaken
 MOST_UNPACKED = 200 * 1024 * 1024
 MOST_WHOLE = 40 * 1024 * 1024
 MOST_PARTS = 500
+_LOOKED_AT = 60
 
 
 def opened(source: IO[bytes], out: IO[bytes], *, most: int) -> None:
@@ -94,7 +95,7 @@ def _refuse_doctype(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
 
 
 def _rows(file: IO[bytes]) -> Iterator[tuple[int, list[Cell] | str]]:
-    """Rows of the first sheet that has any. Formulas by the value that was kept of them."""
+    """Rows of the first sheet with a table. Formulas by the value that was kept of them."""
     import warnings
 
     sys.modules["numpy"] = None  # type: ignore[assignment]  # It would take room and is not needed.
@@ -107,7 +108,7 @@ def _rows(file: IO[bytes]) -> Iterator[tuple[int, list[Cell] | str]]:
         try:
             book = load_workbook(file, read_only=True, data_only=True, keep_links=False)
             try:
-                for sheet in book.worksheets:
+                for sheet in sorted(book.worksheets, key=_has_table, reverse=True):
                     rows = sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True)
                     first = next(rows, None)
                     if first is None:
@@ -122,6 +123,12 @@ def _rows(file: IO[bytes]) -> Iterator[tuple[int, list[Cell] | str]]:
         except Exception as error:
             # openpyxl raises whatever a broken part makes Python raise.
             raise NotTaken(damaged) from error
+
+
+def _has_table(sheet: Any) -> bool:
+    """Whether three of its first rows have three full cells: a sheet of notes before it has not."""
+    rows = sheet.iter_rows(max_row=_LOOKED_AT, max_col=MOST_COLUMNS, values_only=True)
+    return sum(sum(cell is not None for cell in row) > 2 for row in rows) > 2
 
 
 def _plain(row: tuple[Any, ...]) -> list[Cell] | str:

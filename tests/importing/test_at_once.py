@@ -7,8 +7,9 @@ from datetime import date, datetime
 import pytest
 
 from practice.importing import cells, reading
-from practice.importing.cells import Bad, DateOrder
+from practice.importing.cells import Bad
 from practice.importing.columns import Column, Plan
+from practice.importing.days import DateOrder
 from practice.importing.reading import BadRow, FileKind, blocks_of, kind_of, rows_of
 from practice.importing.rows import RowReader, turned
 from tests.importing.files import CSV, ROWS, workbook

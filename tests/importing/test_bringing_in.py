@@ -8,8 +8,8 @@ import pytest
 from django.db import connection
 
 from practice.importing import columns, services, work
-from practice.importing.cells import DateOrder
 from practice.importing.columns import Column, Plan
+from practice.importing.days import DateOrder
 from practice.importing.models import Brought, KeptColumns, Piece, RefusedRow, ShotFile
 from practice.importing.rows import as_sent, content_keys, inert, shot_fingerprints, turned
 from practice.shots.models import Club, Shot, Sitting

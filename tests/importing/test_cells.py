@@ -4,8 +4,9 @@ from datetime import date, datetime
 
 import pytest
 
-from practice.importing import cells
-from practice.importing.cells import Bad, DateOrder
+from practice.importing import cells, days, lengths
+from practice.importing.cells import Bad
+from practice.importing.days import DateOrder
 
 
 @pytest.mark.parametrize(
@@ -75,7 +76,7 @@ def test_sides(text, value):
     ],
 )
 def test_days(text, order):
-    assert cells.day(text, order) == date(2026, 2, 20)
+    assert days.day(text, order) == date(2026, 2, 20)
 
 
 @pytest.mark.parametrize(
@@ -83,19 +84,19 @@ def test_days(text, order):
 )
 def test_what_is_no_day_is_said(text):
     with pytest.raises(Bad):
-        cells.day(text, DateOrder.MDY)
+        days.day(text, DateOrder.MDY)
 
 
 def test_words_lengths_and_yes():
-    assert cells.length("Hip-high") == "hip"
-    assert cells.length("3/4") == "chest"
-    assert cells.length("") == ""
+    assert lengths.length("Hip-high") == "hip"
+    assert lengths.length("3/4") == "chest"
+    assert lengths.length("") == ""
     assert cells.yes_or_no("Yes") is True
     assert cells.yes_or_no("0") is False
     assert cells.yes_or_no("") is None
     assert cells.words(" 54° ", 20) == "54°"
     for read in (
-        lambda: cells.length("knee"),
+        lambda: lengths.length("knee"),
         lambda: cells.yes_or_no("maybe"),
         lambda: cells.words("x" * 21, 20),
         lambda: cells.words("a\x00b", 20),

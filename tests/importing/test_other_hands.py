@@ -9,9 +9,10 @@ from datetime import date
 
 import pytest
 
-from practice.importing import cells, columns, reading
-from practice.importing.cells import Bad, DateOrder, is_of_others
+from practice.importing import cells, columns, days, reading
+from practice.importing.cells import Bad, is_of_others
 from practice.importing.columns import Column, Plan
+from practice.importing.days import DateOrder
 from practice.importing.rows import RowReader, turned
 from tests.importing.files import workbook
 from tests.importing.test_ten_files import looked_at, table
@@ -54,7 +55,7 @@ def test_a_figure_may_have_its_unit_and_its_side():
     ["3. März 2025", "3 mars 2025", "3 de marzo de 2025", "2025年3月3日 10:05", "Mar 3, 2025"],
 )
 def test_days_are_written_in_many_tongues(text):
-    assert cells.day(text, DateOrder.DMY) == date(2025, 3, 3)
+    assert days.day(text, DateOrder.DMY) == date(2025, 3, 3)
 
 
 def test_the_row_of_units_may_have_words_and_dashes_in_it():

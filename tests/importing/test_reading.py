@@ -5,9 +5,9 @@ import zipfile
 
 import pytest
 
-from practice.importing import columns, reading
+from practice.importing import columns, days, reading
 from practice.importing import workbook as workbook_reader
-from practice.importing.cells import DateOrder
+from practice.importing.days import DateOrder
 from practice.importing.reading import BadRow, Unreadable, kind_of, rows_of
 from practice.importing.recognise import guess_columns
 from shared.site.jail import NotTaken
@@ -245,13 +245,13 @@ def test_the_header_is_found_below_a_preamble():
 def test_decimals_and_days_are_found_out():
     assert columns.guess_decimal([["60,5", "1"], ["61,5", "2.5"]]) == ","
     assert columns.guess_decimal([["60.5"], ["61.5"]]) == "."
-    assert columns.guess_order(["20.02.2026"]) is DateOrder.DMY
-    assert columns.guess_order(["02/20/2026", "02/03/2026"]) is DateOrder.MDY
-    assert columns.guess_order(["2026-02-20"]) is DateOrder.YMD
-    assert not columns.is_order_sure(["02/03/2026"], DateOrder.DMY)
-    assert columns.is_order_sure(["20/03/2026"], DateOrder.DMY)
-    assert columns.is_order_sure(["02.03.2026"], DateOrder.DMY)
-    assert not columns.is_order_sure(["02.03.2026"], DateOrder.MDY)
+    assert days.guess_order(["20.02.2026"]) is DateOrder.DMY
+    assert days.guess_order(["02/20/2026", "02/03/2026"]) is DateOrder.MDY
+    assert days.guess_order(["2026-02-20"]) is DateOrder.YMD
+    assert not days.is_order_sure(["02/03/2026"], DateOrder.DMY)
+    assert days.is_order_sure(["20/03/2026"], DateOrder.DMY)
+    assert days.is_order_sure(["02.03.2026"], DateOrder.DMY)
+    assert not days.is_order_sure(["02.03.2026"], DateOrder.MDY)
 
 
 def test_a_plan_comes_back_from_its_json():

@@ -140,7 +140,9 @@ def looked_at(content):
     at = columns.find_header(rows)
     header, below = columns.header_at(rows, at), rows[at + 1 :]
     units = below.pop(0) if below and columns.is_units_row(below[0]) else ()
-    found = guess_columns(header, units, below, USUAL, columns.guess_decimal(below))
+    found = guess_columns(
+        header, units, below, USUAL, columns.guess_decimal(below), above=rows[:at]
+    )
     return header, [found.get(index) for index in range(len(header))]
 
 
