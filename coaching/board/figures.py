@@ -17,7 +17,7 @@ from coaching.forecast.outlook import WEEKS_COUNTED, Counted
 from practice.compliance.credit import DAY_LINE
 from practice.compliance.note_text import sentences, spread_words
 from shared.kit.drawing.work_bar import WorkBar
-from shared.kit.text import capital, date_words, listed, many
+from shared.kit.text import capital, date_words, in_minutes, listed, many
 from shared.kit.text import whole_percent as percent
 
 COUNTED_AS = {True: "came through", False: "did not", None: "left out: less was left, all done"}
@@ -237,7 +237,7 @@ def load_section(facts: Facts, raw: Raw) -> FigureSection:
     known = {tally.opens: tally.hard_swings for tally in raw.tallies}
     before = ", ".join(str(known.get(week, "not known")) for week in weeks)
     base = (
-        f"usual {_one(load.usual)} (the mean)"
+        f"usual {round(load.usual)} (the mean)"
         if load.usual is not None
         else "no usual yet: three known weeks are needed"
     )
@@ -278,9 +278,9 @@ def habits_section(facts: Facts) -> FigureSection:
     ]
     if size.usual:
         lines.append(
-            f"Plan {floor(size.asked)} minutes, usual {_one(size.usual)} (the median of the last "
-            f"six open weeks): {size.asked / size.usual:.2f} times. Above 1.5 is more than the "
-            "usual."
+            f"Plan {in_minutes(size.asked)} minutes, usual {in_minutes(size.usual)} (the median of "
+            f"the last six open weeks): {size.asked / size.usual:.2f} times. Above 1.5 is more than "
+            "the usual."
         )
     if size.half_twice:
         lines.append("Less than half was credited two weeks running.")

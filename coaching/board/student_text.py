@@ -19,7 +19,7 @@ from practice.drills.text import step_in_short, typed_in_short
 from practice.flows.swap import NEVER
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.phone.reading import WHAT, amount
-from shared.kit.text import date_words
+from shared.kit.text import date_words, in_minutes
 from shared.kit.text import whole_percent as percent
 from shared.people.models import Student
 
@@ -108,8 +108,10 @@ def figures_of(tally: WeekTally) -> list[tuple[str, str]]:
         "Priority 1": _sessions(tally.priority_sessions_done, tally.priority_sessions_asked),
         "Week": _week(tally),
         "Days": f"{tally.days_done} of {tally.days_asked}" if tally.days_asked else "",
-        "Minutes in all": f"{floor(tally.minutes)}",
-        "Not asked for": f"{floor(tally.unplanned_minutes)} min" if tally.unplanned_minutes else "",
+        "Minutes written": str(in_minutes(tally.minutes)),
+        "Not asked for": f"{in_minutes(tally.unplanned_minutes)} min"
+        if tally.unplanned_minutes
+        else "",
         "Balls": str(tally.balls),
         "Hard swings": str(tally.hard_swings),
     }
@@ -119,7 +121,9 @@ def figures_of(tally: WeekTally) -> list[tuple[str, str]]:
 def _week(tally: WeekTally) -> str:
     if tally.credit is None:
         return ""
-    counts = f"{floor(tally.credited_minutes)} of {floor(tally.asked_minutes)} asked minutes"
+    counts = (
+        f"{in_minutes(tally.credited_minutes)} of {in_minutes(tally.asked_minutes)} asked minutes"
+    )
     return f"{percent(tally.credit)} % ({counts})"
 
 
@@ -153,7 +157,7 @@ def part_view(part: dict[str, Any], opens: date, *, asked_by: str = "") -> WeekP
         priority=part["priority"],
         sessions=_sessions(part["sessions_done"], part["asked_sessions"]),
         counted=_counted(part),
-        minutes=f"{floor(part['done_minutes'])} min",
+        minutes=f"{in_minutes(part['done_minutes'])} min",
         marks=[*_part_marks(part), *([f"asked by {asked_by}"] if asked_by else [])],
         notes=sentences(part, opens),
         steps=[_step_view(step) for step in part["steps"]],

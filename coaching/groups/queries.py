@@ -13,7 +13,7 @@ from coaching.groups.models import MOST_STUDENTS, Attended, Group, GroupSession
 from coaching.groups.ratio import ratio_words
 from practice.compliance.models import WeekTally
 from practice.compliance.queries import usual_minutes_of
-from shared.kit.text import date_words, many
+from shared.kit.text import date_words, in_minutes, many
 from shared.kit.weeks import practice_day, week_start
 from shared.people import access
 from shared.people.models import Student, User
@@ -132,7 +132,7 @@ def _asked(opens: dict[UUID, date]) -> dict[UUID, float]:
 
 
 def _minutes(amount: float | None) -> str:
-    return "" if amount is None else f"{amount:.0f} min"
+    return "" if amount is None else f"{in_minutes(amount)} min"
 
 
 def _session(session: GroupSession, present: list[Student]) -> SessionRow:

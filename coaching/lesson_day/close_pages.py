@@ -21,7 +21,7 @@ from practice.shots.studio_days import usual_days
 from practice.tryouts.queries import tried_now
 from practice.weeks import queries as week_queries
 from practice.weeks.plan import part_totals, week_totals
-from shared.kit.text import date_words
+from shared.kit.text import date_words, in_minutes
 from shared.people.models import Student, User
 
 
@@ -104,8 +104,8 @@ def close_page(
             _row(n, row, chosen, sees.get(row.key, ""))
             for n, row in enumerate(proposal.rows, start=1)
         ),
-        minutes=f"{totals.minutes:g}",
-        usual=f"{before.usual:.0f}" if before.usual is not None else "",
+        minutes=str(in_minutes(totals.minutes)),
+        usual=str(in_minutes(before.usual)) if before.usual is not None else "",
         fit=fit(totals.minutes, before.usual),
         hard=hard_swings(totals.hard_swings, before.hard, under_16=student.is_under_16),
         facts=(*near_facts(student, opens, excused), *season),

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from math import floor
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -12,7 +11,7 @@ from coaching.lessons.models import Lesson
 from coaching.lessons.numbers import numbers_said
 from coaching.season.limits_pages import limits_passed_on
 from practice.compliance.models import WeekTally
-from shared.kit.text import date_words
+from shared.kit.text import date_words, in_minutes
 from shared.kit.weeks import day_starts_at
 from shared.people.models import Student, User
 
@@ -56,25 +55,25 @@ def _sums(tallies: Sequence[WeekTally], last: date) -> list[list[str]]:
         sums.append(["Of them excused", str(excused)])
     if asked:
         done = sum(each.credited_minutes for each in asked)
-        whole = sum(each.asked_minutes for each in asked)
-        sums.append(["Done of what was asked", share_of(done, whole, "min")])
+        total = sum(each.asked_minutes for each in asked)
+        sums.append(["Done of what was asked", share_of(done, total, "min")])
         over = [each for each in asked if each.opens + LAST_DAY <= last]
         finished = f"{sum(each.finished for each in over)} of {len(over)}"
         still = len(asked) - len(over)
         sums.append(["Weeks finished", f"{finished}, {still} still open" if still else finished])
     sums.append(["Practice days", str(sum(each.days_done for each in tallies))])
-    sums.append(["Minutes in all", f"{floor(sum(each.minutes for each in tallies))}"])
+    sums.append(["Minutes in all", f"{in_minutes(sum(each.minutes for each in tallies))}"])
     return sums
 
 
 def _week(tally: WeekTally) -> list[str]:
     if not tally.has_plan:
-        return ["no plan", f"{floor(tally.minutes)} min"]
+        return ["no plan", f"{in_minutes(tally.minutes)} min"]
     if tally.credit is None:
-        return ["excused", f"{floor(tally.minutes)} min"]
+        return ["excused", f"{in_minutes(tally.minutes)} min"]
     return [
         share_of(tally.credited_minutes, tally.asked_minutes, "asked min"),
-        f"{floor(tally.minutes)} min",
+        f"{in_minutes(tally.minutes)} min",
     ]
 
 

@@ -21,6 +21,7 @@ from practice.flows.set_week import excuse
 from practice.weeks import queries as weeks
 from practice.weeks.models import Excusal
 from shared.kit.refused import Refused
+from shared.kit.text import in_minutes
 from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.models import Student, User
@@ -172,7 +173,7 @@ def _lately(done: list[float]) -> str:
     if not done:
         return "nothing logged in the last four weeks"
     weeks_known = f"{len(done)} week{'' if len(done) == 1 else 's'}"
-    return f"{sum(done) / len(done):.0f} min a week logged in the last {weeks_known}"
+    return f"{in_minutes(sum(done) / len(done))} min a week logged in the last {weeks_known}"
 
 
 def _wanted(

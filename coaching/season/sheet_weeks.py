@@ -10,7 +10,7 @@ from coaching.season.read import WEEKS_BACK, Season, competition_in
 from practice.compliance.models import WeekTally
 from practice.drills.models import Area
 from shared.kit.drawing.work_bar import WorkBar, in_words, scale_of
-from shared.kit.text import date_words
+from shared.kit.text import date_words, in_minutes
 
 WEEKS_AHEAD = 12
 
@@ -105,8 +105,10 @@ def _back_row(
         phase=_phase_name(season, opens),
         plan=f"{plan} min" if planned else "no line yet",
         kind=_kind(season, lines, opens),
-        asked=f"{tally.asked_minutes:.0f} min" if tally and tally.has_plan else "nothing sent",
-        done=f"{done:.0f} min",
+        asked=f"{in_minutes(tally.asked_minutes)} min"
+        if tally and tally.has_plan
+        else "nothing sent",
+        done=f"{in_minutes(done)} min",
         bar=bar if planned else None,
         is_now=opens == season.opens,
     )
@@ -199,5 +201,5 @@ def _lately(area: str, season: Season, tallies: dict[date, WeekTally]) -> str:
     if not known:
         return "nothing logged yet"
     done = [sum(p["done_minutes"] for p in tally.parts if p["area"] == area) for tally in known]
-    weeks = len(known)
-    return f"{sum(done) / weeks:.0f} min a week logged, {weeks} week{'' if weeks == 1 else 's'}"
+    weeks, mean = len(known), in_minutes(sum(done) / len(known))
+    return f"{mean} min a week logged, {weeks} week{'' if weeks == 1 else 's'}"

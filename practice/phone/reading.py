@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from math import floor
 from typing import Any
 from uuid import UUID
 
@@ -18,7 +17,7 @@ from practice.compliance.note_text import sentences, spread_words
 from practice.drills.dose import HARD_EFFORT
 from practice.log.clock import open_until
 from practice.log.models import Entry, Line, Result
-from shared.kit.text import whole_percent
+from shared.kit.text import in_minutes, whole_percent
 from shared.people.models import Student, User
 from shared.people.today import today_of
 
@@ -131,7 +130,7 @@ def _entry_row(entry: Entry, student: Student, today: date) -> EntryRow:
 
 def _facts(entry: Entry) -> Iterable[str]:
     if entry.minutes is not None:
-        yield f"{floor(entry.minutes)} min"
+        yield f"{in_minutes(entry.minutes)} min"
     if entry.felt is not None:
         yield f"felt {entry.felt} of 10"
     if entry.from_memory:
@@ -145,7 +144,7 @@ def _block_words(result: Result) -> str:
     if result.steps:
         words.append(", ".join(_step_words(step) for step in result.steps))
     if result.minutes is not None:
-        words.append(f"{floor(result.minutes)} min")
+        words.append(f"{in_minutes(result.minutes)} min")
     if result.stopped:
         words.append("stopped by the stop rule")
     if result.filed == Result.Filed.UNPLANNED and result.part_id:
@@ -210,7 +209,9 @@ def counted_in(student: Student, opens: date) -> CountedWeek | None:
     if tally is None:
         return None
     share = tally.credit
-    minutes = f"{floor(tally.credited_minutes)} of {floor(tally.asked_minutes)} asked minutes"
+    minutes = (
+        f"{in_minutes(tally.credited_minutes)} of {in_minutes(tally.asked_minutes)} asked minutes"
+    )
     return CountedWeek(
         opens=opens,
         closes=day_words(date.fromordinal(opens.toordinal() + 6)),
@@ -220,7 +221,7 @@ def counted_in(student: Student, opens: date) -> CountedWeek | None:
         spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens, today_of(student)),
         facts=[
             f"Days: {tally.days_done} of {tally.days_asked}",
-            f"Minutes, asked or not: {floor(tally.minutes)}",
+            f"Minutes, asked or not: {in_minutes(tally.minutes)}",
             f"Balls: {tally.balls}",
             f"Hard swings: {tally.hard_swings}",
         ],

@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from shared.kit.drawing import charts, plotly
 from shared.kit.drawing.work_bar import WorkBar, draw
+from shared.kit.text import in_minutes
 from shared.outbox.mail_sender import reaches_nobody
 
 register = template.Library()
@@ -78,3 +79,6 @@ def table_rows(rows: Sequence[Sequence[str]]) -> SafeString:
     cells = ("</td><td>".join([escape(cell) for cell in row]) for row in rows)
     lines = "".join([f"<tr><td>{row}</td></tr>" for row in cells])
     return mark_safe(lines)  # noqa: S308 (escaped above)
+
+
+register.filter("in_minutes", in_minutes)

@@ -11,7 +11,7 @@
   form.addEventListener("change", () => {
     const chosen = [...form.querySelectorAll("input[type=radio]:checked")];
     const sum = (what) => chosen.reduce((total, radio) => total + Number(radio.dataset[what] ?? 0), 0);
-    minutes.textContent = String(Math.round(sum("minutes") * 2) / 2);
+    minutes.textContent = String(Math.floor(sum("minutes") + 1e-6));
     fit.hidden = minutes.textContent !== before;
     hard.textContent = String(sum("hard"));
     if (asks) asks.hidden = hard.textContent !== planned;

@@ -129,7 +129,7 @@ def test_a_favourite_drill_shows_both_figures(coach, student, week, ladder):
     page = student_page(coach, student)
     # 40 of 85 minutes are credited; 120 reps were made of 112 asked.
     assert "47 % (40 of 85 asked minutes)" in page
-    assert "Minutes in all 75" in page
+    assert "Minutes written 75" in page
     on_all_three(coach, student, "50 reps more than was asked. More is welcome.")
 
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from practice.compliance.models import WeekTally
-from practice.compliance.queries import hard_swings_before, usual_minutes
+from practice.compliance.queries import usual_minutes, usual_minutes_of, weeks_before
 from practice.drills.dose import parse
 from practice.flows import set_several, set_week
 from practice.weeks import queries, templates
@@ -165,7 +165,23 @@ def test_usual_minutes_are_the_median_of_six_open_weeks(student):
             student=student, opens=MONDAY - timedelta(7 * n), minutes=minutes, hard_swings=n
         )
     assert usual_minutes(student, MONDAY) == 92.5
-    assert hard_swings_before(student, MONDAY) == [1, 2, 3, 4]
+    assert weeks_before(student, MONDAY).hard == [1, 2, 3, 4]
+
+
+def test_a_week_that_still_runs_is_no_usual_one(student):
+    """Else this week's page says one usual and next week's page another."""
+    for n in range(5):
+        WeekTally.objects.create(
+            student=student,
+            opens=MONDAY - timedelta(7 * n),
+            minutes=30 if n else 236,
+            hard_swings=40 if n else 128,
+        )
+    for opens in (MONDAY, MONDAY + timedelta(7)):
+        before = weeks_before(student, opens)
+        assert (before.usual, before.hard) == (30, [40] * 4)
+        assert usual_minutes(student, opens) == 30
+        assert usual_minutes_of([student], opens) == {student.pk: 30}
 
 
 def test_a_week_excused_whole_is_left_out(student):

@@ -20,6 +20,7 @@ from coaching.forecast.forecast import Forecast
 from shared.kit.text import (
     NAMED_DAYS,
     WEEKDAYS,
+    in_minutes,
     listed,
     many,
     minutes,
@@ -100,7 +101,9 @@ def unlikely(facts: Facts) -> Words:
     beside = facts.unasked >= max(facts.credited, LONG_UNASKED)
     asides = [what_is_left(facts)]
     if beside:
-        asides.append(f"{floor(facts.unasked)} more minutes were practice of their own choice.")
+        asides.append(
+            f"{in_minutes(facts.unasked)} more minutes were practice of their own choice."
+        )
     action = (
         "Ask whether the first part of each visit could be part 1."
         if beside
@@ -164,7 +167,8 @@ def too_soon(facts: Facts) -> Words:
 def done(facts: Facts) -> Words:
     since = f"since {weekday_words(facts.done_on, facts.today)}" if facts.done_on else ""
     return Words(
-        f"Part 1 is complete: {floor(facts.credited)} of {floor(facts.asked)} minutes.", since
+        f"Part 1 is complete: {in_minutes(facts.credited)} of {in_minutes(facts.asked)} minutes.",
+        since,
     )
 
 
@@ -253,7 +257,7 @@ def habit(facts: Facts) -> Words:
 
 def _favourite(found: Favourite) -> Words:
     first = (
-        f"{floor(found.first_minutes)} minutes to {found.first_part}"
+        f"{in_minutes(found.first_minutes)} minutes to {found.first_part}"
         if found.first_minutes >= 1
         else f"none to {found.first_part}"
     )
@@ -285,7 +289,7 @@ def event(facts: Facts, coming: EventFacts, units: NewsUnits = HOUSE) -> Words:
         )
     return Words(
         f"{name} is {on_day(coming.day, facts.today)}. "
-        f"{minutes(facts.left)} of {floor(facts.asked)} minutes are left.",
+        f"{minutes(facts.left)} of {in_minutes(facts.asked)} minutes are left.",
         "",
         "Keep it light. Nothing new before it.",
     )

@@ -1,12 +1,12 @@
 """Load in words. It describes; it says nothing about who gets hurt."""
 
 from dataclasses import dataclass
-from math import floor
 
 from practice.measures.answers import Estimate
 from practice.numbers.kit import text as said
 from practice.numbers.load.weeks import HardSwings, LoadAnswer, LoadWeek
 from shared.kit.drawing import charts
+from shared.kit.text import in_minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,7 @@ def clock_words(found: LoadAnswer) -> tuple[str, ...]:
         return ()
     when = "This week so far" if week.is_now else "In the newest whole week"
     return (
-        f"{when} {week.minutes:.0f} minutes are written.",
+        f"{when} {in_minutes(week.minutes)} minutes are written.",
         f"By the clock that is about {week.clock.value:.0f}.",
         f"It is likely from {_ends(week.clock)}.",
         f"That is told from {said.many(found.checks, 'checked visit')}.",
@@ -125,7 +125,7 @@ def clock_in_short(found: LoadAnswer) -> str:
     week = _clocked(found)
     if week is None or week.clock is None:
         return ""
-    return f"{week.minutes:.0f} written, {_ends(week.clock)} by the clock."
+    return f"{in_minutes(week.minutes)} written, {_ends(week.clock)} by the clock."
 
 
 def _clocked(found: LoadAnswer) -> LoadWeek | None:
@@ -145,7 +145,7 @@ def _row(week: LoadWeek) -> WeekRow:
         week=f"{week.opens.day} {week.opens:%b}{' so far' if week.is_now else ''}",
         load=f"{week.load:.0f}",
         sessions=str(week.sessions),
-        minutes=f"{floor(week.minutes)}",
+        minutes=str(in_minutes(week.minutes)),
         clock=f"{week.clock.value:.0f} ({_ends(week.clock)})" if week.clock else "",
         hard="not known" if week.hard_swings is None else str(week.hard_swings),
     )

@@ -1,7 +1,6 @@
 """What moved in words and figures, for the coach, and for the student in one sentence a part."""
 
 from dataclasses import dataclass
-from math import floor
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import Evidence, TooLittle
@@ -10,6 +9,7 @@ from practice.numbers.moved.answer import PartMoved, Test
 from practice.numbers.speed.figure import figure_of
 from practice.numbers.speed.text import SpeedReader
 from shared.kit.drawing.charts import Axis, Bar, Bars, DayPoint, Mark, OverDays
+from shared.kit.text import in_minutes
 from shared.kit.units import DISTANCE
 
 if TYPE_CHECKING:
@@ -217,8 +217,9 @@ def _why_too_soon(part: PartMoved) -> str:
 def _done(part: PartMoved) -> str:
     if part.done is None:
         return "Nothing was asked."
+    done, asked = in_minutes(part.credited_minutes), in_minutes(part.asked_minutes)
     return (
-        f"{floor(part.credited_minutes)} of {part.asked_minutes:.0f} minutes were done "
+        f"{done} of {asked} minutes were done "
         f"({said.percent(part.done)}). That is of the last {said.many(part.weeks, 'week')}."
     )
 
