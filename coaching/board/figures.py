@@ -279,8 +279,8 @@ def habits_section(facts: Facts) -> FigureSection:
     if size.usual:
         lines.append(
             f"Plan {in_minutes(size.asked)} minutes, usual {in_minutes(size.usual)} (the median of "
-            f"the last six open weeks): {size.asked / size.usual:.2f} times. Above 1.5 is more than "
-            "the usual."
+            f"the last six open weeks): {size.asked / size.usual:.2f} times. Above 1.5 is more "
+            "than the usual."
         )
     if size.half_twice:
         lines.append("Less than half was credited two weeks running.")

@@ -41,7 +41,7 @@ from shared.people.today import today_of
 
 if TYPE_CHECKING:
     from practice.numbers.ladder import next_step
-    from practice.numbers.ladder.table import Ladders
+    from practice.numbers.ladder.table import DrillLadder, Ladders
 
 NEW_SESSIONS = 3
 NOTE_LENGTH = 300
@@ -141,10 +141,11 @@ def _proposal(
     limits = limits_of(student, opens)
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
-    rungs = _rungs(counted or ladders_of(student)) if ids else {}
+    known = (counted or ladders_of(student)).drills if ids else ()
+    rungs = {drill.drill_id: drill.next_step for drill in known if drill.steps}
     hurting = hurting_of(student, [spec.drill for spec in carried_over], limits)
     begun_here = source if source == begun else None
-    went = _went(student, begun_here, carried_over, drills, limits, hurting=hurting, rungs=rungs)
+    went = _went(student, begun_here, carried_over, drills, limits, hurting=hurting, known=known)
     is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
     cues = kept_cues(student, ids)
     carried_over = [replace(spec, cue=cues.get(spec.drill, spec.cue)) for spec in carried_over]
@@ -367,7 +368,7 @@ def _went(
     limits: Limits,
     *,
     hurting: Set[UUID],
-    rungs: Mapping[UUID, "next_step.Suggestion"],
+    known: Sequence["DrillLadder"],
 ) -> dict[UUID, Went]:
     """By drill, from the tally of the week carried over and three weeks of clean counts."""
     if source is None or not specs:
@@ -376,7 +377,9 @@ def _went(
     tally = tally_of(student, source.opens)
     parts = {UUID(part["drill"]): part for part in tally.parts} if tally else {}
     is_over = today > source.opens + timedelta(days=6)
+    by_drill = {drill.drill_id: drill for drill in known if drill.steps}
     clean = _clean(queries.clean_counts(student, drills, today))
+    clean |= {pk: _as_on_the_ladder(drill) for pk, drill in by_drill.items()}
     return {
         spec.drill: replace(
             _went_of(drills[spec.drill], parts[spec.drill], clean),
@@ -385,38 +388,35 @@ def _went(
             hurts_each_time=spec.drill in hurting,
             has_swap=_swap(drills[spec.drill], limits)[0] is not None,
             is_over=is_over,
-            ladder=rungs.get(spec.drill),
+            ladder=by_drill[spec.drill].next_step if spec.drill in by_drill else None,
         )
         for spec in specs
         if spec.drill in parts and spec.drill in drills
     }
 
 
-def _rungs(counted: "Ladders") -> dict[UUID, "next_step.Suggestion"]:
-    """What the steps of each ladder suggest."""
-    return {drill.drill_id: drill.next_step for drill in counted.drills if drill.steps}
+def _as_on_the_ladder(drill: "DrillLadder") -> tuple[StepWent, ...]:
+    """The counts that its page shows: a coach's stand before the student's own."""
+    return tuple(
+        StepWent(step.effort, step.clean, step.reps, by_coach=step.is_by_coach)
+        for step in drill.steps
+    )
 
 
 def _went_of(
-    drill: Drill,
-    part: Mapping[str, Any],
-    clean: Mapping[UUID, Mapping[int | None, tuple[int, int]]],
+    drill: Drill, part: Mapping[str, Any], clean: Mapping[UUID, tuple[StepWent, ...]]
 ) -> Went:
-    steps = clean.get(drill.pk, {})
     return Went(
         sessions_done=part["sessions_done"],
         sessions_asked=part["asked_sessions"],
         credit=part["credit"],
-        steps=tuple(
-            StepWent(effort, good, counted)
-            for effort, (good, counted) in sorted(steps.items(), key=lambda item: item[0] or 0)
-        ),
+        steps=clean.get(drill.pk, ()),
         clean_line=drill.current.clean_line if drill.current else 80,
     )
 
 
-def _clean(results: Sequence[Result]) -> dict[UUID, dict[int | None, tuple[int, int]]]:
-    """Clean and counted reps by drill and felt effort."""
+def _clean(results: Sequence[Result]) -> dict[UUID, tuple[StepWent, ...]]:
+    """Clean and counted reps by drill and felt effort, as they were logged."""
     found: dict[UUID, dict[int | None, tuple[int, int]]] = defaultdict(dict)
     for result in results:
         if result.drill_id is None:
@@ -428,7 +428,13 @@ def _clean(results: Sequence[Result]) -> dict[UUID, dict[int | None, tuple[int, 
             effort = step.get("effort") or (asked[n] if n < len(asked) else None)
             good, counted = found[result.drill_id].get(effort, (0, 0))
             found[result.drill_id][effort] = (good + step["clean"], counted + step["n"])
-    return found
+    return {
+        pk: tuple(
+            StepWent(effort, good, counted)
+            for effort, (good, counted) in sorted(steps.items(), key=lambda item: item[0] or 0)
+        )
+        for pk, steps in found.items()
+    }
 
 
 def _efforts(result: Result) -> list[int | None]:
@@ -445,9 +451,11 @@ def _went_words(went: Went | None) -> str:
         return ""
     if went.credit is None:
         return "excused"
+    if not went.steps:
+        return went.sessions
     clean = [
         f"{step.clean} of {step.counted} clean" + (f" at {step.effort}" if step.effort else "")
         for step in went.steps
     ]
-    counts = f"; in {queries.CLEAN_DAYS.days} days {', '.join(clean)}" if clean else ""
-    return f"{went.sessions}{counts}"
+    by = " a coach counted" if any(step.by_coach for step in went.steps) else ""
+    return f"{went.sessions}; in {queries.CLEAN_DAYS.days} days{by} {', '.join(clean)}"

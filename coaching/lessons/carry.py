@@ -52,11 +52,13 @@ def _times(done: float, asked: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class StepWent:
-    """Clean of all counted reps at one felt effort (percent; None if it does not matter)."""
+    """Clean of all counted reps at one felt effort (percent; None if it does not matter), by a
+    coach where one counted."""
 
     effort: int | None
     clean: int
     counted: int
+    by_coach: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 
 from coaching.demo import cast
+from coaching.lessons.services import open_lesson
 from practice.weeks.queries import this_opening
 from shared.people.models import Student, User
 from tests.conftest import signed_in
@@ -53,3 +54,20 @@ def test_minutes_of_a_week_are_rounded_one_way(read, name):
     weeks = re.findall(r"Minutes written (\d+)", read("board:weeks", student.pk))[1:5]
     load = read("progress:load", student.pk).split("so far ")[-1]
     assert re.findall(r"\d+ \w{3} \d+ \d+ \d (\d+)", load)[:4] == weeks
+
+
+def test_a_coachs_count_stands_on_the_page_that_closes_the_lesson_too(read):
+    """The ladder said 28 of 72 and the closing page 93 of 152, the student's count among it."""
+    student = Student.objects.get(name="Haewon Tolvane")
+    coach = User.objects.get(name=cast.COACH)
+    counts = re.findall(r"(\d+ of \d+) \(\d+ %\)", read("progress:ladder", student.pk))[:2]
+    lesson = open_lesson(student=student, by=coach)
+    close = read("lessons:close", lesson.pk)
+    assert f"a coach counted {counts[0]} clean at 40, {counts[1]} clean at 60" in close
+
+
+def test_counts_of_a_week_are_said_to_be_as_logged(read):
+    """The same reps were counted otherwise by the coach."""
+    student = Student.objects.get(name="Haewon Tolvane")
+    assert "Clean, as logged" in read("board:weeks", student.pk)
+    assert "as logged" in read("lessons:door", student.pk)

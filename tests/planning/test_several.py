@@ -70,7 +70,7 @@ def test_another_students_week_can_be_given(coach_client, coach, student):
 
 def test_looking_shows_what_it_comes_to_and_writes_nothing(coach_client, coach, template):
     anna = make_student(coach, "Anna")
-    WeekTally.objects.create(student=anna, opens=MONDAY, minutes=10)
+    WeekTally.objects.create(student=anna, opens=MONDAY - timedelta(7), minutes=10)
     page = give(coach_client, [anna], f"template:{template.pk}", do="look")
     body = page.content.decode()
     assert "20 min, usual 10:" in body

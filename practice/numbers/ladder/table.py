@@ -14,6 +14,7 @@ from practice.numbers.ladder.steps import Judged, judge, steps_of
 if TYPE_CHECKING:
     from practice.numbers.ladder.next_step import Suggestion
 
+COACH_CHECKED = "coach-checked"
 COLD = 5
 COLD_SESSIONS = 8
 
@@ -36,6 +37,10 @@ class StepAnswer:
     evidence: str
     pool: tuple[int, ...]
     capped: bool
+
+    @property
+    def is_by_coach(self) -> bool:
+        return self.evidence == COACH_CHECKED
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +152,7 @@ def _answer(judged: Judged) -> StepAnswer:
         low=judged.low,
         high=judged.high,
         word=judged.word,
-        evidence="coach-checked" if step.is_checked else "counted",
+        evidence=COACH_CHECKED if step.is_checked else "counted",
         pool=judged.pool,
         capped=judged.capped,
     )
