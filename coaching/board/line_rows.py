@@ -28,6 +28,11 @@ from shared.people.today import calendar_day
 
 OF_CARE = frozenset({"pain", "note"})
 NEWS_WORDS = {"word": "another word", "pain": "pain", "note": "a note", "log": "practice"}
+CHANGES = {
+    Need.NO_WEEK: "Change week",
+    Need.CHANGE_DRILL: "Change drill",
+    Need.EVENT: "Look at week",
+}
 KEY = 13  # Of an id, what tells the drawings of one page apart.
 
 
@@ -189,9 +194,9 @@ def _do(line: BoardLine, who: UUID, viewer: Viewer, to: Addresses) -> Do:
     if line.need is Need.NOTHING or not viewer.may_plan:
         return Do() if line.need is Need.NOTHING else write
     if offers_shorter(line.state) and line.has_week:
-        return Do("Shorter week", to.shorter(who, line.opens))
-    if line.need in {Need.NO_WEEK, Need.CHANGE_DRILL, Need.EVENT}:
+        return write if line.asks_first else Do("Shorter week", to.shorter(who, line.opens))
+    if line.need in CHANGES:
         if line.has_week:
-            return Do("Change week", to.week(who, line.opens))
+            return Do(CHANGES[line.need], to.week(who, line.opens))
         return Do("Set the week", to.first_week(who))
     return write

@@ -13,7 +13,7 @@ from coaching.board.rules.by_chance import Looked, looked_at
 from coaching.board.rules.order import CALLED_FOR, Need
 from coaching.board.rules.short import Because, because
 from coaching.board.rules.states import State
-from coaching.board.rules.text import Words
+from coaching.board.rules.text import Words, asks_first
 from coaching.board.rules.trend_text import weeks_before
 from coaching.forecast.forecast import EVENING
 from shared.kit.drawing.work_bar import WorkBar
@@ -41,6 +41,8 @@ class BoardLine:
     shares: tuple[float | None, ...]
     shares_words: str
     looked: Looked
+    # Whether the next step is a question to the student.
+    asks_first: bool
 
 
 def line_of(judged: JudgedStudent) -> BoardLine:
@@ -56,6 +58,7 @@ def line_of(judged: JudgedStudent) -> BoardLine:
         shares=facts.trend.shares,
         shares_words=weeks_before(facts.trend),
         looked=looked_at(facts),
+        asks_first=asks_first(facts, judged.state) and not judged.care,
     )
 
 
@@ -80,11 +83,12 @@ def to_json(line: BoardLine) -> list[Any]:
         line.shares,
         line.shares_words,
         line.looked,
+        line.asks_first,
     ]
 
 
 def from_json(kept: Sequence[Any]) -> BoardLine:
-    opens, need, state, has_week, because, words, bar, shares, shares_words, looked = kept
+    opens, need, state, has_week, because, words, bar, shares, shares_words, looked, asks = kept
     short, metres, of_pain, told = because
     day_and_level = (date.fromisoformat(told[0]), told[1]) if told else None
     return BoardLine(
@@ -98,6 +102,7 @@ def from_json(kept: Sequence[Any]) -> BoardLine:
         tuple(shares),
         shares_words,
         Looked(*looked),
+        asks,
     )
 
 

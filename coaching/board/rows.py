@@ -99,6 +99,8 @@ class BoardRow:
     weeks: SafeString
     weeks_words: str
     trend: str
+    # Why the word stands, where the reason speaks of what hurts.
+    why: str
     # Of somebody who needs nothing: a gate that is near or open.
     gate: str
 
@@ -177,6 +179,7 @@ def row_of(
         weeks=mark_safe(week_bars(facts.trend.shares, weeks_words)),  # noqa: S308 (escapes)
         weeks_words=weeks_words,
         trend=" ".join(filter(None, (trend_words(facts.trend), drift_words(facts.drift)))),
+        why=words.why_the_word(facts, judged.state) if judged.care else "",
         gate=person.gate if judged.need is Need.NOTHING else "",
     )
 

@@ -94,7 +94,7 @@ def _quoted(facts: Facts, care: Care, worst: PainFacts) -> str:
     if care.why is Why.JUMP:
         return f"rest from hard swings: {WHERE} hurts"
     if care.why is Why.LEFT_ALONE:
-        return f"{WHERE} hurt twice, left alone since"
+        return f"{WHERE} hurt twice, drill not done since"
     return f"{WHERE} {worst.level}/10 {on_day(worst.day, facts.today)}"
 
 
@@ -161,7 +161,8 @@ OF_STATE: dict[State, Callable[[Facts], str]] = {
 def _change_drill(facts: Facts) -> str:
     found = facts.drill
     share = percent(found.share) if found else 0
-    return f"{share} % of it done, and {'it fell' if found and found.is_worse else 'nothing moved'}"
+    but = "but fewer are clean now" if found and found.is_worse else "and nothing moved"
+    return f"{share} % done, {but}"
 
 
 def _habit(facts: Facts) -> str:

@@ -97,8 +97,13 @@ def _span(shortest: int, longest: int) -> str:
     return f"{max(shortest, 1)} to {longest} days"
 
 
+def asks_first(facts: Facts, state: State) -> bool:
+    """Whether the next step is a question: the time is there, and goes to other practice."""
+    return state is State.UNLIKELY and facts.unasked >= max(facts.credited, LONG_UNASKED)
+
+
 def unlikely(facts: Facts) -> Words:
-    beside = facts.unasked >= max(facts.credited, LONG_UNASKED)
+    beside = asks_first(facts, State.UNLIKELY)
     asides = [what_is_left(facts)]
     if beside:
         asides.append(
@@ -121,6 +126,13 @@ def _unlikely_reason(facts: Facts) -> str:
     most = floor(max((week.week.late for week in look.weeks), default=0))
     weeks = many(len(look.weeks), "week")
     return f"{left} From a {_weekday(facts)} on, {most} was the most in {weeks}."
+
+
+def why_the_word(facts: Facts, state: State) -> str:
+    """Why a week is unlikely or tight, where the reason speaks of what hurts."""
+    if state is State.UNLIKELY:
+        return f"{_unlikely_reason(facts)} {what_is_left(facts)}".strip()
+    return _pace_reason(facts) if state is State.TIGHT else ""
 
 
 def tight(facts: Facts) -> Words:
@@ -231,7 +243,7 @@ def change_drill(found: DrillCheck) -> Words:
     moved = "Fewer are clean than at the start." if found.is_worse else "It did not move."
     return Words(
         f"{percent(found.share)} % of {found.part} was done over {many(found.weeks, 'week')}. "
-        f"A coach counted it on {many(found.days, 'day')}. {moved}",
+        f"{moved} A coach counted it on {many(found.days, 'day')}.",
         "",
         "Change the drill, not the dose.",
     )

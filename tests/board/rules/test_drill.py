@@ -35,12 +35,12 @@ def test_done_and_surely_without_a_gain():
     assert need_of(known, State.IN_STEP, None) is Need.CHANGE_DRILL
     said = standing(known, State.IN_STEP, Need.CHANGE_DRILL)
     assert said.reason == (
-        "87 % of Flat wrist was done over four weeks. A coach counted it on eight days. "
-        "Fewer are clean than at the start."
+        "87 % of Flat wrist was done over four weeks. Fewer are clean than at the start. "
+        "A coach counted it on eight days."
     )
     assert said.action == "Change the drill, not the dose."
     assert because(known, State.IN_STEP, Need.CHANGE_DRILL, None).words == (
-        "87 % of it done, and it fell"
+        "87 % done, but fewer are clean now"
     )
 
 

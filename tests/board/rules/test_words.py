@@ -162,6 +162,22 @@ def test_unlikely_beside_much_practice_nobody_asked_for():
     )
 
 
+def test_why_the_word_stands_is_told_where_the_reason_speaks_of_pain():
+    """Ahead of the plan and unlikely: what is left is what was never managed."""
+    assert words.why_the_word(hopeless(parts=(part(left=4),)), State.UNLIKELY) == (
+        "58 minutes are left. From a Wednesday on, 25 was the most in eight weeks. "
+        "All of it is Ladder: four times."
+    )
+    assert words.why_the_word(facts(), State.TIGHT) == words.tight(facts()).reason
+    assert words.why_the_word(facts(), State.IN_STEP) == ""
+
+
+def test_the_next_step_is_a_question_where_the_time_goes_elsewhere():
+    assert words.asks_first(hopeless(unasked=80.0, credited=30.0), State.UNLIKELY)
+    assert not words.asks_first(hopeless(unasked=20.0, credited=30.0), State.UNLIKELY)
+    assert not words.asks_first(hopeless(unasked=80.0, credited=30.0), State.TIGHT)
+
+
 def test_by_arithmetic_the_days_speak():
     said = words.unlikely(by_arithmetic())
     assert "The days left cannot hold all of Ladder." in said.reason
