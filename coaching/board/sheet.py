@@ -11,6 +11,8 @@ from coaching.lessons.current_cues import CueLine, cue_line, cues_of
 from coaching.lessons.numbers import minutes_said, numbers_said
 from coaching.messages.queries import open_question
 from coaching.season.models import Phase, Priority
+from coaching.season.reached import reached_words
+from practice.numbers.now.values import Numbers
 from practice.weeks.models import Excusal
 from shared.kit.text import capital, date_words, day_words
 from shared.people.models import Student, User
@@ -62,7 +64,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         facts=_facts(student, user),
         row=row,
         reason=first_sentence(row.reason, REASON_SENTENCES),
-        about=_about(student, user, viewer.today),
+        about=_about(student, user, viewer.today, judged.facts.numbers),
         numbers=tuple(
             SheetLine(title, first_sentence(answer))
             for title, answer in (
@@ -108,7 +110,7 @@ def _facts(student: Student, user: User) -> str:
     return " · ".join(said)
 
 
-def _about(student: Student, user: User, today: date) -> tuple[SheetLine, ...]:
+def _about(student: Student, user: User, today: date, numbers: Numbers) -> tuple[SheetLine, ...]:
     """The first priorities with their stage, and the cue in the student's words under each."""
     stages = Priority.objects.filter(plan__student=student).order_by("place")[:MOST_PRIORITIES]
     cues = {
@@ -116,16 +118,26 @@ def _about(student: Student, user: User, today: date) -> tuple[SheetLine, ...]:
     }
     named = {priority.place: priority for priority in stages}
     places = sorted({*named, *cues})[:MOST_PRIORITIES]
-    return tuple(_of_place(place, named.get(place), cues.get(place)) for place in places)
+    reached = {
+        place: reached_words(priority, numbers, {}, user.speed_unit)
+        for place, priority in named.items()
+    }
+    return tuple(
+        _of_place(place, named.get(place), cues.get(place), reached.get(place, ""))
+        for place in places
+    )
 
 
-def _of_place(place: int, priority: Priority | None, cue: CueLine | None) -> SheetLine:
-    """'1. Stage Flow', and the name and cue beside it; 'Priority 1' without a stage."""
+def _of_place(
+    place: int, priority: Priority | None, cue: CueLine | None, reached: str
+) -> SheetLine:
+    """'1. Stage Flow', and the name and cue beside it; 'Priority 1' without a stage. `reached`:
+    of a speed, whose figure is known without the ladder."""
     label = f"Priority {place}"
     if priority and priority.stage:
         label = f"{place}. Stage {priority.get_stage_display()}"
     words = [priority.name if priority else "", f"“{cue.cue}”" if cue else ""]
-    return SheetLine(label, ": ".join(filter(None, words)))
+    return SheetLine(label, ". ".join(filter(None, [": ".join(filter(None, words)), reached])))
 
 
 def _ahead(student: Student, person: BoardPerson, today: date) -> tuple[SheetLine, ...]:

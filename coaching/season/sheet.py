@@ -9,6 +9,7 @@ from coaching.season.clashes import clashes_of
 from coaching.season.gym_pages import GymCell, cells_of
 from coaching.season.line import WEEK, week_number
 from coaching.season.models import Event, Measure, Phase, Priority, Stage
+from coaching.season.reached import QUANTITY, reached_words
 from coaching.season.read import (
     Season,
     read_days,
@@ -27,6 +28,8 @@ from coaching.season.sheet_weeks import (
     weeks_back,
 )
 from practice.compliance.models import WeekTally
+from practice.numbers.now.models import NumbersNow
+from practice.numbers.now.values import NO_NUMBERS, Numbers, from_json
 from practice.weeks.places import PLACE_WORDS, DayPlace
 from shared.kit import units
 from shared.kit.text import WEEKDAYS, date_words, day_words
@@ -50,6 +53,8 @@ class PriorityRow:
     stage: str
     target: str
     by: str
+    # That the target is reached, with its figure; empty while it is not.
+    reached: str
     gate: str
     stands: str
 
@@ -89,7 +94,7 @@ class SeasonSheet:
 
 def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
     """The whole page. Nine queries, however long the season; four more where a priority has
-    the ladder of a drill for its gate.
+    the ladder of a drill for its gate, and one where its target is a speed.
     """
     season = read_season(student, today)
     tallies = read_tallies(student, season.opens)
@@ -99,7 +104,7 @@ def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
     golf = read_golf(student, before, last, [e for e in season.events if e is not season.noted])
     plan = season.plan
     lines = lines_of(season)
-    verdicts = _verdicts(season)
+    verdicts, numbers = _verdicts(season), _numbers(season)
     return SeasonSheet(
         has_plan=plan is not None,
         days=f"{date_words(plan.first)} to {_with_year(plan.last)}" if plan else "",
@@ -107,7 +112,7 @@ def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
         phase=_phase_words(season),
         left=_left(season, tallies),
         phases=[_phase(phase, season) for phase in season.phases],
-        priorities=[_priority(each, reader, verdicts) for each in season.priorities],
+        priorities=[_priority(each, reader, verdicts, numbers) for each in season.priorities],
         events=[_event(event, season) for event in season.events if event.last >= today],
         past_events=[_event(e, season) for e in reversed(season.events) if e.last < today][:10],
         back=weeks_back(season, lines, tallies),
@@ -202,11 +207,15 @@ def _verdicts(season: Season) -> Verdicts:
     }
 
 
+def _steps_of(priority: Priority, verdicts: Verdicts) -> dict[int, tuple[str, int, int]]:
+    return verdicts.get(priority.drill_id, {}) if priority.drill_id else {}
+
+
 def _stands(priority: Priority, verdicts: Verdicts) -> str:
     """Where the move stands at its gate, with the reps it rests on."""
     if priority.drill_id is None or not priority.stage:
         return ""
-    found = verdicts.get(priority.drill_id, {})
+    found = _steps_of(priority, verdicts)
     words = ""
     if priority.stage != Stage.SPEED:  # Its gate is two test days, which the coach judges.
         words = gates.stands(priority.stage, {e: word for e, (word, _, _) in found.items()})
@@ -215,7 +224,17 @@ def _stands(priority: Priority, verdicts: Verdicts) -> str:
     return f"{words} Clean in 21 days: {counts}".strip() if counts else words
 
 
-def _priority(priority: Priority, reader: User, verdicts: Verdicts) -> PriorityRow:
+def _numbers(season: Season) -> Numbers:
+    """What the tick has kept, where a target is a speed."""
+    if not any(priority.measure in QUANTITY for priority in season.priorities):
+        return NO_NUMBERS
+    kept = NumbersNow.objects.filter(student=season.student).values_list("figures", flat=True)
+    return from_json(kept.first())
+
+
+def _priority(
+    priority: Priority, reader: User, verdicts: Verdicts, numbers: Numbers
+) -> PriorityRow:
     gate = gates.gate_words(priority.stage)
     if gate and priority.drill is not None:
         gate += f" (ladder of “{priority.drill}”)"
@@ -225,6 +244,7 @@ def _priority(priority: Priority, reader: User, verdicts: Verdicts) -> PriorityR
         stage=priority.get_stage_display() if priority.stage else "",
         target=target_words(priority, reader),
         by=f"by {_with_year(priority.by)}" if priority.by else "",
+        reached=reached_words(priority, numbers, _steps_of(priority, verdicts), reader.speed_unit),
         gate=gate,
         stands=_stands(priority, verdicts),
     )

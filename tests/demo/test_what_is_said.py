@@ -61,3 +61,11 @@ def test_the_link_does_what_the_advice_says(lines, read):
 
 def test_the_sheet_says_what_was_found_and_not_only_how_often(read):
     assert "Fewer are clean than at the start." in read("board:student", "Haewon Tolvane")
+
+
+def test_a_target_that_is_reached_is_said_on_the_sheet_and_the_season(read):
+    reached = re.compile(r"Reached: 153\.8 mph over 14 test days\.")
+    assert reached.search(read("board:student", "Ines Calderao"))
+    season = read("season:sheet", "Ines Calderao")
+    assert len(reached.findall(season)) == 1
+    assert "Reached" not in read("season:sheet", "Callum Ferreby")
