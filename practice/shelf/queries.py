@@ -1,11 +1,13 @@
 """The shelf: drills as rows for templates, and how often each was asked."""
 
-from dataclasses import dataclass
-from datetime import timedelta
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from typing import cast
 from uuid import UUID
 
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import CharField, Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 
 from practice.drills.models import Area, Caution, Drill, DrillRevision
@@ -14,7 +16,7 @@ from practice.drills.text import typed_in_short
 from practice.weeks.models import Part, Week
 from practice.weeks.queries import this_opening
 from shared.people import access
-from shared.people.models import Studio, User
+from shared.people.models import Student, Studio, User
 
 PAGE = 40
 # How far back a drill's use is told: half a year says what is asked now, at the same cost for ever.
@@ -26,19 +28,19 @@ class Search:
     """What the coach looks for on the shelf; everything empty finds everything."""
 
     words: str = ""
-    area: str = ""
-    equipment: str = ""
-    place: str = ""
     archived: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """How often a drill was asked lately, and in how many of those weeks it was logged."""
+    """How often a drill was asked lately, and in how many of those weeks it was logged; of a
+    test, on how many days it was taken, each student's counted apart, and by how many."""
 
     weeks: int = 0
     students: int = 0
     logged: int = 0
+    days: int = 0
+    takers: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,7 @@ class ShelfRow:
 def shelf(
     studio: Studio, search: Search | None = None, *, start: int = 0, limit: int = PAGE
 ) -> tuple[list[ShelfRow], bool]:
-    """A page of the shelf, drills before tests, and whether more follow. Three queries."""
+    """A page of the shelf, drills before tests, and whether more follow. Five queries."""
     found = list(_found(studio, search or Search())[start : start + limit + 1])
     page = found[:limit]
     ids = [drill.pk for drill in page]
@@ -76,12 +78,6 @@ def _found(studio: Studio, search: Search) -> QuerySet[Drill]:
     )
     for word in search.words.split()[:8]:
         drills = drills.filter(_said_anywhere(word))
-    if search.area in Area.values:
-        drills = drills.filter(current__area=search.area)
-    if search.equipment:
-        drills = drills.filter(current__equipment__icontains=search.equipment)
-    if search.place:
-        drills = drills.filter(current__places__icontains=search.place)
     return drills.select_related("current").order_by("is_test", "current__name", "pk")
 
 
@@ -90,7 +86,8 @@ def _said_anywhere(word: str) -> Q:
     said = Q()
     for field in fields:
         said |= Q(**{f"current__{field}__icontains": word})
-    return said
+    areas = [area for area in Area if word.lower() in str(area.label).lower()]
+    return said | Q(current__area__in=areas)
 
 
 def _row(drill: Drill, cautions: list[Caution], use: Use) -> ShelfRow:
@@ -128,13 +125,36 @@ def open_weeks_with(user: User, drill: Drill) -> list[str]:
 
 
 def use_of(drill: Drill) -> Use:
-    """How often it was asked in the sent weeks of the last half year. One query."""
-    return _use(drill.studio, Part.objects.filter(drill=drill)).get(drill.pk, Use())
+    """How often it was asked in the sent weeks of the last half year. One query; of a test,
+    three."""
+    asked = _use(drill.studio, Part.objects.filter(drill=drill)).get(drill.pk, Use())
+    return _with_days(asked, drill.pk, _taken(drill.studio)) if drill.is_test else asked
 
 
 def use_in(studio: Studio) -> dict[UUID, Use]:
-    """The same of each drill. One query."""
-    return _use(studio, Part.objects.all())
+    """The same of each drill. Three queries."""
+    asked, taken = _use(studio, Part.objects.all()), _taken(studio)
+    return {pk: _with_days(asked.get(pk, Use()), pk, taken) for pk in {*asked, *taken}}
+
+
+def _with_days(use: Use, drill: UUID, taken: Mapping[UUID, tuple[int, int]]) -> Use:
+    days, takers = taken.get(drill, (0, 0))
+    return replace(use, days=days, takers=takers)
+
+
+def _taken(studio: Studio) -> dict[UUID, tuple[int, int]]:
+    """Test days of the last half year and students, by test: measured, or counted by a coach."""
+    since = timezone.now().date() - LATELY
+    return _days_of("sittings", studio, since) | _days_of("checked", studio, since)
+
+
+def _days_of(kept: str, studio: Studio, since: date) -> dict[UUID, tuple[int, int]]:
+    """`kept`: by which name a student's tests are kept. One query."""
+    of = {f"{kept}__counts": True, f"{kept}__drill__is_test": True, f"{kept}__day__gt": since}
+    day = Concat(Cast("pk", CharField()), Cast(f"{kept}__day", CharField()))
+    rows = Student.objects.filter(studio=studio, **of).values_list(f"{kept}__drill")
+    found = rows.annotate(days=Count(day, distinct=True), takers=Count("pk", distinct=True))
+    return {drill: (days, takers) for drill, days, takers in found}
 
 
 def _use(studio: Studio, parts: QuerySet[Part]) -> dict[UUID, Use]:

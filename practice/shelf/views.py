@@ -13,7 +13,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from practice.drills import dose as doses
 from practice.drills import queries, services
 from practice.drills import text as words
-from practice.drills.models import Area
 from practice.shelf import queries as shelf_queries
 from practice.shelf.forms import CautionForm, DrillForm, NewDrillForm
 from practice.shelf.pages import drill_page
@@ -42,7 +41,6 @@ def shelf(request: SignedInRequest) -> HttpResponse:
         "page": page,
         "search": search,
         "searched": search != Search(archived=search.archived),
-        "areas": Area.choices,
         "may_write": access.may_plan_in(request.user, studio),
     }
     return render(request, "drills/shelf.html", context)
@@ -181,11 +179,8 @@ def read_dose(request: SignedInRequest) -> JsonResponse:
 
 def _search(request: SignedInRequest) -> Search:
     """The search as asked for; words too long to be one are cut."""
-    asked = {
-        name: request.GET.get(name, "").strip()[:80]
-        for name in ("words", "area", "equipment", "place")
-    }
-    return Search(**asked, archived=request.GET.get("archived") == "1")
+    words = request.GET.get("words", "").strip()[:80]
+    return Search(words, archived=request.GET.get("archived") == "1")
 
 
 def _whole(text: str | None, *, most: int) -> int:

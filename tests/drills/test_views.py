@@ -43,7 +43,7 @@ def url(name, drill):
 
 def test_the_shelf_lists_what_ships(coach, coach_client):
     stock_shelf(studio_of(coach), None)
-    page = coach_client.get(reverse("drills:shelf"), {"area": "putting"})
+    page = coach_client.get(reverse("drills:shelf"), {"words": "putting"})
     assert b"Putting gate and ladder" in page.content
     assert b"Speed set" not in page.content
 
