@@ -1,4 +1,4 @@
-// Adds up the minutes and the hard swings of what is chosen; without it the page says those of the suggestion.
+// Says what is chosen of each part, and adds up its minutes and hard swings; without it the page says those of the suggestion.
 (() => {
   const form = document.getElementById("close");
   const minutes = document.getElementById("minutes");
@@ -8,7 +8,17 @@
   const before = minutes.textContent;
   const planned = hard.textContent;
 
-  form.addEventListener("change", () => {
+  const tell = (radio) => {
+    const row = radio.closest(".close-row");
+    row.querySelector("[data-told]").removeAttribute("data-told");
+    radio.setAttribute("data-told", "");
+    row.querySelector(".close-now").replaceChildren(
+      ...[...radio.nextElementSibling.childNodes].map((node) => node.cloneNode(true)),
+    );
+  };
+
+  form.addEventListener("change", ({ target }) => {
+    if (target.matches(".choice input")) tell(target);
     const chosen = [...form.querySelectorAll("input[type=radio]:checked")];
     const sum = (what) => chosen.reduce((total, radio) => total + Number(radio.dataset[what] ?? 0), 0);
     minutes.textContent = String(Math.floor(sum("minutes") + 1e-6));

@@ -177,3 +177,42 @@ def test_on_a_phone_the_lesson_is_saved_from_anywhere(browser, live_server, coac
         page.evaluate("(share) => scrollTo(0, share * document.body.scrollHeight)", share)
         assert all(button.evaluate(ON_TOP) for button in buttons), share
     page.context.close()
+
+
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_a_lesson_is_closed_on_a_screen_and_a_half_of_a_phone(
+    browser, live_server, coach, student, size
+):
+    """Three parts took three screens, with six choices of each laid open."""
+    week = factories.make_week(student, this_opening(student))
+    for n in range(3):
+        drill = factories.make_drill(student.studio, f"Start-line gate {n}", "3x6@70")
+        factories.make_part(week, drill)
+    lesson = open_lesson(student=student, by=coach)
+    page = opened(browser, live_server, coach)
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    page.goto(f"/lessons/{lesson.pk}/close/")
+    send = page.get_by_role("button", name="Send the week")
+    end = send.evaluate("(it) => it.getBoundingClientRect().bottom + scrollY")
+    assert end <= (1.5 if size == SIZES["phone"] else 1) * size[1]
+    page.context.close()
+
+
+def test_what_is_chosen_instead_is_what_the_part_says(browser, live_server, coach, student):
+    """With a script it is said in its words; without one nothing says the suggestion any more."""
+    week = factories.make_week(student, this_opening(student))
+    factories.make_part(week, factories.make_drill(student.studio, "Gate", "20 balls"))
+    lesson = open_lesson(student=student, by=coach)
+    page = opened(browser, live_server, coach)
+    page.goto(f"/lessons/{lesson.pk}/close/")
+    now = page.locator(".close-now")
+    assert "Keep" in now.inner_text()
+    page.get_by_text("Another choice for Gate").click()
+    page.get_by_role("radio", name="Leave out").check()
+    assert now.inner_text().split()[:2] == ["Leave", "out"]
+    page.route("**/lesson-close.js", lambda route: route.abort())
+    page.reload()
+    page.get_by_text("Another choice for Gate").click()
+    page.get_by_role("radio", name="Leave out").check()
+    assert not now.is_visible()
+    page.context.close()
