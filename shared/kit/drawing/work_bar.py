@@ -80,7 +80,10 @@ def work_bar(
         _dotted(length, min(length + extra * unit, WIDTH), look),
         _pin(pin * unit, look) if pin is not None and asked else "",
     ]
-    size = f' width="{_n(WIDTH)}" height="{_n(HEIGHT)}"' if for_mail else ' class="work-bar"'
+    # A page may make it shorter than it is high: it is stretched then, and stays legible.
+    size = ' class="work-bar" preserveAspectRatio="none"'
+    if for_mail:
+        size = f' width="{_n(WIDTH)}" height="{_n(HEIGHT)}"'
     return f'<svg{size} viewBox="0 0 {_n(WIDTH)} {_n(HEIGHT)}" role="img">{"".join(parts)}</svg>'
 
 
