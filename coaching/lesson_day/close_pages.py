@@ -13,7 +13,6 @@ from coaching.planning.pages import near_facts
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.near import Near
 from coaching.season.season_context import beside, facts_of
-from practice.compliance.queries import weeks_before
 from practice.measures.usual import HOUSE
 from practice.numbers.kit.sees import what_it_sees
 from practice.numbers.now.beside import drills_untold
@@ -73,13 +72,13 @@ class ClosePage:
 def close_page(
     user: User, lesson: Lesson, proposal: Proposal, chosen: Mapping[str, str], near: Near
 ) -> ClosePage:
-    """Four queries beyond the proposal's: weeks before, tests, try-outs, and how days differ here,
-    where a drill with a test begins."""
+    """Three queries beyond the proposal's: tests, try-outs, and how days differ here, where a
+    drill with a test begins."""
     opens, student = proposal.opens, lesson.student
     now = week_queries.this_opening(student)
     other = now if opens != now else now + timedelta(weeks=1)
     totals = week_totals(part_totals(spec) for spec in proposal.specs(chosen))
-    before = weeks_before(student, opens)
+    before = proposal.before
     excused = near.excused
     season = facts_of(
         beside(student, near),

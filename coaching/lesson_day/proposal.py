@@ -25,9 +25,10 @@ from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
 from practice.care.hard_swings import Ceiling
 from practice.care.limits import Held, Limits, Work
+from practice.compliance.habits import Size, plan_size
 from practice.compliance.hurting import hurting as hurting_of
 from practice.compliance.limits import limits_of
-from practice.compliance.queries import tally_of
+from practice.compliance.queries import WeeksBefore, tally_of, weeks_before
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Drill, DrillRevision
 from practice.drills.text import in_short
@@ -46,6 +47,11 @@ if TYPE_CHECKING:
 NEW_SESSIONS = 3
 NOTE_LENGTH = 300
 NEW_REASON = "From this lesson."
+# What is suggested instead while the whole week is above the usual, in this order, and why.
+LESS = (
+    (Carry.RAISE, Carry.KEEP, "Ready for more, but the whole week is above the usual."),
+    (Carry.KEEP, Carry.SHRINK, "The whole week is above the usual. Fewer times would fit."),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +109,9 @@ class Proposal:
     opens: date
     changes_a_sent_week: bool
     rows: tuple[ProposalRow, ...]
-    # What the student may not do now, as it was read for the rows.
+    # What the student may not do now, as it was read for the rows; and what a week usually is.
     limits: Limits
+    before: WeeksBefore
 
     def specs(self, chosen: Mapping[str, str]) -> list[PartSpec]:
         """The parts of the week for these choices, by the rows' keys."""
@@ -114,7 +121,7 @@ class Proposal:
 
 def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
     """What to send after this lesson, for the week that most likely wants setting. At most
-    thirteen queries, however many parts."""
+    fourteen queries, however many parts."""
     return _proposal(lesson.student, lesson.findings.all(), opens)
 
 
@@ -171,7 +178,39 @@ def _proposal(
     rows = _within_the_week(rows, limits, drills)
     if not is_sent:
         rows = [_as_new(row) for row in rows]
-    return Proposal(opens, is_sent, tuple(rows[:MOST_PARTS]), limits)
+    before = weeks_before(student, opens)
+    rows = within_usual(rows[:MOST_PARTS], before.usual)
+    return Proposal(opens, is_sent, tuple(rows), limits, before)
+
+
+def within_usual(rows: Sequence[ProposalRow], usual: float | None) -> list[ProposalRow]:
+    """Begun from what the student usually does: where the week would not fit, the last parts are
+    asked less often, the lesson's own last of all. Nothing is left out by this.
+
+    House rule, not a published one: it fits up to 1.2 times the usual minutes.
+    """
+    found = list(rows)
+    for was, now, why in LESS:
+        for n in reversed(range(len(found))):
+            row = found[n]
+            is_left = row.is_new and now is Carry.SHRINK
+            if _fits(found, usual) or row.choice("").carry is not was or is_left:
+                continue
+            found[n] = _suggesting(row, now, why)
+    return found
+
+
+def _fits(rows: Iterable[ProposalRow], usual: float | None) -> bool:
+    size = plan_size(sum(row.choice("").minutes for row in rows), usual)
+    return size is None or size.size is Size.FITS
+
+
+def _suggesting(row: ProposalRow, carry: Carry, why: str) -> ProposalRow:
+    """With this suggestion, where it is offered and less."""
+    if not 0 < row.choice(carry).minutes < row.choice("").minutes:
+        return row
+    choices = tuple(replace(each, is_suggested=each.carry is carry) for each in row.choices)
+    return replace(row, choices=choices, reason=why)
 
 
 def _source(week: WeekToSet) -> Week | None:
