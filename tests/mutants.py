@@ -394,8 +394,7 @@ def files_of(sources: list[str]) -> list[Path]:
     return [file.relative_to(ROOT) for file in inside if "migrations" not in file.parts]
 
 
-def tried(package: str, sample: int | None, seed: int) -> int:
-    sources, tests = PACKAGES[package]
+def tried(package: str, sources: list[str], tests: list[str], sample: int | None, seed: int) -> int:
     found = [(file, one) for file in files_of(sources) for one in mutants(ROOT / file)]
     chosen = found
     if sample and sample < len(found):
@@ -418,10 +417,15 @@ def main() -> int:
     ask.add_argument("package", choices=PACKAGES)
     ask.add_argument("--sample", type=int, help="so many of all, chosen by the seed")
     ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--files", nargs="+", help="of the package only these")
+    ask.add_argument("--tests", nargs="+", help="instead of all of the package")
     ask.add_argument("--here", action="store_true", help="this is the copy")
     told = ask.parse_args()
     if told.here:
-        return tried(told.package, told.sample, told.seed)
+        sources, tests = PACKAGES[told.package]
+        return tried(
+            told.package, told.files or sources, told.tests or tests, told.sample, told.seed
+        )
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         again = [sys.executable, "-B", "-m", "tests.mutants", *sys.argv[1:], "--here"]
         return subprocess.run(again, cwd=copied(Path(folder)), check=False).returncode

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from statistics import fmean
 
-HARD_EFFORT = 90
 JUMP_RATIO = 1.5
 JUMP_RISE, JUMP_RISE_UNDER_16 = 40, 25
 CEILING, CEILING_UNDER_16 = 60, 40

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from practice.care.load import HARD_EFFORT, swing_equivalents
+from practice.care.load import swing_equivalents
 from practice.compliance.credit import DAYS_IN_WEEK
 from practice.compliance.dates import Filed
 from practice.compliance.facts import DoneBlock, WeekFacts, WeekPart
 from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
-from practice.drills.dose import DoseUnit, Step
+from practice.drills.dose import HARD_EFFORT, DoseUnit, Step
 
 LESSON = "lesson"
 _Swing = tuple[float, int | None]

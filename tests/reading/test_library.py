@@ -108,7 +108,8 @@ def test_no_page_refuses_in_a_library_s_words(cast, actor, library):  # noqa: F8
         path = address(route, things)
         if path.startswith("/api/") or name.startswith("health:"):
             continue
-        for data in ({}, nonsense(asked(client, "get", path))):
+        typed = nonsense(asked(client, "get", path))
+        for data in ({}, typed) if typed else ({},):
             answer = posted(client, path, data)
             if answer.streaming or not answer.get("Content-Type", "").startswith("text/html"):
                 continue

@@ -28,12 +28,24 @@ from shared.people import access, consent
 from shared.people.models import Student, Studio, User
 from tests.board.test_as_of import START, Life
 from tests.factories import make_child, make_coach, make_drill, make_student, make_user, studio_of
+from tests.test_routes import put_back
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def lived(coach):
+    return lived_with(coach)
+
+
+@pytest.fixture(scope="module")
+def file(django_db_setup, django_db_blocker) -> str:
+    """Such a studio as it left another house; nothing of it is here."""
+    with django_db_blocker.unblock(), put_back():
+        return written(lived_with(make_coach(name="Coach One")))
+
+
+def lived_with(coach):
     """A studio some weeks old, with a bit of everything."""
     with time_machine.travel(START, tick=False) as clock:
         life = Life(coach, 4, clock)
@@ -171,28 +183,26 @@ def test_the_version_is_the_set_of_kinds_and_fields():
     assert "id" not in shape["result"]
 
 
-def test_a_file_from_before_ties_could_end_is_read(lived):
+def test_a_file_from_before_ties_could_end_is_read(file):
     """Its children stand by their guardians' consent as they did."""
-    head, *body = written(lived).split("\n")[:-2]
+    head, *body = file.split("\n")[:-2]
     records = [json.loads(head) | {"version": 2}, *(json.loads(line) for line in body)]
     for record in records:
         for name in ("awaits_second_adult", "confirmed_at", "confirmed_by_id", "ended_at"):
             if record.get("is") in {"student", "guardianship"}:
                 record.pop(name, None)
-    wipe()
     read_studio(io.StringIO(sealed([json.dumps(each) + "\n" for each in records])))
     assert not Student.objects.filter(awaits_second_adult=True).exists()
 
 
-def test_a_file_of_the_first_version_is_read(lived):
+def test_a_file_of_the_first_version_is_read(file):
     """Its parts know no places yet; everything else of it is the same."""
-    head, *body = written(lived).split("\n")[:-2]
+    head, *body = file.split("\n")[:-2]
     heading = json.loads(head) | {"version": 1}
     records = [json.loads(line) for line in body]
     parts = [record for record in records if record["is"] == "part"]
     assert parts
     assert all(part.pop("places") == {} for part in parts)
-    wipe()
     read_studio(io.StringIO(sealed([json.dumps(each) + "\n" for each in (heading, *records)])))
     assert Part.objects.count() == len(parts)
     assert set(Part.objects.values_list("dose", flat=True)) == {part["dose"] for part in parts}
@@ -266,22 +276,18 @@ def broken(text: str, how: str) -> str:
         ("twice", "here already"),
     ],
 )
-def test_a_file_that_is_not_whole_is_refused_in_words_and_nothing_is_kept(lived, how, words):
-    text = broken(written(lived), how)
-    wipe()
+def test_a_file_that_is_not_whole_is_refused_in_words_and_nothing_is_kept(file, how, words):
     with pytest.raises(FileProblem, match=words):
-        read_studio(io.StringIO(text))
+        read_studio(io.StringIO(broken(file, how)))
     assert not Studio.objects.exists()
     assert not User.objects.exists()
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_record_that_points_to_nobody_is_refused(lived):
+def test_a_record_that_points_to_nobody_is_refused(file):
     # Whether a reference holds is asked at the end of the transaction.
-    text = broken(written(lived), "of nobody")
-    wipe()
     with pytest.raises(FileProblem, match="points to what is not in it"):
-        read_studio(io.StringIO(text))
+        read_studio(io.StringIO(broken(file, "of nobody")))
     assert not Studio.objects.exists()
 
 
@@ -333,10 +339,8 @@ def crafted(text: str, kind: str, **fields) -> str:
         ("line", "student_id", "student"),
     ],
 )
-def test_a_crafted_file_makes_nobody_anything_elsewhere(lived, kind, field, of):
+def test_a_crafted_file_makes_nobody_anything_elsewhere(file, kind, field, of):
     """As in making its author owner of a studio that is here."""
-    text = written(lived)
-    wipe()
     other = make_coach(name="Other")
     student = make_student(other, "Theirs")
     club = Club.objects.create(student=student, name="7")
@@ -344,17 +348,15 @@ def test_a_crafted_file_makes_nobody_anything_elsewhere(lived, kind, field, of):
     here["drill"] = make_drill(studio_of(other))
     before = other.memberships.count(), User.objects.count()
     with pytest.raises(FileProblem, match="The file holds a"):
-        read_studio(io.StringIO(crafted(text, kind, **{field: str(here[of].pk)})))
+        read_studio(io.StringIO(crafted(file, kind, **{field: str(here[of].pk)})))
     assert (other.memberships.count(), User.objects.count()) == before
     assert Studio.objects.count() == 1
 
 
-def test_a_file_claims_nobody_who_is_here_under_another_address(lived):
-    text = written(lived)
-    wipe()
+def test_a_file_claims_nobody_who_is_here_under_another_address(file):
     here = make_user("Here")
     with pytest.raises(FileProblem, match="somebody else here"):
-        read_studio(io.StringIO(crafted(text, "user", id=str(here.pk))))
+        read_studio(io.StringIO(crafted(file, "user", id=str(here.pk))))
 
 
 def test_the_first_line_is_there_before_anything_is_read(coach, django_assert_num_queries):
@@ -363,9 +365,7 @@ def test_the_first_line_is_there_before_anything_is_read(coach, django_assert_nu
         assert f'"version":{VERSION}' in next(iter(lines_of(studio)))
 
 
-def test_never_more_than_one_chunk_is_held(lived, monkeypatch):
-    text = written(lived)
-    wipe()
+def test_never_more_than_one_chunk_is_held(file, monkeypatch):
     monkeypatch.setattr(read, "CHUNK", 3)
     held = []
     keep = read._keep
@@ -375,8 +375,8 @@ def test_never_more_than_one_chunk_is_held(lived, monkeypatch):
         return keep(table, rows, lines)
 
     monkeypatch.setattr(read, "_keep", watched)
-    read_studio(io.StringIO(text))
-    assert sum(held) == text.count("\n") - 2
+    read_studio(io.StringIO(file))
+    assert sum(held) == file.count("\n") - 2
     assert max(held) == 3
 
 
