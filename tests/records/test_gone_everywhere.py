@@ -61,8 +61,7 @@ def database_of(backup: Path, folder: Path, env: dict[str, str]) -> str:
 def test_nothing_is_left_anywhere_and_a_backup_from_before_brings_nobody_back(two, tmp_path):
     first, second = two
     data, store = tmp_path / "1", tmp_path / "store"
-    planted = json.loads(shell(PLANT, first).splitlines()[-1])
-    shell(MAIL, first)
+    planted = json.loads(shell(MAIL + PLANT, first).splitlines()[-1])
     words = planted["words"]
     manage("backup", env=first)
     (before,) = (tmp_path / "store").glob("database-*")
@@ -72,8 +71,7 @@ def test_nothing_is_left_anywhere_and_a_backup_from_before_brings_nobody_back(tw
     assert set(planted["fields"].values()) <= found, "or the search would prove nothing"
     assert hits(words, old, said=database_of(before, old, first))
 
-    said = shell(ERASE, first)
-    assert hits(words, data, said=said + shell(DUMP, first)) == []
+    assert hits(words, data, said=shell(ERASE + DUMP, first)) == []
     manage("backup", env=first)
     after = max((tmp_path / "store").glob("database-*"))
     assert after != before
@@ -84,5 +82,6 @@ def test_nothing_is_left_anywhere_and_a_backup_from_before_brings_nobody_back(tw
     after.unlink()
     before.write_bytes(kept)  # Of one day the newest is kept; of another day it would be there.
     manage("restore", env=second)
-    assert hits(words, tmp_path / "2", said=shell(DUMP, second)) == []
-    assert "Coach of all" in shell(DUMP, second)
+    back = shell(DUMP, second)
+    assert hits(words, tmp_path / "2", said=back) == []
+    assert "Coach of all" in back
