@@ -70,6 +70,22 @@ def test_a_day_of_which_nothing_is_said_was_not_ended_by_the_stop_rule():
     assert part_credit([AskedStep(10)], 1, [DayWork(0, (5,), stopped=True)]).done == 1
 
 
+@pytest.mark.parametrize(
+    ("steps", "sessions", "amounts", "why"),
+    [
+        ([], 1, (), "asks for something"),
+        ([AskedStep(0)], 1, (1,), "asks for something"),
+        ([AskedStep(5), AskedStep(5, weight=0)], 1, (1, 1), "asks for something"),
+        ([AskedStep(5)], -1, (1,), "cannot be negative"),
+        ([AskedStep(5)], 1, (1, 1), "one amount per step"),
+        ([AskedStep(5), AskedStep(5)], 1, (1, -1), "none negative"),
+    ],
+)
+def test_what_makes_no_sense_is_refused(steps, sessions, amounts, why):
+    with pytest.raises(ValueError, match=why):
+        part_credit(steps, sessions, [DayWork(0, amounts)])
+
+
 def test_a_week_has_seven_days():
     """Of seven sessions one a day: a day more or less would ask for another number."""
     assert [excused_sessions(7, days) for days in range(8)] == [0, 1, 2, 3, 4, 5, 6, 7]
