@@ -12,6 +12,7 @@ from coaching.lessons.numbers import minutes_said, numbers_said
 from coaching.messages.queries import open_question
 from coaching.season.models import Phase, Priority
 from coaching.season.reached import reached_words
+from coaching.season.read import stands_now
 from practice.numbers.now.values import Numbers
 from practice.weeks.models import Excusal
 from shared.kit.text import capital, date_words, day_words
@@ -56,6 +57,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
     judged, raw, viewer = one_student(user, student, now)
     person, to = judged.person, Addresses()
     row = row_of(judged, raw, viewer, bar_length(judged), to)
+    phase, priorities = stands_now(student, viewer.today)
     question = open_question(student, now) if viewer.reads_pain else ""
     return Sheet(
         student_id=str(student.pk),
@@ -64,7 +66,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         facts=_facts(student, user),
         row=row,
         reason=first_sentence(row.reason, REASON_SENTENCES),
-        about=_about(student, user, viewer.today, judged.facts.numbers),
+        about=_about(student, user, priorities, viewer.today, judged.facts.numbers),
         numbers=tuple(
             SheetLine(title, first_sentence(answer))
             for title, answer in (
@@ -72,7 +74,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
                 *minutes_said(student),
             )
         ),
-        ahead=_ahead(student, person, viewer.today),
+        ahead=_ahead(student, person, phase, viewer.today),
         said=_lines({"Asks": question, "Wrote": row.note if not question else "", "You": row.line}),
         may_plan=viewer.may_plan,
         reads_pain=viewer.reads_pain,
@@ -110,13 +112,14 @@ def _facts(student: Student, user: User) -> str:
     return " · ".join(said)
 
 
-def _about(student: Student, user: User, today: date, numbers: Numbers) -> tuple[SheetLine, ...]:
+def _about(
+    student: Student, user: User, priorities: list[Priority], today: date, numbers: Numbers
+) -> tuple[SheetLine, ...]:
     """The first priorities with their stage, and the cue in the student's words under each."""
-    stages = Priority.objects.filter(plan__student=student).order_by("place")[:MOST_PRIORITIES]
     cues = {
         cue.place + 1: cue_line(cue, today) for cue in cues_of(student, user, today)[:MOST_CUES]
     }
-    named = {priority.place: priority for priority in stages}
+    named = {priority.place: priority for priority in priorities[:MOST_PRIORITIES]}
     places = sorted({*named, *cues})[:MOST_PRIORITIES]
     reached = {
         place: reached_words(priority, numbers, {}, user.speed_unit)
@@ -140,8 +143,9 @@ def _of_place(
     return SheetLine(label, ". ".join(filter(None, [": ".join(filter(None, words)), reached])))
 
 
-def _ahead(student: Student, person: BoardPerson, today: date) -> tuple[SheetLine, ...]:
-    phase = Phase.objects.filter(plan__student=student, first__lte=today, last__gte=today).first()
+def _ahead(
+    student: Student, person: BoardPerson, phase: Phase | None, today: date
+) -> tuple[SheetLine, ...]:
     away = (
         Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=today)
         .order_by("first")

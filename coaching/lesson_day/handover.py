@@ -14,7 +14,7 @@ from coaching.lessons.current_cues import CueLine, cue_line, cues_of
 from coaching.lessons.models import Lesson
 from coaching.lessons.taken import otherwise
 from coaching.season.limits_pages import limits_passed_on
-from coaching.season.models import Phase, Priority
+from coaching.season.read import stands_now
 from practice.drills.text import typed_in_short
 from practice.weeks.models import Week
 from practice.weeks.queries import standing_parts, week_of
@@ -57,12 +57,12 @@ class Handover:
 
 
 def handover(user: User, student: Student, now: datetime) -> Handover:
-    """At most thirteen queries, however long the history."""
+    """At most twelve queries, however long the history."""
     # The weeks go by the student's practice day, the words by the day on the coach's wall.
     today, on = practice_day(now, student.time_zone), calendar_day(user, now)
     opens = week_start(today, student.studio.first_weekday)
     cues = cues_of(student, user, today)
-    week, parts = _week(student, opens, today, cues)
+    week, parts = _week(student, user, opens, cues)
     lessons = _lessons_read(student, now)
     return Handover(
         facts=_facts(student),
@@ -93,22 +93,23 @@ def _facts(student: Student) -> list[str]:
 
 
 def _season(student: Student, today: date) -> list[str]:
-    phase = Phase.objects.filter(plan__student=student, first__lte=today, last__gte=today).first()
+    phase, priorities = stands_now(student, today)
     said = [f"{phase.name} until {date_words(phase.last)}"] if phase else []
-    for row in Priority.objects.filter(plan__student=student).order_by("place"):
+    for row in priorities:
         stage = f" (stage {row.get_stage_display()})" if row.stage else ""
         said.append(f"{row.place}. {row.name}{stage}")
     return said
 
 
 def _week(
-    student: Student, opens: date, today: date, cues: list[CurrentCue]
+    student: Student, user: User, opens: date, cues: list[CurrentCue]
 ) -> tuple[str, list[tuple[str, str]]]:
     """The week that stands, and its parts; a cue of part 1 that is not the current one is told."""
     week = week_of(student, opens)
     if week is None or week.state != Week.State.SENT:
         return "No week was sent for these days.", []
-    sent = f"{week.opens:%-d %B}, sent by {week.author}"
+    here = {user.pk: user, student.lead_coach_id: student.lead_coach}
+    sent = f"{week.opens:%-d %B}, sent by {here.get(week.author_id) or week.author}"
     first = cues[0].cue.strip().casefold() if cues and cues[0].place == 0 else ""
     parts = []
     for part in standing_parts(week):

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import FilteredRelation, Q, QuerySet
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf
 from coaching.season.line import WEEK, RampRow, ShareOf, share_of_week
@@ -109,6 +109,23 @@ def _plan_and_phases(student: Student) -> tuple[SeasonPlan | None, list[Phase]]:
     if not made:
         return None, []
     return made[0][0], [phase for _, phase in made if phase.pk is not None]
+
+
+def stands_now(student: Student, today: date) -> tuple[Phase | None, list[Priority]]:
+    """The phase of that day, and what the season is about, in order. One query."""
+    is_now = Q(phases__first__lte=today, phases__last__gte=today)
+    rows = (
+        SeasonPlan.objects.filter(student=student)
+        .annotate(now=FilteredRelation("phases", condition=is_now))
+        .order_by("now__pk", "priorities__place")
+        .values_list(*columns_of(("now__", Phase), ("priorities__", Priority)))
+    )
+    made = [tuple(made_of(row, Phase, Priority)) for row in rows[:MOST_PHASES]]
+    if not made:
+        return None, []
+    phase = made[0][0] if made[0][0].pk is not None else None
+    first = made[0][0].pk
+    return phase, [about for at, about in made if about.pk is not None and at.pk == first]
 
 
 def _noted(student: Student, today: date, events: Sequence[Event]) -> Event | None:

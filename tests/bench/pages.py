@@ -26,16 +26,14 @@ from tests.bench.speed import Bench
 MOST_MS, MOST_QUERIES = 40, 12
 # Pages that still ask more, and how much; tests/bench/test_pages.py holds them to it.
 MORE = {
-    "board:student": 24,
+    "board:student": 21,
     "board:weeks": 24,
     "house": 13,
-    "lessons:close": 20,  # On the first day of a week; else two fewer.
-    "lessons:door": 29,
-    "lessons:handover": 14,  # On the first day of a week; else one fewer.
-    "log:api_week": 24,
+    "lessons:close": 18,  # On the first day of a week; else two fewer.
+    "lessons:door": 27,
+    "log:api_week": 22,
     "log:child": 13,
     "reminders:sent": 20,
-    "reports:show": 14,
     "season:sheet": 14,
 }
 # Begin, commit, and what the frame of a test puts around them.

@@ -157,10 +157,9 @@ def test_it_costs_the_same_for_any_history(
     for n in range(many):
         lesson(student, coach, n, f"cue {n}", private="x")
         factories.make_part(week, ladder)
-    # Session and user, roles, the student, cues, the week and its parts, the lead coach, limits
-    # with what stands near the week (2),
-    # the season, lessons, lines, tried, otherwise, and notes to answer in the frame.
-    with django_assert_num_queries(13):
+    # Session, user and roles, the student, cues, the week and its parts, limits with what stands
+    # near the week (2), the season, lessons, tried, otherwise, and notes to answer in the frame.
+    with django_assert_num_queries(11):
         page(coach_client, student)
 
 
@@ -176,3 +175,15 @@ def test_a_cue_of_a_lesson_that_began_early_stands_since_it_began(coach, coach_c
     assert "“tail on the fence”" in body
     assert "Coach One, since today" in body
     assert "one lesson, the last on Wed 26 Feb" in body
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("wednesday")
+def test_a_week_is_of_whoever_set_it(coach, coach_client, student):
+    """Whoever looks and the lead coach are at hand; anybody else is asked for."""
+    other = factories.make_coach(student.studio, name="Somebody Else")
+    week = factories.make_week(student, author=other)
+    assert "sent by Somebody Else" in page(coach_client, student)
+    week.author = coach
+    week.save(update_fields=["author"])
+    assert f"sent by {coach}" in page(coach_client, student)

@@ -231,13 +231,13 @@ def test_cold_five_waits_for_eight_sessions(student, drill, part):
     assert (cold.cold_clean, cold.cold_reps, cold.rest_clean, cold.rest_reps) == (16, 40, 24, 24)
 
 
-def test_the_read_takes_four_queries_however_much_was_logged(
+def test_the_read_takes_two_queries_however_much_was_logged(
     student, part, drill, django_assert_num_queries
 ):
     for days_ago in range(6):
         logged(student, part, {40: (6, 12)}, days_ago=days_ago)
         checked(student, drill, 40, 4, 12, days_ago=days_ago)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(2):
         read_ladders(student, make.today_of(student))
 
 

@@ -3,11 +3,23 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import DateField, UUIDField
+from django.db.models import (
+    Case,
+    DateField,
+    F,
+    IntegerChoices,
+    IntegerField,
+    JSONField,
+    QuerySet,
+    UUIDField,
+    Value,
+    When,
+)
+from django.db.models.functions import Cast, Coalesce
 
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.parts import dose_of
@@ -50,20 +62,17 @@ class LadderFacts:
 
 
 def read_ladders(student: Student, today: date, usual: UsualPrior | None = None) -> LadderFacts:
-    """Drills with scored reps in the last 21 days. Four queries; with `usual` three."""
-    since = {"student": student.pk, "since": today - GAP_DAYS}
-    results = _results(student=student.pk, since=today - DAYS, until=today)
-    checks = _checks(**since, until=today)
-    sittings = _sittings(_scored(**since))
+    """Drills with scored reps in the last 21 days. Two queries; with `usual` one."""
     drills: dict[UUID, DrillFacts] = {}
-    for row in (dict(zip(RESULT, each, strict=True)) for each in results):
-        of = "drill" if row["drill"] else "part__drill"
-        if pk := row[of]:
-            name, line = row[f"{of}__current__name"], row[f"{of}__current__clean_line"]
-            _add(_facts(drills, pk, name, line), row)
-    for pk, name, line, *check in checks:
-        _add_check(_facts(drills, pk, name, line), _Check(*check), today)
-    for drill_id, scored in sittings.items():
+    balls = []
+    for row in map(_Row._make, _read(student=student.pk, lately=today - DAYS,
+                                     since=today - GAP_DAYS, until=today)):  # fmt: skip
+        if row.kind == _Kind.BALL:
+            balls.append((row.drill, row.of, row.clean))
+        elif row.drill:
+            facts = _facts(drills, row.drill, row.name, row.line)
+            _add(facts, row) if row.kind == _Kind.LOGGED else _add_check(facts, row, today)
+    for drill_id, scored in _sittings(balls).items():
         if drill_id in drills:
             drills[drill_id].sittings = scored
     told = (each for each in drills.values() if each.own or each.checked)
@@ -77,55 +86,115 @@ def _facts(
     return drills.setdefault(pk, DrillFacts(pk, name or "a drill", line or 80))
 
 
-RESULT = (
-    "drill",
-    "part__drill",
-    "part__dose",
-    "steps",
-    "as_asked",
-    "entry__day",
-    "entry__from_memory",
-    "drill__current__name",
-    "drill__current__clean_line",
-    "part__drill__current__name",
-    "part__drill__current__clean_line",
-)
-_results = Prepared(
-    lambda student, since, until: (
-        Result.objects.filter(
-            student=student, entry__counts=True, entry__day__gt=since, entry__day__lte=until
-        )
-        .order_by("-entry__day", "entry", "position")
-        .values_list(*RESULT)[:MOST]
-    ),
-    student=UUIDField,
-    since=DateField,
-    until=DateField,
-)
+class _Kind(IntegerChoices):
+    LOGGED, CHECKED, BALL = 1, 2, 3
 
 
-def _add(facts: DrillFacts, row: Any) -> None:
+class _Row(NamedTuple):
+    """One result, one count of a coach or one ball, of its drill and day."""
+
+    kind: int
+    drill: UUID | None
+    day: date
+    # Its entry or sitting, when that was, and which of it this is.
+    of: UUID
+    at: datetime
+    place: int
+    name: str | None
+    line: int | None
+    # Of a result.
+    dose: str | None
+    steps: list[dict[str, Any]] | None
+    as_asked: int
+    from_memory: int
+    # Of a count: its effort, reps, and what the student counted; a ball is clean or not.
+    effort: int
+    clean: int
+    reps: int
+    own: int | None
+
+
+def _rows(student: UUID, lately: date, since: date, until: date) -> "QuerySet[Any, Any]":
+    """What was logged `lately`, and what coaches counted and balls showed `since` then."""
+    nobody, unsaid = Cast(Value(None), UUIDField()), Cast(Value(None), IntegerField())
+    empty, nothing = Value(""), Cast(Value(None), JSONField())
+    logged = Result.objects.filter(
+        student=student, entry__counts=True, entry__day__gt=lately, entry__day__lte=until
+    )
+    checked = CheckedCount.objects.filter(
+        student=student, counts=True, day__gt=since, day__lte=until
+    )
+    balls = Shot.objects.filter(
+        student=student,
+        is_clean__isnull=False,
+        sitting__counts=True,
+        sitting__from_memory=False,
+        sitting__drill__isnull=False,
+        sitting__day__gt=since,
+    )
+    columns: dict[_Kind, tuple[Any, ...]] = {
+        _Kind.LOGGED: (
+            Coalesce("drill", "part__drill"), "entry__day", "entry", "entry__at",
+            "position", _of_drill("name"), _whole(_of_drill("clean_line")),
+            F("part__dose"), "steps", _whole("as_asked"), _whole("entry__from_memory"),
+            Value(0), Value(0), Value(0), unsaid,
+        ),
+        _Kind.CHECKED: (
+            "drill", "day", nobody, "at", Value(0), F("drill__current__name"),
+            _whole("drill__current__clean_line"), empty, nothing, Value(0), Value(0),
+            _whole("effort"), _whole("clean_reps"), _whole("reps"), _whole("own_clean_reps"),
+        ),
+        _Kind.BALL: (
+            "sitting__drill", "sitting__day", "sitting", "sitting__at", "number", empty,
+            unsaid, empty, nothing, Value(0), Value(0), Value(0), _whole("is_clean"), Value(1),
+            unsaid,
+        ),
+    }  # fmt: skip
+    found = [
+        rows.order_by().values_list(Value(kind), *columns[kind])
+        for kind, rows in zip(_Kind, (logged, checked, balls), strict=True)
+    ]
+    every = found[0].union(*found[1:], all=True)
+    return every.order_by("-entry__day", "-entry__at", "entry", "position")[: 3 * MOST]
+
+
+def _whole(of: Any) -> Cast:
+    return Cast(of, IntegerField())
+
+
+def _of_drill(column: str) -> Case:
+    """Of the drill that was named, else of the part's."""
+    return Case(
+        When(drill__isnull=False, then=F(f"drill__current__{column}")),
+        default=F(f"part__drill__current__{column}"),
+    )
+
+
+_read = Prepared(_rows, student=UUIDField, lately=DateField, since=DateField, until=DateField)
+
+
+def _add(facts: DrillFacts, row: _Row) -> None:
     """Take the scored steps of one result; those from memory or as asked are only counted."""
     counts = list(_counts(row))
     if not counts:
         return
-    if row["entry__from_memory"]:
+    if row.from_memory:
         facts.from_memory += sum(count.reps for count in counts)
-    elif row["as_asked"]:
+    elif row.as_asked:
         facts.as_asked += sum(count.reps for count in counts)
     else:
         facts.own += counts
 
 
-def _counts(row: Any) -> Iterable[Count]:
-    dose = dose_of(row["part__dose"] or "")
+def _counts(row: _Row) -> Iterable[Count]:
+    dose = dose_of(row.dose or "")
     asked = dose.steps if dose else ()
-    for index, step in enumerate(row["steps"]):
+    for index, step in enumerate(row.steps or ()):
         reps, clean = step.get("n") or 0, step.get("clean")
         meant = asked[index].effort if index < len(asked) else None
         effort = _effort(step.get("effort"), meant)
         if reps and clean is not None and effort is not None:
-            yield Count(effort, min(clean, reps), reps, row["entry__day"])
+            yield Count(effort, min(clean, reps), reps, row.day)
 
 
 def _effort(felt: int | None, asked: int | None) -> int | None:
@@ -135,51 +204,11 @@ def _effort(felt: int | None, asked: int | None) -> int | None:
     return 5 * round(felt / 5)
 
 
-class _Check(NamedTuple):
-    effort: int
-    clean_reps: int
-    reps: int
-    day: date
-    own_clean_reps: int | None
-
-
-_checks = Prepared(
-    lambda student, since, until: (
-        CheckedCount.objects.filter(student=student, counts=True, day__gt=since, day__lte=until)
-        .order_by("-day", "-at")
-        .values_list(
-            "drill", "drill__current__name", "drill__current__clean_line", *_Check._fields
-        )[:MOST]
-    ),
-    student=UUIDField,
-    since=DateField,
-    until=DateField,
-)
-
-
-def _add_check(facts: DrillFacts, check: _Check, today: date) -> None:
-    if check.day > today - DAYS:
-        facts.checked.append(Count(check.effort, check.clean_reps, check.reps, check.day))
-    if check.own_clean_reps is not None:
-        facts.pairs.append((check.own_clean_reps, check.clean_reps, check.reps))
-
-
-_scored = Prepared(
-    lambda student, since: (
-        Shot.objects.filter(
-            student=student,
-            is_clean__isnull=False,
-            sitting__counts=True,
-            sitting__from_memory=False,
-            sitting__drill__isnull=False,
-            sitting__day__gt=since,
-        )
-        .order_by("-sitting__day", "-sitting__at", "sitting", "number")
-        .values_list("sitting__drill", "sitting", "is_clean")[:MOST]
-    ),
-    student=UUIDField,
-    since=DateField,
-)
+def _add_check(facts: DrillFacts, row: _Row, today: date) -> None:
+    if row.day > today - DAYS:
+        facts.checked.append(Count(row.effort, row.clean, row.reps, row.day))
+    if row.own is not None:
+        facts.pairs.append((row.own, row.clean, row.reps))
 
 
 def _sittings(scored: Iterable[tuple[Any, ...]]) -> dict[UUID, list[list[bool]]]:
