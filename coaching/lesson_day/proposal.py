@@ -375,8 +375,9 @@ def _within_the_week(
 def _lowered(row: ProposalRow, low: PartSpec | None, most: Ceiling) -> ProposalRow:
     """The row with this suggested instead: less of it, or none."""
     was = row.choice("")
-    stays = low is not None and Carry.LOWER not in {each.carry for each in row.choices}
-    carry = Carry.DROP if low is None else was.carry if stays or was.drill else Carry.LOWER
+    by_spec = {each.spec: each.carry for each in row.choices}
+    has_lower = Carry.LOWER in by_spec.values() and not was.drill
+    carry = by_spec.get(low, Carry.LOWER if has_lower else was.carry)
     choices = tuple(
         replace(each, spec=low, is_suggested=True)
         if each.carry is carry

@@ -109,8 +109,10 @@ def within(
 ) -> list[PartSpec | None]:
     """The parts in their order with at most so many hard swings; None for one left out.
 
-    Visits go first, from the last part upwards, one left of each; then hard swings of a visit,
-    one left of each step; then whole parts. What is soft stays, and nothing is ever raised.
+    From the last part upwards, as often as it takes: of a part that is hard throughout visits
+    go, one is left, then swings of that visit, then the part; of one that is soft too hard
+    swings of each visit go, one is left of a step, then its hard steps. What is soft stays, and
+    nothing is ever raised.
 
     Parameters
     ----------
@@ -120,12 +122,18 @@ def within(
         Hard swings in the week.
     """
     kept: list[PartSpec | None] = list(specs)
-    for lower in (_fewer_visits, _fewer_swings, _left_out):
+    for throughout, partly in (
+        (_fewer_visits, _fewer_swings),
+        (_fewer_swings, _soft),
+        (_gone, _soft),
+    ):
         for row in reversed(range(len(kept))):
             over = asked_of((each for each in kept if each), areas) - most
             spec = kept[row]
             if over > 0 and spec and asked_of([spec], areas):
-                kept[row] = lower(spec, areas.get(spec.drill, ""), over)
+                area = areas.get(spec.drill, "")
+                is_soft_too = any(not _counts(step, area) for step in spec.dose.steps)
+                kept[row] = (partly if is_soft_too else throughout)(spec, area, over)
     return kept
 
 
@@ -135,8 +143,8 @@ def _fewer_visits(spec: PartSpec, area: str, over: int) -> PartSpec | None:
 
 
 def _fewer_swings(spec: PartSpec, area: str, over: int) -> PartSpec | None:
-    """Of the one visit that is left, to whole swings."""
-    here = hard_swings(spec.dose, area)
+    """Of every visit, to whole swings."""
+    here = spec.sessions * hard_swings(spec.dose, area)
     share = Fraction(max(0, here - over), here)
     steps = tuple(
         replace(step, amount=max(1, int(step.amount * share))) if _counts(step, area) else step
@@ -145,5 +153,11 @@ def _fewer_swings(spec: PartSpec, area: str, over: int) -> PartSpec | None:
     return with_dose(spec, replace(spec.dose, steps=steps))
 
 
-def _left_out(spec: PartSpec, area: str, over: int) -> PartSpec | None:
+def _soft(spec: PartSpec, area: str, over: int) -> PartSpec | None:
+    """Without its hard steps."""
+    steps = tuple(step for step in spec.dose.steps if not _counts(step, area))
+    return with_dose(spec, replace(spec.dose, steps=steps))
+
+
+def _gone(spec: PartSpec, area: str, over: int) -> PartSpec | None:
     return None
