@@ -56,7 +56,7 @@ PACKAGES: dict[str, tuple[list[str], list[str]]] = {
     "season": (["coaching/season"], ["tests/season", "tests/planning", "tests/groups"]),
     "access": (
         ["shared/people/access.py"],
-        ["tests/people", "tests/attack", "tests/test_routes.py"],
+        ["tests/people", "tests/attack", "tests/clips", "tests/records", "tests/test_routes.py"],
     ),
 }  # fmt: skip
 # Of processor and of the clock, for each second of the run without a fault, and besides: more
@@ -221,13 +221,13 @@ class Calls:
         self.tests: dict[tuple[str, int], set[str]] = defaultdict(set)
         self._now: set[tuple[str, int]] = set()
 
-    def __call__(self, frame, event, _given) -> None:
-        if event == "call":
-            self._now.add((frame.f_code.co_filename, frame.f_code.co_firstlineno))
+    def __call__(self, frame, _event, _given) -> None:
+        """Called as each function is; by answering None it is not asked for every line."""
+        self._now.add((frame.f_code.co_filename, frame.f_code.co_firstlineno))
 
     def run(self, items: list) -> None:
-        threading.setprofile(self)
-        sys.setprofile(self)
+        threading.settrace(self)
+        sys.settrace(self)
         for item, after in zip(items, [*items[1:], None], strict=True):
             began = time.process_time()
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
@@ -235,7 +235,7 @@ class Calls:
             called, self._now = self._now, set()
             for file, line in called:
                 self.tests[file, line].add(item.nodeid)
-        sys.setprofile(None)
+        sys.settrace(None)
 
     def of(self, file: Path, function: int) -> set[str]:
         return self.tests.get((str(ROOT / file), function), set())
