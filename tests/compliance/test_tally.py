@@ -6,6 +6,7 @@ from django.db import transaction
 from practice.compliance.models import WeekTally
 from practice.compliance.note_text import sentences
 from practice.compliance.tally import FIELDS, compute, recompute
+from practice.drills.models import DrillRevision
 from practice.log.models import Entry, Result
 from tests.compliance.logs import at, day, did, excuse, log, make_entry
 from tests.factories import MONDAY, make_drill, make_part, make_week
@@ -65,6 +66,14 @@ def test_of_a_changed_entry_the_change_counts_and_of_one_taken_back_nothing(stud
     assert tally.credit == pytest.approx(10 / 96)
     assert (tally.reps, tally.days_done) == (10, 1)
     assert len(tally.entries) == 1
+
+
+def test_a_tap_for_another_day_is_no_tap_on_the_day_itself(student, ladder):
+    log(student, 0, ladder, 10, 8, 6, as_asked=True)
+    late = make_entry(student, 2, at=at(4))
+    did(late, ladder, 10, 8, 6, as_asked=True)
+    tally = compute(student, MONDAY)
+    assert (tally.counts_given, tally.counts_as_asked, tally.counts_tapped) == (6, 6, 3)
 
 
 def test_early_starts_and_make_ups_stand_on_the_first_and_the_last_day(student, ladder):
@@ -198,13 +207,23 @@ def test_editing_a_drill_does_not_rewrite_the_minutes_of_a_week(student):
     drill = make_drill(student.studio, "Line", written_at=at(-9))
     log(student, 0, None, 20, drill=drill)
     before = compute(student, MONDAY).minutes
-    from practice.drills.models import DrillRevision
-
     drill.current = DrillRevision.objects.create(
         drill=drill, number=2, name="Line", dose="20", seconds_per_rep=60, written_at=at(9)
     )
     drill.save(update_fields=["current"])
     assert compute(student, MONDAY).minutes == before == 10
+
+
+@pytest.mark.parametrize(("written", "minutes"), [((-9, -3), 20), ((-9, 9), 10), ((3, 9), 10)])
+def test_minutes_go_by_the_last_wording_before_the_log_else_by_the_first(student, written, minutes):
+    """20 balls at 30 seconds each by the first wording, at 60 by the second."""
+    first, second = written
+    drill = make_drill(student.studio, "Line", seconds_per_rep=30, written_at=at(first))
+    DrillRevision.objects.create(
+        drill=drill, number=2, name="Line", dose="20", seconds_per_rep=60, written_at=at(second)
+    )
+    log(student, 0, None, 20, drill=drill)
+    assert compute(student, MONDAY).minutes == minutes
 
 
 # --- excused days ------------------------------------------------------------------------
