@@ -175,11 +175,12 @@ def _proposal(
         for spec in carried_over
         if spec.drill in by_drill and spec.drill in drills
     ]
+    before = weeks_before(student, opens)
+    rows = within_usual(rows[:MOST_PARTS], before.usual)
+    # Last, so that whatever is suggested for another reason keeps to it too.
     rows = _within_the_week(rows, limits, drills)
     if not is_sent:
         rows = [_as_new(row) for row in rows]
-    before = weeks_before(student, opens)
-    rows = within_usual(rows[:MOST_PARTS], before.usual)
     return Proposal(opens, is_sent, tuple(rows), limits, before)
 
 

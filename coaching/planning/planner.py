@@ -1,13 +1,14 @@
 """Fit a week to a student's days: which session on which day, at which place. Pure.
 
 Hard rules: a session is where its drill can be done and within the minutes of the day;
-hard speed work is never on the day of heavy lower-body work nor the day after it, at
-least 48 hours from other hard speed work, and not the day before an event; event days
-and excused days stay free; a part stands once a day, unless it has more sessions than
-there are days. What the coach fixed stays where it is, rule or no rule, and what it
-breaks is said. Within these, as much as possible is placed, the first parts before the
-last, and something of each before all of one; then the same skill is kept off days next
-to each other, and no day gets much more than another. House rules, not published ones.
+hard speed work is never on the day of heavy lower-body work nor the day after it, and at
+least 48 hours from other hard speed work; nothing hard is within 72 hours before an event;
+event days and excused days stay free, and as many days of rest as the student needs; a part
+stands once a day, unless it has more sessions than there are days. What the coach fixed
+stays where it is, rule or no rule, and what it breaks is said. Within these, as much as
+possible is placed, the first parts before the last, and something of each before all of
+one; then the same skill is kept off days next to each other, and no day gets much more than
+another. House rules, not published ones.
 """
 
 from collections import Counter
@@ -110,19 +111,23 @@ class Room:
         if block.is_speed:
             self.speed_days.add(day)
 
-    def bars_speed(self, day: int) -> str:
-        """Why no more hard speed work may be on this day; empty if it may."""
-        near = {day - 1, day, day + 1} & self.speed_days
-        return self.task.bars_speed(day) or (
-            "hard speed work less than 48 hours away" if near else ""
-        )
+    def bars(self, block: PlannedBlock, day: int) -> bool:
+        """Whether no more of the block may be on this day."""
+        near = block.is_speed and {day - 1, day, day + 1} & self.speed_days
+        return bool(near or self.task.bars(block, day))
+
+    def leaves_rest(self, day: int) -> bool:
+        """Whether enough days stay free with practice on this one."""
+        used = {on for (_, on), often in self.stands.items() if often}
+        return day in used or len(used) < len(DAYS) - self.task.rest_days
 
     def has(self, block: PlannedBlock, window: Window) -> bool:
         return (
             self.task.suits(block, window)
             and block.minutes <= self.minutes[window]
             and self.stands[block.key, window.day] < most_a_day(self.task, block)
-            and not (block.is_speed and self.bars_speed(window.day))
+            and not self.bars(block, window.day)
+            and self.leaves_rest(window.day)
         )
 
 
@@ -152,6 +157,7 @@ class _Model:
             self._block(block)
         self._minutes()
         self._speed()
+        self._rest()
         self._spacing()
         self._evenness()
 
@@ -177,7 +183,7 @@ class _Model:
         for window, left in self.room.minutes.items():
             most_here = min(most - self.room.stands[block.key, window.day], block.free)
             most_here = min(most_here, int(max(0.0, left) / block.minutes + 1e-9))
-            barred = block.is_speed and self.room.bars_speed(window.day)
+            barred = self.room.bars(block, window.day)
             if most_here <= 0 or barred or not self.task.suits(block, window):
                 continue
             gain = worth - LATER_COST * window.day
@@ -210,6 +216,23 @@ class _Model:
             terms = [(variable, 1.0) for on, variable in speed if on in {day, day + 1}]
             if terms:
                 self.program.limit(terms, high=1)
+
+    def _rest(self) -> None:
+        """So many days stay free; those that are fixed count as used."""
+        if not self.task.rest_days:
+            return
+        fixed = {session.day for session in self.fixed}
+        days: dict[int, int] = {}
+        for (_, window), variable in self.often.items():
+            if window.day not in fixed:
+                day = days.setdefault(window.day, -1)
+                if day < 0:
+                    day = days[window.day] = self.program.variable()
+                high = round(self.program.highs[variable])
+                self.program.limit([(variable, 1), (day, -high)], high=0)
+        most = max(0, len(DAYS) - self.task.rest_days - len(fixed))
+        if days:
+            self.program.limit([(day, 1) for day in days.values()], high=most)
 
     def _spacing(self) -> None:
         """Each pair of days in a row with the same skill costs a little."""

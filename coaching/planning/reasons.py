@@ -13,6 +13,7 @@ TAKEN = "it stands there already"
 NO_TIME = "no time that day"
 AWAY = "excused"
 EVENT = "an event"
+REST = "a day of rest"
 SPEED = "hard speed work less than 48 hours away"
 
 
@@ -47,7 +48,9 @@ def _bar(task: Task, block: PlannedBlock, placed: Sequence[Placed], day: int) ->
     """What keeps one more session of the block off this day."""
     if day in task.closed or day in task.events:
         return AWAY if day in task.closed else EVENT
-    return _no_window(task, block, day) or _rule(task, block, placed, day) or FULL
+    return (
+        _no_window(task, block, day) or _rule(task, block, placed, day) or _rest(task, placed, day)
+    )
 
 
 def _no_window(task: Task, block: PlannedBlock, day: int) -> str:
@@ -64,9 +67,14 @@ def _rule(task: Task, block: PlannedBlock, placed: Sequence[Placed], day: int) -
     stands = sum(session.key == block.key and session.day == day for session in placed)
     if stands >= most_a_day(task, block):
         return TAKEN
-    if not block.is_speed:
-        return ""
-    return task.bars_speed(day) or _speed_near(task, placed, day)
+    near = _speed_near(task, placed, day) if block.is_speed else ""
+    return task.bars(block, day) or near
+
+
+def _rest(task: Task, placed: Sequence[Placed], day: int) -> str:
+    """A day of rest, where enough others are used; else its minutes are full."""
+    used = {session.day for session in placed}
+    return REST if day not in used and len(used) >= len(DAYS) - task.rest_days else FULL
 
 
 def _speed_near(task: Task, placed: Sequence[Placed], day: int) -> str:
@@ -90,10 +98,17 @@ def conflicts_of(task: Task, placed: Sequence[Placed]) -> list[str]:
             there = any(w.day == session.day and w.minutes > 0 for w in task.windows)
             lack = f"no {in_words(block.places)} that day" if there else "no time is told that day"
             says.append(f"{name} is fixed to {day}: {lack}.")
-        if block.is_speed and (reason := task.bars_speed(session.day)):
+        if reason := task.bars(block, session.day):
             says.append(f"{name} is fixed to {day}: {reason}.")
-    says += _too_near(task, fixed)
+    says += [*_too_near(task, fixed), *_no_rest(task, fixed)]
     return says + _too_full(task, fixed)
+
+
+def _no_rest(task: Task, fixed: Iterable[tuple[Placed, PlannedBlock]]) -> list[str]:
+    days, most = {session.day for session, _ in fixed}, len(DAYS) - task.rest_days
+    if len(days) <= most:
+        return []
+    return [f"Practice is fixed to {len(days)} days. At most {most} leave enough days of rest."]
 
 
 def _too_near(task: Task, fixed: Iterable[tuple[Placed, PlannedBlock]]) -> list[str]:

@@ -18,8 +18,8 @@ from coaching.season.read import COMPETITION, is_speed, read_days, read_golf, re
 from coaching.season.sheet_weeks import planned_minutes
 from coaching.season.week import Fitted, PlannedBlock, Task, Window, worths
 from practice.care.copied import brought_within, parts_from, something_of
-from practice.care.hard_swings import Ceiling
-from practice.care.limits import Limits
+from practice.care.hard_swings import Ceiling, is_hard
+from practice.care.limits import DAYS_OF_REST, Limits
 from practice.compliance.hurting import hurting
 from practice.compliance.limits import limits_of
 from practice.drills.models import Area, Drill
@@ -204,7 +204,7 @@ def task_of(
     gym = read_gym(student, before, days[-1])
     golf = read_golf(student, before, after)
     events = Event.objects.filter(
-        student=student, kind=COMPETITION, first__lte=after + timedelta(days=1), last__gte=opens
+        student=student, kind=COMPETITION, first__lte=after + timedelta(days=2), last__gte=opens
     )
     worth = worths((n, spec.minutes) for n, spec in enumerate(specs, start=1))
     return Task(
@@ -217,13 +217,14 @@ def task_of(
             (event.first + timedelta(days=n) - opens).days
             for event in events[:20]
             for n in range((event.last - event.first).days + 1)
-            if 0 <= (event.first + timedelta(days=n) - opens).days <= 8
+            if 0 <= (event.first + timedelta(days=n) - opens).days <= 9
         ),
         closed=frozenset(
             {offsets[day] for day in queries.excused_days(student, opens)} | _over(student, days)
         ),
         speed_before=any(hard.day == before and hard.is_speed for hard in golf),
         speed_after=any(hard.day == after and hard.is_speed for hard in golf),
+        rest_days=DAYS_OF_REST if student.is_under_16 else 0,
         day_names=tuple(WEEKDAYS[day.weekday()] for day in days),
     )
 
@@ -258,6 +259,7 @@ def _block(
         first_worth=worth[1],
         skill=str(spec.drill),
         is_speed=is_speed(drill["current__area"], str(spec.dose)),
+        is_hard=is_hard(spec.dose, drill["current__area"]),
         fixed=spec.days,
     )
 

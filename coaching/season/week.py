@@ -11,6 +11,7 @@ from shared.kit.refused import Refused
 from shared.kit.weeks import DAY_NAMES
 
 DAYS = range(7)
+DAYS_BEFORE_EVENT = 3  # Without a hard swing: the limits say 72 hours.
 MOST_SESSIONS = 40
 MOST_MINUTES = 600.0
 # What a minute of the first, second and third part is worth, and of the others; every
@@ -50,6 +51,7 @@ class PlannedBlock:
     first_worth: float = 0.0
     skill: str = ""
     is_speed: bool = False
+    is_hard: bool = False
     fixed: tuple[int, ...] = ()
 
     @property
@@ -63,8 +65,9 @@ class Task:
     """A week: who has when how long, what is to be placed, and what stands in the way.
 
     `heavy_legs` are days of heavy lower-body work, from -1; `events` are days of events,
-    up to 8; `closed` are excused days. `speed_before` and `speed_after`: hard speed work
-    on the day before the week opens, and on the day after it closes.
+    up to 9; `closed` are excused days. `speed_before` and `speed_after`: hard speed work
+    on the day before the week opens, and on the day after it closes. At least `rest_days`
+    of the week stay free of practice.
     """
 
     windows: tuple[Window, ...]
@@ -74,6 +77,7 @@ class Task:
     closed: frozenset[int] = frozenset()
     speed_before: bool = False
     speed_after: bool = False
+    rest_days: int = 0
     day_names: tuple[str, ...] = DAY_NAMES
 
     def __post_init__(self) -> None:
@@ -90,14 +94,20 @@ class Task:
     def is_open(self, day: int) -> bool:
         return day not in self.closed and day not in self.events
 
-    def bars_speed(self, day: int) -> str:
-        """Why hard speed work may not be on this day; empty if it may."""
+    def bars(self, block: PlannedBlock, day: int) -> str:
+        """Why the block may not be on this day; empty if it may."""
+        if (block.is_hard or block.is_speed) and self.is_before_event(day):
+            return "an event within 72 hours"
+        return self._bars_speed(day) if block.is_speed else ""
+
+    def is_before_event(self, day: int) -> bool:
+        return any(day < event <= day + DAYS_BEFORE_EVENT for event in self.events)
+
+    def _bars_speed(self, day: int) -> str:
         if day in self.heavy_legs:
             return "heavy legs that day"
         if day - 1 in self.heavy_legs:
             return "heavy legs the day before"
-        if day + 1 in self.events:
-            return "an event the day after"
         if (day == 0 and self.speed_before) or (day == 6 and self.speed_after):
             return "hard speed work less than 48 hours away"
         return ""

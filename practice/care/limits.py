@@ -4,7 +4,7 @@ The thresholds are the product's own duty-of-care rules (common practice, no sou
 limits and defers; it never diagnoses.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import StrEnum
@@ -25,6 +25,7 @@ from shared.kit.refused import Refused
 
 HURT_DAYS = 14
 DAYS_LOOKED_AT = 2
+DAYS_OF_REST = 2  # A week, under 16.
 MOST_NAMED = 2  # Of what is stopped, in short.
 
 
@@ -187,7 +188,7 @@ class Limits:
     ) -> "Admitted":
         """The parts as something that may be sent. Raises Refused for one that is stopped; and
         unless a coach has said `in_spite`, Rests for a hard one while the student rests, and
-        OverCeiling where the week asks more hard swings than it may.
+        Beyond where the week asks more hard swings than it may, or leaves a child no rest.
 
         A stopped part of a week that was sent (`standing`) may stay in it as it is, or
         smaller: the phone keeps it locked. So may a hard one.
@@ -206,16 +207,31 @@ class Limits:
     def _ask(
         self, new: Sequence[PartSpec], specs: Sequence[PartSpec], areas: Mapping[UUID, str]
     ) -> None:
-        """Raises what a coach is asked about once, in one sentence where it is two things."""
+        """Raises what a coach is asked about once, whatever it is together."""
         held = {self.why_not(work_of(spec, areas)) for spec in new}
-        asked, ceiling = asked_of(specs, areas), self.ceiling
-        too_many = None
-        if ceiling and (Held.EVENT in held or (asked > ceiling.swings and asked_of(new, areas))):
-            too_many = OverCeiling(ceiling, asked)
+        beyond = [*self._too_many(new, specs, areas), *self._no_rest(new, specs)]
         if Held.RESTS in held:
-            raise Rests(also=too_many)
-        if too_many:
-            raise too_many
+            raise Rests(beyond)
+        if beyond:
+            raise Beyond(beyond)
+
+    def _too_many(
+        self, new: Sequence[PartSpec], specs: Sequence[PartSpec], areas: Mapping[UUID, str]
+    ) -> Iterator[str]:
+        """Hard swings that are new, where the week asks more than it may, or before an event."""
+        most, asked = self.ceiling, asked_of(specs, areas)
+        if most is None:
+            return
+        if asked > most.swings and asked_of(new, areas):
+            yield f"{most.words} This week asks {asked}."
+        elif Held.EVENT in {self.why_not(work_of(spec, areas)) for spec in new}:
+            yield most.words
+
+    def _no_rest(self, new: Sequence[PartSpec], specs: Sequence[PartSpec]) -> Iterator[str]:
+        """Days that are new, where they leave a child too few of rest."""
+        days = {day for spec in specs for day in spec.days}
+        if self.under_16 and len(days) > 7 - DAYS_OF_REST and any(spec.days for spec in new):
+            yield f"Under 16: two days of rest a week. Practice is fixed to {len(days)} days."
 
 
 def work_of(spec: PartSpec, areas: Mapping[UUID, str]) -> Work:
@@ -239,32 +255,31 @@ def refusal(stop: Stopped) -> str:
 
 
 class AskOnce(Refused):
-    """Hard swings beyond a limit: a coach may still ask for them, and says so in `tick`."""
+    """Work beyond a limit: a coach may still ask for it, and says so in `tick`."""
 
-    tick = "Ask for the hard swings all the same."
+    tick = "Ask for it all the same."
 
 
-class OverCeiling(AskOnce):
-    """More hard swings than the week of an event, or of a child, may ask."""
+class Beyond(AskOnce):
+    """More than the week of an event, or of a child, may ask; `limits` say what and how much."""
 
-    def __init__(self, ceiling: Ceiling, asked: int) -> None:
-        self.limit = ceiling.words
-        counted = f" This week asks {asked}." if asked > ceiling.swings else ""
+    def __init__(self, limits: Iterable[str]) -> None:
         super().__init__(
-            f"{self.limit}{counted} Take some out, or say that you ask for them all the same."
+            f"{' '.join(limits)} Take some out, or say that you ask for it all the same."
         )
 
 
 class Rests(AskOnce):
-    """Hard swings asked of a student who rests from them; `also` more than the week may ask."""
+    """Hard swings asked of a student who rests from them; `also` whatever else is beyond."""
 
     tick = "Ask for the hard swings all the same: I have asked how it feels."
 
-    def __init__(self, also: OverCeiling | None = None) -> None:
-        super().__init__(
-            f"{f'{also.limit} ' if also else ''}These days are a rest from hard swings. Take them"
-            " out, or say that you ask for them all the same."
+    def __init__(self, also: Iterable[str] = ()) -> None:
+        rest = (
+            "These days are a rest from hard swings. Take them out, or say that you ask for them"
+            " all the same."
         )
+        super().__init__(" ".join([*also, rest]))
 
 
 _SEAL = object()

@@ -39,7 +39,7 @@ competitions: list[Callable[..., "QuerySet[Any, Any]"]] = []
 Pain = tuple[date, UUID | None]
 
 
-class _Kind(IntegerChoices):
+class _LimitKind(IntegerChoices):
     STOP, SWINGS, PAIN, EVENT_FIRST, EVENT_LAST = 1, 2, 3, 4, 5
 
 
@@ -59,19 +59,25 @@ def _rows(
             Value(kind), "student", own, none, nothing, day, Value(0)
         )
         for rows in competitions
-        for kind, day in ((_Kind.EVENT_FIRST, "first"), (_Kind.EVENT_LAST, "last"))
+        for kind, day in ((_LimitKind.EVENT_FIRST, "first"), (_LimitKind.EVENT_LAST, "last"))
     ]
     return (
         stops.order_by()
         .values_list(
-            Value(_Kind.STOP), "student", own, "drill", F("drill__current__name"), "since", Value(0)
+            Value(_LimitKind.STOP),
+            "student",
+            own,
+            "drill",
+            F("drill__current__name"),
+            "since",
+            Value(0),
         )
         .union(
             swings.order_by().values_list(
-                Value(_Kind.SWINGS), "student", none, none, nothing, "opens", "hard_swings"
+                Value(_LimitKind.SWINGS), "student", none, none, nothing, "opens", "hard_swings"
             ),
             pains.order_by().values_list(
-                Value(_Kind.PAIN), "student", none, "drill", nothing, "day", level
+                Value(_LimitKind.PAIN), "student", none, "drill", nothing, "day", level
             ),
             *events,
             all=True,
@@ -97,15 +103,15 @@ class _Read:
     def add(self, kind: int, row: Sequence[Any]) -> None:
         pk, drill, name, day, number = row
         match kind:
-            case _Kind.STOP:
+            case _LimitKind.STOP:
                 self.stops.append(Stopped(pk, drill, (name or "the drill") if drill else "", day))
-            case _Kind.SWINGS:
+            case _LimitKind.SWINGS:
                 self.swings[day] = number
-            case _Kind.PAIN:
+            case _LimitKind.PAIN:
                 self.pains.add((day, drill))
-            case _Kind.EVENT_FIRST:
+            case _LimitKind.EVENT_FIRST:
                 self.first[pk] = day
-            case _Kind.EVENT_LAST:
+            case _LimitKind.EVENT_LAST:
                 self.last[pk] = day
 
     def events(self, student: Student) -> frozenset[tuple[date, date]]:

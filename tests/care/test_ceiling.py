@@ -14,7 +14,7 @@ from coaching.lessons import services as lessons
 from coaching.planning.weekly import fit_week
 from coaching.season import services as seasons
 from practice.care.hard_swings import asked_of, hard_swings, within
-from practice.care.limits import Limits, OverCeiling
+from practice.care.limits import Beyond, Limits
 from practice.care.models import Stop
 from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
@@ -282,7 +282,7 @@ def test_more_than_a_ceiling_may_stand_and_shrink_and_no_other_may_come(coach, s
     (part,) = queries.specs_of(week)
     set_week.amend_week(week=week, specs=[part], by=coach, note="Good luck.")
     other = factories.make_drill(student.studio, "Other", dose="10@95")
-    with pytest.raises(OverCeiling, match=r"at most 30 hard swings\. This week asks 58\."):
+    with pytest.raises(Beyond, match=r"at most 30 hard swings\. This week asks 58\."):
         set_week.amend_week(week=week, specs=[part, spec(other.pk, "10@95", 1)], by=coach)
     soft = factories.make_drill(student.studio, "Soft", dose="10@50")
     set_week.amend_week(week=week, specs=[part, spec(soft.pk, "10@50", 1)], by=coach)
@@ -317,5 +317,35 @@ def test_the_phone_offers_no_swap_that_asks_more(student, speed, easy, visits, o
 def test_a_child_who_rests_is_said_both_at_once(coach, speed):
     child = factories.make_child(coach, name="Kim")
     limits = Limits(child.pk, rests=True, under_16=True, opens=NEXT)
-    with pytest.raises(ValueError, match=r"Under 16: at most 40 hard swings a week\. These days"):
+    with pytest.raises(ValueError, match=r"40 hard swings a week\. This week asks 45\. These days"):
         limits.admit([spec(speed.pk, "3x5@max")], {speed.pk: "speed"})
+
+
+@pages
+def test_a_child_keeps_two_days_of_rest_unless_a_coach_says_otherwise(coach, easy):
+    child = factories.make_child(coach, name="Kim")
+    client, at = signed_in(coach), reverse("plans:set_week", args=[child.pk, NEXT])
+    form = {
+        "rows": "1", "p0-drill": str(easy.pk), "p0-dose": "20 balls", "p0-sessions": "6",
+        "p0-minutes": "20", "p0-days": ["0", "1", "2", "3", "4", "5"], "do": "send",
+    }  # fmt: skip
+    page = client.post(at, form)
+    assert page.status_code == 400
+    assert "two days of rest a week. Practice is fixed to 6 days." in page.content.decode()
+    assert client.post(at, form | {"in-spite": "on"}).status_code == 302
+    # What stands may stay, and five days ask nothing.
+    week = Week.objects.get(opens=NEXT)
+    set_week.amend_week(week=week, specs=queries.specs_of(week), by=coach, note="Well done.")
+    five = limits_of(child, NEXT).admit([spec(easy.pk, "20 balls", 5, days=(0, 1, 2, 3, 4))], {})
+    assert five.specs
+
+
+@pages
+def test_a_fit_leaves_a_child_its_days_of_rest_and_an_event_its_72_hours(coach, speed, easy):
+    child = factories.make_child(coach, name="Kim")
+    seasons.set_days(student=child, times=[(n, DayPlace.RANGE, 240) for n in range(7)])
+    seasons.add_event(student=child, kind="event", name="Cup", first=NEXT + timedelta(5))
+    fitted = fit_week(child, NEXT, [spec(easy.pk, "20 balls", 7), spec(speed.pk, "2@max", 3)])
+    soft, hard = fitted.specs
+    assert len({*soft.days, *hard.days}) <= 5
+    assert not {2, 3, 4, 5} & set(hard.days)

@@ -12,6 +12,7 @@ def broken_rules(task, fitted):
         *_miscounted(fitted, blocks),
         *_crammed(task, fitted, blocks),
         *_too_near(fitted, blocks),
+        *_restless(task, fitted),
     ]
 
 
@@ -27,6 +28,8 @@ def _misplaced(task, fitted, blocks):
             yield f"{s.key} stands at {s.place} on {s.day}"
         if block.is_speed and s.day in _barred(task):
             yield f"{s.key} stands on {s.day}, barred for speed"
+        if (block.is_hard or block.is_speed) and any(0 < e - s.day < 4 for e in task.events):
+            yield f"{s.key} stands on {s.day}, less than 72 hours before an event"
 
 
 def _overfull(task, fitted, blocks):
@@ -68,9 +71,15 @@ def _too_near(fitted, blocks):
             yield f"speed on {s.day} is less than 48 hours from other speed work"
 
 
+def _restless(task, fitted):
+    fixed = {s.day for s in fitted.placed if s.is_fixed}
+    used = {s.day for s in fitted.placed}
+    if len(used) > max(7 - task.rest_days, len(fixed)):
+        yield f"{len(used)} days of practice leave fewer than {task.rest_days} of rest"
+
+
 def _barred(task):
     barred = set(task.heavy_legs) | {day + 1 for day in task.heavy_legs}
-    barred |= {day - 1 for day in task.events} | set(task.events)
     barred |= {0} if task.speed_before else set()
     return barred | ({6} if task.speed_after else set())
 

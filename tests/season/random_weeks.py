@@ -18,10 +18,11 @@ def random_week(seed, *, most_parts=8, sessions=(1, 5)):
         windows=tuple(_windows(random)),
         blocks=tuple(_block(random, n, asked[n], worth[n], sessions) for n in range(len(asked))),
         heavy_legs=frozenset(random.sample(range(-1, 7), random.randint(0, 3))),
-        events=frozenset(random.sample(range(9), random.choice((0, 0, 0, 1)))),
+        events=frozenset(random.sample(range(10), random.choice((0, 0, 0, 1)))),
         closed=frozenset(random.sample(range(7), random.choice((0, 0, 1, 3)))),
         speed_before=random.random() < 0.2,
         speed_after=random.random() < 0.2,
+        rest_days=random.choice((0, 0, 2)),
     )
 
 
@@ -45,5 +46,6 @@ def _block(random, n, minutes, worth, sessions):
         first_worth=worth[1],
         skill=f"skill {random.randint(0, 6)}",
         is_speed=random.random() < 0.3,
+        is_hard=random.random() < 0.3,
         fixed=tuple(sorted(fixed)),
     )

@@ -209,14 +209,33 @@ def test_speed_work_keeps_48_hours_also_across_weeks():
     assert fit(near).days_of("a") == (1, 3, 5)
 
 
-def test_an_event_keeps_its_day_and_the_day_before_free_of_speed():
+def test_an_event_keeps_its_day_free_and_72_hours_before_it_of_hard_swings():
     task = week(
-        block("s", is_speed=True, sessions=7), block("p", sessions=7), events=frozenset({4})
+        block("s", is_speed=True, sessions=7),
+        block("h", is_hard=True, sessions=7),
+        block("p", sessions=7),
+        events=frozenset({4}),
     )
     fitted = fit(task)
-    assert not {3, 4} & set(fitted.days_of("s"))
+    assert set(fitted.days_of("s")) <= {0, 5, 6}
+    assert fitted.days_of("h") == (0, 5, 6)
+    assert {1, 2, 3} <= set(fitted.days_of("p"))
     assert 4 not in fitted.days_of("p")
-    assert 3 in fitted.days_of("p")
+    assert "Tuesday, Wednesday, Thursday: an event within 72 hours" in " ".join(fitted.says)
+    # Of an event after the week its last days.
+    after = week(block("h", is_hard=True, sessions=7), events=frozenset({8}))
+    assert fit(after).days_of("h") == (0, 1, 2, 3, 4)
+
+
+def test_days_of_rest_stay_free():
+    task = week(block("a", sessions=7), block("b", sessions=2), rest_days=2)
+    fitted = fit(task)
+    assert len({session.day for session in fitted.placed}) == 5
+    assert "a day of rest" in " ".join(fitted.says)
+    # What the coach fixed stays, and is said.
+    kept = fit(week(block("a", sessions=6, fixed=(0, 1, 2, 3, 4, 5)), block("b"), rest_days=2))
+    assert {session.day for session in kept.placed} == {0, 1, 2, 3, 4, 5}
+    assert "Practice is fixed to 6 days. At most 5 leave enough days of rest." in kept.conflicts
 
 
 def test_the_same_skill_is_spaced():
