@@ -11,7 +11,8 @@ GATES = {
     "keep": "holds at full, else one stage back",
 }
 _AT = {"shape": (60, 70), "flow": (90, 100), "speed": (100, 100), "keep": (100, 100)}
-_STEP = {"shape": (30, 70), "flow": (60, 90), "speed": (90, 100), "keep": (100, 100)}
+# The efforts at which a break is a reason to go back a stage; none lies before the first.
+_BACK = {"flow": range(60, 91), "speed": range(90, 101), "keep": range(100, 101)}
 _NEXT = {"shape": "Flow", "flow": "Speed"}
 APART = timedelta(days=14)
 
@@ -43,10 +44,10 @@ def stands(stage: str, verdicts: Mapping[int, str], held_at_full: tuple[date, ..
     low, high = _AT[stage]
     at = [effort for effort in sorted(verdicts) if low <= effort <= high]
     held = [effort for effort in at if verdicts[effort] == HOLDS]
-    first, last = _STEP[stage]
-    broken = [e for e, v in verdicts.items() if v == BREAKS and first <= e <= last]
-    if broken and not held and stage != "shape":
-        return f"It breaks at {min(broken)}: a reason to go back one stage."
+    back = _BACK.get(stage, ())
+    broken = [effort for effort in back if verdicts.get(effort) == BREAKS]
+    if broken and not held:
+        return f"It breaks at {broken[0]}: a reason to go back one stage."
     if stage == "speed":
         days = sorted(held_at_full)
         apart = bool(days) and days[-1] - days[0] >= APART

@@ -77,8 +77,8 @@ def in_words(left: VisitsLeft | None, weeks: int, known: int) -> str:
             f"week{'' if known == 1 else 's'} and need {FEWEST_WEEKS}."
         )
     words = (
-        f"{_weeks(weeks)} left. With the usual {left.usual:g} visits a week that makes "
-        f"{left.at_usual} more visits"
+        f"{_weeks(weeks)} left. With the usual {_visits(left.usual)} a week that makes "
+        f"{_visits(left.at_usual, 'more visit')}"
     )
     if left.as_asked > left.at_usual:
         words += f", not the {left.as_asked} asked"
@@ -87,3 +87,7 @@ def in_words(left: VisitsLeft | None, weeks: int, known: int) -> str:
 
 def _weeks(weeks: int) -> str:
     return "1 week" if weeks == 1 else f"{weeks} weeks"
+
+
+def _visits(count: float, one: str = "visit") -> str:
+    return f"{count:g} {one}{'' if count == 1 else 's'}"

@@ -58,25 +58,33 @@ def _listens(port: int) -> bool:
     return True
 
 
-@pytest.fixture
-def reached(template, tmp_path, monkeypatch, playwright):
-    """The server, its addresses with TLS and without, and a browser that knows the name."""
-    with own_port() as inner, own_port() as tls_port:
-        monkeypatch.setenv("EXTRA_HOSTS", HOST)
-        monkeypatch.setenv("TLS_INNER_PORT", str(inner))
-        certificates.prepare(tmp_path, [HOST])
-        flags = [
-            *house.FLAGS,
-            f"--host-resolver-rules=MAP {HOST} 127.0.0.1",
-            f"--ignore-certificate-errors-spki-list={pinned(tmp_path)}",
-        ]
+@pytest.fixture(scope="module")
+def named(template, tmp_path_factory, playwright):
+    """A server that answers to the name, its certificate, and a browser that knows both."""
+    folder = tmp_path_factory.mktemp("named")
+    certificates.prepare(folder, [HOST])
+    flags = [
+        *house.FLAGS,
+        f"--host-resolver-rules=MAP {HOST} 127.0.0.1",
+        f"--ignore-certificate-errors-spki-list={pinned(folder)}",
+    ]
+    with own_port() as inner, pytest.MonkeyPatch.context() as patched:
+        patched.setenv("EXTRA_HOSTS", HOST)
+        patched.setenv("TLS_INNER_PORT", str(inner))
         chromium = playwright.chromium.launch(executable_path=house.CHROMIUM, args=flags)
-        with (
-            house.running_copy(template[0], tmp_path) as server,
-            encrypted(server, tmp_path, tls_port) as front,
-        ):
-            yield server, front, f"https://{HOST}:{tls_port}", chromium
+        with house.running_copy(template[0], folder) as server:
+            yield server, chromium
         chromium.close()
+
+
+@pytest.fixture
+def reached(named, template):
+    """Its addresses with TLS and without, its rows as they were seeded."""
+    server, chromium = named
+    server.url = f"http://127.0.0.1:{server.port}"
+    server.put_back(template[0] / "phone.sqlite3")
+    with own_port() as tls_port, encrypted(server, server.folder, tls_port) as front:
+        yield server, front, f"https://{HOST}:{tls_port}", chromium
 
 
 def test_with_tls_it_logs_from_a_cold_start_without_signal(reached, seed):

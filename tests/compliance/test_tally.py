@@ -70,10 +70,11 @@ def test_of_a_changed_entry_the_change_counts_and_of_one_taken_back_nothing(stud
 
 def test_a_tap_for_another_day_is_no_tap_on_the_day_itself(student, ladder):
     log(student, 0, ladder, 10, 8, 6, as_asked=True)
+    log(student, 1, ladder, 10, 8, 6, as_asked=True)
     late = make_entry(student, 2, at=at(4))
     did(late, ladder, 10, 8, 6, as_asked=True)
     tally = compute(student, MONDAY)
-    assert (tally.counts_given, tally.counts_as_asked, tally.counts_tapped) == (6, 6, 3)
+    assert (tally.counts_given, tally.counts_as_asked, tally.counts_tapped) == (9, 9, 6)
 
 
 def test_early_starts_and_make_ups_stand_on_the_first_and_the_last_day(student, ladder):

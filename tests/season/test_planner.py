@@ -370,6 +370,21 @@ def test_amounts_that_nobody_can_mean_are_refused_in_words(make, words):
         make()
 
 
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: week(block(), minutes=(0, 600)),
+        lambda: Task((Window(0, NET, 0), Window(6, NET, 600)), ()),
+        lambda: week(block(minutes=0.5)),
+        lambda: week(block(minutes=600)),
+        lambda: week(block(sessions=2, fixed=(0, 6))),
+        lambda: week(block("a", sessions=40), block("b", sessions=40)),
+    ],
+)
+def test_the_least_and_the_most_that_can_be_meant_are_taken(make):
+    assert make().blocks is not None
+
+
 def test_a_drill_without_words_about_places_can_be_anywhere():
     assert fit(week(block(places=EVERYWHERE), place=HOME)).placed
 
