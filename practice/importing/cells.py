@@ -159,11 +159,11 @@ def split_unit(cell: Cell) -> tuple[Cell, str]:
 
 _LEFT_WORDS = (
     "l|left|lft|li|links|g|gauche|i|izq|izqda|izquierda|s|sx|sin|sinistra|v|vänster|venstre|e|esq|esquerda|"
-    "lewo|左"
+    "lewo|左|좌|좌측|vlevo|vas|vasen|л"
 )
 _RIGHT_WORDS = (
     "r|right|rgt|rt|re|rechts|d|dr|droite|der|dcha|derecha|dx|des|destra|h|höger|højre|høyre|dir|direita|"
-    "p|prawo|右"
+    "p|prawo|右|우|우측|vpravo|oik|oikea|п"
 )
 _STRAIGHT_WORDS = (
     "straight|center|centre|gerade|mitte|droit|recto|recta|dritto|rett|rak|rakt|lige|rechtdoor|"
@@ -190,6 +190,7 @@ def side(cell: Cell, decimal: str) -> float | None:
 
 _YES = frozenset(
     {
+        *("ano", "igen", "evet", "da", "да", "예", "네", "是", "kyllä", "kylla", "yep", "yeah"),
         *("1", "1.0", "y", "yes", "true", "x", "✓", "✔", "+", "clean", "ok", "ja", "j", "oui", "o"),
         *("si", "sí", "sì", "sim", "tak", "good", "gut", "bon", "bonne", "bra", "buono", "bueno"),
         *("goed", "god", "bom", "boa", "dobry", "○", "◯", "良"),
@@ -197,6 +198,7 @@ _YES = frozenset(
 )
 _NO = frozenset(
     {
+        *("ne", "ei", "nem", "hayır", "hayir", "nu", "нет", "아니오", "아니요", "否", "nope"),
         *(
             "0",
             "0.0",

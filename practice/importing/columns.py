@@ -135,11 +135,14 @@ def is_units_row(row: Sequence[Cell]) -> bool:
     full = [text_of(cell) for cell in row if text_of(cell).strip("-–—")]
     units = [each for each in full if unit_of(each)]
     others = [each for each in full if not unit_of(each)]
-    return len(units) > len(others) and not any(re.search(r"\d", each) for each in others)
+    if any(re.search(r"\d", each) for each in others):
+        # Beside a table that was turned over there may be a word or two of its title.
+        return len(units) >= 2 * len(others)
+    return len(units) > len(others)
 
 
 # What a group of columns may be called that tells its columns apart.
-_GROUPS_WORDS = "ball club head carry total landing roll launch"
+_GROUPS_WORDS = "air ball club head carry total landing roll launch"
 _GROUPS = frozenset(_GROUPS_WORDS.split())
 
 

@@ -20,7 +20,7 @@ _WORDS = {
     ),
     "club": (
         "schl stok canne kol golfkoll golfclub クラブ club schlager schlaeger palo bastone "
-        "hul. hole. clubhead 杆头 球杆 "
+        "glowk hlavy. hlava. hul. hole. clubhead 杆头 球杆 "
         "mazza taco klubb kølle kolle koller kij kija maila hole. "
         "uto. sopa. crosa клюшк 클럽 球杆 球桿"
     ),
@@ -39,7 +39,8 @@ _WORDS = {
         "opsend opsendelse elevat elevac uscita. uitgang vertrek ablauf utslag utskjut 打出角 "
         "wylot launch abflug start abschlagw lancement decollage envol lanzam salida despegue "
         "lancio decollo partenza lanceer lancer. utgang udgang afgang lancam saida. depart "
-        "takeoff startow wybici lahto inditas cikis. lansare вылет запуск 발사 发射 發射 起飞 "
+        "wyrzut vzletov elevation takeoff startow wybici lahto inditas cikis. lansare вылет "
+        "запуск 발사 发射 發射 起飞 "
         "打ち出し 打出し 打出"
     ),
     "angle": (
@@ -47,29 +48,32 @@ _WORDS = {
         "角度 角"
     ),
     "v": "v",
-    "upright": "vertical vertikal vert verticale verticaal 上下",
+    "upright": "up. vertical vertikal vert verticale verticaal 上下",
     "level": (
         "suunta smer horizontal horiz hor azimut direction dir richtung direccion direzione "
         "richting riktning retning direcao kierun 方向 orizzontal"
     ),
     "spin": (
         "spin drall rotation rotaz rotac rotacj giro. efecto effet effetto efeito toeren "
-        "drehzahl drehung obrot kierre kierto rotace porges donus вращен 스핀 旋转 旋轉 "
+        "drehzahl drehung obroty kierteet obrot kierre kierto rotace porges donus вращен 스핀 旋转 "
+        "旋轉 "
         "自旋 スピン 回転"
     ),
     "back": "백 back backw wsteczn ruck arriere. retro bakat バック",
     "rate": "rate. taux tasa tasso zahl aantal antal 量 数 率 value wert",
     "carry": (
         "flukt carry carri flight flug portee vol vuelo volo voo vlieg vlucht flyve flyv fly "
-        "flyg flykt kantama 飞行 acarreo draag lot lotu lentom lento. let. repul tasima полет "
+        "flyg flykt kanto. vuela. kantama 飞行 acarreo draag lot lotu lentom lento. let. repul "
+        "tasima полет "
         "кэрри 캐리 "
-        "キャリー luft"
+        "キャリー"
     ),
+    "air": ("air. luft aire. aria. lucht."),
     "total": (
         "slut final ende end. finale 終 total tot ges gesamt samlet sammanlagd overall celkov "
         "celkova delka. всего 总共 "
         "całkow calkow kokonais celkem teljes osszes toplam итог общ. общая 토탈 총 总 總 "
-        "トータル 総 totaal insgesamt compless finish finished ended ends"
+        "トータル 総 totaal insgesamt compless acaba. final. finish finished ended ends"
     ),
     "distance": (
         "distancia distanza distance dist distanc distanz weite lange laenge entfern strecke "
@@ -125,7 +129,8 @@ _WORDS = {
     ),
     "curve": "curve kurve curva courbe kurva bocht bend. draw. fade.",
     "weather": (
-        "temp temperat humid feucht wind vent viento vento luft. pressure druck altit weather "
+        "temp temperat humid feucht wind vent viento vento luftdruck pressure druck altit "
+        "weather "
         "wetter meteo clima 気温 天気 風"
     ),
     "note": (
@@ -137,7 +142,7 @@ _WORDS = {
         "name. namn navn nom. nombre nome naam 名 種類"
     ),
     "target": (
-        "cil. 目标 goal. intended objectif wanted hedef cel. цель 타겟 "
+        "meta. cil. 目标 goal. intended objectif wanted hedef cel. цель 타겟 "
         "tgt aim aimed target ziel cible objetivo obiett bersagl doel mal. tavoite alvo. 目標 "
         "cel celu"
     ),
@@ -148,13 +153,16 @@ _WORDS = {
         "quality qualit qualid kvalit jakosc kwalit treffer esito clean solid sauber resultado "
         "resultat 判定 良 "
         "limp net. nett. nette. netta propre pulit schoon. ren. czyst cist. puhdas "
-        "temiz чист ciste. rent."
+        "temiz чист ciste. cisty. rent. bien."
     ),
-    "strike": ("strike frappe batida contact kontakt contatt contato osuma úder getroffen "),
+    "strike": (
+        "zasah hit. tapee. strike frappe batida contact kontakt contatt contato osuma úder "
+        "getroffen "
+    ),
     "player": (
         "pelaaja player golfer golfare spieler joueu jugad giocat speler spelare spiller jogad "
         "zawodn grac athlete user. student schuler eleve alumn alliev leerling プレーヤー 選手 "
-        "氏名 hrac. jatekos oyuncu jucator игрок 선수 이름 球员 姓名"
+        "氏名 hrac. jatekos oyuncu jucator игрок 사용자 선수 이름 球员 姓名"
     ),
     "place": (
         "paikka site. locat lokal standort place location venue where anlage lieu lugar luogo "
@@ -164,11 +172,12 @@ _WORDS = {
     "device": (
         "sensor radar zarizeni laite simula device gerat appareil dispositiv aparat "
         "aparelh apparat apparaat urzadz "
-        "計測器 機器 장비 прибор 设备"
+        "計測器 機器 장비 기기 gadget прибор 设备"
     ),
     "unit": "unit einheit unite unidad unita eenheid enhet enhed jednostk 単位",
     "effort": (
-        "power effort anstreng gefuhl feel. felt. intens esfuerz esfuers esforc sforz inspann "
+        "ressenti gevoel fuerza fiilis power effort anstreng gefuhl feel. felt. intens esfuerz "
+        "esfuers esforc sforz inspann "
         "anstrang innsats "
         "wysilek felt"
     ),
@@ -198,15 +207,16 @@ class _Rule:
 
 # The first that takes what is said counts.
 _RULES = (
-    _Rule("side", ("side",), "side distance carry total landing ball kind level rate shot"),
+    _Rule("side", ("side",), "air side distance carry total landing ball kind level rate shot"),
     _Rule("club_speed", ("speed", "club|head|swing|stick"), "speed first club head swing stick"),
     _Rule("ball_speed", ("speed", "ball|first|launch"), "speed first ball launch"),
     _Rule("spin", ("spin",), "spin back rate total ball speed"),
     _Rule("target", ("target",), "target distance carry total"),
     _Rule("day", ("date",), "date time shot"),
+    _Rule("launch", ("upright", "angle"), "upright angle ball"),
     _Rule("launch", ("launch|first",), "launch first angle upright ball"),
     _Rule("carry", ("carry",), "carry distance ball shot landing"),
-    _Rule("carry", ("landing", "distance"), "landing distance ball"),
+    _Rule("carry", ("landing|air", "distance"), "air landing distance ball"),
     _Rule("total", ("total",), "total distance ball shot"),
     _Rule("total", ("roll", "with"), "roll with distance total carry"),
     _Rule("is_clean", ("good",), "good shot ball strike"),
@@ -219,6 +229,7 @@ _RULES = (
 )
 # Where none does, and one of these is said, it is something that we do not keep.
 _NOT_OURS = {
+    "air",
     "axis",
     "attack",
     "path",
@@ -423,6 +434,6 @@ def meaning(heading: str) -> tuple[str | None, float]:
         return (OTHER if said & _NOT_OURS else None), share
     # Of two that say the same the one with fewer words besides: *side* before *side carry*.
     besides = len(said) - len(rule.needs)
-    if rule.field == "side" and "total" in said:
-        besides += 1  # Of two sides, that where the ball came down.
+    if (rule.field == "side" and "total" in said) or (rule.field == "spin" and "back" in said):
+        besides += 1  # Of two, the side where the ball came down, and the whole spin.
     return rule.field, share - _BESIDES * max(0, besides)

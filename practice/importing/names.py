@@ -17,7 +17,7 @@ _FIELDS = {
     "day": "session date|time stamp|recorded at|captured at|recorded|ts|dt",
     "session": (
         "session|session id|session name|set|group|series|sitzung|einheit|seance|sesion|serie|"
-        "sessione|sessie|pass|sessao|sess|sesja|okt|bucket|round|session name"
+        "sessione|sessie|pass|sessao|sess|sesja|okt|bucket"
     ),
     "device": (
         "measured with|device|measured by|monitor|launch monitor|source|src|unit id|gerat|"
@@ -25,6 +25,7 @@ _FIELDS = {
         "dispositivo|aparato|apparaat"
     ),
     "place": (
+        "course|golf course|"
         "place|location|range|venue|facility|wo|ou|donde|dove|onde|waar|var|hvor|gdzie|kde|"
         "where|ort|standort|platz|lieu|lugar|luogo|plaats|plats|local"
     ),
@@ -50,17 +51,21 @@ _FIELDS = {
         "gefuhlt|intensitat|intensite|"
         "effort ressenti|esfuerzo|sforzo|inspanning|anstrangning"
     ),
-    "carry": "carry length|cd|cry|landed|gelandet|atterrie|atterraggio|geland|landade|landet",
+    "carry": (
+        "carry x|carry length|cd|cry|landed|gelandet|atterrie|atterraggio|geland|landade|landet"
+    ),
     "total": (
-        "rolled out|rolled out distance|ends up|finished|finish|came to rest|fin|ran out to|"
+        "final x|total x|rolled out|rolled out distance|ends up|finished|finish|came to rest|"
+        "fin|ran out to|"
         "ended up|distance|distancia|distanza|td"
     ),
     "side": (
-        "ofl|offl|off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|e d|v h|izq dcha|"
+        "carry z|carry y|ofl|offl|off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|"
+        "e d|v h|izq dcha|"
         "gauche droite|izq der|zijdelingse afwijking"
     ),
     "ball_speed": "b speed|ball sp|bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball",
-    "club_speed": "c speed|cs|chs|skg|sg|ss|vc|cspd|vclub|v club",
+    "club_speed": "impact speed|c speed|cs|chs|skg|sg|ss|vc|cspd|vclub|v club",
     "launch": "l angle|vertical angle|la|vla|v angle|va|vert angle",
     "spin": "omwentelingen|ts|tspin|t spin|rpm",
     "is_clean": (
@@ -117,9 +122,24 @@ _SHORT = {
 LOOKED_ACROSS = 100
 
 
+# However a language calls an hour, a second or a turn.
+_ENDINGS = {
+    r"(?:km|км)[/ ]?(?:h|u|t|std|godz|hod|sa|ora|óra|ч|시|時)\.?": "kmh",
+    r"(?:m|м)/(?:s|с|sek|sec|sn|초|秒)\.?": "mps",
+    r"[^\W\d_]{1,5}\.?/(?:min|perc|dk|мин|분|分)\.?": "rpm",
+}
+_SPELLED_OUT = 3
+
+
 def unit_of(text: str) -> str:
-    """The unit that a bare text names, or nothing: 'mph', '[m/s]', 'U/min'."""
-    return UNIT_OF.get(text.strip("[](){} .").casefold(), "")
+    """The unit that a bare text names, or nothing: 'mph', '[m/s]', 'U/min', 'mètres'."""
+    said = text.strip("[](){} .").casefold()
+    if said in UNIT_OF:
+        return UNIT_OF[said]
+    for pattern, unit in _ENDINGS.items():
+        if re.fullmatch(pattern, said):
+            return unit
+    return UNIT_OF.get(plain(said), "") if len(said) > _SPELLED_OUT else ""
 
 
 # What stands in brackets as a unit that we do not know: it is not the usual one.

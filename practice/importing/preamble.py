@@ -5,8 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from practice.importing.cells import Cell, text_of
 from practice.importing.days import is_whole_day
-from practice.importing.meaning import things_in
-from practice.importing.names import UNIT_OF
+from practice.importing.meaning import plain, things_in
+from practice.importing.names import unit_of
 from shared.kit.units import DISTANCE, SPEED
 
 _MEASURES = {"distance": {*DISTANCE, "ft"}, "speed": {*SPEED, "fps"}}
@@ -48,18 +48,23 @@ def _parts(above: Iterable[Sequence[Cell]]) -> Iterator[str]:
 
 def _units_in(part: str) -> Iterator[str]:
     """The units that a part of a sentence puts on the figures below."""
-    words = _WORD.findall(part.casefold())
+    words = [*map(_short, _WORD.findall(part.casefold()))]
     says = things_in(part)
     if "weather" in says:
         return
     for before, word in zip(["", *words], words, strict=False):
-        unit = UNIT_OF.get(word.strip("."), "")
+        unit = unit_of(word)
         if not unit or before[:1].isdigit():
             continue
-        is_put = before in _PUTS or before in {"(", "["}
+        is_put = before in _PUTS or before in {"(", "["} or len(words) == 1
         named = any(unit in _MEASURES[m] and says & things for m, things in _OF_MEASURE.items())
         if is_put or (named and len(word) > 1):
             yield unit
+
+
+def _short(word: str) -> str:
+    """Without accents, where it is more than a unit."""
+    return plain(word) if word.isalpha() else word
 
 
 def day_said(above: Iterable[Sequence[Cell]]) -> Cell:

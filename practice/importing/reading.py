@@ -53,6 +53,8 @@ ENCODINGS = {
     "cp1250": "Central European",
     "cp932": "Japanese",
 }
+# A mail or a chat may begin with a bracket too.
+_JSON = re.compile(r"\[\s*[\[{\]]|\{")
 CENTRAL, JAPANESE, _SYLLABLES = "cp1250", "cp932", 5
 
 
@@ -177,7 +179,7 @@ def _written_as(file: IO[bytes]) -> FileKind:
         return FileKind(XLSX)
     encoding = _encoding(file, start)
     text = start.decode(encoding, errors="ignore")
-    if text.lstrip("\ufeff \r\n\t")[:1] in {"[", "{"}:
+    if _JSON.match(text.lstrip("\ufeff \r\n\t")):
         _check(file, RECORDS, encoding=encoding)
         return FileKind(JSON, encoding)
     return _text_kind(text, encoding)

@@ -23,6 +23,7 @@ LOOKED_AT = 40
 _MANY = 8
 # An efficiency of 1.4 is no effort of one in a hundred.
 _LEAST_EFFORT = 10
+_SPEED_OF_THINGS = {"ball": "ball_speed", "head": "club_speed"}
 _ANY_UNIT = {"distance": "m", "speed": "mps"}
 NO_UNIT = 0.9
 NO_CELLS = 0.7
@@ -66,6 +67,9 @@ def guess_columns(
     if not looked:
         return {}
     _agree_on_day(looked)
+    if "speed" in units_said(above):
+        for each in looked:
+            each.may_be_speed()
     scores = [[each.score(name, usual) for name in names] for each in looked]
     found = {}
     for row, place in assigned(scores, ENOUGH).items():
@@ -74,6 +78,7 @@ def guess_columns(
     found |= _told_by_cells([each for each in looked if each.index not in found], found, usual)
     _compare(looked, found, usual)
     _lone_speed(looked, found)
+    _pin(looked, found)
     return dict(sorted(found.items()))
 
 
@@ -89,9 +94,9 @@ def _take_units(looked: Sequence["_ColumnLook"]) -> dict[str, str]:
     of_all: dict[str, str] = {}
     for at, each in enumerate(looked):
         things = things_in(each.text)
-        if "unit" not in things or not each.cells:
-            continue
         units = {unit_of(text_of(cell)) for cell in each.cells}
+        if "unit" not in things or not units - {""}:
+            continue
         unit = units.pop() if len(units) == 1 else ""
         if things == {"unit"} and at:
             looked[at - 1].unit = looked[at - 1].unit or unit
@@ -178,6 +183,19 @@ def _lone_speed(looked: Sequence["_ColumnLook"], found: dict[int, Column]) -> No
         found[speeds[0].index] = Column("club_speed", speeds[0].unit)
 
 
+def _pin(looked: Sequence["_ColumnLook"], found: dict[int, Column]) -> None:
+    """What is headed as the pin, and as far as the balls fly, is what they were to reach; what
+    was left to it would be less."""
+    by_name = {column.field: index for index, column in found.items()}
+    carry = next((each for each in looked if each.index == by_name.get("carry")), None)
+    pins = [each for each in looked if things_in(each.text) == {"rest"} and each.median]
+    if carry is None or "target" in by_name or len(pins) != 1 or not carry.median:
+        return
+    if pins[0].unit in {"", carry.unit} and _AS_FAR[0] < pins[0].median / carry.median < _AS_FAR[1]:
+        found[pins[0].index] = Column("target", found[carry.index].unit)
+
+
+_AS_FAR = (0.7, 1.4)
 _OF_A_BALL = frozenset({"carry", "total", "side", "ball_speed", "launch", "spin", "club_speed"})
 # How sure a field is that the cells tell and the heading does not.
 BY_CELLS = 0.7
@@ -213,15 +231,29 @@ class _ColumnLook:
                 if noun in self.near:
                     self.near[speed] = max(self.near.get(speed, 0.0), 0.95 * self.near.pop(noun))
 
+    def may_be_speed(self) -> None:
+        """Where a unit of speed is said for all: figures under *Ball* and *Head* are speeds, but
+        for those that only count."""
+        counts = self.numbers == sorted({*self.numbers})
+        things = things_in(self.text)
+        for noun, speed in _SPEED_OF_THINGS.items():
+            if things == {noun} and self._are_numbers() and not counts:
+                self.near = {speed: 0.9}
+
+    def _are_numbers(self) -> bool:
+        return len(self.numbers) > _NEARLY_ALL * len(self.cells)
+
     def _heed_cells(self) -> None:
         """What cells say against the words: a time that has its day; a distance that was chosen,
         for what is measured hardly comes twice."""
         things = things_in(self.text)
         if self.cells and all(map(days.is_whole_day, self.cells)):
-            self.near = {"day": 0.95} if "time" in things else {"day": BY_CELLS} | self.near
+            said = {} if things <= {"shot", "strike"} else self.near
+            self.near = {"day": 0.95} if "time" in things else {"day": BY_CELLS} | said
         if self._are_lengths(things):
             self.near = {"length": 0.95}
-        if things == {"strike"} and self.cells and all(_reads(c, "is_clean") for c in self.cells):
+        says_clean = bool(things) and things <= {"strike", "good", "shot", "ball"}
+        if says_clean and self.cells and all(_reads(cell, "is_clean") for cell in self.cells):
             self.near = {"is_clean": 0.9}
         if things == {"landing"} and self.unit in UNITS["distance"]:
             self.near = {"carry": 0.8}
@@ -339,9 +371,10 @@ class _ColumnLook:
 
 
 def _likeness_of(header: str, text: str) -> dict[str, float]:
-    """Of a name with its way, `flight.total`, the end counts where it says enough."""
-    if "." in header and " " not in header:
-        near = likeness(bare(header.rsplit(".", 1)[1])[0])
+    """Of a name with its way, `flight.total`, as much of the end counts as says enough."""
+    parts = header.split(".") if " " not in header else [header]
+    for many in range(1, len(parts)):
+        near = likeness(bare(" ".join(parts[-many:]))[0])
         if {*near} - {OTHER}:
             return near
     return likeness(text)

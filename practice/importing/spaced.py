@@ -11,6 +11,9 @@ from practice.importing.names import known_in
 FEWEST_CELLS, FEWEST_LINES, FEWEST_KNOWN = 3, 3, 2
 # What stands before each line of a mail that is answered or sent on.
 _QUOTED = re.compile(r"^(?:[ \t]*>)+ ?")
+# And before each message of a chat: when and by whom.
+_WHEN = r"\d{1,4}[./-]\d{1,2}[./-]\d{1,4},?[ T]+\d{1,2}:\d{2}(?::\d{2})?(?: ?[ap]m)?"
+_MESSAGE = re.compile(rf"^(?:\[{_WHEN}\]|{_WHEN} -) ?[^:|;,\t]{{1,40}}: ", re.IGNORECASE)
 _TWO, _ONE = re.compile(r"\S+(?: \S+)*"), re.compile(r"\S+")
 SPACES = " "
 _FARTHEST = 12
@@ -26,12 +29,14 @@ class _Token:
 
 
 def unquoted(line: str) -> str:
-    return _QUOTED.sub("", line.rstrip("\r\n")).expandtabs()
+    """Without marks of a quotation, and without who wrote it when."""
+    return _MESSAGE.sub("", _QUOTED.sub("", line.rstrip("\r\n"))).expandtabs()
 
 
 def is_quoted(lines: Sequence[str]) -> bool:
-    """Whether there are enough quoted lines for a table."""
-    return sum(line.lstrip().startswith(">") for line in lines) > FEWEST_LINES
+    """Whether there are enough quoted lines for a table, or messages of a chat."""
+    quoted = sum(line.lstrip().startswith(">") for line in lines) > FEWEST_LINES
+    return quoted or any(_MESSAGE.match(line) for line in lines)
 
 
 def lines_of_table(lines: Sequence[str]) -> int:
