@@ -53,9 +53,9 @@ FOUND = {
         "tired legs in the speed sets",
         "heavy legs the day before each set",
         "fresh, not brave",
-        "hard swings three times the usual",
+        "hard swings twice the usual",
         "rest is the work",
-        "warm-up alone until the wrist is quiet",
+        "three easy swings before each fast one",
         "wall-back-turn",
     ),
     "Wanjiru Kalunde": DemoFinding(

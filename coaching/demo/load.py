@@ -17,8 +17,10 @@ from django.utils import timezone
 from coaching.demo import cast
 from coaching.demo.answers import load_answers
 from coaching.demo.cast import CastMember, CastPart
+from coaching.demo.clips import load_clips
 from coaching.demo.documents import documents_of
 from coaching.demo.lessons import load_lessons
+from coaching.demo.mails import load_mails
 from coaching.demo.measured import tested_speeds
 from coaching.demo.reports import load_reports
 from coaching.demo.seasons import load_season
@@ -34,7 +36,7 @@ from practice.numbers.now import reckoning, studio_reckoning
 from practice.weeks.models import Excusal, Part, Week
 from shared.kit.weeks import practice_day
 from shared.people import access, consent, invitations, second_adult, services
-from shared.people.access import Recordable
+from shared.people.access import Recordable, recordable_students
 from shared.people.events import studio_made
 from shared.people.models import (
     AccountMail,
@@ -56,7 +58,7 @@ class AlreadyInUse(RuntimeError):
 
 
 def load(now: datetime | None = None) -> Iterator[str]:
-    """Load everything in one transaction, a line of progress per student.
+    """Load everything in one transaction, a line of progress per student; then the pictures.
 
     Raises AlreadyInUse if any studio exists.
     """
@@ -80,12 +82,15 @@ def load(now: datetime | None = None) -> Iterator[str]:
             load_season(student, this_week, practice_day(now, person.zone), shelf, gym_coach)
             load_answers(student)
             load_reports(student, practice_day(now, person.zone))
+            load_mails(student, now, Random(f"{SEED} mails {person.name}"))
             yield line
         _juniors(studio, coach)
         studio_reckoning.sweep(now)
         reckoning.sweep(now)
         gate_sweep.sweep(now)
         AccountMail.objects.all().delete()  # Nobody is told of what is invented.
+    for student in recordable_students().filter(studio=studio):
+        load_clips(student, shelf)
 
 
 def _house(today: date) -> tuple[Studio, User]:

@@ -1,9 +1,13 @@
 """Take the demo away, leaving an empty installation."""
 
+from collections.abc import Iterable
+from functools import partial
+
 from django.apps import apps
 from django.db import transaction
 from django.db.models import Model, ProtectedError, QuerySet
 
+from practice.clips.models import Clip, clip_storage
 from practice.drills.models import Drill
 from shared.people.models import Studio
 
@@ -15,6 +19,8 @@ def remove() -> None:
     """Delete every row of ours. Raises RuntimeError if anything but the demo lives here."""
     if Studio.objects.filter(is_demo=False).exists():
         raise RuntimeError("A real studio lives here: nothing was removed.")
+    files = [name for row in Clip.objects.values_list("file", "still") for name in row if name]
+    transaction.on_commit(partial(_delete, files))
     Drill.objects.update(current=None)
     ours = [app for app in apps.get_app_configs() if app.name.split(".")[0] in PACKAGES]
     waiting = [model for app in reversed(ours) for model in app.get_models()]
@@ -29,6 +35,11 @@ def remove() -> None:
         if len(protected) == len(waiting):
             raise RuntimeError(f"These rows keep each other: {protected}")
         waiting = protected
+
+
+def _delete(files: Iterable[str]) -> None:
+    for name in files:
+        clip_storage().delete(name)
 
 
 def _rows(model: type[Model]) -> QuerySet[Model]:

@@ -143,4 +143,4 @@ class _When:
             )
         if due_days(self.now, self.rule.at, self.zone) and reader.pk not in self.had_mail:
             return "goes now"
-        return f"goes at {self.rule.at:%H:%M} on the student’s clock, with that day’s mail"
+        return f"goes at {self.rule.at:%H:%M} their time, with that day’s mail"

@@ -12,6 +12,7 @@ from django.urls import reverse
 from coaching.demo import cast
 from coaching.demo.load import load
 from coaching.demo.remove import remove
+from practice.clips.models import Clip, clip_storage
 from shared.people.models import Student, Studio, User
 from tests.factories import make_studio, make_user
 
@@ -68,3 +69,13 @@ def test_the_command_makes_the_tables_first(tmp_path):
     )
     assert done.returncode == 0, done.stderr
     assert "Tamsin Orlebar" in done.stdout
+
+
+def test_the_pictures_go_with_the_demo(django_capture_on_commit_callbacks):
+    list(load())
+    files = [name for row in Clip.objects.values_list("file", "still") for name in row]
+    assert len(files) == 6
+    assert all(clip_storage().exists(name) for name in files)
+    with django_capture_on_commit_callbacks(execute=True):
+        remove()
+    assert not any(clip_storage().exists(name) for name in files)

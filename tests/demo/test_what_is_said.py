@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from coaching.board.queries import BoardAsked, board
 from coaching.demo import cast
+from coaching.reminders.models import Notice
 from shared.people.models import Student, User
 from tests.conftest import signed_in
 
@@ -69,3 +70,14 @@ def test_a_target_that_is_reached_is_said_on_the_sheet_and_the_season(read):
     season = read("season:sheet", "Ines Calderao")
     assert len(reached.findall(season)) == 1
     assert "Reached" not in read("season:sheet", "Callum Ferreby")
+
+
+def test_the_pages_of_mails_and_clips_are_not_empty(read):
+    sent = read("reminders:sent", "Tamsin Orlebar")
+    assert sent.count("New week") >= 3
+    assert "Lesson tomorrow" in sent
+    assert "on its way" not in sent
+    clips = read("clips:of_student", "Tamsin Orlebar")
+    assert "this one to copy" in clips
+    assert "Is it flat?" in clips
+    assert not Notice.objects.exclude(state=Notice.State.SENT).exists()

@@ -33,3 +33,5 @@ def walk(client, *, alike: int) -> Iterator[tuple[str, str, str]]:
             yield name, path, page
             links = map(unescape, LINK.findall(page))
             waiting += [at for at in links if at.startswith("/") and not at.startswith("//")]
+        elif answer.streaming:
+            b"".join(answer.streaming_content)  # To its end: a clip's file stays open else.
