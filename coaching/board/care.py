@@ -195,20 +195,26 @@ def care_roster(user: User) -> CareRoster:
     for stop in found[:MOST_ON_ROSTER]:
         by_student.setdefault(stop.student_id, []).append(stop)
     rows = [_care_row(user, roles, stops) for stops in by_student.values()]
-    rows += _resting(user, set(by_student))
+    rows += _resting(user, roles, set(by_student))
     return CareRoster(tuple(rows), len(found) > MOST_ON_ROSTER)
 
 
-def _resting(user: User, others: set[UUID]) -> list[CareRow]:
+def _resting(user: User, roles: dict[UUID, set[str]], others: set[UUID]) -> list[CareRow]:
     """Who rests from hard swings and has no stop. Two queries."""
     taught = access.students_taught_by(user).select_related("studio").order_by("name")
     students = {student.pk: student for student in taught[:MOST_ON_ROSTER]}
     limits = limits_of_many(students.values())
     return [
-        CareRow(pk, student.name, "Rest from hard swings", "", "")
+        CareRow(pk, student.name, "Rest from hard swings", "", _why_resting(user, roles, student))
         for pk, student in students.items()
         if pk not in others and limits[pk].rests
     ]
+
+
+def _why_resting(user: User, roles: dict[UUID, set[str]], student: Student) -> str:
+    here = roles.get(student.studio_id, set())
+    reads = access.reads_pain(user, here, student.pk, student.lead_coach_id)
+    return "Something hurts, after many more than usual." if reads else ""
 
 
 def _care_row(user: User, roles: dict[UUID, set[str]], stops: list[Stop]) -> CareRow:

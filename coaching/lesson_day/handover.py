@@ -15,6 +15,9 @@ from coaching.lessons.models import Lesson
 from coaching.lessons.taken import otherwise
 from coaching.season.limits_pages import limits_passed_on
 from coaching.season.read import stands_now
+from practice.care.limits import Limits, Work
+from practice.compliance.limits import limits_of
+from practice.compliance.parts import dose_of
 from practice.drills.text import typed_in_short
 from practice.weeks.models import Week
 from practice.weeks.queries import standing_parts, week_of
@@ -62,7 +65,8 @@ def handover(user: User, student: Student, now: datetime) -> Handover:
     today, on = practice_day(now, student.time_zone), calendar_day(user, now)
     opens = week_start(today, student.studio.first_weekday)
     cues = cues_of(student, user, today)
-    week, parts = _week(student, user, opens, cues)
+    limits = limits_of(student, opens)
+    week, parts = _week(student, user, opens, cues, limits)
     lessons = _lessons_read(student, now)
     return Handover(
         facts=_facts(student),
@@ -70,7 +74,7 @@ def handover(user: User, student: Student, now: datetime) -> Handover:
         cues=[cue_line(cue, on) for cue in cues],
         restless=restless_words(cues),
         # What was told about pain is for those who read Care notes.
-        limits=limits_passed_on(student).said,
+        limits=limits_passed_on(student, opens, limits).said,
         season=_season(student, today),
         week=week,
         parts=parts,
@@ -102,9 +106,10 @@ def _season(student: Student, today: date) -> list[str]:
 
 
 def _week(
-    student: Student, user: User, opens: date, cues: list[CurrentCue]
+    student: Student, user: User, opens: date, cues: list[CurrentCue], limits: Limits
 ) -> tuple[str, list[tuple[str, str]]]:
-    """The week that stands, and its parts; a cue of part 1 that is not the current one is told."""
+    """The week that stands, and its parts; of each is told that it is not for now, and of a cue
+    of part 1 that it is not the current one."""
     week = week_of(student, opens)
     if week is None or week.state != Week.State.SENT:
         return "No week was sent for these days.", []
@@ -118,6 +123,8 @@ def _week(
             words += f", cue “{part.cue}”"
         if part.priority == 1 and part.cue and first and part.cue.strip().casefold() != first:
             words += "; another cue than in the lesson"
+        if limits.holds(Work(part.drill_id, dose_of(part.dose), part.revision.area)):
+            words += "; not for now"
         parts.append((part.revision.name, words))
     return f"Week of {sent}.", parts
 

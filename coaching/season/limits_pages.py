@@ -76,13 +76,16 @@ def limits_shown(
     )[0]
 
 
-def limits_passed_on(student: Student, opens: date | None = None) -> LimitsShown:
+def limits_passed_on(
+    student: Student, opens: date | None = None, limits: Limits | None = None
+) -> LimitsShown:
     """The same for a page that may be handed on: what is not to be done, never why.
 
     As many queries.
     """
     near = near_of(student, opens or this_opening(student))
-    return _all_shown([student], {student.pk: near}, limits_of_many([student]))[0]
+    read = limits_of_many([student]) if limits is None else {student.pk: limits}
+    return _all_shown([student], {student.pk: near}, read)[0]
 
 
 def limits_of_several(

@@ -187,3 +187,17 @@ def test_a_week_is_of_whoever_set_it(coach, coach_client, student):
     week.author = coach
     week.save(update_fields=["author"])
     assert f"sent by {coach}" in page(coach_client, student)
+
+
+@pytest.mark.usefixtures("wednesday")
+def test_what_is_not_for_now_is_said_beside_the_part(coach_client, student):
+    """Above it stands that hard swings rest or a drill is stopped; the week was sent before."""
+    week = factories.make_week(student)
+    ladder = factories.make_drill(student.studio, "Ladder of the stop")
+    for drill in (ladder, factories.make_drill(student.studio, "Quiet hands", "20 balls")):
+        factories.make_part(week, drill, sessions=2)
+    Stop.objects.create(student=student, drill=ladder, since=MONDAY)
+    page = coach_client.get(reverse("lessons:handover", args=[student.pk]))
+    words = dict(page.context["page"].parts)
+    assert words["Ladder of the stop"].endswith("; two visits; not for now")
+    assert words["Quiet hands"].endswith("; two visits")
