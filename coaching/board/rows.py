@@ -28,7 +28,7 @@ from coaching.forecast.models import Tried
 from shared.kit import text as phrases
 from shared.kit.drawing.week_bars import week_bars
 from shared.kit.drawing.work_bar import WorkBar, draw, in_words
-from shared.kit.text import capital, date_words, day_words, in_minutes
+from shared.kit.text import capital, date_words, day_words, in_minutes, of_asked
 from shared.kit.text import whole_percent as percent
 
 TONES = {OrderGroup.ACT: "look"}
@@ -259,7 +259,7 @@ def figures_of(judged: JudgedStudent) -> tuple[tuple[str, str], ...]:
     figures = {
         "Priority 1": f"{_sessions(week.priority_sessions_done)} of {asked}" if asked else "",
         "Week": f"{percent(week.credit)} %" if week.credit is not None else "",
-        "Days": f"{week.days_done} of {week.days_asked}" if week.days_asked else "",
+        "Days": of_asked(week.days_done, week.days_asked),
         "Minutes": f"{in_minutes(week.minutes)} of {in_minutes(week.asked_minutes)}",
         "Balls": str(week.balls),
         "Hard swings": _hard(judged),

@@ -19,7 +19,7 @@ from practice.drills.text import step_in_short, typed_in_short
 from practice.flows.swap import NEVER
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.phone.reading import WHAT, amount
-from shared.kit.text import date_words, in_minutes
+from shared.kit.text import date_words, in_minutes, of_asked
 from shared.kit.text import whole_percent as percent
 from shared.people.models import Student
 
@@ -107,7 +107,7 @@ def figures_of(tally: WeekTally) -> list[tuple[str, str]]:
     figures = {
         "Priority 1": _sessions(tally.priority_sessions_done, tally.priority_sessions_asked),
         "Week": _week(tally),
-        "Days": f"{tally.days_done} of {tally.days_asked}" if tally.days_asked else "",
+        "Days": of_asked(tally.days_done, tally.days_asked),
         "Minutes written": str(in_minutes(tally.minutes)),
         "Not asked for": f"{in_minutes(tally.unplanned_minutes)} min"
         if tally.unplanned_minutes
@@ -236,7 +236,7 @@ def _with_swap(block: BlockView, result: Result, entry: Entry, swaps: Swaps) -> 
 
 def _facts(entry: Entry) -> Iterable[str]:
     if entry.minutes is not None:
-        yield f"{amount(entry.minutes)} min"
+        yield f"{in_minutes(entry.minutes)} min"
     if entry.felt is not None:
         yield f"felt {entry.felt} of 10 hard"
 
@@ -301,7 +301,7 @@ def _steps(result: Result) -> Iterable[str]:
     for number, step in enumerate(result.steps):
         yield _step(step, asked, number)
     if result.minutes is not None:
-        yield f"{amount(result.minutes)} min"
+        yield f"{in_minutes(result.minutes)} min"
     if not result.steps and result.balls:
         yield f"{result.balls} balls"
     if not result.part_id and result.hard_swings:

@@ -17,7 +17,7 @@ from practice.compliance.note_text import sentences, spread_words
 from practice.drills.dose import HARD_EFFORT
 from practice.log.clock import open_until
 from practice.log.models import Entry, Line, Result
-from shared.kit.text import in_minutes, whole_percent
+from shared.kit.text import in_minutes, of_asked, whole_percent
 from shared.people.models import Student, User
 from shared.people.today import today_of
 
@@ -220,7 +220,7 @@ def counted_in(student: Student, opens: date) -> CountedWeek | None:
         parts=[_part_row(part, opens, _asked_by(tally)) for part in tally.parts],
         spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens, today_of(student)),
         facts=[
-            f"Days: {tally.days_done} of {tally.days_asked}",
+            f"Days: {of_asked(tally.days_done, tally.days_asked) or tally.days_done}",
             f"Minutes, asked or not: {in_minutes(tally.minutes)}",
             f"Balls: {tally.balls}",
             f"Hard swings: {tally.hard_swings}",

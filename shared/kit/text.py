@@ -75,6 +75,13 @@ def in_minutes(amount: float) -> int:
     return floor(amount + 1e-6)
 
 
+def of_asked(done: int, asked: int) -> str:
+    """'2 of 4'; more than was asked is no share of it: '5, 4 asked'. Empty where nothing was."""
+    if not asked:
+        return ""
+    return f"{done} of {asked}" if done <= asked else f"{done}, {asked} asked"
+
+
 def plain(text: str) -> str:
     """Small letters without accents and signs, so that words can be compared."""
     text = unicodedata.normalize("NFKD", text.replace("ß", "ss"))

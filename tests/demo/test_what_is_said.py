@@ -81,3 +81,17 @@ def test_the_pages_of_mails_and_clips_are_not_empty(read):
     assert "this one to copy" in clips
     assert "Is it flat?" in clips
     assert not Notice.objects.exclude(state=Notice.State.SENT).exists()
+
+
+def test_more_days_than_were_asked_are_no_share_and_minutes_are_whole(read):
+    weeks = read("board:weeks", "Callum Ferreby")
+    assert "Days 5, 4 asked" in weeks
+    assert "5 of 4" not in weeks
+    assert not re.search(r"\d\.\d min\b", weeks)
+
+
+def test_that_a_part_has_no_test_is_said_once(read):
+    moved = read("progress:moved", "Ines Calderao")
+    assert "Name a test for it on the shelf" in moved
+    assert "No test is named for it" not in moved
+    assert "Clean of 100: 57 fewer" in read("progress:moved", "Haewon Tolvane")

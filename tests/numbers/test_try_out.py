@@ -246,7 +246,7 @@ def test_four_possible_weeks_are_a_hint_at_best(student, drill, test):
     assert view.word == "A hint"
     assert "Chance alone does as well in 1 of 4 draws." in said(view)
     assert "a hint, no proof" in said(view)
-    assert "85 of 100 better" in said(view)
+    assert "better by 85 of 100" in said(view)
     assert "a hint, no proof" in own_said(student)
 
 

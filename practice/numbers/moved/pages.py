@@ -154,7 +154,8 @@ def _view(part: PartMoved, number: int, reader: MovedReader) -> PartView:
         verdict=str(part.verdict),
         answer=_answer(part),
         done=_done(part),
-        test=words_of_test(part.test, reader),
+        # Where the answer asks for a test, it need not be said twice that there is none.
+        test="" if _wants_a_test(part) else words_of_test(part.test, reader),
         basis=BASIS[part.evidence],
         more=tuple(_more(part.more)),
         chart=_test_chart(part.test, reader),
@@ -198,9 +199,13 @@ def _answer(part: PartMoved) -> str:
         return _why_too_soon(part)
     if part.verdict == "Change the drill" and part.test.said and part.test.said.worse:
         return "Done, and its test got worse. Change the drill, not the dose."
-    if part.verdict == "Test due" and not part.test.name:
+    if _wants_a_test(part):
         return "Done. Name a test for it on the shelf, or count it once together."
     return WHAT_TO_DO[part.verdict]
+
+
+def _wants_a_test(part: PartMoved) -> bool:
+    return part.verdict == "Test due" and not part.test.name and not part.test.readings
 
 
 def _why_too_soon(part: PartMoved) -> str:
@@ -278,12 +283,12 @@ def _change(kind: str, claim: "Claim", reader: MovedReader) -> str:
         words = _ways(f"{value:.1f}".replace("-", "−"), ends, "nearer", "further", unit.sign)
         return f"Balls end {words}"
     ends = said.outward(100 * claim.low, 100 * claim.high)
-    words = _ways(f"{100 * claim.value:.0f}".replace("-", "−"), ends, "fewer", "more", "of 100")
-    return f"Clean: {words}"
+    words = _ways(f"{100 * claim.value:.0f}".replace("-", "−"), ends, "fewer", "more", "")
+    return f"Clean of 100: {words}"
 
 
 def _ways(value: str, ends: tuple[str, str], less: str, more: str, unit: str) -> str:
-    """'57 of 100 fewer (20 to 95 fewer)', '3 of 100 more (4 fewer to 10 more)'."""
+    """'57 fewer (20 to 95 fewer)', '3 m further (4 nearer to 10 further)'."""
 
     def way(figure: str) -> str:
         return less if figure.startswith("−") else more
@@ -294,7 +299,7 @@ def _ways(value: str, ends: tuple[str, str], less: str, more: str, unit: str) ->
     if way(low) == way(high):
         near, far = (to, from_) if way(low) == less else (from_, to)
         span = f"{near} to {far} {way(low)}"
-    return f"{size} {unit} {way(value)} ({span})"
+    return " ".join(filter(None, (size, unit, way(value), f"({span})")))
 
 
 def _signed(value: float, places: int = 1) -> str:

@@ -179,7 +179,10 @@ def _small(trial: Trial, units: Units) -> list[str]:
 
 
 def _gain(kind: str, value: float, units: Units) -> str:
-    return f"{how_much(kind, value, units)} {'better' if value >= 0 else 'worse'}"
+    way = "better" if value >= 0 else "worse"
+    if kind in {"speed", "miss"}:
+        return f"{how_much(kind, value, units)} {way}"
+    return f"{way} by {how_much(kind, value, units)}"
 
 
 def how_much(kind: str, value: float, units: Units) -> str:

@@ -327,3 +327,16 @@ def test_rest_is_said_where_the_limits_say_it_and_nowhere_else(is_much, action):
     varied = facts(load=load, pains=(PainFacts(MONDAY, 3, "wrist"),))
     found = care_needed(varied)
     assert care_text.care(varied, found, may_read_pain=True).action == action
+
+
+@pytest.mark.parametrize(
+    ("done", "asked", "words"),
+    [(0, 0, ""), (3, 0, ""), (2, 4, "2 of 4"), (4, 4, "4 of 4"), (5, 4, "5, 4 asked")],
+)
+def test_more_than_was_asked_is_no_share_of_it(done, asked, words):
+    assert text.of_asked(done, asked) == words
+
+
+@pytest.mark.parametrize(("amount", "minutes"), [(0, 0), (209.5, 209), (99.9999999, 100)])
+def test_minutes_are_rounded_one_way(amount, minutes):
+    assert text.in_minutes(amount) == minutes
