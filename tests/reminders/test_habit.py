@@ -219,6 +219,14 @@ def test_one_call_that_was_followed_keeps_them_coming(due, sink, at_five):
     assert sink.taken[0]["Subject"].startswith("Practice today")
 
 
+@pytest.mark.parametrize(("letters", "status"), [(60, 302), (61, 422)])
+def test_each_of_its_answers_has_sixty_letters(student, student_client, letters, status):
+    page = reverse("reminders:of", args=[student.pk])
+    usual = {"at": "17:00", "kinds": ["practice_call"], "weekdays": ["0"]}
+    answer = student_client.post(page, usual | {"moment": "m" * letters})
+    assert answer.status_code == status
+
+
 def test_a_plan_is_kept_from_the_page_and_half_of_one_is_asked_about(student, student_client):
     page = reverse("reminders:of", args=[student.pk])
     usual = {"at": "17:00", "kinds": ["practice_call"], "weekdays": ["0"]}

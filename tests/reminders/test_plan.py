@@ -113,6 +113,16 @@ def test_after_26_hours_down_todays_is_planned_and_yesterdays_written_off(due, a
     ]
 
 
+@pytest.mark.parametrize(("behind", "stays"), [(60, True), (61, False)])
+def test_clocks_of_two_machines_may_differ_by_a_minute(due, at_five, behind, stays):
+    """More is a clock that ran ahead, and what it took for missed was not."""
+    at_five.move_to(DUE + timedelta(hours=26))
+    plan.tick()
+    at_five.move_to(DUE + timedelta(hours=26, seconds=-behind))
+    plan.tick()
+    assert (("practice_call", "expired", date(2031, 2, 26)) in kinds()) is stays
+
+
 def test_a_zone_changed_after_the_call_gives_no_second_one_that_day(due, at_five):
     plan.tick()
     Notice.objects.update(state=Notice.State.SENT)
