@@ -22,7 +22,7 @@ class ForWhom:
     """What one student may be asked in a week, and by name what became of the rest.
 
     `not_now` is stopped or rests; `too_hard` is left out, and `less` lowered, to the `ceiling`;
-    `not_more` would have been raised, and something hurts with it.
+    `not_more` would have been raised, and something hurts with it; `freed` from a day, for rest.
     """
 
     specs: list[PartSpec]
@@ -30,6 +30,7 @@ class ForWhom:
     too_hard: tuple[str, ...] = ()
     less: tuple[str, ...] = ()
     not_more: tuple[str, ...] = ()
+    freed: tuple[str, ...] = ()
     ceiling: Ceiling | None = None
 
     @property
@@ -50,6 +51,11 @@ class ForWhom:
         less = f" Less of {listed(self.less)}." if self.less else ""
         gone = f" Without {listed(self.too_hard)}." if self.too_hard else ""
         said = [f"{self.ceiling.words}{less}{gone}"] if self.ceiling and (less or gone) else []
+        if self.freed:
+            free = listed(self.freed)
+            said.append(
+                f"Under 16: two days of rest a week. Some fixed days of {free} are free now."
+            )
         if self.not_more:
             said.append(f"Not more of {listed(self.not_more)} for now: see Care notes.")
         return said
@@ -68,8 +74,11 @@ def brought_within(
     def named(those: Iterable[PartSpec]) -> tuple[str, ...]:
         return tuple(dict.fromkeys(names[spec.drill] for spec in those))
 
+    kept = [low for _, low in pairs if low]
+    rested = limits.rested(kept)
     return ForWhom(
-        specs=[low for _, low in pairs if low],
+        specs=rested,
+        freed=named(new for low, new in zip(kept, rested, strict=True) if new.days != low.days),
         not_now=named(spec for those in by_why.values() for spec in those),
         too_hard=named([*gone, *(spec for spec, low in pairs if low is None)]),
         less=named(spec for spec, low in pairs if low and low != spec),

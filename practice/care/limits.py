@@ -4,6 +4,7 @@ The thresholds are the product's own duty-of-care rules (common practice, no sou
 limits and defers; it never diagnoses.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
@@ -20,7 +21,7 @@ from practice.care.hard_swings import (
     within,
 )
 from practice.drills.dose import Dose
-from practice.weeks.plan import PartSpec, same_structure
+from practice.weeks.plan import PartSpec, on_days, same_structure
 from shared.kit.refused import Refused
 
 HURT_DAYS = 14
@@ -177,6 +178,15 @@ class Limits:
         left out.
         """
         return list(specs) if self.ceiling is None else within(specs, areas, self.ceiling.swings)
+
+    def rested(self, specs: Sequence[PartSpec]) -> list[PartSpec]:
+        """The parts fixed to no more days than leave a child its rest: those that most stand on."""
+        often = Counter(day for spec in specs for day in spec.days)
+        most = 7 - DAYS_OF_REST
+        if not self.under_16 or len(often) <= most:
+            return list(specs)
+        kept = sorted(often, key=lambda day: (-often[day], day))[:most]
+        return [on_days(spec, tuple(d for d in spec.days if d in kept)) for spec in specs]
 
     def admit(
         self,

@@ -349,3 +349,33 @@ def test_a_fit_leaves_a_child_its_days_of_rest_and_an_event_its_72_hours(coach, 
     soft, hard = fitted.specs
     assert len({*soft.days, *hard.days}) <= 5
     assert not {2, 3, 4, 5} & set(hard.days)
+
+
+@pages
+def test_a_week_copied_for_a_child_is_fixed_to_five_days_and_says_so(coach, easy):
+    child = factories.make_child(coach, name="Kim")
+    week = factories.make_week(child)
+    factories.make_part(week, easy, sessions=6, days=[0, 1, 2, 3, 4, 5])
+    other = factories.make_drill(child.studio, "Other", dose="20 balls")
+    factories.make_part(week, other, sessions=2, days=[0, 5])
+    (outcome,) = assign_to_several(
+        students=[child], opens_for={child.pk: NEXT}, source=week, percents={}, by=coach, send=True
+    )
+    assert not outcome.error
+    assert [part.days for part in outcome.week.parts.order_by("priority")] == [
+        [0, 1, 2, 3, 5], [0, 5],
+    ]  # fmt: skip
+    assert outcome.found.says == [
+        "Under 16: two days of rest a week. Some fixed days of Quiet hands are free now."
+    ]
+
+
+@pages
+def test_what_a_coach_asked_all_the_same_can_be_made_shorter(coach, before_a_cup, speed, easy):
+    week = set_week.start_draft(student=before_a_cup, opens=NEXT, by=coach)
+    asked = [spec(speed.pk, "3x4@max", 6), spec(easy.pk, "20 balls", 4)]
+    set_week.save_parts(week=week, specs=asked, by=coach)
+    set_week.send_week(week=week, by=coach, in_spite=True)
+    week.refresh_from_db()
+    shorter = set_week.shorten_week(week=week, by=coach)
+    assert shorter.revision == week.revision + 1
