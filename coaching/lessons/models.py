@@ -54,6 +54,8 @@ class Lesson(Base):
     opened_at = models.DateTimeField(null=True, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
     made_at = models.DateTimeField(default=timezone.now)
+    # When its time was changed last, which a calendar that reads it wants to know.
+    moved_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         indexes = [

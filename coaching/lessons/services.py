@@ -85,10 +85,11 @@ def move_lesson(*, lesson: Lesson, at: datetime) -> None:
     now = timezone.now()
     if not now - NEAR <= at <= now + AHEAD:
         raise Refused("A lesson is planned for today or a day of the coming year.")
-    if not Lesson.objects.filter(pk=lesson.pk, state=Lesson.State.PLANNED).update(at=at):
+    planned = Lesson.objects.filter(pk=lesson.pk, state=Lesson.State.PLANNED)
+    if not planned.update(at=at, moved_at=now):
         raise Refused("That lesson has begun already.")
     _forget_day_of(lesson)
-    lesson.at = at
+    lesson.at, lesson.moved_at = at, now
     tell_next_lesson(lesson.student)
 
 

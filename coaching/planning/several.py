@@ -39,6 +39,7 @@ from shared.people.requests import SignedInRequest
 MOST_STUDENTS = 200
 MOST_WEEKS = 40
 MOST_GROUPS = 100
+TICKS = {"all", "none"}
 NOW_OR_NEXT = (timedelta(), timedelta(weeks=1))
 
 
@@ -91,6 +92,9 @@ def several(request: SignedInRequest) -> HttpResponse:
     if request.method != "POST":
         choice = replace(choice, ticked=_ticked_at_first(request, group, students))
     do = request.POST.get("do", "look")
+    if do in TICKS:
+        everybody = frozenset(str(student.pk) for student in students)
+        choice = replace(choice, ticked=everybody if do == "all" else frozenset())
     error = _what_is_missing(choice) if do in {"send", "draft"} else ""
     if do in {"send", "draft"} and not error:
         return _assign(request, students, choice, group=group, send=do == "send")

@@ -105,7 +105,7 @@ def _calendar(
     alone = Lesson.objects.filter(whose, occurrence=None, at__range=(now - BEFORE, now + AHEAD))
     single = [
         Single(str(each.pk), _capital(title(each)), each.at, each.student.studio.time_zone,
-               MINUTES, each.place, each.made_at)
+               MINUTES, each.place, each.moved_at or each.made_at)
         for each in alone.select_related("student__studio", "coach").order_by("at")[:MOST]
     ]  # fmt: skip
     return [_weekly(each, holidays, title(each)) for each in kept], single
@@ -130,9 +130,10 @@ def _weekly(series: Series, holidays: Iterable[Holiday], title: str) -> Weekly:
         if each.lesson is not None
         and each.lesson.at != recurrence.instant(each.day, series.at, series.time_zone)
     ]
+    changes = [each.lesson.moved_at for each in there if each.lesson and each.lesson.moved_at]
     return Weekly(
         uid=str(series.pk), title=_capital(title), first=series.first, at=series.at,
         zone=series.time_zone, minutes=series.minutes, rule=series.rule, last=series.last,
         place=series.place, off=tuple(sorted(off)), moved=tuple(sorted(moved)),
-        changed_at=series.changed_at,
+        changed_at=max([series.changed_at, *changes]),
     )  # fmt: skip

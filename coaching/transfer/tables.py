@@ -20,7 +20,7 @@ from typing import Any
 from coaching.records.kinds import MOVING
 
 FORMAT = "between-lessons studio"
-VERSION = 15  # With season_template (10), remembered (11) and try_out (12), new kinds.
+VERSION = 16  # With season_template (10), remembered (11) and try_out (12), new kinds.
 UNDATED = "2026-11-29T00:00:00+00:00"  # Of files without `made_at`: none was written later.
 # Fields by the version they came with: of which kind, and what an older record has in them.
 CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
@@ -55,5 +55,6 @@ CAME_WITH: dict[int, dict[str, dict[str, Any]]] = {
         "checked_count": {"own_reps": None},
     },
     15: {"week": {"given_revision": None}},
+    16: {"lesson": {"moved_at": None}, "club": {"touched_at": None}},
 }
 BY_KIND = {kind.name: kind for kind in MOVING}

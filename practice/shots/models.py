@@ -29,6 +29,8 @@ class Club(Base):
     )
     changed_on = models.DateField("loft or shaft last changed", null=True, blank=True)
     retired_on = models.DateField(null=True, blank=True)
+    # When its name, its loft or its place in the bag was changed: figures that name it are older.
+    touched_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [

@@ -161,16 +161,19 @@ def change_club(*, club: Club, name: str, loft: float | None, changed_on: date |
     recordable(club.student)
     if club.loft is not None and loft != club.loft and changed_on == club.changed_on:
         changed_on = today_of(club.student)
-    Club.objects.filter(pk=club.pk).update(name=name, loft=loft, changed_on=changed_on)
+    values = {"name": name, "loft": loft, "changed_on": changed_on}
+    Club.objects.filter(pk=club.pk).update(**values, touched_at=timezone.now())
 
 
 def retire_club(*, club: Club) -> None:
     """Take a club out of the bag; its balls are kept."""
     recordable(club.student)
     day = today_of(club.student)
-    Club.objects.filter(pk=club.pk, retired_on=None).update(retired_on=day)
+    Club.objects.filter(pk=club.pk, retired_on=None).update(
+        retired_on=day, touched_at=timezone.now()
+    )
 
 
 def bring_back_club(*, club: Club) -> None:
     recordable(club.student)
-    Club.objects.filter(pk=club.pk).update(retired_on=None)
+    Club.objects.filter(pk=club.pk).update(retired_on=None, touched_at=timezone.now())

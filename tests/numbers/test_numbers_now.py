@@ -1,5 +1,6 @@
 """Figures of tests: made from what counts, when it is due, and told again as they were known."""
 
+import json
 from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 
@@ -21,6 +22,7 @@ from practice.shots.studio_days import usual_days
 from shared.jobs.models import Retry
 from shared.kit.units import DISTANCE, SPEED
 from shared.people.models import User
+from tests.conftest import signed_in
 from tests.factories import make_student
 from tests.numbers import make, speeds
 
@@ -332,6 +334,27 @@ def test_after_a_change_nothing_kept_is_said_until_the_tick(student, clock, chan
     CHANGES[change](student, drill, clubs)
     clock.shift(timedelta(seconds=1))
     assert standing(student) is None
+
+
+def figures_now():
+    return json.dumps(NumbersNow.objects.get().figures)
+
+
+def test_a_club_s_new_name_is_in_the_figures_with_the_next_sweep(student, coach, clock):
+    """It took up to a day to reach the sheet, the door and the reports."""
+    measured(student)
+    sweep()
+    assert "Driver" in figures_now()
+    clock.shift(timedelta(minutes=1))
+    club = student.clubs.get(name="Driver")
+    page = f"/students/{student.pk}/clubs/{club.pk}/"
+    assert signed_in(coach).post(page, {"name": "Big stick", "loft": "10"}).status_code == 302
+    assert waiting() == {student}
+    sweep()
+    assert "Big stick" in figures_now()
+    assert "Driver" not in figures_now()
+    clock.shift(timedelta(minutes=1))
+    assert not waiting()
 
 
 def test_what_is_kept_is_said_for_a_day(student, clock):

@@ -47,6 +47,21 @@ def dose(student):
     return queries.live_parts().get(week__student=student, week__opens=NEXT).dose
 
 
+def test_one_tap_ticks_everybody_and_one_nobody(coach_client, coach, template):
+    """The second week of forty-five was forty-five taps, for all of them had a week by then."""
+    for name in ("Anna", "Ben", "Cleo"):
+        make_student(coach, name)
+    source = f"template:{template.pk}"
+    page = give(coach_client, [], source, do="all").content.decode()
+    everybody = page.count('name="student"')
+    assert everybody >= 3
+    assert len(re.findall(r'name="student" value="[^"]+" checked', page)) == everybody
+    assert f'value="{source}" selected' in page, "what was chosen stays"
+    assert not Week.objects.exists(), "nothing is sent"
+    page = give(coach_client, [], source, do="none").content.decode()
+    assert " checked" not in page
+
+
 # --- several ----------------------------------------------------------------------
 
 

@@ -126,6 +126,29 @@ def test_its_uids_stay_and_only_what_changed_is_newer(series, coach, client, now
     assert after.last_modified.value > before.last_modified.value
 
 
+def test_a_lesson_moved_by_itself_is_newer_too(series, coach, student, client, now):
+    """RFC 5545, 3.8.7.3 and 3.8.7.4: LAST-MODIFIED tells when, and SEQUENCE grows.
+
+    Moved on its own page a lesson told neither, alone or as one of those that come back.
+    """
+    services.fill(series=series, student=student)
+    alone = lessons.plan_lesson(
+        student=student, coach=coach, at=datetime(2031, 3, 6, 9, tzinfo=UTC)
+    )
+    link = path(feeds.make(user=coach))
+    before = {each.uid.value: each for each in events(client.get(link).text)}
+    now.shift(timedelta(hours=1))
+    of_series = series.occurrences.order_by("day").first().lesson
+    for lesson in (alone, of_series):
+        lessons.move_lesson(lesson=lesson, at=lesson.at + timedelta(hours=2))
+    after = {each.uid.value: each for each in events(client.get(link).text)}
+    assert after.keys() == before.keys()
+    assert len(after) == 2
+    for uid, event in after.items():
+        assert event.last_modified.value > before[uid].last_modified.value
+        assert event.sequence.value > before[uid].sequence.value
+
+
 def test_an_ended_one_has_its_end_and_a_single_lesson_is_there(series, coach, student, client):
     services.end_series(series=series, last=TUESDAYS[1])
     at = datetime(2031, 5, 2, 8, tzinfo=UTC)

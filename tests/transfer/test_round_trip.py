@@ -151,7 +151,7 @@ def test_every_kind_of_record_is_in_the_file(lived):
 def test_the_version_is_the_set_of_kinds_and_fields():
     """Whoever changes a field raises the version and reads the old one; then changes this."""
     shape = {kind.name: sorted(field.attname for field in kind.fields) for kind in MOVING}
-    assert VERSION == 15
+    assert VERSION == 16
     assert {"moment", "by_chance", "calls_since"} <= set(shape["reminder_rule"])
     assert "places" in shape["part"]
     assert {"timed_minutes", "guessed_minutes"} <= set(shape["result"])

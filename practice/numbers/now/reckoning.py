@@ -21,7 +21,7 @@ from practice.numbers.speed.book import SpeedBook, speed_book
 from practice.numbers.speed.queries import read_speeds
 from practice.numbers.wedges.card import WedgeCard, wedge_card
 from practice.numbers.wedges.queries import read_wedges
-from practice.shots.models import Sitting, StudioDays
+from practice.shots.models import Club, Sitting, StudioDays
 from shared.jobs.sweep import sweep as run
 from shared.kit.weeks import practice_day
 from shared.people.access import Recordable, recordable_students
@@ -60,8 +60,8 @@ def _those_next() -> Q:
 
 
 def due(now: datetime) -> QuerySet[Recordable]:
-    """Students whose sittings, aims of speed, pain or studio's days are not those the figures
-    were made from, and everybody once a day; who waits longest first."""
+    """Students whose sittings, clubs, aims of speed, pain or studio's days are not those that
+    the figures were made from, and everybody once a day; who waits longest first."""
     arrived = Max("sittings__at", filter=Q(sittings__at__lte=now))
     received = Max("sittings__entry__received_at", filter=Q(sittings__entry__received_at__lte=now))
     made = F("numbers_now__reckoned_at")
@@ -72,6 +72,11 @@ def due(now: datetime) -> QuerySet[Recordable]:
     )
     hurt = PainNote.objects.filter(
         student=OuterRef("pk"), told_at__lte=now, told_at__gt=OuterRef("numbers_now__reckoned_at")
+    )
+    named = Club.objects.filter(
+        student=OuterRef("pk"),
+        touched_at__lte=now,
+        touched_at__gt=OuterRef("numbers_now__reckoned_at"),
     )
     outdated: QuerySet[Recordable] = (
         recordable_students()
@@ -89,6 +94,7 @@ def due(now: datetime) -> QuerySet[Recordable]:
             | Q(numbers_now__reckoned_at__lte=now - AT_LEAST_EVERY)
             | Exists(learnt)
             | Exists(hurt)
+            | Exists(named)
         )
         .order_by(made.asc(nulls_first=True), "pk")
     )
