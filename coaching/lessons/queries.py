@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from coaching.lessons.models import Finding, Lesson
 from practice.clips.models import Clip
+from practice.compliance.dates import first_week_of
 from practice.drills.models import Drill
 from practice.log.models import Result
 from practice.weeks.models import Week
@@ -195,6 +196,7 @@ def clean_counts(student: Student, drills: Iterable[UUID], today: date) -> list[
             entry__counts=True,
             entry__from_memory=False,
             entry__day__range=(today - CLEAN_DAYS, today),
+            opens__gte=first_week_of(today - CLEAN_DAYS),
         )
         .select_related("entry", "part")
         .order_by("-entry__day")[:MOST_NOTES]

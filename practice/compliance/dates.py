@@ -15,6 +15,15 @@ class Filed(StrEnum):
     UNPLANNED = "extra"
 
 
+def first_week_of(day: date) -> date:
+    """Opening of the first week in which work of this day, or of a later one, can stand.
+
+    What is asked for by days is asked for by weeks too, which lie beside each other in an index:
+    `file_result` puts nothing into a week that closed before the day before.
+    """
+    return day - WEEK
+
+
 def file_result(
     *,
     day: date,

@@ -7,6 +7,7 @@ from datetime import date
 from uuid import UUID
 
 from practice.care.limits import Limits
+from practice.compliance.dates import first_week_of
 from practice.log.models import Result
 from shared.people.models import Student
 
@@ -44,7 +45,7 @@ def _days_done(
         return found
     since = min(day for each in pained.values() for day, _ in each.pains)
     rows = Result.objects.filter(
-        student__in=list(pained), drill__in=list(drills),
+        student__in=list(pained), drill__in=list(drills), opens__gte=first_week_of(since),
         entry__counts=True, entry__day__gte=since,
     )  # fmt: skip
     columns = ("student", "drill", "entry__day")

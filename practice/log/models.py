@@ -91,7 +91,7 @@ class Entry(models.Model):
 
     class Meta:
         indexes = [
-            models.Index(fields=["student", "day"], name="entry_student_day"),
+            models.Index(fields=["student", "day", "at"], name="entry_student_day_at"),
             models.Index(fields=["student", "received_at"], name="entry_student_received"),
         ]
         constraints = [

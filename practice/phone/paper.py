@@ -12,6 +12,7 @@ from django.http import Http404
 from django.urls import reverse
 from django.utils.safestring import SafeString
 
+from practice.compliance.dates import first_week_of
 from practice.drills.dose import DoseError, parse
 from practice.drills.text import in_words
 from practice.flows.coach_logging import log_beside
@@ -143,16 +144,24 @@ def write_in_weeks(student: Student, *, given: bool = True) -> list[WriteInWeek]
     """The weeks that can be written in now, this one first; days to come cannot be ticked."""
     weeks = queries.weeks_to_log(student, given=given)
     named = (("This week", weeks.this), ("Last week", weeks.last))
-    done = _done(student)
+    done = _done(student, weeks.today)
     return [_table(title, week, weeks.today, done) for title, week in named if week is not None]
 
 
-def _done(student: Student, *, besides: Sequence[UUID] = ()) -> set[str]:
+def _done(student: Student, today: date, *, besides: Sequence[UUID] = ()) -> set[str]:
     """The boxes of parts that are written down already, by anybody; without these entries.
 
-    A paper is looked at twice: a day that stands in the log must not be written in again.
+    A paper is looked at twice: a day that stands in the log must not be written in again. Days
+    before last week have no box.
     """
-    found = Result.objects.filter(student=student, part__isnull=False, entry__counts=True)
+    since = today - timedelta(days=2 * DAYS_IN_WEEK)
+    found = Result.objects.filter(
+        student=student,
+        part__isnull=False,
+        opens__gte=first_week_of(since),
+        entry__counts=True,
+        entry__day__gte=since,
+    )
     found = found.exclude(entry__root__in=besides)
     return {f"{part}:{day}" for part, day in found.values_list("part_id", "entry__day")}
 
@@ -197,7 +206,9 @@ def write_in(
     """
     weeks = queries.weeks_to_log(student, given=False)
     days = [day for week in (weeks.this, weeks.last) if week for day in _days(week)]
-    boxes = set(ticked) - _done(student, besides=[uuid5(form_id, str(day)) for day in days])
+    boxes = set(ticked) - _done(
+        student, weeks.today, besides=[uuid5(form_id, str(day)) for day in days]
+    )
     kept, refused = 0, []
     for week in (weeks.this, weeks.last):
         if week is None:

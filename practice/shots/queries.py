@@ -109,7 +109,7 @@ def _wedge_balls(student: Student, today: date) -> list[_Ball]:
     wedges = Q(club__loft=None) | Q(club__loft__gte=LEAST_LOFT)
     shots = Shot.objects.filter(
         wedges,
-        student=student,
+        sitting__student=student,
         carry__isnull=False,
         club__isnull=False,
         club__retired_on=None,
@@ -190,7 +190,7 @@ def usual_figures(student: Student) -> list[UsualFigure]:
     From the newest 1,500 balls, and of those the newest 60 of each: what is typed is asked
     about beside them. One query.
     """
-    shots = Shot.objects.filter(student=student, sitting__counts=True)
+    shots = Shot.objects.filter(sitting__student=student, sitting__counts=True)
     rows = shots.order_by("-sitting__day", "-pk").values_list(
         "club__name", "length", *OF_SWINGS, *OF_CLUBS
     )

@@ -63,7 +63,7 @@ def shot_page(student: Student, page: int = 0) -> ShotPage:
     """Shots that count, 200 a page, at most 500 pages. One query."""
     page = min(max(page, 0), MOST_PAGES)
     names = [_OF_THE_SITTING.get(name, name) for name in (f.name for f in fields(ShotRow))]
-    shots = Shot.objects.filter(student=student, sitting__counts=True)
+    shots = Shot.objects.filter(sitting__student=student, sitting__counts=True)
     rows = list(
         shots.order_by("-sitting__day", "-sitting__at", "sitting", "number").values_list(*names)[
             page * PAGE : (page + 1) * PAGE + 1

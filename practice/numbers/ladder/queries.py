@@ -22,6 +22,7 @@ from django.db.models import (
 from django.db.models.functions import Cast, Coalesce
 
 from practice.coach_counts.models import CheckedCount
+from practice.compliance.dates import first_week_of
 from practice.compliance.parts import dose_of
 from practice.log.models import Result
 from practice.measures.usual import DaySpread, UsualPrior
@@ -65,13 +66,14 @@ def read_ladders(student: Student, today: date, usual: UsualPrior | None = None)
     """Drills with scored reps in the last 21 days. Two queries; with `usual` one."""
     drills: dict[UUID, DrillFacts] = {}
     balls = []
-    for row in map(_Row._make, _read(student=student.pk, lately=today - DAYS,
-                                     since=today - GAP_DAYS, until=today)):  # fmt: skip
-        if row.kind == _Kind.BALL:
+    lately, since = today - DAYS, today - GAP_DAYS
+    of = {"student": student.pk, "lately": lately, "weeks": first_week_of(lately)}
+    for row in map(_Scored._make, _read(**of, since=since, until=today)):
+        if row.kind == _ToldBy.BALL:
             balls.append((row.drill, row.of, row.clean))
         elif row.drill:
             facts = _facts(drills, row.drill, row.name, row.line)
-            _add(facts, row) if row.kind == _Kind.LOGGED else _add_check(facts, row, today)
+            _add(facts, row) if row.kind == _ToldBy.LOGGED else _add_check(facts, row, today)
     for drill_id, scored in _sittings(balls).items():
         if drill_id in drills:
             drills[drill_id].sittings = scored
@@ -86,11 +88,11 @@ def _facts(
     return drills.setdefault(pk, DrillFacts(pk, name or "a drill", line or 80))
 
 
-class _Kind(IntegerChoices):
+class _ToldBy(IntegerChoices):
     LOGGED, CHECKED, BALL = 1, 2, 3
 
 
-class _Row(NamedTuple):
+class _Scored(NamedTuple):
     """One result, one count of a coach or one ball, of its drill and day."""
 
     kind: int
@@ -114,37 +116,44 @@ class _Row(NamedTuple):
     own: int | None
 
 
-def _rows(student: UUID, lately: date, since: date, until: date) -> "QuerySet[Any, Any]":
-    """What was logged `lately`, and what coaches counted and balls showed `since` then."""
+def _rows(
+    student: UUID, lately: date, weeks: date, since: date, until: date
+) -> "QuerySet[Any, Any]":
+    """What was logged `lately`, in `weeks` from one on, and what coaches counted and balls
+    showed `since` then."""
     nobody, unsaid = Cast(Value(None), UUIDField()), Cast(Value(None), IntegerField())
     empty, nothing = Value(""), Cast(Value(None), JSONField())
     logged = Result.objects.filter(
-        student=student, entry__counts=True, entry__day__gt=lately, entry__day__lte=until
+        student=student,
+        opens__gte=weeks,
+        entry__counts=True,
+        entry__day__gt=lately,
+        entry__day__lte=until,
     )
     checked = CheckedCount.objects.filter(
         student=student, counts=True, day__gt=since, day__lte=until
     )
     balls = Shot.objects.filter(
-        student=student,
+        sitting__student=student,
         is_clean__isnull=False,
         sitting__counts=True,
         sitting__from_memory=False,
         sitting__drill__isnull=False,
         sitting__day__gt=since,
     )
-    columns: dict[_Kind, tuple[Any, ...]] = {
-        _Kind.LOGGED: (
+    columns: dict[_ToldBy, tuple[Any, ...]] = {
+        _ToldBy.LOGGED: (
             Coalesce("drill", "part__drill"), "entry__day", "entry", "entry__at",
             "position", _of_drill("name"), _whole(_of_drill("clean_line")),
             F("part__dose"), "steps", _whole("as_asked"), _whole("entry__from_memory"),
             Value(0), Value(0), Value(0), unsaid,
         ),
-        _Kind.CHECKED: (
+        _ToldBy.CHECKED: (
             "drill", "day", nobody, "at", Value(0), F("drill__current__name"),
             _whole("drill__current__clean_line"), empty, nothing, Value(0), Value(0),
             _whole("effort"), _whole("clean_reps"), _whole("reps"), _whole("own_clean_reps"),
         ),
-        _Kind.BALL: (
+        _ToldBy.BALL: (
             "sitting__drill", "sitting__day", "sitting", "sitting__at", "number", empty,
             unsaid, empty, nothing, Value(0), Value(0), Value(0), _whole("is_clean"), Value(1),
             unsaid,
@@ -152,7 +161,7 @@ def _rows(student: UUID, lately: date, since: date, until: date) -> "QuerySet[An
     }  # fmt: skip
     found = [
         rows.order_by().values_list(Value(kind), *columns[kind])
-        for kind, rows in zip(_Kind, (logged, checked, balls), strict=True)
+        for kind, rows in zip(_ToldBy, (logged, checked, balls), strict=True)
     ]
     every = found[0].union(*found[1:], all=True)
     return every.order_by("-entry__day", "-entry__at", "entry", "position")[: 3 * MOST]
@@ -170,10 +179,12 @@ def _of_drill(column: str) -> Case:
     )
 
 
-_read = Prepared(_rows, student=UUIDField, lately=DateField, since=DateField, until=DateField)
+_read = Prepared(
+    _rows, student=UUIDField, lately=DateField, weeks=DateField, since=DateField, until=DateField
+)
 
 
-def _add(facts: DrillFacts, row: _Row) -> None:
+def _add(facts: DrillFacts, row: _Scored) -> None:
     """Take the scored steps of one result; those from memory or as asked are only counted."""
     counts = list(_counts(row))
     if not counts:
@@ -186,7 +197,7 @@ def _add(facts: DrillFacts, row: _Row) -> None:
         facts.own += counts
 
 
-def _counts(row: _Row) -> Iterable[Count]:
+def _counts(row: _Scored) -> Iterable[Count]:
     dose = dose_of(row.dose or "")
     asked = dose.steps if dose else ()
     for index, step in enumerate(row.steps or ()):
@@ -204,7 +215,7 @@ def _effort(felt: int | None, asked: int | None) -> int | None:
     return 5 * round(felt / 5)
 
 
-def _add_check(facts: DrillFacts, row: _Row, today: date) -> None:
+def _add_check(facts: DrillFacts, row: _Scored, today: date) -> None:
     if row.day > today - DAYS:
         facts.checked.append(Count(row.effort, row.clean, row.reps, row.day))
     if row.own is not None:

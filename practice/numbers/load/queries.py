@@ -9,6 +9,7 @@ from uuid import UUID
 from django.db.models import DateField, Exists, Min, OuterRef, Q, QuerySet, Sum, UUIDField
 
 from practice.coach_counts.models import CheckedCount
+from practice.compliance.dates import first_week_of
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry, Result
 from shared.kit.weeks import week_start
@@ -105,22 +106,27 @@ def _session(
 
 def is_checked(student: Student, today: date) -> bool:
     """Whether any of the student's own was checked in a year. One query."""
-    return bool(_own_checked(student=student.pk, since=today - CHECKED_DAYS))
+    since = today - CHECKED_DAYS
+    return bool(_own_checked(student=student.pk, since=since, weeks=first_week_of(since)))
 
 
-def _any_of_own(student: UUID, since: date) -> QuerySet[Student, Any]:
+def _any_of_own(student: UUID, since: date, weeks: date) -> QuerySet[Student, Any]:
     mine = {"student": OuterRef("pk")}
-    visits, sets = (rows.filter(**mine) for rows in _visits_and_sets(since))
+    visits, sets = (rows.filter(**mine) for rows in _visits_and_sets(since, weeks))
     found = Student.objects.filter(Exists(visits) | Exists(sets), pk=student)
     return found.values_list("pk")
 
 
-_own_checked = Prepared(_any_of_own, student=UUIDField, since=DateField)
+_own_checked = Prepared(_any_of_own, student=UUIDField, since=DateField, weeks=DateField)
 
 
-def _visits_and_sets(since: date) -> tuple[QuerySet[Result], QuerySet[CheckedCount]]:
+def _visits_and_sets(since: date, weeks: date) -> tuple[QuerySet[Result], QuerySet[CheckedCount]]:
     visits = Result.objects.filter(
-        entry__counts=True, entry__day__gt=since, guessed_minutes__gt=0, timed_minutes__gt=0
+        opens__gte=weeks,
+        entry__counts=True,
+        entry__day__gt=since,
+        guessed_minutes__gt=0,
+        timed_minutes__gt=0,
     )
     return visits, CheckedCount.objects.filter(counts=True, day__gt=since, own_reps__gt=0)
 
@@ -128,7 +134,8 @@ def _visits_and_sets(since: date) -> tuple[QuerySet[Result], QuerySet[CheckedCou
 def read_checks(student: Student, today: date) -> Checks:
     """Visits that a clock timed and sets that a coach counted, of a year. Two queries."""
     here = {"student__in": recordable_students().filter(studio=student.studio_id)}
-    visits, sets = _visits_and_sets(today - CHECKED_DAYS)
+    since = today - CHECKED_DAYS
+    visits, sets = _visits_and_sets(since, first_week_of(since))
     visits = visits.filter(**here).order_by("-entry__day", "pk")
     sets = sets.filter(**here).order_by("-day", "pk")
     found: dict[UUID, list[Pair]] = defaultdict(list)

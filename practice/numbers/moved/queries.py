@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from practice.coach_counts.models import CheckedCount
+from practice.compliance.dates import first_week_of
 from practice.compliance.hurting import hurting
 from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
@@ -170,7 +171,11 @@ def _add_results(parts: list[AskedDrill], student: Student, since: date, today: 
     by_drill = {part.drill_id: part for part in parts}
     by_test = _by_test(parts)
     rows = Result.objects.filter(
-        student=student, entry__counts=True, entry__day__gte=since, entry__day__lte=today
+        student=student,
+        opens__gte=first_week_of(since),
+        entry__counts=True,
+        entry__day__gte=since,
+        entry__day__lte=today,
     ).order_by("-entry__day", "pk")
     values = rows.values_list(
         "entry__day",

@@ -123,7 +123,10 @@ def _clubs(student: Student) -> tuple[Club, ...]:
 
 def _shots(student: UUID, clubs: list[UUID], counting: Q) -> "QuerySet[Shot, Any]":
     """Those of these clubs with a carry, the newest first."""
-    shots = Shot.objects.filter(counting, student=student, club__in=clubs, carry__isnull=False)
+    # From the newest sittings on, however many balls there are by now.
+    shots = Shot.objects.filter(
+        counting, sitting__student=student, club__in=clubs, carry__isnull=False
+    )
     columns = (
         "club", "length", "carry", "side", "target", "sitting__day", "sitting__evidence",
         "sitting__from_memory", "sitting__device", "sitting__ball", "sitting__place",
