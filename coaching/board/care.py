@@ -214,7 +214,7 @@ def _resting(user: User, roles: dict[UUID, set[str]], others: set[UUID]) -> list
 def _why_resting(user: User, roles: dict[UUID, set[str]], student: Student) -> str:
     here = roles.get(student.studio_id, set())
     reads = access.reads_pain(user, here, student.pk, student.lead_coach_id)
-    return "Something hurts, after many more than usual." if reads else ""
+    return "Something hurts, after many more hard swings than usual." if reads else ""
 
 
 def _care_row(user: User, roles: dict[UUID, set[str]], stops: list[Stop]) -> CareRow:

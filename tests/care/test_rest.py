@@ -153,7 +153,7 @@ def test_care_notes_of_all_name_who_rests(coach, resting):
     page = signed_in(coach).get(reverse("board:care_roster")).content.decode()
     assert resting.name in page
     assert "Rest from hard swings" in page
-    assert "Something hurts, after many more than usual." in page
+    assert "Something hurts, after many more hard swings than usual." in page
     PainNote.objects.all().delete()
     assert resting.name not in signed_in(coach).get(reverse("board:care_roster")).content.decode()
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from practice.measures.answers import Evidence, TooLittle
 from practice.measures.chart import USUAL_RULES
+from practice.numbers.now.told import speed_said
 from practice.numbers.speed.book import SpeedBook, SpeedOutlook, speed_book, speed_line
 from practice.numbers.speed.pages import own_answer, own_speed_page, speed_page
 from practice.numbers.speed.queries import JoinedLine, SpeedDay, read_speeds
@@ -159,6 +160,14 @@ def test_up_and_held():
         "Your usual is 155.1 mph, up from 146.9 mph at the start. It is more than days differ, "
         "and it has held."
     )
+
+
+def test_a_report_says_your_as_its_other_sentences_do():
+    """Between two sentences that said *Your move* stood *Ines Calderao's usual*."""
+    book = SpeedBook((speed_line(LINE, days_of(INES)),), 0, None, 0, is_cut=False)
+    reader = SpeedReader("mph", "Ines", is_minor=False)
+    ((_, words),) = speed_said(book, reader, to_student=True)
+    assert words.startswith("Your usual is 155.1 mph")
 
 
 def test_a_best_day_tells_nothing_yet():

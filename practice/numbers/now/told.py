@@ -1,5 +1,6 @@
 """What speed and wedges say in a line each: kept by the tick, read where it stands."""
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -46,10 +47,10 @@ def told(student: Student, book: SpeedBook, card: WedgeCard) -> NumbersTold:
 
 
 def speed_said(book: SpeedBook, reader: SpeedReader, *, to_student: bool) -> list[tuple[str, str]]:
-    """Title and answer of the first lines; to a student only what has held."""
+    """Title and answer of the first lines; to a student, as *your*, only what has held."""
     if not to_student:
         return first_answers(book, reader, FIRST_LINES)
-    lines = own_speed_page(book, reader).lines[:FIRST_LINES]
+    lines = own_speed_page(book, replace(reader, name="")).lines[:FIRST_LINES]
     return [(line.title, line.answer) for line in lines]
 
 
