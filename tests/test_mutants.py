@@ -16,6 +16,8 @@ def late(day: int, last: int = 3) -> bool:
     if not day:
         return min(day, 1) < 2
     note(day)
+    if day is last:
+        return None
     return day > last and day != 9
 
 

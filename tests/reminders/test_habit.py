@@ -43,6 +43,8 @@ def test_the_usual_start_is_the_middle_one_and_says_nothing_from_four():
     ("start", "hour"),
     [
         (time(17, 20), time(16, 45)),
+        (time(17, 29), time(16, 45)),
+        (time(17, 30), time(17)),
         (time(6), time(7)),
         (time(7, 20), time(7)),
         (time(22), time(20, 45)),
