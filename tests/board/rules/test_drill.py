@@ -59,6 +59,10 @@ def test_otherwise_the_drill_stays(shares, steps):
     assert drill_to_change("Flat wrist", shares, steps) is None
 
 
+def test_three_weeks_are_enough():
+    assert drill_to_change("Flat wrist", [0.9] * 3, WORSE).weeks == 3
+
+
 def test_unlikely_stands_before_it():
     found = drill_to_change("Flat wrist", DONE, WORSE)
     assert need_of(facts(drill=found), State.UNLIKELY, None) is Need.UNLIKELY

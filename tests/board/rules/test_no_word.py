@@ -59,6 +59,11 @@ def test_a_gap_older_than_six_weeks_is_forgotten():
     assert silence(days_back(1, 2, 60, 80), TODAY, start=LONG_AGO).longest_gap == 1
 
 
+@pytest.mark.parametrize(("back", "longest"), [(42, 40), (43, 1)])
+def test_six_weeks_are_forty_two_days(back, longest):
+    assert silence(days_back(1, 2, back), TODAY, start=LONG_AGO).longest_gap == longest
+
+
 def test_without_an_entry_it_runs_from_what_was_first_asked():
     started = TODAY - timedelta(days=4)
     quiet = silence([], TODAY, start=started)
@@ -75,6 +80,13 @@ def written(*lags: int, on: date = date(2031, 2, 23)) -> list[Written]:
 
 def test_a_sunday_writer_logs_later():
     assert logs_later(written(6, 4, 3, 1, 0, 6, 5, 3, 2, 1)) == 6
+
+
+def test_three_in_four_on_one_weekday_are_a_habit_and_fewer_are_none():
+    week_up, other = written(*[3] * 6), written(*[3] * 2, on=TODAY - timedelta(days=1))
+    assert logs_later(week_up + other) == week_up[0].on.weekday()
+    assert logs_later(week_up[:5] + other) is None  # Seven are too few.
+    assert logs_later(week_up[:5] + other + other[:1]) is None  # Five of eight.
 
 
 def test_seven_entries_are_too_few():

@@ -174,6 +174,8 @@ def test_why_the_word_stands_is_told_where_the_reason_speaks_of_pain():
 
 def test_the_next_step_is_a_question_where_the_time_goes_elsewhere():
     assert words.asks_first(hopeless(unasked=80.0, credited=30.0), State.UNLIKELY)
+    assert words.asks_first(hopeless(unasked=30.0, credited=30.0), State.UNLIKELY)
+    assert not words.asks_first(hopeless(unasked=29.9, credited=10.0), State.UNLIKELY)
     assert not words.asks_first(hopeless(unasked=20.0, credited=30.0), State.UNLIKELY)
     assert not words.asks_first(hopeless(unasked=80.0, credited=30.0), State.TIGHT)
 
