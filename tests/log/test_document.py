@@ -141,6 +141,11 @@ def test_what_cannot_be_taken_says_why(fields, expected):
     assert reason(**fields) == expected
 
 
+@pytest.mark.parametrize("fields", [step(n=999), {"min": 600}, block(min=600), block(t=600)])
+def test_the_most_that_can_be_meant_is_taken(fields):
+    assert parse(GOOD | fields).blocks
+
+
 def test_only_a_newer_version_is_held_instead_of_refused():
     with pytest.raises(Refusal) as held:
         parse(GOOD | {"v": LATEST + 1, "k": "whatever", "b": 7})

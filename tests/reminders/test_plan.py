@@ -53,6 +53,15 @@ def test_the_database_refuses_a_second_reminder_of_a_day(due, at_five):
         other.save(force_insert=True)
 
 
+def test_a_rule_looked_at_before_it_is_due_stays_and_adds_nothing(due, at_five):
+    rule = ReminderRule.objects.select_related("student__studio", "student__user").get(student=due)
+    then = rule.next_due_utc
+    assert plan.plan_rule(rule, then - timedelta(minutes=1)) == 0
+    rule.refresh_from_db()
+    assert rule.next_due_utc == then
+    assert kinds() == []
+
+
 def test_not_before_its_time(due, at_five):
     at_five.move_to(DUE - timedelta(minutes=1))
     assert plan.tick() == 0
