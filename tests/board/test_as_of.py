@@ -92,7 +92,7 @@ class Life:
                     make_part(week, drill, sessions=self.random.randint(1, 4), minutes=15)
                 while Stop.objects.filter(student=student, cleared_at=None).exists():
                     self.clear(student)
-                set_week.send_week(week=week, by=self.coach)
+                set_week.send_week(week=week, by=self.coach, in_spite=True)
 
     def act(self, student: Student) -> None:
         student.refresh_from_db()
