@@ -128,6 +128,23 @@ def test_their_own_minutes_are_drawn_towards_the_studios():
     assert usual.by_weekday == pytest.approx((usual.mean,) * 7)
 
 
+def test_of_a_student_who_is_not_known_the_minutes_spread_as_the_studios():
+    for spread in (0.3, 0.8):
+        assert own_minutes([], replace(HOUSE, spread=spread)).spread == pytest.approx(spread)
+
+
+def test_newer_weeks_say_more_of_a_day_than_older_ones():
+    short, long = (20.0, *NOTHING[1:]), (60.0, *NOTHING[1:])
+    fading = replace(PUNCTUAL, fade=0.9)
+    grows = own_minutes(past(*[short] * 4, *[long] * 4, asked=1000), fading)
+    falls = own_minutes(past(*[long] * 4, *[short] * 4, asked=1000), fading)
+    assert grows.mean > falls.mean + 1
+    steady = replace(PUNCTUAL, fade=1.0)
+    same = [own_minutes(past(*weeks, asked=1000), steady).mean
+            for weeks in ([short] * 4 + [long] * 4, [long] * 4 + [short] * 4)]  # fmt: skip
+    assert same[0] == pytest.approx(same[1])
+
+
 def test_what_is_asked_speaks_for_a_student_only_as_far_as_it_tells():
     """Asked for twice as many days: no news in a studio where that says nothing."""
     little, much = past(NOTHING, asked=40), past(NOTHING, asked=80)

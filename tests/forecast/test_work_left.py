@@ -37,6 +37,12 @@ def test_one_visit_or_two_of_some_days(chance):
     assert finishes(twice, Rest(2, 0.5, days), 1.0) == pytest.approx(binom(3, chance).sf(1))
 
 
+@pytest.mark.parametrize("days", [(20.0,) * 7, WHOLE, ON_SUNDAY])
+def test_of_one_week_alone_nothing_is_sure(days):
+    chances = [chance for day in work_of([past(days)]).chances for chance in day]
+    assert all(0 < chance < 1 for chance in chances)
+
+
 def test_whoever_begins_on_the_last_day_is_not_given_up_before():
     studio = [past(*[ON_SUNDAY] * 12), past(*[HALF] * 12)]
     rhythm = replace(HOUSE, work=work_of(studio))
