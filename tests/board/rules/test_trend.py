@@ -133,6 +133,11 @@ def test_excused_days_are_no_time_away():
     assert drift(days(9, 11, 13, 15, 18), TODAY, excused).word is Away.USUAL
 
 
+def test_where_a_rhythm_is_not_known_no_days_are_counted_against_it():
+    unknown = drift(days(3), TODAY)
+    assert (unknown.days, unknown.usual, unknown.longest) == (0, None, None)
+
+
 def test_drifting_is_said_in_days_and_never_in_percent():
     words = drift_words(drift(days(9, 11, 13, 15, 18), TODAY))
     assert words == (
