@@ -139,6 +139,9 @@ def test_newer_weeks_say_more_of_a_day_than_older_ones():
     grows = own_minutes(past(*[short] * 4, *[long] * 4, asked=1000), fading)
     falls = own_minutes(past(*[long] * 4, *[short] * 4, asked=1000), fading)
     assert grows.mean > falls.mean + 1
+    told = [own_minutes([], fading, past(*weeks, asked=1000)).mean
+            for weeks in ([short] * 4 + [long] * 4, [long] * 4 + [short] * 4)]  # fmt: skip
+    assert told[0] > told[1] + 1, "what is told from memory fades too"
     steady = replace(PUNCTUAL, fade=1.0)
     same = [own_minutes(past(*weeks, asked=1000), steady).mean
             for weeks in ([short] * 4 + [long] * 4, [long] * 4 + [short] * 4)]  # fmt: skip

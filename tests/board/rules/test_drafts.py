@@ -6,8 +6,9 @@ from coaching.board.rules.by_chance import looked_at
 from coaching.board.rules.drafts import draft
 from coaching.board.rules.facts import LoadBeside
 from coaching.board.rules.order import Need
-from coaching.board.rules.short import first_words
+from coaching.board.rules.short import because, first_words
 from coaching.board.rules.states import State
+from coaching.board.rules.way_back import way_back
 from practice.numbers.now.values import Numbers
 from tests.board.rules.make import facts, part, speed
 
@@ -58,3 +59,27 @@ def test_a_test_that_did_not_move_is_no_flag():
 
 def test_a_long_name_is_said_by_its_first_four_words():
     assert first_words("Half swings to the far post") == "Half swings to the"
+
+
+@pytest.mark.parametrize(
+    ("weeks", "often"),
+    [
+        ("42+ 30+ 40+ 44+ 38- 46+ 28+ 40+", "sometimes"),
+        ("2- 4- 3- 44+ 8- 4- 5- 4-", "seldom"),
+    ],
+)
+def test_half_of_the_weeks_divides_sometimes_from_seldom(weeks, often):
+    known = facts(36, weeks)
+    assert (known.outlook.share < 0.5) is (often == "seldom")
+    said = because(known, State.TIGHT, Need.NOTHING, None).words
+    assert said == f"36 minutes left, {often} managed from here"
+
+
+@pytest.mark.parametrize(
+    ("to_step", "more"),
+    [(12.0, "12 more minutes"), (11.2, "12 more minutes"), (0.3, "one more minute")],
+)
+def test_whole_minutes_lead_back_in_step(to_step, more):
+    known = facts(to_step=to_step)
+    said = way_back(known, State.TIGHT, Need.NOTHING, None)
+    assert said == f"Done with {more} today, or a shorter week."
