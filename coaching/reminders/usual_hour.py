@@ -24,7 +24,7 @@ def usual_start(starts: Sequence[time]) -> time | None:
 def hour_before(start: time) -> time:
     """A quarter of an hour of the clock, half an hour before, and never in the quiet hours."""
     minutes = (start.hour * 60 + start.minute - AHEAD) // STEP * STEP
-    if start < QUIET_UNTIL and start.hour * 60 + start.minute < DAY_TURNS:
+    if start.hour * 60 + start.minute < DAY_TURNS:
         return _last()
     return min(max(_clock(minutes), QUIET_UNTIL), _last())
 

@@ -153,4 +153,7 @@ def test_the_one_reminder_of_a_day(change, kind):
 
 def test_every_kind_says_why_not():
     nothing = replace(CALL, left=False, planned=False)
+    both = replace(nothing, wants=frozenset({ReminderKind.WRITTEN}))
+    for kind in (ReminderKind.WRITTEN, ReminderKind.ANSWER):
+        assert objection(kind, both) == "read already, or told of"
     assert all(objection(kind, nothing) for kind in ABOUT_PRACTICE)
