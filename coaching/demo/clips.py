@@ -10,7 +10,7 @@ from practice.clips import services
 from practice.drills.models import Drill
 from shared.people.access import Recordable
 
-SIZE = (480, 640)
+SIZE = (852, 640)
 PAPER, INK, CLUB = (238, 234, 224), (38, 64, 56), (140, 60, 40)
 HEAD = 26  # Pixels, the radius.
 Point = tuple[int, int]
@@ -40,12 +40,12 @@ class DemoPicture:
 
 
 TOP = Pose(
-    (262, 196), (252, 240), (222, 372), ((196, 468), (262, 470)), ((184, 570), (280, 570)),
-    (330, 200), (206, 132),
+    (448, 196), (438, 240), (408, 372), ((382, 468), (448, 470)), ((370, 570), (466, 570)),
+    (516, 200), (392, 132),
 )  # fmt: skip
 WAIST = Pose(
-    (244, 200), (240, 244), (232, 374), ((202, 470), (268, 470)), ((188, 570), (284, 570)),
-    (326, 356), (424, 342),
+    (430, 200), (426, 244), (418, 374), ((388, 470), (454, 470)), ((374, 570), (470, 570)),
+    (512, 356), (610, 342),
 )  # fmt: skip
 PICTURES = {
     "Tamsin Orlebar": (
@@ -83,7 +83,7 @@ def drawn(pose: Pose) -> bytes:
     image = Image.new("RGB", SIZE, PAPER)
     pen = ImageDraw.Draw(image)
     pen.line([(0, 572), (SIZE[0], 572)], fill=INK, width=3)
-    pen.line([(120, 60), (120, 572)], fill=INK, width=2)
+    pen.line([(306, 30), (306, 572)], fill=INK, width=2)
     x, y = pose.head
     pen.ellipse([(x - HEAD, y - HEAD), (x + HEAD, y + HEAD)], outline=INK, width=7)
     pen.line([pose.neck, pose.hips], fill=INK, width=9, joint="curve")

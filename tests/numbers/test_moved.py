@@ -10,6 +10,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from practice.care.models import Stop
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
 from practice.drills.services import set_test
@@ -426,3 +427,10 @@ def test_queries_do_not_grow_with_parts_and_history(student, coach_client, drill
         assert page.status_code == 200
         counts.append(len(queries))
     assert counts[0] == counts[1] <= 20
+
+
+def test_a_stopped_drill_is_not_to_be_done_first(student, drill):
+    weeks(student, drill, credits_=[0.0] * 4)
+    assert the_part(student).verdict == "Do it first"
+    Stop.objects.create(student=student, drill=drill, since=today_of(student))
+    assert the_part(student).verdict == "Less for now"

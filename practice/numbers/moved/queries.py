@@ -78,7 +78,7 @@ class MovedFacts:
     parts: tuple[AskedDrill, ...]
     speeds: SpeedFacts | None
     usual: UsualPrior
-    # The drills with which something hurt on both of the last days.
+    # The drills with which something hurt on both of the last days, or that are stopped.
     hurting: frozenset[UUID] = frozenset()
 
 
@@ -96,8 +96,15 @@ def read_moved(student: Student, today: date) -> MovedFacts:
     _add_checks(parts, student, since, today)
     _add_misses(parts, student, since, today)
     speeds = read_speeds(student, today) if any(p.test_is_speed for p in parts) else None
-    hurt = hurting(student, [part.drill_id for part in parts], limits_of(student)) if parts else ()
-    return MovedFacts(tuple(parts), speeds, usual_days(student), frozenset(hurt))
+    return MovedFacts(tuple(parts), speeds, usual_days(student), _not_now(student, parts))
+
+
+def _not_now(student: Student, parts: list[AskedDrill]) -> frozenset[UUID]:
+    if not parts:
+        return frozenset()
+    limits, asked = limits_of(student), [part.drill_id for part in parts]
+    stopped = {stop.drill for stop in limits.stops if stop.drill}
+    return frozenset(hurting(student, asked, limits)) | stopped.intersection(asked)
 
 
 def read_trial(
