@@ -179,7 +179,7 @@ def test_the_ellipse_needs_ten_balls_with_their_side(student):
     assert landing.n == 10
     assert landing.long_half >= landing.short_half > 0
     middle = median(shot.carry for shot in Shot.objects.all())
-    drawn = sorted((long, side) for long, side, _ in landing.balls)
+    drawn = sorted((ball.long, ball.right) for ball in landing.balls)
     assert drawn == sorted((shot.carry - middle, shot.side) for shot in Shot.objects.all())
 
 

@@ -41,11 +41,20 @@ class Swing:
 
 
 @dataclass(frozen=True, slots=True)
+class LandedBall:
+    """How far long of the middle carry (+) and to the right (+) a ball landed, metres."""
+
+    long: float
+    right: float
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
 class Landing:
     """Where the next ball lands in 95 of 100: an ellipse about the mean, metres and degrees.
 
     `depth` is the mean long (+) or short (-) of the middle carry, `line` to the right (+);
-    `balls` are the newest likewise, with their day.
+    `balls` are the newest.
     """
 
     depth: float
@@ -54,7 +63,7 @@ class Landing:
     short_half: float
     degrees: float
     n: int
-    balls: tuple[tuple[float, float, date], ...]
+    balls: tuple[LandedBall, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,9 +293,13 @@ def _landing(balls: Sequence[Ball]) -> Landing | int:
     from practice.measures.wedges import next_ball_ellipse
 
     middle = median(ball.carry for ball in balls)
-    both = [(ball.carry - middle, ball.side, ball.day) for ball in balls if ball.side is not None]
+    both = [
+        LandedBall(ball.carry - middle, ball.side, ball.day)
+        for ball in balls
+        if ball.side is not None
+    ]
     try:
-        found = next_ball_ellipse([depth for depth, _, _ in both], [line for _, line, _ in both])
+        found = next_ball_ellipse([ball.long for ball in both], [ball.right for ball in both])
     except BadData:  # All on one line: more balls will tell.
         return 1
     if isinstance(found, TooLittle):

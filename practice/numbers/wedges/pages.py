@@ -408,7 +408,8 @@ def _landing(cell: CardCell, unit: str) -> LandingView:
         across=charts.Axis("to the right", unit),
         up=charts.Axis("long of the middle carry", unit),
         spots=[
-            charts.Spot(scale(line), scale(depth), said.day(day)) for depth, line, day in spot.balls
+            charts.Spot(scale(ball.right), scale(ball.long), said.day(ball.day))
+            for ball in spot.balls
         ],
         ellipse=charts.EllipseMark(
             x=scale(spot.line),
