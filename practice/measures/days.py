@@ -102,12 +102,14 @@ def level_over_days(
     Each day weighs 1 / (between^2 + variance of its median). The variance of the weighted
     mean is that of Hartung and Knapp, (sum of w (m - mean)^2) / ((k - 1) sum of w), with what
     is known beforehand joined as `usual.freedom` days that differ just as much as expected
-    (house rule), and Student's t. With nothing known beforehand it is theirs exactly.
+    (house rule), and Student's t, whose freedom counts too how well the balls tell their own
+    spread. With nothing known beforehand it is theirs exactly.
 
     References
     ----------
     Hartung, J. & Knapp, G. (2001). Statistics in Medicine 20, 3875-3889; Sidik, K. &
-    Jonkman, J. N. (2002). Statistics in Medicine 21, 3153-3159.
+    Jonkman, J. N. (2002). Statistics in Medicine 21, 3153-3159; Satterthwaite, F. E. (1946).
+    Biometrics Bulletin 2, 110-114.
 
     Examples
     --------
@@ -129,13 +131,26 @@ def level_over_days(
     sizes = np.array([float(each.size) for each in groups])
     own = within**2 * of_median(sizes)
     between = between_days(middles, own, usual, usual.ratio * within)
-    mean, error, freedom = weighted_mean(middles, own + between**2, usual)
+    mean, error, whole = weighted_mean(middles, own + between**2, usual)
+    freedom = _freedom_of(whole, usual, n - sizes.size)
     reach = _quantile(freedom, level) * error
     estimate = Estimate(mean, unit, mean - reach, mean + reach, n, level)
     return DayLevel(estimate, tuple(each.size for each in groups), between, within, freedom)
 
 
 LEAST_BALLS = 3
+
+
+def _freedom_of(whole: float, usual: DaySpread, told: float) -> float:
+    """Degrees of freedom of a level's error, whose balls' spread has so much freedom itself.
+
+    Days are known beforehand to differ by so many spreads of a ball. The less the days
+    themselves tell, the more hangs on that spread, and of one day its few balls alone tell it.
+    Squared relative errors, 2 / freedom each, add up (Satterthwaite 1946, Biometrics
+    Bulletin 2, 110-114).
+    """
+    known = usual.freedom / whole
+    return 1 / (1 / whole + known**2 / max(1.0, told))
 
 
 def of_median(sizes: Array) -> Array:

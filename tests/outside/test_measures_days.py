@@ -97,7 +97,8 @@ def test_one_day_leans_on_what_is_known_of_days():
     balls = [58.0, 60, 61, 59, 62, 60, 57, 61, 60, 59]
     found = level_over_days([balls], "m")
     variance = found.within**2 * (0.7**2 + np.pi / 2 / (10 + np.pi / 2 - 1))
-    assert found.half == pytest.approx(stats.t.ppf(0.975, 6) * sqrt(variance))
+    freedom = 1 / (1 / 6 + 1 / 9)  # What is known counts for six days, the balls tell nine.
+    assert found.half == pytest.approx(stats.t.ppf(0.975, freedom) * sqrt(variance))
     # Another day tells more than ten more balls.
     assert found.with_days(1) < found.with_balls(10) < found.half
     assert found.days_until(found.half) == 0
@@ -105,6 +106,27 @@ def test_one_day_leans_on_what_is_known_of_days():
         found.with_days(found.days_until(1.5)) <= 1.5 < found.with_days(found.days_until(1.5) - 1)
     )
     assert found.days_until(0.001) is None
+
+
+@checks(level_over_days, source="Student (1908): a mean of n, its spread told by those n alone")
+def test_one_day_is_known_as_well_as_its_balls_tell_their_spread():
+    """Where days are known for sure to be alike, the freedom is that of the balls: n - 1."""
+    alike = DaySpread(0.0, freedom=1e12)
+    assert level_over_days([[58.0, 60, 61, 59, 62]], "m", alike).freedom == pytest.approx(4)
+    many = level_over_days([[58.0, 60, 61, 59, 62]] * 40, "m", USUAL_BALLS)
+    assert many.freedom == pytest.approx(39 + USUAL_BALLS.freedom, rel=0.01)
+
+
+def test_one_day_in_a_studio_that_knows_its_days_holds_the_carry_too():
+    """With the freedom of the studio alone it was held in 91 of 100, of five balls in 83."""
+    random = np.random.default_rng(8)
+    known, hits = DaySpread(0.7, freedom=200), {5: 0, 10: 0}
+    for balls in hits:
+        for day in random.normal(60, 0.7 * 2.5, 2000):
+            found = level_over_days([random.normal(day, 2.5, balls)], "m", known).estimate
+            hits[balls] += found.low <= 60 <= found.high
+    assert hits[10] / 2000 > 0.93
+    assert hits[5] / 2000 > 0.88
 
 
 def test_ten_balls_of_one_day_hold_the_carry_as_often_as_they_say():
