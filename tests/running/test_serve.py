@@ -90,7 +90,7 @@ def test_one_command_serves_ticks_mails_and_stops(tmp_path, mail, port):
     more = {"PORT": str(port), "EMAIL_URL": f"smtp://127.0.0.1:{mail.port}"}
     with installation(tmp_path, "sqlite", **more) as env:
         printed = walk(SERVE, env, tmp_path, mail, signal.SIGINT)
-    assert "Traceback" not in printed
+    assert "Traceback" not in printed, printed
     assert not list(ROOT.glob("celerybeat*"))
 
 
