@@ -286,8 +286,9 @@ if HTTPS:
     SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
     SECURE_SSL_REDIRECT = True
     SECURE_SSL_HOST = _site.netloc if _site.port else None
-    # Asked from inside without TLS; and what leads a phone to trust our own certificate.
-    SECURE_REDIRECT_EXEMPT = [r"^health/", r"^trust/"]
+    # Asked from inside without TLS; and what leads a phone to trust our own certificate, with its
+    # looks: sent on to TLS they would not come, as that is not trusted yet.
+    SECURE_REDIRECT_EXEMPT = [r"^health/", r"^trust/", r"^static/"]
     # It would close the plain port of the same name, where phones are led to trust us.
     SECURE_HSTS_SECONDS = 0 if REACH.tls else 31_536_000
     SECURE_HSTS_INCLUDE_SUBDOMAINS = not REACH.tls

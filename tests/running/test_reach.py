@@ -3,6 +3,7 @@
 import asyncio
 import http.client
 import json
+import re
 import socket
 import ssl
 import subprocess
@@ -259,7 +260,12 @@ def test_one_command_serves_tls_and_begins_anew_when_another_address_is_chosen(t
             until(answers, "an answer over TLS", process)
             moved = get("localhost", port, "/welcome/")
             assert moved[:2] == (301, f"https://localhost:{tls_port}/welcome/")
-            assert get("localhost", port, "/trust/")[0] == 200
+            status, _, page = get("localhost", port, "/trust/")
+            assert status == 200
+            sheets = re.findall(r'rel="stylesheet" href="([^"]+)"', page)
+            assert sheets
+            for sheet in sheets:  # A phone that does not trust us yet sees the page as we drew it.
+                assert get("localhost", port, sheet)[0] == 200
             with pytest.raises(ssl.SSLCertVerificationError):
                 get("localhost", tls_port, "/", ssl.create_default_context())
             # A page that is open keeps its connection; to end it is no error to print.
