@@ -1,7 +1,5 @@
 """How phones reach this studio: chosen, tried and proven."""
 
-from urllib.parse import urlsplit
-
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -41,7 +39,7 @@ def address(request: SignedInRequest) -> HttpResponse:
 
 def shown(url: str, tls: str) -> dict[str, object]:
     """What the pages say of an address."""
-    trust = trust_url(url) if tls else ""
+    trust = reach.trust_url(url, tls)
     return {
         "url": url,
         "only_here": reach.is_only_here(url),
@@ -49,12 +47,6 @@ def shown(url: str, tls: str) -> dict[str, object]:
         "trust": trust,
         "trust_picture": qr_code(trust) if trust else "",
     }
-
-
-def trust_url(url: str) -> str:
-    """The plain page of the same machine that leads a phone to trust it."""
-    host = urlsplit(url).hostname or ""
-    return reach.own_url(host, "") + "/trust/"
 
 
 @require_POST

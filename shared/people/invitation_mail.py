@@ -19,6 +19,7 @@ from shared.outbox.models import message_id_of
 from shared.outbox.send import NothingToSay
 from shared.people import invitations, sealed, undelivered
 from shared.people.models import AccountMail, Invitation, Student, User
+from shared.site import reach
 
 NEWS_GOOD_FOR = timedelta(days=3)
 _A_LINK = re.compile(r"https?://\S+")
@@ -77,7 +78,12 @@ def send_code(code: str, email: str, *, until: datetime, wanted: bool = True) ->
 
 
 def send_invitation(invitation: Invitation) -> None:
-    facts = {"invitation": invitation, "link": invitations.link_to(invitation)}
+    facts = {
+        "invitation": invitation,
+        "link": invitations.link_to(invitation),
+        "own_network": reach.is_own_network(settings.SITE_URL),
+        "own_certificate": bool(settings.REACH.tls),
+    }
     message = letter("people/mail/invitation.txt", facts, invitation.email)
     message.from_email = sender(str(invitation.invited_by), invitation.studio.name)
     put(message, until=invitation.expires_at, invitation=invitation)

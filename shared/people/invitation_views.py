@@ -37,6 +37,8 @@ def show(request: SignedInRequest, invitation_id: UUID) -> HttpResponse:
         "mail": _of_mail(invitation),
         "ticks": [] if standing else ready.open_ticks(),
         "only_here": reach.is_only_here(link),
+        "own_network": reach.is_own_network(link),
+        "trust": reach.trust_url(settings.SITE_URL, settings.REACH.tls),
     }
     return render(request, "people/invitation_show.html", context)
 

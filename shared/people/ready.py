@@ -12,6 +12,7 @@ from ipaddress import ip_address
 
 from django.conf import settings
 from django.core.signing import BadSignature, TimestampSigner
+from django.db.models import Q
 from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
@@ -68,8 +69,9 @@ def _server() -> Tick:
     if not _is_of_the_internet(sender := parseaddr(settings.DEFAULT_FROM_EMAIL)[1]):
         remedy = "Set MAIL_FROM, as in MAIL_FROM=practice@example.org, and start again."
         return Tick(about, False, f"Mails come from {sender}, where no answer arrives.", remedy)
-    last = AccountMail.objects.exclude(state__in=(State.CANCELLED, State.EXPIRED))
-    mail = last.order_by("planned_at").last()
+    wanted = AccountMail.objects.exclude(state__in=(State.CANCELLED, State.EXPIRED))
+    untried = Q(state__in=AccountMail.OPEN, why="")  # It tells only where no other does.
+    mail = wanted.annotate(untried=untried).order_by("untried", "-planned_at").first()
     if mail is None:
         return Tick(about, False, "No mail has been sent yet.")
     if mail.state == State.SENT and not mail.why:

@@ -103,6 +103,11 @@ def own_url(name: str, tls: str) -> str:
     return f"https://{name}:{tls_port()}" if tls else f"http://{name}:{port()}"
 
 
+def trust_url(url: str, tls: str) -> str:
+    """The plain page of the same machine that leads a phone to trust it; empty if none needs to."""
+    return own_url(urlsplit(url).hostname or "", "") + "/trust/" if tls else ""
+
+
 def own_addresses() -> tuple[str, ...]:
     """This machine's addresses in its networks (IPv4), the one that others see first.
 
@@ -142,6 +147,11 @@ def is_loopback(host: str) -> bool:
 def is_only_here(url: str) -> bool:
     """Whether nothing but this machine can open this address."""
     return is_loopback(urlsplit(url).hostname or "localhost")
+
+
+def is_own_network(url: str) -> bool:
+    """Whether this address leads nowhere outside the network that the machine is in."""
+    return certificates.may_vouch(urlsplit(url).hostname or "")
 
 
 def trouble(host: str, ours: Iterable[str]) -> str:

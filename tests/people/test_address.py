@@ -6,7 +6,7 @@ import pytest
 from django.core.signing import TimestampSigner
 
 from shared.outbox import send
-from shared.people import ready
+from shared.people import invitation_mail, ready
 from shared.people.models import AccountMail, Proved
 from shared.site import reach
 from tests.conftest import signed_in
@@ -221,6 +221,37 @@ def test_an_invitation_says_that_only_this_machine_opens_it(coach_client, invite
     page = coach_client.get(f"/invitations/{invited.pk}/", headers={"host": "localhost"}).text
     assert "Only this machine" not in page
     assert "Before you invite" not in page
+
+
+def test_an_invitation_says_where_alone_it_opens_and_how_a_phone_comes_to_trust_it(
+    coach_client, invited, settings
+):
+    settings.SITE_URL = "https://practice.example.org"
+    path = f"/invitations/{invited.pk}/"
+    invitation_mail.send_invitation(invited)
+    everywhere = coach_client.get(path, headers={"host": "localhost"}).text + mails()[-1].body
+    assert "own network" not in everywhere
+    settings.REACH = reach.SiteAddress(f"https://{LAN}:8443", EVERYWHERE, "local")
+    settings.SITE_URL = settings.REACH.url
+    page = coach_client.get(path, headers={"host": "localhost"}).text
+    assert "It opens in the studio’s own network alone." in page
+    assert "It opens once, in the studio’s own network, until" in page
+    assert f'Lead it first to <a href="http://{LAN}:8000/trust/">' in page
+    invitation_mail.send_invitation(invited)
+    assert "If your phone warns you there, go no further." in mails()[-1].body
+
+
+def test_a_mail_that_waits_takes_no_tick_away(db, settings):
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.DEFAULT_FROM_EMAIL = "practice@example.org"
+    for state in ("sent", "due"):
+        AccountMail.objects.create(
+            address="a@example.org", state=state, message_id=f"<{state}@a>",
+            expires_at="2099-01-01T00:00Z",
+        )  # fmt: skip
+    assert ready.ticks()[1].is_done
+    AccountMail.objects.filter(state="due").update(why="no connection")
+    assert ready.ticks()[1].words == "The last mail did not go out: no connection."
 
 
 def test_the_certificate_is_offered_only_where_there_is_one(client, db, settings, tmp_path):
