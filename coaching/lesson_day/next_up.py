@@ -1,6 +1,6 @@
 """The page Today’s lessons as frozen rows: the template only prints."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
@@ -58,18 +58,23 @@ class UnsentRow:
 
 @dataclass(frozen=True, slots=True)
 class Day:
+    """A later day's lessons; `is_rest` where one of them stands large already."""
+
     title: str
     rows: tuple[LessonRow, ...]
+    is_rest: bool
 
 
 @dataclass(frozen=True, slots=True)
 class NextLesson:
-    """The lesson that is on or comes next today, large: its point, cue and limits.
+    """The lesson that is on or comes next, large: its point, cue and limits.
 
-    `words` are the rest: how the week stands, unless a stop says it already, and where.
+    `day` is empty today, else *Tomorrow* or *Thursday*. `words` are the rest: how the week
+    stands, unless a stop says it already, and where.
     """
 
     row: LessonRow
+    day: str
     words: str
     cue: str
     limits: LimitsShown
@@ -79,7 +84,7 @@ class NextLesson:
 class NextUp:
     unsent: tuple[UnsentRow, ...]
     next: NextLesson | None
-    # The other lessons of the day, a line each.
+    # The other lessons of the day, a line each; later days without the one that is large.
     today: tuple[LessonRow, ...]
     later: tuple[Day, ...]
     students: tuple[tuple[str, str], ...]
@@ -118,19 +123,27 @@ def next_up_of(user: User, now: datetime) -> NextUp:
         )
         for lesson in lessons
     ]
-    days = sorted({day for day, _ in rows if day > today})
-    coming = next((each for each in lessons if _comes_next(each, now, today, zone)), None)
+    coming = _coming_next(lessons, now, today, zone)
+    others = [(day, row) for day, row in rows if not _is(row, coming)]
+    days = sorted({day for day, _ in others if day > today})
     return NextUp(
         unsent=tuple(_unsent(each, zone, today) for each in unsent),
-        next=_next(user, coming, rows, limits[coming.student_id]) if coming else None,
-        today=tuple(row for day, row in rows if day <= today and not _is(row, coming)),
-        later=tuple(
-            Day(date_words(day), tuple(row for on, row in rows if on == day)) for day in days
-        ),
+        next=_next(user, coming, rows, limits[coming.student_id], today) if coming else None,
+        today=tuple(row for day, row in others if day <= today),
+        later=tuple(_day(day, rows, others) for day in days),
         students=tuple((str(pk), name) for pk, name in students),
         may_plan=bool(students),
         next_hour=f"{(now.astimezone(zone) + timedelta(hours=1)):%Y-%m-%dT%H:00}",
     )
+
+
+def _coming_next(
+    lessons: Sequence[Lesson], now: datetime, today: date, zone: ZoneInfo
+) -> Lesson | None:
+    """The lesson of now or of the rest of today; else the first that is planned after it."""
+    of_today = next((each for each in lessons if _comes_next(each, now, today, zone)), None)
+    planned = (each for each in lessons if each.state == Lesson.State.PLANNED and each.at > now)
+    return of_today or next(planned, None)
 
 
 def _comes_next(lesson: Lesson, now: datetime, today: date, zone: ZoneInfo) -> bool:
@@ -141,21 +154,33 @@ def _comes_next(lesson: Lesson, now: datetime, today: date, zone: ZoneInfo) -> b
     return is_today and lesson.state == Lesson.State.PLANNED and lesson.at >= now - LATE
 
 
+def _day(
+    day: date, rows: Iterable[tuple[date, LessonRow]], others: Iterable[tuple[date, LessonRow]]
+) -> Day:
+    left = tuple(row for on, row in others if on == day)
+    return Day(date_words(day), left, is_rest=len(left) < sum(on == day for on, _ in rows))
+
+
 def _is(row: LessonRow, lesson: Lesson | None) -> bool:
     return lesson is not None and row.id == str(lesson.pk)
 
 
 def _next(
-    user: User, lesson: Lesson, rows: Iterable[tuple[date, LessonRow]], known: Limits
+    user: User,
+    lesson: Lesson,
+    rows: Iterable[tuple[date, LessonRow]],
+    known: Limits,
+    today: date,
 ) -> NextLesson:
     """Two queries, and up to three more where a screening found something."""
     student = lesson.student
     cues = cues_of(student, user, today_of(student))
-    row = next(row for _, row in rows if _is(row, lesson))
+    day, row = next((day, row) for day, row in rows if _is(row, lesson))
     limits = limits_shown(user, student, limits=known)
     state = "" if limits.stops else row.state
     return NextLesson(
         row=row,
+        day=day_words(day, today).capitalize() if day > today else "",
         words="; ".join(filter(None, (state, row.doing, row.place, row.coach))),
         cue=cues[0].cue if cues and cues[0].place == 0 else "",
         limits=limits,

@@ -44,6 +44,28 @@ def test_the_next_lesson_stands_large_with_its_point_cue_and_limits(coach, coach
     assert "Begin" not in line
 
 
+def test_on_a_day_without_lessons_the_first_of_the_next_day_stands_large(
+    coach, coach_client, student
+):
+    other = factories.make_student(coach, "Other")
+    third = factories.make_student(coach, "Third")
+    plan(other, coach, 26)
+    plan(student, coach, 25)
+    plan(third, coach, 49)
+    page = next_up_of(coach, NOON)
+    assert (page.next.row.name, page.next.day) == ("Sam Sample", "Tomorrow")
+    assert [[row.name for row in day.rows] for day in page.later] == [["Other"], ["Third"]]
+    assert [day.is_rest for day in page.later] == [True, False]
+    shown = coach_client.get(reverse("lessons:next_up")).content.decode()
+    large = shown[shown.index("lesson-next") : shown.index('id="today"')]
+    # It cannot begin today: what begins is another lesson, of now.
+    assert "Tomorrow" in large
+    assert "Begin" not in large
+    assert "Door note" in large
+    assert "No lesson is noted for today." in shown
+    assert "1 more lesson" in shown
+
+
 def test_the_timetable_is_one_tap_away(coach_client, student):
     shown = coach_client.get(reverse("lessons:next_up")).content.decode()
     assert f'href="{reverse("timetable:timetable")}"' in shown
