@@ -127,7 +127,7 @@ def _extras(person: CastMember, ago: int) -> list[CastWork]:
 
 
 def _hard(part: CastPart) -> int:
-    return parse(part.dose).hard_swings
+    return parse(part.dose).hard_reps
 
 
 def _attach(stories: list[WeekStory], remark: Remark, today_offset: int) -> None:

@@ -13,7 +13,7 @@ from uuid import UUID, uuid4, uuid5
 from django import forms
 from django.core.exceptions import ValidationError
 
-from practice.care.limits import Held, Work
+from practice.care.work import Held, Work
 from practice.compliance.limits import limits_of_many
 from practice.compliance.parts import dose_of
 from practice.drills.models import Drill, DrillRevision, Measures

@@ -19,7 +19,6 @@ from practice.numbers.now.beside import drills_untold
 from practice.shots.studio_days import usual_days
 from practice.tryouts.queries import tried_now
 from practice.weeks import queries as week_queries
-from practice.weeks.plan import part_totals, week_totals
 from shared.kit.text import date_words, in_minutes
 from shared.people.models import Student, User
 
@@ -77,7 +76,7 @@ def close_page(
     opens, student = proposal.opens, lesson.student
     now = week_queries.this_opening(student)
     other = now if opens != now else now + timedelta(weeks=1)
-    totals = week_totals(part_totals(spec) for spec in proposal.specs(chosen))
+    totals = proposal.totals(chosen)
     before = proposal.before
     excused = near.excused
     season = facts_of(
@@ -106,7 +105,7 @@ def close_page(
         minutes=str(in_minutes(totals.minutes)),
         usual=str(in_minutes(before.usual)) if before.usual is not None else "",
         fit=fit(totals.minutes, before.usual),
-        hard=hard_swings(totals.hard_swings, before.hard, under_16=student.is_under_16),
+        hard=hard_swings(totals, before.hard, under_16=student.is_under_16),
         facts=(*near_facts(student, opens, excused), *season),
         untold=_untold(student, proposal),
         next_lesson=f"{again:%Y-%m-%dT%H:%M}",

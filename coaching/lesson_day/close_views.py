@@ -21,7 +21,7 @@ from coaching.lessons.queries import lesson_or_404
 from coaching.planning.undo import changed_with_undo, sent_with_undo
 from coaching.season.limits_pages import limits_shown
 from coaching.season.near import near_of
-from practice.care.limits import AskOnce
+from practice.care.asks_once import AskOnce
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import queries as week_queries
 from practice.weeks.models import Week

@@ -15,7 +15,8 @@ from coaching.lessons.models import Lesson
 from coaching.lessons.taken import otherwise
 from coaching.season.limits_pages import limits_passed_on
 from coaching.season.read import stands_now
-from practice.care.limits import Limits, Work
+from practice.care.limits import Limits
+from practice.care.work import Work
 from practice.compliance.limits import limits_of
 from practice.compliance.parts import dose_of
 from practice.drills.text import typed_in_short

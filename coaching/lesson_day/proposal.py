@@ -24,7 +24,8 @@ from coaching.lessons.models import Finding, Lesson
 from coaching.lessons.numbers import ladders_of
 from coaching.messages.queries import kept_cues
 from practice.care.hard_swings import Ceiling
-from practice.care.limits import Held, Limits, Work
+from practice.care.limits import Limits
+from practice.care.work import Held, Work
 from practice.compliance.habits import Size, plan_size
 from practice.compliance.hurting import hurting as hurting_of
 from practice.compliance.limits import limits_of
@@ -35,7 +36,7 @@ from practice.drills.text import in_short
 from practice.log.models import Result
 from practice.weeks import queries as week_queries
 from practice.weeks.models import Week
-from practice.weeks.plan import MOST_PARTS, PartSpec, part_totals
+from practice.weeks.plan import MOST_PARTS, PartSpec, Totals, part_totals, week_totals
 from practice.weeks.queries import WeekToSet
 from shared.people.models import Student
 from shared.people.today import today_of
@@ -61,6 +62,8 @@ class PartChoice:
     carry: Carry
     spec: PartSpec | None
     is_suggested: bool
+    # Of practice, of the drill that it asks.
+    area: str = ""
     # Of a swap, the drill that stands in.
     drill: str = ""
 
@@ -74,12 +77,16 @@ class PartChoice:
         return f"{self.drill}: {asked}" if self.drill else asked
 
     @property
+    def totals(self) -> Totals:
+        return part_totals(self.spec, area=self.area) if self.spec else Totals()
+
+    @property
     def minutes(self) -> float:
-        return self.spec.week_minutes if self.spec else 0.0
+        return self.totals.minutes
 
     @property
     def hard_swings(self) -> int:
-        return part_totals(self.spec).hard_swings if self.spec else 0
+        return self.totals.hard_swings
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +122,15 @@ class Proposal:
 
     def specs(self, chosen: Mapping[str, str]) -> list[PartSpec]:
         """The parts of the week for these choices, by the rows' keys."""
-        picked = [row.choice(chosen.get(row.key, "")).spec for row in self.rows]
-        return [spec for spec in picked if spec is not None][:MOST_PARTS]
+        return [each.spec for each in self._asked(chosen) if each.spec]
+
+    def totals(self, chosen: Mapping[str, str]) -> Totals:
+        """What the week of these choices adds up to."""
+        return week_totals(each.totals for each in self._asked(chosen))
+
+    def _asked(self, chosen: Mapping[str, str]) -> list[PartChoice]:
+        picked = [row.choice(chosen.get(row.key, "")) for row in self.rows]
+        return [each for each in picked if each.spec][:MOST_PARTS]
 
 
 def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
@@ -254,7 +268,7 @@ def _row(
         start = carried(start, Carry.LOWER, ladder=counted) or start
         suggestion = replace(suggestion, reason=f"{suggestion.reason} {counted.reason}")
     start = _with_words(start, finding)
-    swap, swap_name = _swap(drill, limits)
+    swap, other = _swap(drill, limits)
     rung = went.ladder if went else None
     made = {
         each: carried(start, each, swap, rung) for each in _options(spec, swap, suggestion.carry)
@@ -269,11 +283,28 @@ def _row(
         reason=suggestion.reason,
         cue=start.cue or (drill.current.cue if drill.current else ""),
         choices=tuple(
-            PartChoice(each, new, each is suggestion.carry, swap_name if each is Carry.SWAP else "")
+            _choice(each, new, drill, other if each is Carry.SWAP else None, suggestion)
             for each, new in free.items()
         ),
         stopped=_is_held(drill, start, limits),
         test=drill.tested_by.current if spec is None and drill.tested_by else None,
+    )
+
+
+def _choice(
+    carry: Carry,
+    spec: PartSpec | None,
+    drill: Drill,
+    swap: Drill | None,
+    suggestion: CarrySuggestion,
+) -> PartChoice:
+    now = (swap or drill).current
+    return PartChoice(
+        carry,
+        spec,
+        is_suggested=carry is suggestion.carry,
+        area=now.area if now else "",
+        drill=str(swap) if swap else "",
     )
 
 
@@ -343,8 +374,8 @@ def _with_words(spec: PartSpec, finding: Finding | None) -> PartSpec:
     return replace(spec, cue=finding.cue or spec.cue, note=(note or spec.note)[:NOTE_LENGTH])
 
 
-def _swap(drill: Drill, limits: Limits) -> tuple[PartSpec | None, str]:
-    """The first listed swap that is on the shelf and not stopped either, and its name."""
+def _swap(drill: Drill, limits: Limits) -> tuple[PartSpec | None, Drill | None]:
+    """The first listed swap that is on the shelf and not stopped either, and what it asks."""
     for other in drill.swaps.all():
         if other.archived_at is None and other.current:
             try:
@@ -352,8 +383,8 @@ def _swap(drill: Drill, limits: Limits) -> tuple[PartSpec | None, str]:
             except DoseError:
                 continue
             if limits.may_offer(_work(other, fresh)):
-                return fresh, str(other)
-    return None, ""
+                return fresh, other
+    return None, None
 
 
 def _within_the_week(

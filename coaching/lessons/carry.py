@@ -11,7 +11,7 @@ from itertools import pairwise
 from math import floor
 from typing import TYPE_CHECKING, Optional
 
-from practice.care.limits import Held
+from practice.care.work import Held
 from practice.drills.dose import Dose, DoseUnit, Step
 from practice.weeks.plan import PartSpec, on_days, scale_dose, with_dose
 

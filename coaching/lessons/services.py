@@ -21,7 +21,8 @@ from coaching.lessons.models import (
     LessonClip,
 )
 from practice.care import looks
-from practice.care.limits import Limits, Work
+from practice.care.limits import Limits
+from practice.care.work import Work
 from practice.clips.models import Clip
 from practice.clips.services import choose_model, keep_clip
 from practice.coach_counts import services as checked

@@ -22,6 +22,7 @@ from coaching.season.season_context import SeasonBeside, beside, facts_of
 from practice.compliance.hurting import hurting
 from practice.compliance.limits import limits_of
 from practice.compliance.queries import usual_minutes, weeks_before
+from practice.drills.hard import SPEED
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
 from practice.drills.text import in_short
@@ -242,11 +243,7 @@ def _earlier(known: KnownOfStudent) -> date | None:
 
 def sums(known: KnownOfStudent, forms: Sequence[RowForm]) -> Sums:
     """Of the rows that can be read."""
-    parts = [
-        part_totals(form.spec, needs_ball=form.cleaned_data["drill"].needs_ball)
-        for form in forms
-        if form.is_valid()
-    ]
+    parts = [_totals(form.spec, form.cleaned_data["drill"]) for form in forms if form.is_valid()]
     totals = week_totals(parts)
     under_16 = known.student.is_under_16
     return Sums(
@@ -254,7 +251,7 @@ def sums(known: KnownOfStudent, forms: Sequence[RowForm]) -> Sums:
         visits=visits_of([form.spec for form in forms if form.is_valid()]),
         usual=known.usual,
         fit=fit(totals.minutes, known.usual),
-        hard=hard_swings(totals.hard_swings, known.hard_before, under_16=under_16),
+        hard=hard_swings(totals, known.hard_before, under_16=under_16),
         open_days=7 - len(known.excused),
         facts=[
             *known.drawn.says,
@@ -267,6 +264,10 @@ def sums(known: KnownOfStudent, forms: Sequence[RowForm]) -> Sums:
             ),
         ],
     )
+
+
+def _totals(spec: PartSpec, drill: ShelfDrill) -> Totals:
+    return part_totals(spec, area=drill.area, needs_ball=drill.needs_ball)
 
 
 def visits_of(specs: Iterable[PartSpec]) -> int:
@@ -283,7 +284,7 @@ def _speed_days(forms: Sequence[RowForm]) -> list[tuple[int, str]]:
         if form.is_valid():
             spec, drill = form.spec, form.cleaned_data["drill"]
             hardest = any(step.as_hard_as_you_can for step in spec.dose.steps)
-            if hardest or drill.area == str(Area.SPEED.label).capitalize():
+            if hardest or drill.area == SPEED:
                 found += [(day, drill.name) for day in spec.days]
     return found
 
@@ -332,7 +333,7 @@ def _row(
         errors={name: " ".join(map(str, words)) for name, words in form.errors.items()},
         marked_dose=form.marked_dose,
         auto_minutes=whole_minutes(dose.minutes(drill.seconds_per_rep)) if drill and dose else "",
-        totals=part_totals(spec, needs_ball=drill.needs_ball) if spec and drill else None,
+        totals=_totals(spec, drill) if spec and drill else None,
         last=known.last_parts.get(row["drill"], ""),
         caution=cautions.get(row["drill"], ""),
         preview=_preview(spec, known.opens) if spec else "",
@@ -415,7 +416,7 @@ def _preview(spec: PartSpec, opens: date) -> str:
 def shelf_groups(shelf: Mapping[UUID, ShelfDrill]) -> list[tuple[str, list[ShelfDrill]]]:
     """The drills to choose from, by area."""
     present = [drill for drill in shelf.values() if not drill.is_archived]
-    return [(area, list(drills)) for area, drills in groupby(present, key=lambda d: d.area)]
+    return [(area, list(drills)) for area, drills in groupby(present, key=lambda d: d.heading)]
 
 
 def template_or_none(student: Student, pk: str) -> WeekTemplate | None:

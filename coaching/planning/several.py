@@ -58,6 +58,8 @@ class SeveralRow:
     # What the student's limits leave of the chosen week.
     found: ForWhom | None
     has_week: str = ""
+    # Whether this coach has said to ask for all of it.
+    in_spite: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,7 @@ class SeveralChoice:
     source_key: str
     weeks_ahead: int
     ticked: frozenset[str]
+    in_spite: frozenset[str]
     percents: dict[UUID, int]
     texts: dict[UUID, str]
     errors: dict[UUID, str]
@@ -143,6 +146,7 @@ def _choice(
         source_key=key,
         weeks_ahead=0 if "this" in {request.POST.get("when"), this_week} else 1,
         ticked=frozenset(request.POST.getlist("student")),
+        in_spite=frozenset(request.POST.getlist("in-spite")),
         percents=percents,
         texts=texts,
         errors=errors,
@@ -193,6 +197,7 @@ def _assign(
         percents=choice.percents,
         by=request.user,
         send=send,
+        in_spite={student.pk for student in chosen if str(student.pk) in choice.in_spite},
     )
     back = reverse("groups:show", args=[group.pk]) if group else reverse("plans:several")
     _tell(request, outcomes, back, send=send)
@@ -287,7 +292,9 @@ def _for_each(
     """What each one may be asked of the chosen week. One query after a pain."""
     hurt = hurting_of_many(parts.drills, limits)
     return {
-        pk: parts.for_whom(each, choice.percents.get(pk, 0), hurt[pk])
+        pk: parts.for_whom(
+            each, choice.percents.get(pk, 0), hurt[pk], in_spite=str(pk) in choice.in_spite
+        )
         for pk, each in limits.items()
     }
 
@@ -309,6 +316,7 @@ def _row(
         usual=usual,
         fit=fit(minutes, usual) if minutes is not None else None,
         found=found,
+        in_spite=str(student.pk) in choice.in_spite,
     )
 
 

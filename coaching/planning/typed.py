@@ -31,6 +31,8 @@ class ShelfDrill:
     pk: UUID
     name: str
     area: str
+    # As it stands on the shelf.
+    heading: str
     dose: str
     cue: str
     purpose: str
@@ -57,7 +59,8 @@ def _shelf_drill(drill: Drill) -> ShelfDrill:
     return ShelfDrill(
         pk=drill.pk,
         name=now.name,
-        area="Tests" if drill.is_test else now.get_area_display().capitalize(),
+        area=now.area,
+        heading="Tests" if drill.is_test else now.get_area_display().capitalize(),
         dose=now.dose,
         cue=now.cue,
         purpose=now.purpose,

@@ -18,7 +18,7 @@ from coaching.planning import pages, typed, weekly
 from coaching.planning.pages import KnownOfStudent
 from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
 from coaching.planning.undo import changed_with_undo, sent_with_undo
-from practice.care.limits import AskOnce
+from practice.care.asks_once import AskOnce
 from practice.flows import set_week as commands
 from practice.flows.take_back_week import as_it_is
 from practice.weeks import plan, queries, templates

@@ -18,10 +18,11 @@ from coaching.season.read import COMPETITION, is_speed, read_days, read_golf, re
 from coaching.season.sheet_weeks import planned_minutes
 from coaching.season.week import Fitted, PlannedBlock, Task, Window, worths
 from practice.care.copied import brought_within, parts_from, something_of
-from practice.care.hard_swings import Ceiling, is_hard
+from practice.care.hard_swings import Ceiling
 from practice.care.limits import DAYS_OF_REST, Limits
 from practice.compliance.hurting import hurting
 from practice.compliance.limits import limits_of
+from practice.drills.hard import is_hard
 from practice.drills.models import Area, Drill
 from practice.flows import set_week
 from practice.weeks import plan, queries

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from practice.care.load import Load, load_jump
 from practice.compliance.habits import Size, plan_size
+from practice.drills.hard import SWINGS_A_MINUTE
+from practice.weeks.plan import Totals
 from shared.kit.text import many
 
 
@@ -36,10 +38,12 @@ class Hard:
     planned: int
     words: str
     reason_to_ask: str = ""
+    by_clock: str = ""
 
 
-def hard_swings(planned: int, before: Sequence[int], *, under_16: bool) -> Hard:
+def hard_swings(totals: Totals, before: Sequence[int], *, under_16: bool) -> Hard:
     """`before`: the four weeks before, as far as they are known."""
+    planned = totals.hard_swings
     found = load_jump(before, planned, under_16=under_16)
     if found.mean is None:
         words = f"no base yet, so at most {found.ceiling} in the first weeks"
@@ -48,4 +52,5 @@ def hard_swings(planned: int, before: Sequence[int], *, under_16: bool) -> Hard:
         words = f"{found.mean:.0f} a week in {many(len(before), 'week')}"
         asks = "That is many more hard swings. Ask how the body feels before you send."
     over = found.load in {Load.JUMP, Load.NO_BASE_OVER}
-    return Hard(planned, words, asks if over else "")
+    clock = f"A hard minute counts as {SWINGS_A_MINUTE} swings." if totals.hard_minutes else ""
+    return Hard(planned, words, asks if over else "", clock)

@@ -11,8 +11,9 @@ from coaching.season.near import WEEK, Near, near_of, read_near
 from coaching.season.read import COMPETITION
 from practice.care import screening
 from practice.care.hard_swings import Ceiling
-from practice.care.limits import Limits, Stopped
+from practice.care.limits import Limits
 from practice.care.models import Screening
+from practice.care.work import Stopped
 from practice.compliance.limits import limits_of_many
 from practice.weeks.queries import this_opening
 from shared.kit.text import WEEKDAYS, capital, date_words, listed

@@ -5,8 +5,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
+from practice.care.asks_once import AskOnce
 from practice.care.hard_swings import Ceiling
-from practice.care.limits import Held, Limits, work_of
+from practice.care.limits import Limits
+from practice.care.work import Held, work_of
 from practice.drills.models import Drill
 from practice.weeks import plan, queries
 from practice.weeks.models import Week, WeekTemplate
@@ -32,6 +34,8 @@ class ForWhom:
     not_more: tuple[str, ...] = ()
     freed: tuple[str, ...] = ()
     ceiling: Ceiling | None = None
+    # What a coach is asked before all of it that is not stopped is sent.
+    question: AskOnce | None = None
 
     @property
     def left_out(self) -> tuple[str, ...]:
@@ -62,9 +66,22 @@ class ForWhom:
 
 
 def brought_within(
-    specs: Sequence[PartSpec], limits: Limits, areas: Mapping[UUID, str], names: Mapping[UUID, str]
+    specs: Sequence[PartSpec],
+    limits: Limits,
+    areas: Mapping[UUID, str],
+    names: Mapping[UUID, str],
+    *,
+    in_spite: bool = False,
 ) -> ForWhom:
-    """The parts without what is not for now, and with no more hard swings than the week may ask."""
+    """The parts without what is not for now, and with no more hard swings than the week may ask.
+
+    Whatever a coach may ask all the same stays where one has said so (`in_spite`).
+    """
+    question = limits.question(specs, areas)
+    if in_spite and question is not None:
+        asked, stopped = limits.without_stopped(specs, areas)
+        not_now = tuple(dict.fromkeys(names[spec.drill] for spec in stopped))
+        return ForWhom(asked, not_now=not_now, question=question)
     by_why: dict[Held | None, list[PartSpec]] = {None: []}
     for spec in specs:
         by_why.setdefault(limits.why_not(work_of(spec, areas)), []).append(spec)
@@ -83,6 +100,7 @@ def brought_within(
         too_hard=named([*gone, *(spec for spec, low in pairs if low is None)]),
         less=named(spec for spec, low in pairs if low and low != spec),
         ceiling=limits.ceiling,
+        question=question,
     )
 
 
@@ -100,7 +118,12 @@ class Source:
         return [spec.drill for spec in self.specs]
 
     def for_whom(
-        self, limits: Limits, percent: int = 0, hurting: Set[UUID] = frozenset()
+        self,
+        limits: Limits,
+        percent: int = 0,
+        hurting: Set[UUID] = frozenset(),
+        *,
+        in_spite: bool = False,
     ) -> ForWhom:
         """What a student may be asked of it in the week of the limits, scaled by some percent.
         With what hurts (`hurting`: drills) nobody does more.
@@ -109,7 +132,7 @@ class Source:
         pairs = list(zip(self.specs, scaled, strict=True))
         kept = {id(new): was for was, new in pairs if was.drill in hurting and percent > 0}
         asked = [kept.get(id(new), new) for new in scaled]
-        found = brought_within(asked, limits, self.areas, self.names)
+        found = brought_within(asked, limits, self.areas, self.names, in_spite=in_spite)
         left = {spec.drill for spec in found.specs}
         not_more = dict.fromkeys(self.names[s.drill] for s in kept.values() if s.drill in left)
         return replace(found, not_more=tuple(not_more))

@@ -1,4 +1,4 @@
-"""Hard swings: what is hard, how many a week may ask, and a week brought within that. Pure.
+"""Hard swings: how many a week may ask, and a week brought within that. Pure.
 
 The thresholds are the product's own duty-of-care rules (common practice, no source).
 """
@@ -12,29 +12,11 @@ from statistics import fmean
 from uuid import UUID
 
 from practice.care.load import CEILING, CEILING_UNDER_16, KNOWN_WEEKS, Load, load_jump
-from practice.drills.dose import Dose, DoseUnit, Step
+from practice.drills.hard import counts, hard_swings
 from practice.weeks.plan import PartSpec, fewer, with_dose
 
-SPEED = "speed"  # The area of practice whose every swing is as hard as one can.
 EVENT_SHARE = 0.5  # Of the usual hard swings, and of the minutes of a ramp.
 LOAD_WEEKS = 4
-
-
-def is_hard(dose: Dose | None, area: str = "") -> bool:
-    """Whether a session asks for hard work: a step at 90 percent or more, timed or counted,
-    or anything of the area speed.
-    """
-    return area == SPEED or (dose is not None and any(step.is_hard for step in dose.steps))
-
-
-def hard_swings(dose: Dose, area: str = "") -> int:
-    """Of one visit. Of the area speed also what names no effort; what is timed has no count."""
-    return dose.rounds * sum(step.total for step in dose.steps if _counts(step, area))
-
-
-def _counts(step: Step, area: str) -> bool:
-    is_hard_here = step.is_hard or (area == SPEED and step.effort is None)
-    return is_hard_here and step.unit is not DoseUnit.MINUTES
 
 
 def asked_of(specs: Iterable[PartSpec], areas: Mapping[UUID, str]) -> int:
@@ -132,7 +114,7 @@ def within(
             spec = kept[row]
             if over > 0 and spec and asked_of([spec], areas):
                 area = areas.get(spec.drill, "")
-                is_soft_too = any(not _counts(step, area) for step in spec.dose.steps)
+                is_soft_too = any(not counts(step, area) for step in spec.dose.steps)
                 kept[row] = (partly if is_soft_too else throughout)(spec, area, over)
     return kept
 
@@ -147,7 +129,7 @@ def _fewer_swings(spec: PartSpec, area: str, over: int) -> PartSpec | None:
     here = spec.sessions * hard_swings(spec.dose, area)
     share = Fraction(max(0, here - over), here)
     steps = tuple(
-        replace(step, amount=max(1, int(step.amount * share))) if _counts(step, area) else step
+        replace(step, amount=max(1, int(step.amount * share))) if counts(step, area) else step
         for step in spec.dose.steps
     )
     return with_dose(spec, replace(spec.dose, steps=steps))
@@ -155,7 +137,7 @@ def _fewer_swings(spec: PartSpec, area: str, over: int) -> PartSpec | None:
 
 def _soft(spec: PartSpec, area: str, over: int) -> PartSpec | None:
     """Without its hard steps."""
-    steps = tuple(step for step in spec.dose.steps if not _counts(step, area))
+    steps = tuple(step for step in spec.dose.steps if not counts(step, area))
     return with_dose(spec, replace(spec.dose, steps=steps))
 
 

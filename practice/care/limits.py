@@ -1,69 +1,29 @@
 """What a student may not do now. Pure: one answer, asked by whatever chooses, copies or sends work.
 
-The thresholds are the product's own duty-of-care rules (common practice, no source). It
-limits and defers; it never diagnoses.
+The thresholds are the product's own duty-of-care rules (common practice, no source), but for the
+hours of the young: in a week no more of organised sport than years of age (Jayanthi and colleagues
+2015, from memory). It limits and defers; it never diagnoses.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from enum import StrEnum
+from math import ceil
 from uuid import UUID
 
-from practice.care.hard_swings import (
-    Ceiling,
-    asked_of,
-    before_week,
-    ceiling_of,
-    hard_swings,
-    is_hard,
-    within,
-)
-from practice.drills.dose import Dose
+from practice.care.asks_once import AskOnce, Beyond, Rests, refusal
+from practice.care.hard_swings import Ceiling, asked_of, before_week, ceiling_of, within
+from practice.care.work import Held, Stopped, Work, covers, work_of
+from practice.drills.hard import hard_swings, is_hard
 from practice.weeks.plan import PartSpec, on_days, same_structure
 from shared.kit.refused import Refused
 
 HURT_DAYS = 14
 DAYS_LOOKED_AT = 2
 DAYS_OF_REST = 2  # A week, under 16.
+OF_AGE = 18
 MOST_NAMED = 2  # Of what is stopped, in short.
-
-
-@dataclass(frozen=True, slots=True)
-class Work:
-    """What limits judge: a drill, one session of it, and its area."""
-
-    drill: UUID
-    dose: Dose | None
-    area: str = ""
-
-
-def covers(drill: UUID | None, work: Work) -> bool:
-    """Whether a stop of this drill (None: of all hard work) stops the work."""
-    return drill == work.drill if drill else is_hard(work.dose, work.area)
-
-
-@dataclass(frozen=True, slots=True)
-class Stopped:
-    """A stop that stands. Without a drill it stops all hard work, and has no name."""
-
-    id: UUID
-    drill: UUID | None
-    name: str
-    since: date
-
-    @property
-    def what(self) -> str:
-        return self.name or "hard swings"
-
-
-class Held(StrEnum):
-    """Why nothing may offer some work now."""
-
-    STOPPED = "stopped"
-    RESTS = "rests"
-    EVENT = "event"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +58,13 @@ class Limits:
         before = before_week(self.hard_swings, self.opens) if self.opens else []
         is_event = any(self._is_in_week(*event) for event in self.events)
         return ceiling_of(before, is_event=is_event, under_16=self.under_16)
+
+    @property
+    def most_hours(self) -> int | None:
+        """Of practice that a week may ask of somebody young; None of others. Other sport, which
+        would count too, is not known."""
+        young = self.youngest is not None and self.youngest < OF_AGE
+        return self.youngest if young else None
 
     def _is_in_week(self, first: date, last: date) -> bool:
         opens = self.opens
@@ -167,11 +134,7 @@ class Limits:
         self, specs: Iterable[PartSpec], areas: Mapping[UUID, str]
     ) -> tuple[list[PartSpec], list[PartSpec]]:
         """Parts that may be offered, and those that are not for now."""
-        free: list[PartSpec] = []
-        held: list[PartSpec] = []
-        for spec in specs:
-            (held if self.holds(work_of(spec, areas)) else free).append(spec)
-        return free, held
+        return _parted(specs, lambda spec: self.holds(work_of(spec, areas)))
 
     def within(self, specs: Sequence[PartSpec], areas: Mapping[UUID, str]) -> list[PartSpec | None]:
         """The parts in their order with no more hard swings than the week may ask; None for one
@@ -210,20 +173,35 @@ class Limits:
             stop = self.stop_of(work_of(spec, areas))
             if stop is not None:
                 raise Refused(refusal(stop))
-        if not in_spite:
-            self._ask(new, specs, areas)
+        question = self._question(new, specs, areas)
+        if question is not None and not in_spite:
+            raise question
         return Admitted(_SEAL, self.student, specs)
 
-    def _ask(
+    def without_stopped(
+        self, specs: Sequence[PartSpec], areas: Mapping[UUID, str]
+    ) -> tuple[list[PartSpec], list[PartSpec]]:
+        """Parts that a coach may still ask, and those that are stopped."""
+        return _parted(specs, lambda spec: self.stop_of(work_of(spec, areas)) is not None)
+
+    def question(self, specs: Sequence[PartSpec], areas: Mapping[UUID, str]) -> AskOnce | None:
+        """What a coach is asked once before all of these are sent, of what is not stopped."""
+        free, _ = self.without_stopped(specs, areas)
+        return self._question(free, free, areas)
+
+    def _question(
         self, new: Sequence[PartSpec], specs: Sequence[PartSpec], areas: Mapping[UUID, str]
-    ) -> None:
-        """Raises what a coach is asked about once, whatever it is together."""
+    ) -> AskOnce | None:
+        """Whatever it is together."""
         held = {self.why_not(work_of(spec, areas)) for spec in new}
-        beyond = [*self._too_many(new, specs, areas), *self._no_rest(new, specs)]
+        beyond = [
+            *self._too_many(new, specs, areas),
+            *self._no_rest(new, specs),
+            *self._too_long(new, specs),
+        ]
         if Held.RESTS in held:
-            raise Rests(beyond)
-        if beyond:
-            raise Beyond(beyond)
+            return Rests(beyond)
+        return Beyond(beyond) if beyond else None
 
     def _too_many(
         self, new: Sequence[PartSpec], specs: Sequence[PartSpec], areas: Mapping[UUID, str]
@@ -243,9 +221,22 @@ class Limits:
         if self.under_16 and len(days) > 7 - DAYS_OF_REST and any(spec.days for spec in new):
             yield f"Under 16: two days of rest a week. Practice is fixed to {len(days)} days."
 
+    def _too_long(self, new: Sequence[PartSpec], specs: Sequence[PartSpec]) -> Iterator[str]:
+        """Hours that are new, where they are more than somebody so young may be asked."""
+        most, asked = self.most_hours, sum(spec.week_minutes for spec in specs) / 60
+        if most is not None and new and asked > most:
+            hours = ceil(asked * 10) / 10  # Upwards, so that it never reads as many as it may.
+            yield f"At this age at most {most} hours of sport a week. This week asks {hours:g}."
 
-def work_of(spec: PartSpec, areas: Mapping[UUID, str]) -> Work:
-    return Work(spec.drill, spec.dose, areas.get(spec.drill, ""))
+
+def _parted(
+    specs: Iterable[PartSpec], is_held: Callable[[PartSpec], bool]
+) -> tuple[list[PartSpec], list[PartSpec]]:
+    free: list[PartSpec] = []
+    held: list[PartSpec] = []
+    for spec in specs:
+        (held if is_held(spec) else free).append(spec)
+    return free, held
 
 
 def _stays(was: PartSpec | None, spec: PartSpec) -> bool:
@@ -253,43 +244,6 @@ def _stays(was: PartSpec | None, spec: PartSpec) -> bool:
         return False
     pairs = zip(was.dose.steps, spec.dose.steps, strict=True)
     return spec.sessions <= was.sessions and all(new.total <= old.total for old, new in pairs)
-
-
-def refusal(stop: Stopped) -> str:
-    """Why a part cannot be sent, and what to do.
-
-    Nothing of pain: who sets a week need not be who may read of it.
-    """
-    named = f"“{stop.name}” is" if stop.name else "Hard swings are"
-    return f"{named} not for now. Take the part out, or ask the lead coach, who can clear it."
-
-
-class AskOnce(Refused):
-    """Work beyond a limit: a coach may still ask for it, and says so in `tick`."""
-
-    tick = "Ask for it all the same."
-
-
-class Beyond(AskOnce):
-    """More than the week of an event, or of a child, may ask; `limits` say what and how much."""
-
-    def __init__(self, limits: Iterable[str]) -> None:
-        super().__init__(
-            f"{' '.join(limits)} Take some out, or say that you ask for it all the same."
-        )
-
-
-class Rests(AskOnce):
-    """Hard swings asked of a student who rests from them; `also` whatever else is beyond."""
-
-    tick = "Ask for the hard swings all the same: I have asked how it feels."
-
-    def __init__(self, also: Iterable[str] = ()) -> None:
-        rest = (
-            "These days are a rest from hard swings. Take them out, or say that you ask for them"
-            " all the same."
-        )
-        super().__init__(" ".join([*also, rest]))
 
 
 _SEAL = object()

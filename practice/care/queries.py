@@ -4,8 +4,8 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from practice.care.limits import Work, covers
 from practice.care.models import PainNote, Stop
+from practice.care.work import Work, covers
 from shared.people.models import Student
 
 DAY = timedelta(days=1)

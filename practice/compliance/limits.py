@@ -22,8 +22,9 @@ from django.db.models.functions import Cast
 from django.utils import timezone
 
 from practice.care.hard_swings import LOAD_WEEKS, before_week, rests
-from practice.care.limits import HURT_DAYS, Limits, Stopped
+from practice.care.limits import HURT_DAYS, Limits
 from practice.care.models import PainNote, Stop
+from practice.care.work import Stopped
 from practice.compliance.models import WeekTally
 from practice.weeks.queries import this_opening
 from shared.people.models import Student

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import TypedDict
 from uuid import UUID
 
-from practice.care.limits import Work, covers
+from practice.care.work import Work, covers
 from practice.compliance.credit import DAYS_IN_WEEK, PartCredit, minutes_left
 from practice.compliance.dates import Filed
 from practice.compliance.facts import DoneBlock, WeekFacts, WeekPart, WeekStop

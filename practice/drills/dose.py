@@ -70,7 +70,8 @@ class Dose:
         return self._sum(step.total for step in self.steps if step.unit is not DoseUnit.MINUTES)
 
     @property
-    def hard_swings(self) -> int:
+    def hard_reps(self) -> int:
+        """What is counted of it and hard; for what limits count see `practice.drills.hard`."""
         return self._sum(
             step.total for step in self.steps if step.is_hard and step.unit is not DoseUnit.MINUTES
         )

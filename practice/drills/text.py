@@ -20,8 +20,8 @@ def totals(dose: Dose, seconds_per_rep: float) -> str:
     told = []
     if dose.reps:
         told.append(_count(dose.reps, "rep"))
-    if dose.hard_swings:
-        told.append(f"{dose.hard_swings} of them hard")
+    if dose.hard_reps:
+        told.append(f"{dose.hard_reps} of them hard")
     minutes = dose.minutes(seconds_per_rep)
     if minutes >= FEWEST_WHOLE:
         minutes = floor(minutes + 0.5)

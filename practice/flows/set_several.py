@@ -1,6 +1,6 @@
 """One week for several students at once."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -33,8 +33,10 @@ def assign_to_several(
     percents: Mapping[UUID, int],
     by: User,
     send: bool,
+    in_spite: Set[UUID] = frozenset(),
 ) -> list[Outcome]:
-    """The same week for several students, each scaled by their own percent.
+    """The same week for several students, each scaled by their own percent, and within their
+    limits but for those (`in_spite`) of whom a coach asks all of it.
 
     Each student stands alone: one who cannot have it does not stop the others.
     """
@@ -46,6 +48,7 @@ def assign_to_several(
             source=source,
             percent=percents.get(student.pk, 0),
             by=by,
+            in_spite=student.pk in in_spite,
         )
         for student in students
     ]
@@ -62,8 +65,10 @@ def _assign(student: Recordable, *, send: bool, **start: Any) -> Outcome:
         return Outcome(student, error=str(error))
     if send:
         try:
-            week = send_week(week=week, by=start["by"])
+            week = send_week(week=week, by=start["by"], in_spite=start["in_spite"])
         except Refused as error:
             return Outcome(student, week, f"{error}")
-    found = taken_over(start["source"], student, start["opens"], start["percent"])
+    found = taken_over(
+        start["source"], student, start["opens"], start["percent"], in_spite=start["in_spite"]
+    )
     return Outcome(student, week, found=found)

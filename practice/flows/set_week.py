@@ -60,26 +60,34 @@ def start_draft(
     by: User,
     source: Week | WeekTemplate | None = None,
     percent: int = 0,
+    in_spite: bool = False,
 ) -> Week:
     """A draft made from nothing, another week or a template, scaled by some percent.
 
     What is stopped for the student is left out, and hard swings are lowered to what that week
-    may ask. A draft that is there already is filled anew. Raises Refused if the week was sent.
+    may ask, unless a coach asks for them `in_spite`. A draft that is there already is filled
+    anew. Raises Refused if the week was sent.
     """
     week = _draft(student, opens, by)
     if source is not None:
-        found = taken_over(source, student, opens, percent)
+        found = taken_over(source, student, opens, percent, in_spite=in_spite)
         _store(week, something_of(found, student).specs, by)
     return week
 
 
 def taken_over(
-    source: Week | WeekTemplate, student: Student, opens: date, percent: int = 0
+    source: Week | WeekTemplate,
+    student: Student,
+    opens: date,
+    percent: int = 0,
+    *,
+    in_spite: bool = False,
 ) -> ForWhom:
     """What a draft made from it asks, and by name what became of the rest. Two queries, or three;
     one more after a pain."""
     parts, limits = parts_from(source, student.studio), limits_of(student, opens)
-    return parts.for_whom(limits, percent, hurting(student, parts.drills, limits))
+    hurt = hurting(student, parts.drills, limits)
+    return parts.for_whom(limits, percent, hurt, in_spite=in_spite)
 
 
 @transaction.atomic

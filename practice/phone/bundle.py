@@ -10,9 +10,10 @@ from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
 
-from practice.care.limits import Limits, Work
+from practice.care.limits import Limits
 from practice.care.models import CautionRead
 from practice.care.rules import stopped_words
+from practice.care.work import Work
 from practice.clips.models import Clip
 from practice.clips.queries import length_of, ones_to_copy
 from practice.compliance.limits import limits_of

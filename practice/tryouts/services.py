@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from practice.care.limits import Work
+from practice.care.work import Work
 from practice.compliance.limits import limits_of
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Area, Drill, DrillRevision

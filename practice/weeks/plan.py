@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from practice.drills.dose import MOST, Dose, DoseUnit, Step
+from practice.drills.hard import hard_minutes, hard_swings
 from shared.kit.refused import Refused
 
 MOST_PARTS = 12
@@ -53,6 +54,8 @@ class Totals:
     balls: int = 0
     minutes: float = 0
     hard_swings: int = 0
+    # By the clock; they are among the swings.
+    hard_minutes: int = 0
 
     def __add__(self, other: "Totals") -> "Totals":
         return Totals(
@@ -61,18 +64,23 @@ class Totals:
             self.balls + other.balls,
             self.minutes + other.minutes,
             self.hard_swings + other.hard_swings,
+            self.hard_minutes + other.hard_minutes,
         )
 
 
-def part_totals(spec: PartSpec, *, needs_ball: bool = True) -> Totals:
-    """What one part asks in the week. Reps of a drill without a ball are no balls."""
+def part_totals(spec: PartSpec, *, area: str, needs_ball: bool = True) -> Totals:
+    """What one part asks in the week. Reps of a drill without a ball are no balls.
+
+    `area` of practice: in one of them every swing is hard.
+    """
     balls = spec.dose.reps if needs_ball else _balls_named(spec.dose)
     return Totals(
         sessions=spec.sessions,
         reps=spec.sessions * spec.dose.reps,
         balls=spec.sessions * balls,
         minutes=spec.week_minutes,
-        hard_swings=spec.sessions * spec.dose.hard_swings,
+        hard_swings=spec.sessions * hard_swings(spec.dose, area),
+        hard_minutes=spec.sessions * hard_minutes(spec.dose, area),
     )
 
 

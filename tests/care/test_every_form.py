@@ -29,8 +29,9 @@ from django.urls import Resolver404, resolve, reverse
 
 from coaching.lessons.models import Finding, Lesson
 from coaching.season import services as seasons
-from practice.care.limits import Limits, Stopped, Work
+from practice.care.limits import Limits
 from practice.care.models import Stop
+from practice.care.work import Stopped, Work
 from practice.drills.models import Area, Drill
 from practice.tryouts.models import TryOut
 from practice.weeks.models import Part, Week, WeekTemplate

@@ -7,18 +7,13 @@ from uuid import UUID
 
 import pytest
 
-from practice.care.hard_swings import is_hard, most_hard_swings, rests
-from practice.care.limits import (
-    HURT_DAYS,
-    Admitted,
-    Limits,
-    Stopped,
-    Work,
-    covers,
-    refusal,
-)
+from practice.care.asks_once import refusal
+from practice.care.hard_swings import most_hard_swings, rests
+from practice.care.limits import HURT_DAYS, Admitted, Limits
 from practice.care.load import Load, load_jump
+from practice.care.work import Stopped, Work, covers
 from practice.drills.dose import parse
+from practice.drills.hard import is_hard
 from practice.weeks.plan import PartSpec
 from shared.kit.refused import Refused
 

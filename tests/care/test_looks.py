@@ -7,8 +7,9 @@ from django.utils import timezone
 
 from coaching.lessons.models import Lesson
 from practice.care import looks
-from practice.care.limits import Stopped, refusal
+from practice.care.asks_once import refusal
 from practice.care.models import PainLook
+from practice.care.work import Stopped
 from shared.people import access
 from shared.people.models import Membership, SecurityEvent
 from tests import factories

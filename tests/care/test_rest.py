@@ -8,7 +8,7 @@ from django.urls import reverse
 from coaching.lesson_day.proposal import proposal_for
 from coaching.lessons import services
 from coaching.lessons.models import Finding
-from practice.care.limits import Rests
+from practice.care.asks_once import Rests
 from practice.care.models import PainNote
 from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
@@ -19,6 +19,7 @@ from practice.tryouts.services import may_begin
 from practice.weeks import queries
 from practice.weeks.models import Week
 from tests import factories
+from tests.care.asking import is_asked_once, typed
 from tests.conftest import signed_in
 from tests.factories import MONDAY, NOON
 from tests.log.entries import entry
@@ -115,18 +116,9 @@ def test_closing_a_lesson_proposes_no_hard_swing_and_no_more_of_anything(
 
 
 def test_a_coach_who_asks_for_them_all_the_same_is_asked_once(coach, resting, speed):
-    client, at = signed_in(coach), reverse("plans:set_week", args=[resting.pk, NEXT])
-    form = {
-        "rows": "1", "p0-drill": str(speed.pk), "p0-dose": "3x4@max", "p0-sessions": "2",
-        "p0-minutes": "20", "do": "send",
-    }  # fmt: skip
-    page = client.post(at, form)
-    assert page.status_code == 400
-    assert "These days are a rest from hard swings." in page.content.decode()
-    assert 'name="in-spite"' in page.content.decode()
-    assert not Week.objects.filter(opens=NEXT, state=Week.State.SENT).exists()
-    assert client.post(at, form | {"in-spite": "on"}).status_code == 302
-    assert names(Week.objects.get(opens=NEXT, state=Week.State.SENT)) == ["Speed set"]
+    form = typed(speed, "3x4@max", 2)
+    words = "These days are a rest from hard swings."
+    assert names(is_asked_once(coach, resting, NEXT, form, words)) == ["Speed set"]
 
 
 def test_a_hard_part_that_was_asked_before_may_stay_and_no_other_may_come(coach, resting, speed):

@@ -21,12 +21,12 @@ from coaching.groups.models import Group
 from coaching.lessons.models import Finding
 from coaching.lessons.services import open_lesson
 from coaching.season import services as seasons
-from practice.care.hard_swings import SPEED, is_hard
 from practice.care.limits import Admitted, Limits
 from practice.care.models import Stop
 from practice.compliance.limits import limits_of
 from practice.compliance.models import WeekTally
 from practice.compliance.parts import dose_of
+from practice.drills.hard import SPEED, is_hard
 from practice.drills.models import Area, Drill
 from practice.flows.take_entry import STORED, Sender, receive_one
 from practice.phone.bundle import bundle

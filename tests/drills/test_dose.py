@@ -27,7 +27,7 @@ from practice.drills.text import typed_in_short
 )
 def test_totals_of_a_session(text, reps, hard, timed):
     dose = parse(text)
-    assert (dose.reps, dose.hard_swings, dose.timed_minutes) == (reps, hard, timed)
+    assert (dose.reps, dose.hard_reps, dose.timed_minutes) == (reps, hard, timed)
 
 
 def test_the_ladder_with_its_return_set_step_by_step():

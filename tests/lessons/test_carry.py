@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coaching.lessons.carry import Carry, StepWent, Went, carried, lowered, raised, suggest
-from practice.care.limits import Held
+from practice.care.work import Held
 from practice.drills.dose import parse
 from practice.numbers.ladder import next_step
 from practice.weeks.plan import PartSpec

@@ -3,6 +3,7 @@
 import pytest
 
 from coaching.planning.weigh import fit, hard_swings
+from practice.weeks.plan import Totals
 
 
 # Usual 92.5 is the median of 90, 70, 110, 95, 85, 120 (house rule, worked by hand).
@@ -33,12 +34,18 @@ def test_without_a_usual_nothing_is_compared():
     ],
 )
 def test_many_hard_swings_are_a_reason_to_ask(planned, before, under_16, asks):
-    found = hard_swings(planned, before, under_16=under_16)
+    found = hard_swings(Totals(hard_swings=planned), before, under_16=under_16)
     assert bool(found.reason_to_ask) == asks
     assert "injur" not in found.reason_to_ask
     assert "risk" not in found.reason_to_ask
 
 
 def test_the_ceiling_of_the_first_weeks_is_named():
-    assert "at most 40" in hard_swings(0, [], under_16=True).words
-    assert "at most 60" in hard_swings(0, [], under_16=False).words
+    assert "at most 40" in hard_swings(Totals(), [], under_16=True).words
+    assert "at most 60" in hard_swings(Totals(), [], under_16=False).words
+
+
+def test_hard_minutes_are_said_to_count_by_the_minute():
+    assert hard_swings(Totals(hard_swings=6), [], under_16=False).by_clock == ""
+    found = hard_swings(Totals(hard_swings=48, hard_minutes=8), [], under_16=False)
+    assert found.by_clock == "A hard minute counts as 6 swings."

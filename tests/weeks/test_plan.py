@@ -30,15 +30,27 @@ def test_a_week_adds_up():
     # By hand: ladder of 24 reps x 4, 6 of them hard; 20 balls x 2; 8 minutes x 5.
     ladder, balls, timed = spec(sessions=4), spec("20 balls", 2, 20), spec("8 min", 5, 8)
     totals = week_totals(
-        [part_totals(ladder), part_totals(balls), part_totals(timed, needs_ball=False)]
+        [
+            part_totals(ladder, area="swing"),
+            part_totals(balls, area="swing"),
+            part_totals(timed, area="swing", needs_ball=False),
+        ]
     )
     assert (totals.sessions, totals.reps, totals.balls) == (11, 96 + 40, 96 + 40)
     assert (totals.minutes, totals.hard_swings) == (60 + 40 + 40, 24)
 
 
 def test_reps_without_a_ball_are_no_balls():
-    totals = part_totals(spec("3x8", 2), needs_ball=False)
+    totals = part_totals(spec("3x8", 2), area="swing", needs_ball=False)
     assert (totals.reps, totals.balls) == (48, 0)
+
+
+def test_of_the_area_speed_every_ball_is_hard_and_a_hard_minute_is_six():
+    speed = part_totals(spec("10@50, 6 balls", 2), area="speed")
+    timed = part_totals(spec("8 min@95, 4 min@50", 3), area="swing")
+    assert (speed.hard_swings, speed.hard_minutes) == (12, 0)
+    assert (timed.hard_swings, timed.hard_minutes) == (144, 24)
+    assert week_totals([speed, timed]).hard_minutes == 24
 
 
 # Worked by hand from the rule in `scale`: times the factor, halves up, the rest carried.
@@ -103,7 +115,7 @@ def test_no_percent_is_no_change(dose):
 @given(doses, st.integers(1, 100))
 def test_more_never_rounds_hard_swings_up(dose, percent):
     after = scale_dose(dose, Fraction(100 + percent, 100))
-    assert after.hard_swings <= dose.hard_swings * (100 + percent) / 100
+    assert after.hard_reps <= dose.hard_reps * (100 + percent) / 100
 
 
 @given(doses, st.integers(0, 100))

@@ -45,7 +45,7 @@ def test_each_part_is_a_drill_that_ships_with_an_amount_that_can_be_read(week):
         assert 1 <= part["sessions"] <= MOST_SESSIONS
         # Nothing here may be hard: whoever is hurt or young may be given it as it is.
         assert drill["area"] != "speed"
-        assert dose.hard_swings == 0
+        assert dose.hard_reps == 0
         assert "min_age" not in drill
 
 
