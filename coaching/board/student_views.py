@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 from coaching.board import student_pages as pages
 from coaching.board.sheet import sheet
 from coaching.bring import past
+from coaching.intake.queries import is_unread
 from coaching.season.limits_pages import limits_shown
 from practice.care import looks
 from practice.shots.results import results_of_tests
@@ -27,7 +28,8 @@ def student_sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if shown.reads_pain:
         looks.keep(request.user, [student.pk], "Sheet", is_told=shown.is_pain_told)
     limits = limits_shown(request.user, student)
-    return render(request, "board/sheet.html", {"sheet": shown, "limits": limits})
+    unread = shown.may_plan and is_unread(student)
+    return render(request, "board/sheet.html", {"sheet": shown, "limits": limits, "unread": unread})
 
 
 @require_GET

@@ -25,6 +25,7 @@ from coaching.board.queries import MOST_STUDENTS, BoardAsked, board, one_student
 from coaching.board.rows import row_of
 from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import Tried
+from coaching.intake.queries import unread_of
 from practice.care import looks
 from practice.log.services import write_line as keep_line
 from shared.kit.refused import Refused
@@ -46,7 +47,8 @@ def who(request: SignedInRequest) -> HttpResponse:
     )
     shown = board(request.user, timezone.now(), asked=asked)
     looks.keep_of_list(request.user, "Who needs me")
-    return render(request, "board/who.html", {"board": shown})
+    unread = unread_of(access.students_planned_by(request.user))
+    return render(request, "board/who.html", {"board": shown, "unread": unread})
 
 
 @require_GET

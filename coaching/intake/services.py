@@ -86,9 +86,9 @@ def asks(student: Student, reader: User) -> FirstQuestions:
     )
     told = Student.objects.filter(pk=student.pk).values_list(*fields).get()
     answered_by, reviewed_at, has_begun = told
-    if answered_by is not None:
-        by_reader = answered_by != student.user_id or reader.pk == student.user_id
-        return FirstQuestions(is_over=reviewed_at is not None and by_reader)
+    open_to_child = answered_by == student.user_id and reader.pk != student.user_id
+    if answered_by is not None and not open_to_child:
+        return FirstQuestions(is_over=reviewed_at is not None)
     if student.left_on is not None or has_begun:
         return FirstQuestions()
     return FirstQuestions(now=reverse("intake:own", args=[student.pk]))

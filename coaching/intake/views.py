@@ -48,6 +48,7 @@ def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     shown = {
         "student": student, "form": form, "days": days, "fault": fault, "known": known,
         "is_own": student.user_id == request.user.pk, "asks_health": asks_health,
+        "is_wrong": posted is not None,
     }  # fmt: skip
     return render(request, "intake/own.html", shown, status=422 if posted is not None else 200)
 

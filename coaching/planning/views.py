@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import Tried
+from coaching.intake.queries import is_unread
 from coaching.planning import pages, typed, weekly
 from coaching.planning.pages import KnownOfStudent
 from coaching.planning.typed import NOTE_LENGTH, RowForm, Typed
@@ -220,6 +221,7 @@ def _page(
 ) -> HttpResponse:
     rows = pages.read_rows(form, known)
     context = pages.page(known, form, rows, opened) | {"errors": errors or [], "tick": tick}
+    context["unread"] = known.last_week is None and is_unread(known.student)
     return render(request, "planning/set_week.html", context, status=400 if errors else 200)
 
 

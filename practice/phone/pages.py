@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from practice.care import looks
+from practice.log import beside_parts
 from practice.phone import queries, reading
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest, child_or_404, followed_or_404
@@ -25,6 +26,7 @@ def child(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     context = {
         "student": student,
         "week": queries.this_week(student),
+        "asks": beside_parts.asked(student, request.user).now,
         "entries": entries,
         "newer": page - 1 if page else None,
         "older": page + 1 if is_more else None,

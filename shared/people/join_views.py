@@ -24,6 +24,7 @@ from django.views.decorators.http import require_http_methods
 from shared.kit.refused import Refused
 from shared.outbox.send import is_troubled
 from shared.people import (
+    access,
     codes,
     consent,
     guardians,
@@ -47,7 +48,7 @@ from shared.site import errors
 
 Kind = Invitation.Kind
 CONSENTING = (Kind.GUARDIAN, Kind.PARENT)
-KEPT = "Thank you: what you agreed to is kept. You can change it here at any time."
+KEPT = "Thank you: it is kept. “What you agreed to” changes it at any time."
 View = Callable[..., HttpResponse]
 
 
@@ -200,13 +201,18 @@ def _take_up(request: HttpRequest, invited: Invitation, email: str, form: Any) -
         child = consent.give(invited, user, child=form.child, **form.agreed())
         _confirm_at_once(request, child, user)
         messages.success(request, KEPT)
-        return user, reverse("consents", args=[child.pk])
+        return user, _place_of(child)
     if invited.kind == Kind.PARENT:
         child = guardians.join(invited, user, **form.agreed())
         messages.success(request, KEPT)
-        return user, reverse("consents", args=[child.pk])
+        return user, _place_of(child)
     services.join_as_staff(invitation=invited, user=user)
     return user, reverse("home" if user.has_usable_password() else "account_set_password")
+
+
+def _place_of(child: Student) -> str:
+    """Where a guardian goes on: to what is kept already, or to what it still waits for."""
+    return reverse("log:child" if access.may_be_recorded(child) else "consents", args=[child.pk])
 
 
 def _confirm_at_once(request: HttpRequest, child: Student, guardian: User) -> None:

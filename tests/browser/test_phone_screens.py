@@ -411,3 +411,12 @@ def test_by_keyboard_alone(phone, server):
     phone.until(lambda: phone.ticks, "the tick")
     phone.all_sent()
     assert len(server.rows()) == 1
+
+
+def test_before_the_first_week_the_six_questions_stand_on_top(context, server, seed):
+    server.sql("UPDATE weeks_week SET state = 'draft'")
+    phone = Phone(context.new_page(), server).open()
+    phone.page.wait_for_selector("text=No week has been sent")
+    asked = phone.page.get_by_role("link", name="Six questions before your first week")
+    asked.wait_for()
+    assert asked.get_attribute("href").endswith(f"/own/{seed['students']['Sam Sample']}/questions/")

@@ -53,6 +53,27 @@ def test_an_adult_answers_and_a_coach_makes_the_aim_of_it(student, coach, coach_
     assert Intake.objects.get().reviewed_by == coach
 
 
+def test_a_coach_is_led_to_the_answers_until_they_are_read(student, coach_client):
+    pages = [reverse("board:who"), reverse("board:student", args=[student.pk])]
+    pages.append(coach_client.get(reverse("plans:choose_week", args=[student.pk]))["Location"])
+    review = reverse("intake:review", args=[student.pk])
+    waits = "First questions answered"
+    assert [waits in coach_client.get(page).text for page in pages] == [False] * 3
+    own_client = signed_in(student.user)
+    after = own_client.post(own(student), answers(aim="Break 90"), follow=True).text
+    assert "Go on to the practice page" in after
+    assert "<details><summary>Change the answers</summary>" in after
+    for page in pages:
+        assert waits in coach_client.get(page).text
+        assert f'href="{review}"' in coach_client.get(page).text
+    helper = factories.make_coach(student.studio, role=Membership.Role.ASSISTANT)
+    assert [waits in signed_in(helper).get(page).text for page in pages[:2]] == [False, False]
+    coach_client.post(review, {"aim": "Break 90"})
+    assert [waits in coach_client.get(page).text for page in pages] == [False] * 3
+    wrong = own_client.post(own(student), answers(level="6"))
+    assert "<details open><summary>Change the answers</summary>" in wrong.text
+
+
 def offered(student, reader) -> bool:
     return own(student) in [page["at"] for page in bundle(student, reader)["pages"]]
 
@@ -112,7 +133,20 @@ def test_a_child_is_not_asked_of_health_and_the_guardian_is(coach):
     assert EarlierHurt.objects.get().told_by == guardian
     # The child's own answers later leave what the guardian told.
     by_child.post(own(child), answers(aim="Hit it far"))
+    # Of health nobody has answered then: the guardian is asked anew, the child is not.
+    assert (bundle(child, guardian)["asks"], bundle(child, child.user)["asks"]) == (own(child), "")
     assert EarlierHurt.objects.get().words == "elbow, last year"
+
+
+def test_a_guardian_finds_the_questions_on_the_childs_page_until_they_are_answered(coach):
+    """Nothing is asked of the child's phone: many have none."""
+    guardian = factories.make_user("Gail Guardian")
+    child = factories.make_child(coach, guardian, name="Ada Child", with_user=False)
+    client = signed_in(guardian)
+    page = reverse("log:child", args=[child.pk])
+    assert f'href="{own(child)}">Six questions about Ada Child' in client.get(page).text
+    client.post(own(child), answers())
+    assert "Six questions" not in client.get(page).text
 
 
 def test_what_hurt_before_is_read_by_need_and_each_look_is_kept(student, coach, coach_client):

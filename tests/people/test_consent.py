@@ -35,7 +35,7 @@ def consent_path(client, guardian_invited):
 def test_the_guardian_consents_and_the_child_has_a_place(client, consent_path, coach):
     page = client.post(consent_path, DETAILS["guardian"])
     child = Student.objects.get()
-    assert page["Location"] == f"/child/{child.pk}/consents/"
+    assert page["Location"] == f"/child/{child.pk}/"
     assert (child.name, child.born_year, child.hand) == ("Kim", 2018, "left")
     assert (child.lead_coach, child.user, child.time_zone) == (coach, None, "Europe/Paris")
     tie = Guardianship.objects.get()

@@ -40,7 +40,7 @@ def test_a_guardian_lets_another_in_who_sees_the_same_child(client, child, paren
     assert child.name in page.content.decode()
     assert "born_year" not in page.context["form"].fields
     joined = client.post(f"{path}details/", JOINS | {"messages": "on"})
-    assert joined["Location"] == f"/child/{child.pk}/consents/"
+    assert joined["Location"] == f"/child/{child.pk}/"
     assert client.get(f"/child/{child.pk}/").status_code == 200
     assert access.may_be_recorded(child)
     assert AccountMail.objects.filter(address=child.guardianships.first().user.email).exists()

@@ -53,7 +53,7 @@ function weekScreen(arg) {
   const p = parts.find(({ id }) => id === arg) || parts[0];
   const w = thisWeek(week, today());
   const after = extra.after?.() || "";
-  if (!p) return { title: "This week", body: h`<p>${week ? "No week has been sent for today." : "Your week comes with the next signal."} What you practise can be logged all the same.</p>${after}`, left: go("other", "Other practice") };
+  if (!p) return { title: "This week", body: h`${!!week && extra.top?.()}<p>${week ? "No week has been sent for today." : "Your week comes with the next signal."} What you practise can be logged all the same.</p>${after}`, left: go("other", "Other practice") };
   // What is stopped is not to be done: nothing of it needs to be read first.
   const open = p.halted ? [] : unread(p, week, rows);
   const most = extra.isAway?.(today()) ? 0 : Math.max(...parts.map((x) => (x.halted ? 0 : x.more)));
