@@ -35,6 +35,7 @@ from practice.weeks import queries
 from practice.weeks.models import Week, WeekTemplate
 from practice.weeks.places import place_words
 from practice.weeks.plan import PartSpec, Totals, part_totals, week_totals
+from shared.kit import text
 from shared.kit.text import listed
 from shared.kit.weeks import week_days
 from shared.people.access import Recordable
@@ -374,8 +375,8 @@ def _often(spec: PartSpec, opens: date) -> str:
 
 
 def whole_minutes(minutes: float) -> str:
-    """Whole minutes, and at least one."""
-    return str(max(1, floor(minutes + 0.5)))
+    """Whole minutes of a visit, as on the phone."""
+    return str(text.minutes(minutes))
 
 
 def strip(known: KnownOfStudent, forms: Sequence[RowForm]) -> list[DayLine]:

@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Protocol
 
+from shared.kit import text
+
 
 class MailItem(Protocol):
     """One thing a coach wrote; `text` is empty where the words are for the page alone."""
@@ -46,7 +48,7 @@ class PartWords:
 
 
 def _minutes(minutes: float) -> str:
-    whole = max(1, round(minutes))
+    whole = text.minutes(minutes)
     return "1 minute" if whole == 1 else f"{whole} minutes"
 
 

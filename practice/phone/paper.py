@@ -20,6 +20,7 @@ from practice.log.models import Result
 from practice.phone import queries
 from practice.phone.queries import PlainWeek
 from practice.weeks.models import Part
+from shared.kit import text
 from shared.kit.weeks import DAY_NAMES, DAYS_IN_WEEK
 from shared.people import access
 from shared.people.access import Recordable
@@ -106,7 +107,7 @@ def _part(number: int, row: dict[str, Any], cautions: dict[str, dict[str, Any]])
         row["name"],
         row["cue"],
         dose_words(row["dose"]),
-        f"about {max(1, round(row['minutes']))} min each time",
+        f"about {text.minutes(row['minutes'])} min each time",
         row["setup"],
         row["clean"],
         tuple(cautions[pk]["text"] for pk in row["cautions"] if pk in cautions),

@@ -22,6 +22,7 @@ from practice.phone.bundle import (
 )
 from practice.phone.reading import day_words
 from practice.weeks.models import Excusal
+from shared.kit.text import minutes
 from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.models import Student, User
@@ -134,6 +135,7 @@ def _part(row: dict[str, Any]) -> dict[str, Any]:
     said = [f"{day_words(date.fromisoformat(d))} {row['at'].get(d, '')}" for d in row["days"]]
     return row | {
         "asked": in_words(dose) if dose else row["dose"],
+        "whole_minutes": minutes(row["minutes"]),
         "when": ", ".join(words.rstrip() for words in said),
     }
 

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from practice.weeks.models import Part, Week
+from shared.kit import text
 from shared.kit.text import many, number
 
 MOST_PARTS = 60  # Those that were closed meanwhile are among them.
@@ -40,7 +41,7 @@ def _went(part: Part, at: datetime) -> bool:
 
 def _differences(part: Part, was: dict[str, Any]) -> Iterator[str]:
     name = part.revision.name
-    if round(part.minutes) != round(was["minutes"]):
+    if text.minutes(part.minutes) != text.minutes(was["minutes"]):
         yield f"{name} takes {_minutes(part)} each time now."
     elif part.dose != was["dose"]:
         yield f"{name} is done another way now."
@@ -56,5 +57,5 @@ def _as_it_stood(part: Part, at: datetime) -> dict[str, Any] | None:
 
 
 def _minutes(part: Part) -> str:
-    minutes = max(1, round(part.minutes))
+    minutes = text.minutes(part.minutes)
     return "1 minute" if minutes == 1 else f"{minutes} minutes"

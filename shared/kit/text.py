@@ -66,7 +66,7 @@ def capital(sentence: str) -> str:
 
 
 def minutes(amount: float) -> int:
-    """Minutes still to do, rounded up so that a rest of a minute is not nothing."""
+    """Minutes to do, of a visit or still, rounded up so that a rest of a minute is not nothing."""
     return ceil(amount - 1e-6)
 
 

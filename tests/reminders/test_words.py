@@ -1,12 +1,15 @@
 """What the mails say, and the words they never use."""
 
 import re
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from coaching.reminders import text
 from coaching.reminders.text import PartWords
+from tests import factories
+from tests.conftest import signed_in
 
 PART = PartWords(1, 12.0, "wall-back turns", "tail stays on the fence")
 LETTERS = {
@@ -60,3 +63,17 @@ def test_minutes_are_whole_and_never_none():
 def test_pain_cannot_be_stopped_and_carries_no_detail():
     assert LETTERS["pain"].must
     assert LETTERS["pain, guardian"].must
+
+
+def test_the_minutes_of_a_visit_are_one_figure_everywhere(coach, db, wednesday):
+    """Ten and a half were ten in the mail, eleven for the coach and 10.5 for a guardian."""
+    guardian = factories.make_user("Gail Guardian")
+    child = factories.make_child(coach, guardian, name="Ada Child")
+    week = factories.make_week(child)
+    factories.make_part(week, factories.make_drill(child.studio, "Gate"), minutes=10.5)
+    read, plan = signed_in(guardian), signed_in(coach)
+    assert "11 min each" in read.get(f"/child/{child.pk}/").text
+    assert "about 11 min each time" in read.get(f"/students/{child.pk}/paper/").text
+    assert "3 visits of 11 min" in plan.get(f"/students/{child.pk}/week/{week.opens}/").text
+    (line,) = text.new_week(week.opens, "", [replace(PART, minutes=10.5)], child="").lines
+    assert "11 minutes each time" in line
