@@ -5,10 +5,13 @@ field), and the best whole assignment is taken, so that two columns are never th
 """
 
 import re
+import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from coaching.bring.words import HEADINGS
+from coaching.bring.words import WEEKDAYS as _WEEKDAYS
 from practice.importing.assignment import assigned
 from practice.importing.cells import Cell, text_of
 from shared.kit.text import plain
@@ -28,85 +31,25 @@ FIELDS = {
     "coach": "Lead coach",
     "aim": "Aim",
     "born": "Born",
-}
-# English, German, French, Spanish, Italian and Dutch, as such lists are headed in general.
-_HEADINGS = {
-    "name": (
-        "name|student|full name|player|schuler|spieler|nom complet|eleve|nombre|alumno|"
-        "nome e cognome|allievo|naam|leerling|schueler|vor und nachname|"
-        "nombre y apellidos"
-    ),
-    "first_name": "first name|given name|first|vorname|prenom|nombre de pila|nome|voornaam",
-    "last_name": (
-        "last name|surname|family name|last|nachname|nom|nom de famille|apellido|"
-        "apellidos|cognome|achternaam"
-    ),
-    "email": (
-        "email|e mail|mail|email address|mail address|e mail adresse|adresse mail|"
-        "courriel|correo|correo electronico|posta elettronica|mailadres|e mailadres|"
-        "adresse e mail"
-    ),
-    "phone": (
-        "phone|mobile|cell|telephone|tel|phone number|telefon|handy|mobil|portable|movil|"
-        "telefono|cellulare|telefoon|mobiel"
-    ),
-    "guardian": (
-        "guardian|parent|mother|father|parent name|guardian name|eltern|elternteil|mutter|"
-        "vater|tuteur|parents|tutor|padre|madre|genitore|ouder|voogd|erziehungsberechtigte"
-    ),
-    "guardian_email": (
-        "guardian email|guardian mail|parent email|parents email|parent mail|"
-        "guardian e mail|parent e mail|e mail eltern|eltern mail|mail der eltern|"
-        "eltern email|email parent|email des parents|mail parent|courriel parent|"
-        "correo del tutor|correo padre|email tutor|email genitore|mail ouder|e mail ouder|"
-        "email ouder"
-    ),
-    "guardian_phone": (
-        "guardian phone|parent phone|parents phone|parent mobile|guardian mobile|mother phone|"
-        "father phone|telefon eltern|telefon der eltern|handy eltern|eltern telefon|"
-        "telephone parent|telephone des parents|tel parent|portable parent|telefono padre|"
-        "telefono del tutor|telefono tutor|telefono genitore|telefoon ouder|telefoon ouders"
-    ),
-    "weekday": "day|weekday|lesson day|day of lesson|tag|wochentag|jour|dia|giorno|dag|lesdag",
-    "at": "time|lesson time|hour|start|uhrzeit|zeit|uhr|heure|hora|ora|orario|tijd|lestijd",
-    "lesson": (
-        "lesson|slot|day and time|lesson slot|stunde|unterricht|termin|cours|creneau|"
-        "clase|lezione|les"
-    ),
-    "coach": (
-        "coach|lead coach|teacher|pro|trainer|lehrer|entraineur|professeur|entrenador|"
-        "profesor|allenatore|maestro|leraar"
-    ),
-    "aim": "aim|goal|target|wants|ziel|objectif|but|objetivo|obiettivo|doel",
-    "born": (
-        "born|birth year|year of birth|birthday|date of birth|dob|geboren|geburtsjahr|"
-        "geburtstag|geburtsdatum|ne le|annee de naissance|date de naissance|naissance|"
-        "nacimiento|fecha de nacimiento|data di nascita|nato|geboortedatum|geboortejaar"
-    ),
-}
-WEEKDAYS = {
-    word: number
-    for number, words in enumerate(
-        (
-            "monday mon mo montag lundi lun lunes lunedi maandag ma",
-            "tuesday tue tues tu di dienstag mardi mar martes martedi dinsdag",
-            "wednesday wed we mi mittwoch mercredi mer miercoles mie mercoledi woensdag wo",
-            "thursday thu thur thurs th do donnerstag jeudi jeu jueves jue giovedi gio donderdag",
-            "friday fri fr freitag vendredi ven viernes vie venerdi vrijdag vr",
-            "saturday sat sa samstag sonnabend samedi sam sabado sab sabato zaterdag za",
-            "sunday sun su so sonntag dimanche dim domingo dom domenica zondag zo",
-        )
-    )
-    for word in words.split()
+    "age": "Age",
 }
 # Bounded, so that a long cell without an address takes no time (RFC 5321, 4.5.3.1: 64, 255).
 MAIL = re.compile(r"[^\s<>@,;]{1,64}@[^\s<>@,;]{1,190}\.[^\s<>@,;.]{1,63}")
 _TIME = re.compile(
-    r"(?<!\d)(\d{1,2})(?:[:.h](\d{2}))?(?::\d{2})?\s*(am|pm|a\.m\.|p\.m\.|uhr|h)?(?![\w])",
+    r"(?<!\d)(\d{1,2})(?:[:.hu](\d{2}))?(?::\d{2})?\s*"
+    r"(am|pm|a\.m\.|p\.m\.|πμ|μμ|uhr|uur|hod|h|u|ч)?\.?(?![\w])",
     re.IGNORECASE,
 )
+# An hour alone behind a word that says that it is one.
+_AT = re.compile(r"(?:\b(?:kl|klo|ore|godz|as|a las|um|at)\.?)\s*(\d{1,2})", re.IGNORECASE)
+_IN_SIGNS = re.compile(
+    r"(午前|午後|上午|下午|晚上|오전|오후)?\s*(\d{1,2})\s*(?:[時时点點시]|(?=:))"
+    r"\s*:?\s*(?:(\d{1,2})\s*[分분]?|(半|반))?"
+)
+_AFTER_NOON = frozenset({"午後", "下午", "晚上", "오후", "pm", "μμ"})
 _PHONE = re.compile(r"\+?[\d\s()/.-]{6,24}")
-_NAME = re.compile(r"[^\W\d_][^@<>]{1,79}")
+# A code such as K-031 is no name.
+_NAME = re.compile(r"[^\W\d_][^@<>\d]{1,75}(?: \d{1,3})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +63,20 @@ class ListTable:
     first: int
 
 
+WEEKDAYS = {plain(word): number for word, number in _WEEKDAYS.items()}
+_IN_ONE_WORD = {word: day for word, day in WEEKDAYS.items() if ord(word[0]) > 0x1100 and word[1:]}
+
+# In some languages a day cut short, in others any word.
+_WEAK = frozenset({"per", "cum", "car", "sal", "pet", "sub", "sex", "par", "mar", "dom", "paz"})
+
+
 def weekday_in(text: str) -> int | None:
     """The weekday that the text names, Monday 0; None if it names none or several."""
-    found = {WEEKDAYS[word] for word in plain(text).split() if word in WEEKDAYS}
+    said = plain(text)
+    words = [word for word in said.split() if word in WEEKDAYS]
+    found = {WEEKDAYS[word] for word in words if word not in _WEAK and word[2:]}
+    found = found or {WEEKDAYS[word] for word in words}
+    found = found or {day for word, day in _IN_ONE_WORD.items() if word in said}
     return found.pop() if len(found) == 1 else None
 
 
@@ -133,15 +87,26 @@ def time_in(cell: Cell) -> tuple[int, int] | None:
     if isinstance(cell, float):  # As a sheet keeps a time: a part of the day.
         minutes = round(cell * 24 * 60)
         return divmod(minutes, 60) if 0 < cell < 1 else None
-    found = [each for each in _TIME.finditer(cell) if each[2] or each[3]]
+    text = unicodedata.normalize("NFKC", cell)
+    if re.search("[時时点點시午오]", text) and (signs := _IN_SIGNS.search(text)):
+        minute = 30 if signs[4] else int(signs[3] or 0)
+        return _of_day(int(signs[2]), minute, signs[1] or "")
+    found = [each for each in _TIME.finditer(text) if each[2] or each[3]]
+    if not found and (alone := _AT.search(text)):
+        return _of_day(int(alone[1]), 0, "")
     if len(found) != 1:
         return None
-    hour, minute = int(found[0][1]), int(found[0][2] or 0)
     half = (found[0][3] or "").lower().replace(".", "")
-    if half in {"am", "pm"}:
-        if not 1 <= hour <= 12:
-            return None
-        hour = hour % 12 + (12 if half == "pm" else 0)
+    return _of_day(int(found[0][1]), int(found[0][2] or 0), half)
+
+
+def _of_day(hour: int, minute: int, half: str) -> tuple[int, int] | None:
+    """Of the half of the day that is said, if any."""
+    is_half = half in _AFTER_NOON or half in {"am", "πμ", "午前", "上午", "오전"}
+    if is_half and not 0 <= hour <= 12:
+        return None
+    if is_half:
+        hour = hour % 12 + (12 if half in _AFTER_NOON else 0)
     return (hour, minute) if hour < 24 and minute < 60 else None
 
 
@@ -152,11 +117,35 @@ def born_in(cell: Cell) -> int | None:
     if isinstance(cell, float):
         return int(cell) if 1900 <= cell <= 2100 and cell == int(cell) else None
     found = re.findall(r"(?<!\d)(?:19|20)\d{2}(?!\d)", cell)
-    return int(found[0]) if len(found) == 1 else None
+    if len(found) == 1:
+        return int(found[0])
+    if era := re.search(r"(昭和|平成|令和|民國|民国)\s*(\d{1,3})\s*年", cell):
+        return _ERAS[era[1]] + int(era[2])
+    if short := re.fullmatch(r"\s*\d{1,2}[./-]\d{1,2}[./-](\d{2})\s*", cell):
+        year = int(short[1])
+        return year + (2000 if year < _THIS_CENTURY else 1900)
+    return None
+
+
+# The year before the first of each era (Japan's and Taiwan's calendars).
+_ERAS = {"昭和": 1925, "平成": 1988, "令和": 2018, "民國": 1911, "民国": 1911}
+_THIS_CENTURY = 40
+
+
+def age_in(cell: Cell) -> int | None:
+    """An age in years: 11, 11 ans, 11 J., 11歳."""
+    if isinstance(cell, datetime):
+        return None
+    found = re.fullmatch(r"(\d{1,2})(?:\.0)?\s*[^\W\d]{0,6}\.?", text_of(cell))
+    return int(found[1]) if found and int(found[1]) > _YOUNGEST else None
+
+
+_YOUNGEST = 2
 
 
 def _is_phone(cell: Cell) -> bool:
     text = text_of(cell)
+    text = unicodedata.normalize("NFKC", text)
     return bool(_PHONE.fullmatch(text)) and sum(sign.isdigit() for sign in text) >= 6
 
 
@@ -165,9 +154,7 @@ def _is_lesson(cell: Cell) -> bool:
 
 
 def _is_weekday(cell: Cell) -> bool:
-    return isinstance(cell, str) and plain(cell).rstrip("s") in WEEKDAYS | {
-        f"{word}": 0 for word in WEEKDAYS if not word.endswith("s")
-    }
+    return isinstance(cell, str) and weekday_in(re.sub(r"s\b", "", cell) + " " + cell) is not None
 
 
 _CAN_BE: dict[str, Callable[[Cell], bool]] = {
@@ -185,12 +172,15 @@ _CAN_BE: dict[str, Callable[[Cell], bool]] = {
     "coach": lambda cell: isinstance(cell, str) and bool(_NAME.fullmatch(cell)),
     "aim": lambda cell: isinstance(cell, str) and bool(cell),
     "born": lambda cell: born_in(cell) is not None,
+    "age": lambda cell: age_in(cell) is not None,
 }
 # Fields that cells alone can tell, without a heading, and how far they are believed.
 _BY_CELLS = {
     "email": 6.0, "lesson": 5.0, "weekday": 5.0, "at": 4.0, "phone": 3.0, "name": 2.0,
     "guardian_email": 1.5,
 }  # fmt: skip
+# What they tell under a heading that nobody knows: nothing else looks like it.
+_SURE_BY_CELLS = frozenset({"weekday", "lesson", "day"})
 _BY_WORDS = 20.0
 # So much of a column must be what its heading nearly says, or does not say at all.
 _MOSTLY, _LEAST = 0.6, 0.01
@@ -238,12 +228,12 @@ class Sort:
 
 def headings_of(words: Mapping[str, str]) -> dict[str, str]:
     """By heading, the field."""
-    return {said: field for field, all_ in words.items() for said in all_.split("|")}
+    return {plain(said): name for name, all_ in words.items() for said in all_.split("|")}
 
 
 PEOPLE = Sort(
     FIELDS,
-    headings_of(_HEADINGS),
+    headings_of(HEADINGS),
     _CAN_BE,
     _BY_CELLS,
     {
@@ -271,6 +261,8 @@ def score(name: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -
     near = sort.nearly_meant_by(heading)
     if near is not None:
         return _BY_WORDS * 0.5 * fits if near == name else 0.0
+    if heading and name not in _SURE_BY_CELLS:
+        return 0.0  # A heading that we do not know says something else, or it is asked.
     return sort.by_cells.get(name, 0.0) * fits
 
 
@@ -314,5 +306,18 @@ def _first_person(rows: Sequence[Sequence[Cell]], sort: Sort) -> int:
         if known >= max(2 if at else 1, len(full) // 3) or nearly >= max(2, len(full) / 2):
             return at + 1
         if len(full) > _TITLE_CELLS:
-            return 0
+            return at + 1 if _is_above_others(row, rows[at + 1 :]) else 0
     return 0
+
+
+def _is_above_others(row: Sequence[Cell], below: Sequence[Sequence[Cell]]) -> bool:
+    """Whether its cells are words alone, where those below are mails or figures: a heading in
+    a language that we do not know."""
+    if any(any(sign.isdigit() for sign in text_of(cell)) for cell in row):
+        return False
+    typed = 0
+    for at in range(len(row)):
+        full = [text for line in below if at < len(line) and (text := text_of(line[at]))]
+        are = sum(bool(MAIL.search(text)) or _is_phone(text) or text.isdigit() for text in full)
+        typed += bool(full) and are > _MOSTLY * len(full)
+    return typed > 0

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from coaching.bring.columns import MAIL, ListTable, Sort, headings_of, recognised
+from coaching.bring.words import HEADINGS
 from practice.importing.cells import Bad, Cell, number, text_of
 from practice.importing.days import DateOrder, day, guess_order, is_day, likely_year
 from shared.kit.text import plain
@@ -15,23 +16,38 @@ LONGEST_DRILL = 80
 # The forecast reads half a year back; what is older would be kept for nothing.
 BACK = timedelta(weeks=26)
 FIELDS = {"name": "Student", "day": "Day", "minutes": "Minutes", "drill": "Drill"}
-# English, German, French, Spanish, Italian and Dutch, as such lists are headed in general.
+# As such lists are headed in general, in two dozen languages (no source).
 _HEADINGS = {
-    "name": (
-        "name|student|full name|player|pupil|who|schuler|schueler|spieler|nom|eleve|joueur|"
-        "nombre|alumno|jugador|nome|allievo|giocatore|naam|leerling|speler|wer"
+    "name": HEADINGS["name"]
+    + (
+        "|pupil|who|wer|wie|qui|quien|quem|chi|nome|vem|hvem|kto|kdo|kuka|ki|cine|kim|кто|хто|誰|"
+        "누가|谁"
     ),
     "day": (
-        "day|date|practice day|on|when|datum|tag|wann|jour|date de pratique|fecha|dia|data|"
-        "giorno|dag|wanneer"
+        "day|date|practice day|on|when|datum|tag|wann|jour|date de pratique|fecha|dia|cuando|data|"
+        "giorno|quando|dag|wanneer|nar|dato|hvornar|nar|paiva|paivamaara|pvm|milloin|dzien|"
+        "kiedy|den|"
+        "kdy|kedy|nap|mikor|zi|cand|tarih|gun|ημερομηνια|ποτε|дата|день|когда|коли|日付|日|"
+        "練習日|날짜|"
+        "일자|日期|何时"
     ),
     "minutes": (
-        "minutes|min|mins|practice minutes|duration|length|time|how long|minuten|dauer|zeit|"
-        "duree|temps|minutos|duracion|tiempo|minuti|durata|tempo|duur|tijd"
+        "minutes|min|mins|practice minutes|duration|length|time|how long|minuten|dauer|zeit|wie "
+        "lange|"
+        "duree|temps|minutos|duracion|tiempo|minuti|durata|tempo|duracao|duur|tijd|hoe lang|"
+        "minuter|tid|"
+        "hur lange|varaktighed|varighed|minutter|hvor lenge|hvor laenge|minuutit|kesto|minuty|"
+        "czas|czas trwania|doba|cas|trvani|percek|perc|idotartam|durata|sure|dakika|λεπτα|"
+        "διαρκεια|минуты|"
+        "мин|длительность|хвилини|分|時間|練習時間|분|시간|연습 시간|分钟|时长|时间"
     ),
     "drill": (
         "drill|exercise|what|part|work|ubung|uebung|was|inhalt|exercice|quoi|ejercicio|que|"
-        "esercizio|cosa|oefening|wat"
+        "esercizio|cosa|exercicio|o que|oefening|wat|ovning|vad|ovelse|øvelse|hva|hvad|"
+        "harjoitus|mita|"
+        "cwiczenie|co|cviceni|cvicenie|gyakorlat|mit|exercitiu|ce|alistirma|egzersiz|ασκηση|"
+        "упражнение|что|"
+        "вправа|ドリル|練習|内容|練習内容|드릴|연습|내용|练习|内容"
     ),
 }
 _HOURS = re.compile(

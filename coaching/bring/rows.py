@@ -1,11 +1,13 @@
 """What one row of a list says of somebody: a person to bring, or why it cannot be brought."""
 
 import re
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time
 
-from coaching.bring.columns import MAIL, ListTable, born_in, time_in, weekday_in
+from coaching.bring.columns import MAIL, ListTable, age_in, born_in, time_in, weekday_in
+from coaching.bring.words import NOBODY, TITLES
 from practice.importing.cells import Cell, text_of
 from shared.kit.text import plain
 from shared.people.models import PHONE_NUMBER
@@ -80,10 +82,12 @@ def _read(
     person.aim = _words(said.get("aim"))
     _read_lesson(person, said)
     _read_coach(person, _words(said.get("coach")), coaches)
-    _read_age(person, said.get("born", ""), today)
+    _read_age(person, said.get("born", ""), said.get("age", ""), today)
     _read_phone(person, (guardians or own) if person.is_minor else own)
     if not person.name:
         person.faults.append("No name. Write one.")
+    elif len(said) > 1 and _names_nobody(person, said):
+        person.faults.append(f"“{person.name[:40]}” names nobody. Left out.")
     for name, longest in LONGEST.items():
         if len(getattr(person, name)) > longest:
             person.faults.append(f"The {name} is longer than {longest} letters. Shorten it.")
@@ -92,7 +96,9 @@ def _read(
 
 def _read_phone(person: ListedPerson, typed: str) -> None:
     """As it is written, with + or (0) and all; a sheet adds points where it thinks of a number."""
-    person.phone = typed.removesuffix(".0")
+    person.phone = unicodedata.normalize("NFKC", typed.removesuffix(".0"))
+    if found := re.fullmatch(r"\((\d+)\)\s*(.+)", person.phone):  # (555) 555-0134
+        person.phone = f"{found[1]} {found[2]}"
     if person.phone and not re.match(PHONE_NUMBER, person.phone):
         person.faults.append(f"“{typed[:40]}” is no phone number. Write it like +44 20 7946 0000.")
 
@@ -138,11 +144,24 @@ def _read_lesson(person: ListedPerson, said: dict[str, Cell]) -> None:
         person.faults.append(f"“{text_of(at)[:40]}” is no time. Write it like 16:30.")
 
 
+_TITLES = frozenset(map(plain, TITLES))
+_NOBODY = frozenset(map(plain, NOBODY))
+
+
+def _names_nobody(person: ListedPerson, said: Mapping[str, Cell]) -> bool:
+    """Whether a row is a line below or between the people: *Total*, *5 pupils*, *Tuesday group*."""
+    full = [name for name, cell in said.items() if name and text_of(cell)]
+    words = plain(person.name).split()
+    is_called = bool(_NOBODY & {*words}) or (words[:1] != [] and words[0].isdigit())
+    return len(full) == 1 and (is_called or weekday_in(person.name) is not None)
+
+
 def _read_coach(person: ListedPerson, typed: str, coaches: Mapping[str, str]) -> None:
     """By the whole name, or by a part of it that only one has."""
     if not typed:
         return
     asked = set(plain(typed).split())
+    asked = asked - _TITLES or asked
     found = [key for name, key in coaches.items() if asked <= set(name.split())]
     if len(found) == 1:
         person.coach = found[0]
@@ -150,10 +169,12 @@ def _read_coach(person: ListedPerson, typed: str, coaches: Mapping[str, str]) ->
         person.faults.append(f"“{typed[:40]}” is no coach here. Leave it empty to lead yourself.")
 
 
-def _read_age(person: ListedPerson, born: Cell, today: date) -> None:
-    """Under 18 is whoever has a guardian in the list, or may be by the year of birth."""
+def _read_age(person: ListedPerson, born: Cell, age: Cell, today: date) -> None:
+    """Under 18 is whoever has a guardian in the list, or may be by age or year of birth."""
     year = born_in(born) if text_of(born) else None
+    years = age_in(age) if text_of(age) else None
     young = year is not None and today.year - year <= ADULT
+    young = young or (years is not None and years < ADULT)
     person.is_minor = young or bool(person.guardian or person.guardian_email)
     if person.is_minor and not person.guardian_email:
         person.faults.append("Under 18: write the guardian’s mail. The guardian enters the child.")

@@ -18,19 +18,38 @@ LONGEST_CELL = 2_000
 
 # What a row of means or spreads is called.
 _RECKONED = (
-    "average|avg|mean|ø|mittel|mittelwert|durchschnitt|schnitt|moyenne|moy|media|"
-    "media aritmetica|promedio|prom|gemiddelde|gemiddeld|gem|medel|medelvarde|snitt|gns|"
-    "gennemsnit|gjennomsnitt|srednia|平均|std|std dev|st dev|stdev|stddev|sd|stdabw|std abw|"
-    "standardabweichung|standardabw|standard deviation|ecart type|desv est|"
-    "desviacion estandar|desvio padrao|dev st|dev std|deviazione standard|standaardafwijking|"
-    "std afw|std avv|standardavvikelse|standardavvik|standardafvigelse|odch std|"
-    "odchylenie standardowe|標準偏差|+/-|±|deviation|abweichung|variance|varianz|spread|median|"
-    "mediana|mediane|consistency|keskiarvo|prumer|atlag|ortalama|среднее|평균|平均值"
+    "average|averages|avg|avgs|mean|means|ø|mittel|mittelwert|durchschnitt|durchschn|schnitt|"
+    "moyenne|"
+    "moyennes|moy|media|medie|medias|media aritmetica|promedio|prom|gemiddelde|gemiddeld|gem|"
+    "medel|"
+    "medelvarde|snitt|gns|gennemsnit|gjennomsnitt|gjsn|srednia|średnia|平均|平均値|平均值|std|"
+    "std dev|"
+    "st dev|stdev|stddev|sd|stdabw|std abw|standardabweichung|standardabw|standard deviation|"
+    "ecart type|desv est|desv tip|desviacion estandar|desviacion tipica|desvio padrao|dp|dev st|"
+    "dev std|deviazione standard|standaardafwijking|std afw|std avv|standardavvikelse|"
+    "standardavvik|"
+    "standardafvigelse|odch std|odchylenie standardowe|smerodatna odchylka|keskihajonta|szoras|"
+    "standart sapma|標準偏差|标准差|標準差|표준편차|+/-|±|deviation|abweichung|variance|varianz|"
+    "spread|"
+    "median|mediana|mediane|medianwert|mediaan|consistency|keskiarvo|prumer|priemer|povprecje|"
+    "prosjek|atlag|ortalama|medie|mitjana|meðaltal|keskmine|μεσος ορος|среднее|середнє|평균|"
+    "среднекв|"
+    "summary|summaries|statistics|stats|zusammenfassung|resume|resumen|riepilogo|resumo|"
+    "samenvatting|"
+    "sammanfattning|sammendrag|podsumowanie|yhteenveto|итоги|合計平均|요약|汇总|匯總"
 )
-_OF_OTHERS = frozenset(_RECKONED.split("|"))
-_AT_FIRST = frozenset(
-    {"max", "min", "maximum", "minimum", "maks", "sum", "summe", "total", "spreiding", "streuung"}
+_OF_OTHERS = frozenset(plain(word) or word for word in _RECKONED.split("|"))
+_AT_FIRST_WORDS = (
+    "max|min|maximum|minimum|maks|maksimi|minimi|massimo|minimo|maximo|sum|summe|suma|somma|"
+    "soma|somme|"
+    "total|totals|totale|totaal|totalt|gesamt|insgesamt|razem|celkem|yhteensa|osszesen|toplam|"
+    "ukupno|"
+    "итого|всего|合計|合计|总计|總計|최대|최소|합계|最大|最小|spreiding|streuung|spannweite|"
+    "best|beste|"
+    "worst|meilleur|migliore|mejor|melhor|basta|count|anzahl|antal|aantal"
 )
+_AT_FIRST = frozenset(map(plain, _AT_FIRST_WORDS.split("|")))
+_BESIDE = frozenset({"of", "for", "de", "do", "da", "der", "des", "du", "di", "del", "van", "n"})
 
 
 class Bad(ValueError):
@@ -48,12 +67,33 @@ _PLAIN = {
     )
     for sign, mark in ((".", r"\."), (",", ","))
 }
+# Signs and figures as Chinese and Japanese keyboards write them, and a printer's minus.
+_NARROW = str.maketrans("０１２３４５６７８９．，＋－−", "0123456789.,+--")
 _SEPARATORS = re.compile(r"[\s  '’]")
+# What stands where nothing was measured, without spaces, points and strokes: k. A., s/d, n/v.
 _NOTHING_WORDS = (
-    "|-|--|---|?|/|–|—|-.-|n/a|na|nan|null|none|#n/a|nc|n.c.|nd|n.d.|s.o.|k.a.|ka|n.v.t.|nvt|"
-    "i.t.|b.d.|bd|err|error"
+    "na nan null none nil nc nd sd so ka nvt nv it bd nm nr np nb em um im et oa err error miss "
+    "misread missing noread nodata notmeasured notavailable keineangabe keineangaben keinwert "
+    "nichtgemessen fehlt entfallt nonmesure nondisponible absent manquant sindato sindatos "
+    "nomedido "
+    "nodisponible semdados semdado semleitura naomedido naodisponivel nondisp nondisponibile "
+    "nonmisurato assente nietgemeten geenmeting ontbreekt saknas ejmatt ikkemalt ikkemålt mangler "
+    "eimitattu eitietoa puuttuu brak brakdanych niezmierzono bezdat nezmereno chybi nincs "
+    "nincsadat "
+    "hianyzik yok veriyok olculmedi lipsa nd нд нет нетданных なし 無し 無 不明 計測不可 未計測 "
+    "測定不可 "
+    "エラー 없음 미측정 측정불가 无 未测 缺失 暂无 無資料"
 )
-NOTHING = frozenset(_NOTHING_WORDS.split("|"))
+NOTHING = frozenset(plain(word) for word in _NOTHING_WORDS.split())
+_ONLY_SIGNS = re.compile(r"[\s\-–—−－ー―‐_./?？*#~…·]+")
+_LONGEST_NOTHING = 30
+
+
+def is_nothing(text: str) -> bool:
+    """Whether it says that there is no figure: -, n/a, k. A., s/d, 計測不可."""
+    if len(text) > _LONGEST_NOTHING or any(sign.isdigit() for sign in text):
+        return False
+    return not text or bool(_ONLY_SIGNS.fullmatch(text)) or plain(text).replace(" ", "") in NOTHING
 
 
 def text_of(cell: Cell) -> str:
@@ -74,9 +114,9 @@ def number(cell: Cell, decimal: str) -> float | None:
     """
     if isinstance(cell, str):
         text = cell.strip()
-        if text.lower() in NOTHING:
+        if is_nothing(text):
             return None
-        text = text.replace("−", "-")
+        text = text.translate(_NARROW)
         if not _PLAIN[decimal].fullmatch(text):
             if not _GROUPED[decimal].fullmatch(text):
                 raise Bad(f"“{text[:30]}” is not a number.")
@@ -158,16 +198,24 @@ def split_unit(cell: Cell) -> tuple[Cell, str]:
 
 
 _LEFT_WORDS = (
-    "l|left|lft|li|links|g|gauche|i|izq|izqda|izquierda|s|sx|sin|sinistra|v|vänster|venstre|e|esq|esquerda|"
-    "lewo|左|좌|좌측|vlevo|vas|vasen|л"
+    "l|left|lft|li|links|g|gauche|i|izq|izqda|izquierda|s|sx|sin|sinistra|v|vänster|venstre|e|"
+    "esq|esquerda|"
+    "lewo|w lewo|左|左に|左侧|左側|좌|좌측|왼쪽|vlevo|doleva|vľavo|levo|lijevo|vas|vasen|"
+    "vasemmalle|л|лево|влево|ліво|"
+    "b|bal|balra|stg|stanga|stânga|sol|sola|α|αρ|αριστερα|vinstri|vasak|vasakule|esquerra|"
+    "venstre|links"
 )
 _RIGHT_WORDS = (
-    "r|right|rgt|rt|re|rechts|d|dr|droite|der|dcha|derecha|dx|des|destra|h|höger|højre|høyre|dir|direita|"
-    "p|prawo|右|우|우측|vpravo|oik|oikea|п"
+    "r|right|rgt|rt|re|rechts|d|dr|droite|der|dcha|derecha|dx|des|destra|h|höger|højre|høyre|"
+    "dir|direita|"
+    "p|prawo|w prawo|右|右に|右侧|右側|우|우측|오른쪽|vpravo|doprava|desno|oik|oikea|oikealle|п|"
+    "право|вправо|"
+    "j|jobb|jobbra|dreapta|sag|sağ|sağa|δ|δε|δεξια|hægri|parem|paremale|dreta"
 )
 _STRAIGHT_WORDS = (
     "straight|center|centre|gerade|mitte|droit|recto|recta|dritto|rett|rak|rakt|lige|rechtdoor|"
-    "prosto|中央|真っ直ぐ"
+    "prosto|rovne|naravnost|suoraan|duz|düz|egyenes|прямо|drept|中央|真っ直ぐ|まっすぐ|直|중앙|"
+    "가운데|正中|中"
 )
 _STRAIGHT = frozenset(_STRAIGHT_WORDS.split("|"))
 _LEFT, _RIGHT = (
@@ -238,10 +286,10 @@ _NO = frozenset(
 def yes_or_no(cell: Cell) -> bool | None:
     """Yes, no or nothing. Raises Bad."""
     text = text_of(cell).lower()
-    if text in NOTHING:
-        return None
     if text in _YES or text in _NO:
         return text in _YES
+    if is_nothing(text):
+        return None
     raise Bad(f"“{text[:30]}” is neither yes nor no.")
 
 
@@ -263,9 +311,29 @@ def is_of_others(cell: Cell, *, is_first: bool = False) -> bool:
     return bool(words & _OF_OTHERS) or (is_first and bool(words & _AT_FIRST))
 
 
+def begins_with_others(cell: Cell) -> bool:
+    """Whether a label says so first or last: *Media Ana*, *Average (n=5)*, *Ferro 9, média*."""
+    if not isinstance(cell, str) or not 0 < len(cell) < _LONGEST_LABEL:
+        return False
+    words = plain(cell).split()
+    said = [word for word in words if not word.isdigit() and word not in _BESIDE]
+    starts = {" ".join(said[:many]) for many in (1, 2)} | {
+        " ".join(said[-many:]) for many in (1, 2)
+    }
+    return bool(starts & _SURELY) or any(cell.strip().endswith(each) for each in _SIGNS_OF_OTHERS)
+
+
+_LONGEST_LABEL = 60
+# Of these a name may begin with none: no *Ka* and no *Gem*, which are people too.
+_SURELY = frozenset(each for each in _OF_OTHERS if len(each) > 4) | {"avg", "mean", "moy", "prom"}
+_SIGNS_OF_OTHERS = ("平均", "平均値", "平均值", "標準偏差", "평균")
+
+
 def words(cell: Cell, longest: int) -> str:
     """A name. Raises Bad if it is too long or holds signs that cannot be printed."""
     text = text_of(cell)
+    if is_nothing(text):
+        return ""
     if len(text) > longest:
         raise Bad(f"“{text[:20]}…” is longer than {longest} letters.")
     if text and not text.isprintable():

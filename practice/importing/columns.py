@@ -14,7 +14,12 @@ from practice.importing.names import bare, known_in, likeness, unit_of
 from shared.kit.units import DISTANCE, SPEED, Unit
 
 FOOT = 0.3048  # NIST SP 811 (2008), appendix B.8: exact.
-DISTANCES = {**DISTANCE, "ft": Unit("ft", FOOT)}
+DISTANCES = {
+    **DISTANCE,
+    "ft": Unit("ft", FOOT),
+    "cm": Unit("cm", 0.01),
+    "in": Unit("in", FOOT / 12),
+}
 SPEEDS = {**SPEED, "fps": Unit("ft/s", FOOT)}
 UNITS = {"distance": DISTANCES, "speed": SPEEDS}
 

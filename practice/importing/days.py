@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, tzinfo
 from enum import StrEnum
 
-from practice.importing.cells import NOTHING, Bad, Cell, text_of
+from practice.importing.cells import Bad, Cell, is_nothing, text_of
 from practice.importing.meaning import plain
 
 
@@ -51,7 +51,10 @@ _WEEKDAYS = (
     "zat "
     "zon zo man tis tirs ons tor fre lor lord son sond pon wto sro czw pia sob nie po ut st ct "
     "pa "
-    "ne ma ti ke to pe la su пн вт ср чт пт сб вс"
+    "ne ma ti ke to pe la su пн вт ср чт пт сб вс нд wo vr za zo do se on to fr lo so cz wt nd "
+    "h k sze cs p szo v hetfo kedd szerda csutortok pentek szombat vasarnap lu joi vi du pzt "
+    "sal car "
+    "per cum cmt paz pon uto sri cet pet sub ned δευ τρι τετ πεμ παρ σαβ κυρ"
 )
 _DAY_NAMES = frozenset(_WEEKDAYS.split())
 _BETWEEN_WORDS = "de del den der le el il la the of o am on d"
@@ -69,7 +72,7 @@ def day(cell: Cell, order: DateOrder, year: int | None = None, zone: tzinfo = UT
     if isinstance(cell, datetime):
         return cell.date()
     text = text_of(cell)
-    if text.lower() in NOTHING:
+    if is_nothing(text):
         return None
     if moment := _moment(text):
         return moment.astimezone(zone).date()

@@ -7,7 +7,7 @@ differently by every coach, so that nobody but the reader says what 9:00 is.
 import re
 from collections.abc import Mapping
 
-from practice.importing.cells import NOTHING, Bad, Cell, text_of
+from practice.importing.cells import Bad, Cell, is_nothing, text_of
 from practice.importing.meaning import plain
 
 KEPT = ("hip", "chest", "full")
@@ -44,7 +44,7 @@ _SURELY_A_HAND = re.compile(r"[:.hu½]|clock", re.IGNORECASE)
 def length(cell: Cell, named: Mapping[str, str] | None = None) -> str:
     """A swing length, or nothing. `named` is what the reader said of words. Raises Bad."""
     text = text_of(cell)
-    if text.lower() in NOTHING:
+    if is_nothing(text):
         return ""
     if named and (said := named.get(key_of(text))):
         return "" if said == "none" else said

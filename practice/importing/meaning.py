@@ -11,183 +11,14 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 
-# Each thing a word can stand for, with stems of words for it: a word may go on behind a stem.
-# Stems of fewer than four letters, and those with a point behind, are whole words.
-_WORDS = {
-    "ball": (
-        "ball balle bollen bola pelota palla pallina bal boll bolas boldens bold. piłk pallo "
-        "mic. mice. ボール 球 labda minge. мяч мяча 볼 공"
-    ),
-    "club": (
-        "schl stok canne kol golfkoll golfclub クラブ club schlager schlaeger palo bastone "
-        "glowk hlavy. hlava. hul. hole. clubhead 杆头 球杆 "
-        "mazza taco klubb kølle kolle koller kij kija maila hole. "
-        "uto. sopa. crosa клюшк 클럽 球杆 球桿"
-    ),
-    "stick": ("stick overload underload"),
-    "head": "헤드 head kopf tete. cabeza testa hoofd huvud hoved hode cabeca głow głowic ヘッド",
-    "swing": "swing schwung svingn sving スイング",
-    "speed": (
-        "速 sebesseg hiz. viteza скорост 속도 스피드 "
-        "geschwindigk velocidad velocita prędk predk v0. fart. pr. speed spd velocity vel "
-        "geschw vitesse vit velocid velocit snelh hastigh hast fart predkosc nopeus rychlost "
-        "スピード 速度 tempo."
-    ),
-    "first": "initial inicial iniziale anfangs aanvang begin poczatk",
-    "first speed": "初速",
-    "launch": (
-        "opsend opsendelse elevat elevac uscita. uitgang vertrek ablauf utslag utskjut 打出角 "
-        "wylot launch abflug start abschlagw lancement decollage envol lanzam salida despegue "
-        "lancio decollo partenza lanceer lancer. utgang udgang afgang lancam saida. depart "
-        "wyrzut vzletov elevation takeoff startow wybici lahto inditas cikis. lansare вылет "
-        "запуск 발사 发射 發射 起飞 "
-        "打ち出し 打出し 打出"
-    ),
-    "angle": (
-        "angle ang winkel angulo angolo hoek vinkel kat kulma uhel szog. aci. unghi угол 각도 각 "
-        "角度 角"
-    ),
-    "v": "v",
-    "upright": "up. vertical vertikal vert verticale verticaal 上下",
-    "level": (
-        "suunta smer horizontal horiz hor azimut direction dir richtung direccion direzione "
-        "richting riktning retning direcao kierun 方向 orizzontal"
-    ),
-    "spin": (
-        "spin drall rotation rotaz rotac rotacj giro. efecto effet effetto efeito toeren "
-        "drehzahl drehung obroty kierteet obrot kierre kierto rotace porges donus вращен 스핀 旋转 "
-        "旋轉 "
-        "自旋 スピン 回転"
-    ),
-    "back": "백 back backw wsteczn ruck arriere. retro bakat バック",
-    "rate": "rate. taux tasa tasso zahl aantal antal 量 数 率 value wert",
-    "carry": (
-        "flukt carry carri flight flug portee vol vuelo volo voo vlieg vlucht flyve flyv fly "
-        "flyg flykt kanto. vuela. kantama 飞行 acarreo draag lot lotu lentom lento. let. repul "
-        "tasima полет "
-        "кэрри 캐리 "
-        "キャリー"
-    ),
-    "air": ("air. luft aire. aria. lucht."),
-    "total": (
-        "slut final ende end. finale 終 total tot ges gesamt samlet sammanlagd overall celkov "
-        "celkova delka. всего 总共 "
-        "całkow calkow kokonais celkem teljes osszes toplam итог общ. общая 토탈 총 总 總 "
-        "トータル 総 totaal insgesamt compless acaba. final. finish finished ended ends"
-    ),
-    "distance": (
-        "distancia distanza distance dist distanc distanz weite lange laenge entfern strecke "
-        "longueur long lunghezza gittata afstand lengte avstand langd længd laengd lengde "
-        "comprim odległosc dystans pituus matka vzdalen tavolsag mesafe distanta дистанц "
-        "расстоян 비거리 거리 "
-        "距离 距離 metros. länge"
-    ),
-    "side": (
-        "deriva snett fuori offlin zboczen skew 曲がり aside venstre hoyre højre hoger linea. side "
-        "sideways cote lateral lat offline seite seitl deviat dev abweich abw ecart desviac "
-        "desv desvio deviaz scarto scostam afwijk afw zij. zijd zijw zijaf avvik afvig sido "
-        "sida. sidl odchyl boczn sivu poikkeam 左右 ブレ ずれ disper versatz streu zijwaarts "
-        "linksrechts leftright gauche droite izquierda derecha afv. offl. elteres sapma. abatere "
-        "отклон 좌우 편차 偏差"
-    ),
-    "axis": "axis achse axe eje asse axel akse eixo osi 軸 tilt kipp",
-    "attack": (
-        "attack attaq ataque attacc anstell eintreff angrep angreb aanval natarc 入射 aoa "
-        "anfall treffwinkel"
-    ),
-    "path": "path pfad bahn chemin trayect traiett pad. bana. bane. sciezk 軌道 パス",
-    "face": "face flache blatt cara. faccia vlak. blad. flade フェース",
-    "height": (
-        "height apex hohe hoehe scheitel gipfel hauteur altura altezz apogee hoogte hojd højd "
-        "hoyde wysok korkeus vyska 高さ 最高 peak sommet"
-    ),
-    "landing": (
-        "landing landew landung descent descente chute atterr aterr caida. discesa nedslag "
-        "ladowan opadan 落下 落ち"
-    ),
-    "loft": "loft dyn dynam ロフト",
-    "smash": (
-        "smash factor faktor fattor facteur efficien effizien ratio. rapport quotient "
-        "wspołczyn ミート"
-    ),
-    "time": (
-        "hora godz time. uhrzeit zeit heure hora. ora. tijd tid czas godzin 時刻 時間 temps. "
-        "tiempo klockslag durat dauer 시간 время"
-    ),
-    "clock": "clock reloj horloge orologio relogio klok. klokke. zegar zeiger",
-    "date": (
-        "tidspunkt 日時 data. fecha date datum jour dia data dato dag. tag. day. dzien paiva "
-        "tarih дата 날짜 일자 日期 captured recorded "
-        "日付 年月日 timestamp zeitpunkt zeitstempel horodat quando cuando when. giorno "
-        "datetime"
-    ),
-    "number": "seq lp lopnr løbenr no nr num number nummer numero index idx id lfd 番号 count",
-    "shot": "shot schlag. coup golpe colpo tiro. slag skott strzał uderz lyonti ショット",
-    "roll": (
-        "rulle roll. run. ausroll auslauf roul rodada rodado rotol uitrol rull rul toczen "
-        "rotolo rouleau ラン"
-    ),
-    "curve": "curve kurve curva courbe kurva bocht bend. draw. fade.",
-    "weather": (
-        "temp temperat humid feucht wind vent viento vento luftdruck pressure druck altit "
-        "weather "
-        "wetter meteo clima 気温 天気 風"
-    ),
-    "note": (
-        "observacion anteckning 備考 anteckn note notes notiz bemerk comment kommentar observ "
-        "opmerk anmerk remarq commento comentar uwagi メモ"
-    ),
-    "kind": (
-        "marke märke merk type typ typen tipo brand marca marque make. modell model modele "
-        "name. namn navn nom. nombre nome naam 名 種類"
-    ),
-    "target": (
-        "meta. cil. 目标 goal. intended objectif wanted hedef cel. цель 타겟 "
-        "tgt aim aimed target ziel cible objetivo obiett bersagl doel mal. tavoite alvo. 目標 "
-        "cel celu"
-    ),
-    "with": "mit with incl inkl avec con med met",
-    "good": (
-        "reussi flush ok. buena rating. wertung bewert avaliac valutaz valorac beoordel betyg "
-        "vurder ocena good gut. bon bonne bra buono bueno bom boa dobr goed god. pure keep "
-        "quality qualit qualid kvalit jakosc kwalit treffer esito clean solid sauber resultado "
-        "resultat 判定 良 "
-        "limp net. nett. nette. netta propre pulit schoon. ren. czyst cist. puhdas "
-        "temiz чист ciste. cisty. rent. bien."
-    ),
-    "strike": (
-        "zasah hit. tapee. strike frappe batida contact kontakt contatt contato osuma úder "
-        "getroffen "
-    ),
-    "player": (
-        "pelaaja player golfer golfare spieler joueu jugad giocat speler spelare spiller jogad "
-        "zawodn grac athlete user. student schuler eleve alumn alliev leerling プレーヤー 選手 "
-        "氏名 hrac. jatekos oyuncu jucator игрок 사용자 선수 이름 球员 姓名"
-    ),
-    "place": (
-        "paikka site. locat lokal standort place location venue where anlage lieu lugar luogo "
-        "plaats plats "
-        "sted local. miejsce facility campo. location. misto. hely. yer. место 장소 地点 会場 場所"
-    ),
-    "device": (
-        "sensor radar zarizeni laite simula device gerat appareil dispositiv aparat "
-        "aparelh apparat apparaat urzadz "
-        "計測器 機器 장비 기기 gadget прибор 设备"
-    ),
-    "unit": "unit einheit unite unidad unita eenheid enhet enhed jednostk 単位",
-    "effort": (
-        "ressenti gevoel fuerza fiilis power effort anstreng gefuhl feel. felt. intens esfuerz "
-        "esfuers esforc sforz inspann "
-        "anstrang innsats "
-        "wysilek felt"
-    ),
-    "rest": "left. gap. gaps. pin. hole. fahne rest remain restant 残り difference diff",
-}
+from practice.importing.words import WORDS
+
 # Words between the others, which say nothing, or how a figure was come by.
 _FILL_WORDS = (
     "de la le les du des d l el del della dello dei di da do das der die den dem of the at in "
     "en im am a an van het och og i na w z po avg average mean mittel moyenne media promedio "
-    "gemiddeld flat corrected measured gemessen mesure est calc"
+    "gemiddeld flat corrected measured gemessen mesure est calc y e a ve es si te et und och og ja "
+    "и та και va"
 )
 _FILL = frozenset(_FILL_WORDS.split())
 
@@ -250,6 +81,7 @@ _NOT_OURS = {
     "shot",
     "strike",
     "clock",
+    "battery",
 }
 OTHER = ""
 NEAR, _A_WORD, _FILLS = 0.86, 4, 0.9
@@ -268,7 +100,7 @@ def plain(text: str) -> str:
 
 def _stems() -> tuple[dict[str, str], dict[str, str]]:
     whole, open_ = {}, {}
-    for thing, words in _WORDS.items():
+    for thing, words in WORDS.items():
         for word in words.split():
             stem = plain(word)
             is_written_in_signs = not stem.isascii() and len(stem) < 4 and ord(stem[0]) > 0x2E80

@@ -16,6 +16,7 @@ from practice.importing.meaning import LONG, NEAR, NEAR_LONG, OTHER, meaning, pl
 _FIELDS = {
     "day": "session date|time stamp|recorded at|captured at|recorded|ts|dt",
     "session": (
+        "pas|økt|harjoitus|trenink|trening|edzes|sesiune|seans|antrenman|тренировка|тренування|"
         "session|session id|session name|set|group|series|sitzung|einheit|seance|sesion|serie|"
         "sessione|sessie|pass|sessao|sess|sesja|okt|bucket"
     ),
@@ -30,6 +31,7 @@ _FIELDS = {
         "where|ort|standort|platz|lieu|lugar|luogo|plaats|plats|local"
     ),
     "player": (
+        "imię i nazwisko|nome completo|nom complet|nombre completo|"
         "kid|junior|pupil|child|kind|who|wer|quien|qui|chi|wie|vem|hvem|kto|kdo|kuka|name|"
         "nombre|nom|naam|namn|navn|nome|"
         "名前|player|player name|golfer|student|spieler|"
@@ -41,6 +43,8 @@ _FIELDS = {
         "baton|ferro|golf club|番手"
     ),
     "length": (
+        "ausholbewegung|ausholweg|amplitude|amplitud|スイング幅|振り幅|스윙 크기|"
+        "스윙폭|挥杆幅度|svinglengde|"
         "length|swing length|swing|swing type|swing size|how long|clock|backswing|back swing|"
         "schwunglange|schwung|longueur de swing|"
         "longitud del swing|lunghezza swing|swinglengte|svinglangd"
@@ -52,22 +56,33 @@ _FIELDS = {
         "effort ressenti|esfuerzo|sforzo|inspanning|anstrangning"
     ),
     "carry": (
+        "delka letu|дальность полета|дальность|"
         "carry x|carry length|cd|cry|landed|gelandet|atterrie|atterraggio|geland|landade|landet"
     ),
     "total": (
+        "общее расстояние|"
         "final x|total x|rolled out|rolled out distance|ends up|finished|finish|came to rest|"
         "fin|ran out to|"
         "ended up|distance|distancia|distanza|td"
     ),
     "side": (
+        "vanster hoger|venstre højre|venstre høyre|vasen oikea|lewo prawo|vlevo vpravo|"
+        "bal jobb|stanga dreapta|sol sag|лево право|esq dir|l p|"
         "carry z|carry y|ofl|offl|off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|"
         "e d|v h|izq dcha|"
         "gauche droite|izq der|zijdelingse afwijking"
     ),
-    "ball_speed": "b speed|ball sp|bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball",
-    "club_speed": "impact speed|c speed|cs|chs|skg|sg|ss|vc|cspd|vclub|v club",
-    "launch": "l angle|vertical angle|la|vla|v angle|va|vert angle",
-    "spin": "omwentelingen|ts|tspin|t spin|rpm",
+    "ball_speed": ("b speed|ball sp|bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball|top hızı"),
+    "club_speed": (
+        "impact speed|c speed|cs|chs|skg|sg|ss|vc|cspd|vclub|v club|"
+        "rychlost hole|rychlost hlavy hole|hs"
+    ),
+    "launch": (
+        "l angle|vertical angle|la|vla|v angle|va|vert angle|"
+        "кут вильоту|angle de sortida|utskytningsvinkel|stardinurk"
+    ),
+    "spin": ("omwentelingen|ts|tspin|t spin|rpm|ruckdrall|retro|retroceso|geri donus"),
+    "ball": "top markası|top tipi",
     "is_clean": (
         "clean hit|well hit|struck|clean|is clean|good|good shot|clean strike|sauber|sauber "
         "getroffen|propre|net|limpio|"
@@ -80,11 +95,15 @@ _OTHERS = (
     "swing plane|speed|geschwindigkeit|vitesse|velocidad|velocita|snelheid|hastighet|shot type|"
     "shot shape|bemærkning|note di gioco|abschlagplatz|impact height|impact offset|air density|"
     "dist to target|distance to target|mode|units|score|hla|aoa|sf|vmax|sa|da|apx|h angle|"
+    "lie angle|roll out|rollout|stance|odległosc do celu|vzdalenost k cili|расстояние до цели|"
+    "køllehoved|club head|distance au drapeau|distance a la cible|abstand zum ziel|zielabstand|"
+    "avstand till mal|afstand tot doel|distanza dal bersaglio|distancia al objetivo|"
+    "distancia a bandera|残り距離|남은 거리|剩余距离|miss|"
     "lie|ha|started at|exported at|created at|updated at|pts|points|punkte|run|roll"
 )
-BY_NAME: dict[str, tuple[str, ...]] = dict.fromkeys(_OTHERS.split("|"), (OTHER,))
+BY_NAME: dict[str, tuple[str, ...]] = dict.fromkeys(map(plain, _OTHERS.split("|")), (OTHER,))
 for _each, _names in _FIELDS.items():
-    for _name in _names.split("|"):
+    for _name in map(plain, _names.split("|")):
         BY_NAME[_name] = (*BY_NAME.get(_name, ()), _each)
 # A speed under a bare noun is that thing's speed; so are figures with decimals, for no ball and
 # no club is called 65.2.
@@ -105,7 +124,10 @@ _UNITS = {
     ),
     "percent": "% percent prozent pct",
     "s": "s sec seconds ms",
-    "little": "cm mm inch inches zoll",
+    "cm": "cm centimeter centimetre centimeters centimetres zentimeter centimetri centimetros "
+    "cms センチ",
+    "in": "inch inches zoll pouce pouces pulgadas pollici tum tommer",
+    "little": "mm",
 }
 UNIT_OF = {written: unit for unit, names in _UNITS.items() for written in names.split()}
 _IN_BRACKETS = re.compile(r"[(\[{（［]\s*([^)\]}）］]{1,12}?)\s*[)\]}）］]")

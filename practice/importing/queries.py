@@ -12,7 +12,7 @@ from practice.importing.columns import FIELDS, UNITS, Plan
 from practice.importing.days import DateOrder
 from practice.importing.models import ShotFile
 from practice.importing.reading import FileKind
-from practice.importing.rows import FILLED_DOWN, RowReader
+from practice.importing.rows import FILLED_DOWN, RowReader, turned
 from practice.importing.services import opened, sample
 from practice.shots.from_log import clubs_known
 from shared.people.models import Student, User
@@ -140,7 +140,7 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
     return Preview(
         kind.words,
         choices,
-        tuple(_row(number, row, reader, mapped, shown) for number, row in below[:PREVIEW_ROWS]),
+        tuple(_rows(below, reader, mapped, shown)),
         days.is_order_sure([each for each in day_cells if text_of(each)], plan.order),
         players,
         tuple(_clubs(file.student, _said(plan.index_of("club"), below))),
@@ -215,21 +215,24 @@ def _choice(
     )
 
 
-def _row(
-    number: int, row: list[Cell], reader: RowReader, mapped: list[int], shown: _Shown
-) -> PreviewRow:
-    found = reader.read(row)
-    by_column = {fault.column: fault.reason for fault in found.faults if fault.column is not None}
-    cells = tuple(
-        PreviewCell(
-            text_of(row[index])[:SHOWN] if index < len(row) else "",
-            by_column.get(index, ""),
-            shown.words(index, found.values.get(reader.plan.columns[index].field)),
+def _rows(
+    below: list[tuple[int, list[Cell]]], reader: RowReader, mapped: list[int], shown: _Shown
+) -> Iterator[PreviewRow]:
+    """The first rows as they will be read, with the others: a mean is known by what it is of."""
+    found = reader.read_all(turned([row for _, row in below]), len(below))
+    for at, (number, row) in enumerate(below[:PREVIEW_ROWS]):
+        faults = found.faults.get(at, [])
+        by_column = {each.column: each.reason for each in faults if each.column is not None}
+        cells = tuple(
+            PreviewCell(
+                text_of(row[index])[:SHOWN] if index < len(row) else "",
+                by_column.get(index, ""),
+                shown.words(index, found.of(reader.plan.columns[index].field)[at]),
+            )
+            for index in mapped
         )
-        for index in mapped
-    )
-    other = " ".join(f.reason for f in found.faults if f.column is None or f.column not in mapped)
-    return PreviewRow(number, cells, other, not found.faults)
+        other = " ".join(f.reason for f in faults if f.column is None or f.column not in mapped)
+        yield PreviewRow(number, cells, other, not faults)
 
 
 ORDERS = (

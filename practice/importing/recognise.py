@@ -4,6 +4,7 @@ A column that fits none of our fields well enough is left out and shown; nothing
 guess. A column in a unit of speed can only be a speed, whatever it is called.
 """
 
+import re
 from collections.abc import Sequence
 from math import sqrt
 from statistics import median
@@ -199,6 +200,8 @@ _AS_FAR = (0.7, 1.4)
 _OF_A_BALL = frozenset({"carry", "total", "side", "ball_speed", "launch", "spin", "club_speed"})
 # How sure a field is that the cells tell and the heading does not.
 BY_CELLS = 0.7
+# A club that is a number alone is that of an iron, or its loft.
+_MOST_LOFT = 75
 # A column of lengths has few of them.
 _MOST_LENGTHS = 8
 
@@ -255,6 +258,8 @@ class _ColumnLook:
         says_clean = bool(things) and things <= {"strike", "good", "shot", "ball"}
         if says_clean and self.cells and all(_reads(cell, "is_clean") for cell in self.cells):
             self.near = {"is_clean": 0.9}
+        if things == {"swing"} and self.unit == "percent":
+            self.near = {"effort": 0.9}  # Of what one can do: how hard the swing was.
         if things == {"landing"} and self.unit in UNITS["distance"]:
             self.near = {"carry": 0.8}
         is_chosen = len(self.numbers) >= _MANY and 2 * len({*self.numbers}) <= len(self.numbers)
@@ -367,6 +372,8 @@ class _ColumnLook:
             return self._number(cell) is None and not is_club(text_of(cell))
         if name == "session" and days.is_whole_day(cell):
             return False
+        if name == "club" and _is_figure(cell):
+            return text_of(cell).isdigit() and 1 <= int(text_of(cell)) <= _MOST_LOFT
         return _reads(cell, name)
 
 
@@ -378,6 +385,10 @@ def _likeness_of(header: str, text: str) -> dict[str, float]:
         if {*near} - {OTHER}:
             return near
     return likeness(text)
+
+
+def _is_figure(cell: Cell) -> bool:
+    return bool(re.fullmatch(r"[+-]?\d+(?:[.,]\d+)*", text_of(cell)))
 
 
 def _reads(cell: Cell, name: str) -> bool:

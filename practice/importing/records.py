@@ -4,13 +4,15 @@ Run by shared.site.jail, apart from everything of ours: a file is opened as a wh
 """
 
 import json
+import re
+from collections import Counter
 from collections.abc import Iterator
 from typing import IO, Any
 
-from practice.importing.cells import LONGEST_CELL, Cell
+from practice.importing.cells import LONGEST_CELL, Cell, begins_with_others, is_of_others
 from shared.site.jail import NotTaken
 
-DEEPEST = 6
+DEEPEST, MOST_LOOKED_AT = 6, 50
 MOST_JSON = 12 * 1024 * 1024  # Opened as a whole, so it may be smaller than a table.
 
 
@@ -38,6 +40,7 @@ def rows_of(text: str) -> list[list[Cell]]:
     what lies within a record is named with its way: `ball.speed`. Raises Unreadable.
     """
     found = [record for each in _documents(text) for record in _records(_by_record(each), {}, 0)]
+    found = _told_apart(found)
     names = list(dict.fromkeys(name for record in found for name in record))
     if not found or not names:
         raise Unreadable("There is no list of shots in that JSON file.")
@@ -117,11 +120,71 @@ def _records(value: Any, around: dict[str, Cell], depth: int) -> Iterator[dict[s
     elif isinstance(value, dict):
         holders = [name for name, each in value.items() if _holds_list(each)]
         plain = {name: each for name, each in value.items() if name not in holders}
+        plain = _without_reckoned(plain, [value[name] for name in holders])
         own = around | dict(_plain(plain, ""))
         if not holders:
             yield own
         for name in holders:
             yield from _records(value[name], own, depth + 1)
+
+
+def _without_reckoned(beside: dict[str, Any], holders: list[Any]) -> dict[str, Any]:
+    """Without what is reckoned from the lists of records beside it: an object that has figures of
+    theirs, and any figure that is called a mean or the like."""
+    if not holders:
+        return beside
+    of_records = set(_names_of_figures(holders))
+    return {
+        name: each
+        for name, each in beside.items()
+        if not (
+            isinstance(each, dict | int | float)
+            and (of_records & {*_names_of_figures([each])} or _is_called_reckoned(name))
+        )
+    }
+
+
+def _names_of_figures(value: Any, depth: int = 0) -> Iterator[str]:
+    """What the figures in some records are called, without their way."""
+    if depth > DEEPEST:
+        return
+    if isinstance(value, list):
+        for each in value[:MOST_LOOKED_AT]:
+            yield from _names_of_figures(each, depth + 1)
+    elif isinstance(value, dict):
+        for name, each in value.items():
+            if isinstance(each, int | float) and not isinstance(each, bool):
+                yield name
+            else:
+                yield from _names_of_figures(each, depth + 1)
+
+
+def _is_called_reckoned(name: str) -> bool:
+    words = re.sub(r"([a-z])([A-Z])", r"\1 \2", name).replace("_", " ")
+    return is_of_others(words) or begins_with_others(words)
+
+
+def _told_apart(found: list[dict[str, Cell]]) -> list[dict[str, Cell]]:
+    """Records of one list that are not alike: what one without figures says before the others,
+    such as a player and a device, is of each that follows."""
+    names = Counter(name for record in found for name in record)
+    usual = {name for name, many in names.items() if 2 * many > len(found)}
+    figures = {
+        name for name in usual if any(isinstance(record.get(name), float) for record in found)
+    }
+    around: dict[str, Cell] = {}
+    told = []
+    for record in found:
+        is_like = 2 * len(usual & record.keys()) > len(usual)
+        if is_like or figures & record.keys() or not figures:
+            told.append({**around, **record} if is_like else record)
+        else:
+            around = {
+                name: value
+                for name, value in record.items()
+                if isinstance(value, str) and name not in usual
+            }
+    return told
 
 
 def _holds_list(value: Any, depth: int = 0) -> bool:

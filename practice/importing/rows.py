@@ -1,5 +1,6 @@
 """Rows of cells as shots in SI, or every reason why one is none. Read a column at a time."""
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, timedelta, tzinfo
@@ -9,13 +10,17 @@ from itertools import compress, repeat, zip_longest
 from typing import Any
 
 from practice.importing import cells, days, lengths
-from practice.importing.cells import Bad, Cell
-from practice.importing.columns import FIELDS, MEASURED, UNITS, Plan
+from practice.importing.cells import Bad, Cell, text_of
+from practice.importing.columns import FIELDS, MEASURED, UNITS, Column, Plan
+from practice.importing.reckoned import FEWEST_FIGURES, odd_rows, reckoned, says_little
 from practice.log.shot_figures import smash_fault
 from practice.shots.limits import LIMITS
 
 OLDEST_DAYS = 20 * 366
 REMEMBERED = 4096
+# Columns in which a row says what it is.
+_LABELS = frozenset({"day", "session", "player", "club"})
+_RECKONED_OF = ("carry", "total", "ball_speed", "club_speed", "launch", "spin")
 # Of these an empty cell may mean what stands above it.
 FILLED_DOWN = frozenset({"day", "session", "device", "ball", "place", "player", "club"})
 _LONGEST = {"device": 60, "ball": 60, "place": 60, "session": 60, "club": 20, "player": 60}
@@ -168,15 +173,63 @@ class RowReader:
         found.values[name] = values
 
     def _check_reckoned(self, found: Found, columns: Sequence[CellColumn]) -> None:
-        """Means and spreads below the shots are none."""
+        """Means and spreads below the shots are none, by their words or by their figures."""
         of_length = self.plan.index_of("length")  # Where *media* is a half and no mean.
+        first = next((at for at, each in enumerate(columns) if any(each.different)), 0)
         for index, column in enumerate(columns):
             if index == of_length or cells.are_all_figures(column.different):
                 continue
-            are = [cells.is_of_others(cell, is_first=index == 0) for cell in column.different]
+            mapped = self.plan.columns.get(index)
+            is_label = index == first or (mapped is not None and mapped.field in _LABELS)
+            are = [
+                cells.is_of_others(cell, is_first=index == first)
+                or (is_label and cells.begins_with_others(cell))
+                for cell in column.different
+            ]
             if any(are):
-                for row in compress(range(found.rows), column.made(are)):
-                    found.faults[row] = [Fault(None, "This row is reckoned from others.")]
+                self._leave_out(found, compress(range(found.rows), column.made(are)))
+        self._leave_out(found, self._reckoned_by_figures(found, columns))
+
+    def _leave_out(self, found: Found, rows: Iterable[int]) -> None:
+        for row in rows:
+            found.faults[row] = [Fault(None, "This row is reckoned from others.")]
+
+    def _reckoned_by_figures(self, found: Found, columns: Sequence[CellColumn]) -> set[int]:
+        measured = {
+            column.field: index
+            for index, column in self.plan.columns.items()
+            if column.field in _RECKONED_OF and index < len(columns)
+        }
+        if len(measured) < FEWEST_FIGURES:
+            return set()
+        lacking = []
+        for index, column in enumerate(columns):
+            if index not in self.plan.columns or self.plan.columns[index].field in _LABELS:
+                said = [says_little(text_of(cell)) for cell in column.different]
+                lacking += [column.made(each) for each in zip(*said, strict=True) if any(each)]
+        odd = odd_rows(lacking, found.rows)
+        if not odd:
+            return set()
+        steps = {
+            name: columns[index].made(
+                [*map(self._step(self.plan.columns[index]), columns[index].different)]
+            )
+            for name, index in measured.items()
+        }
+        figures = {name: found.of(name) for name in measured}
+        return reckoned(odd, figures, steps, found.of("club", ""), frozenset(found.faults))
+
+    def _step(self, column: Column) -> Callable[[Cell], float]:
+        """The smallest difference that a cell's figure is written with, in SI."""
+        measure = FIELDS[column.field].measure
+        unit = UNITS[measure][column.unit].to_si(1.0) if measure else 1.0
+        decimal = self.plan.decimal
+
+        def step(cell: Cell) -> float:
+            behind = re.search(rf"\{decimal if isinstance(cell, str) else '.'}(\d+)", text_of(cell))
+            return float(1.05 * unit * 10.0 ** -(len(behind[1]) if behind else 0))
+
+        return step
 
     def _check_all(self, found: Found) -> None:
         others = self._check_players(found)

@@ -16,7 +16,7 @@ from practice.importing.cells import Cell, text_of
 from practice.importing.columns import Column, Plan
 from practice.importing.days import DateOrder
 from practice.importing.models import KeptColumns, Piece, ShotFile
-from practice.importing.preamble import day_said
+from practice.importing.preamble import day_said, roof_said, words_said
 from practice.importing.reading import BadRow, FileKind
 from practice.importing.recognise import guess_columns
 from practice.importing.records import Unreadable
@@ -129,6 +129,7 @@ def _described(
     above = cells[:at] if at is not None else []
     plan = kept or first_plan(by, header, below, units_row=units_row, above=above)
     plan = _dated(plan, below, above, today_of(student))
+    plan = _said_above(plan, above)
     plan = replace(plan, player=_own_name(student, plan.index_of("player"), below))
     return ShotFile(
         student=student,
@@ -179,6 +180,17 @@ def _dated(
         return replace(plan, day=found.isoformat()) if found and sure else plan
     cells = [cell for cell in _below(rows, index) if text_of(cell)]
     return replace(plan, year=days.likely_year(cells, plan.order, today))
+
+
+def _said_above(plan: Plan, above: Sequence[Sequence[Cell]]) -> Plan:
+    """With device, ball, place and roof as the words above the table say them: proposed too."""
+    said: dict[str, Any] = {
+        name: words
+        for name, words in words_said(above).items()
+        if not getattr(plan, name) and plan.index_of(name) is None
+    }
+    roof = roof_said(above) if plan.indoors is None else plan.indoors
+    return replace(plan, indoors=roof, **said)
 
 
 def filled_down(named: Mapping[int, Column], rows: Sequence[Sequence[Cell]]) -> dict[int, Column]:
