@@ -19,6 +19,7 @@ from practice.measures.usual import USUAL_BALLS, USUAL_REPS, DaySpread
 
 # A normal sample of n: the variance of its median is near pi / (2 (n + pi/2 - 1)) of one value's.
 _MEDIAN = np.pi / 2
+_OF_MEDIAN_DISTANCE = 0.37
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +125,8 @@ def level_over_days(
     if n < LEAST_BALLS:
         return TooLittle("A level needs three balls.", n, LEAST_BALLS)
     grain = grain_of(np.concatenate(groups), coarsest)
-    within = sqrt(_within(groups) + grain**2)
+    spread, told = _within(groups)
+    within = sqrt(spread + grain**2)
     if within == 0:
         return TooLittle("No spread was recorded.", n, n + 1)
     middles = np.array([_middle(each) for each in groups])
@@ -132,7 +134,7 @@ def level_over_days(
     own = within**2 * of_median(sizes)
     between = between_days(middles, own, usual, usual.ratio * within)
     mean, error, whole = weighted_mean(middles, own + between**2, usual)
-    freedom = _freedom_of(whole, usual, n - sizes.size)
+    freedom = _freedom_of(whole, usual, told)
     reach = _quantile(freedom, level) * error
     estimate = Estimate(mean, unit, mean - reach, mean + reach, n, level)
     return DayLevel(estimate, tuple(each.size for each in groups), between, within, freedom)
@@ -162,17 +164,22 @@ def of_median(sizes: Array) -> Array:
     return found
 
 
-def _within(groups: Sequence[Array]) -> float:
-    """Variance of a ball about its own day, at most twice that of the usual balls."""
+def _within(groups: Sequence[Array]) -> tuple[float, float]:
+    """Variance of a ball about its own day, at most twice that of the usual balls, and its
+    degrees of freedom: the median of the distances tells as much as 0.37 of as many balls
+    (Rousseeuw, P. J. & Croux, C. 1993. J. Am. Stat. Assoc. 88, 1273-1283).
+    """
     parted = [each for each in groups if each.size > 1]
     if not parted:
-        return float(np.concatenate(groups).var(ddof=1)) / 2
+        return float(np.concatenate(groups).var(ddof=1)) / 2, 1.0
     away = np.concatenate([np.abs(each - _middle(each)) for each in parted])
     freedom = away.size - len(parted)
     about = np.concatenate([each - each.sum() / each.size for each in parted])
     plain = float((about**2).sum()) / freedom
     robust = (1.4826 * float(np.median(away))) ** 2 * away.size / freedom
-    return min(plain, 2 * robust) if robust else plain
+    if robust and 2 * robust < plain:
+        return 2 * robust, _OF_MEDIAN_DISTANCE * freedom
+    return plain, float(freedom)
 
 
 def _middle(balls: Array) -> float:

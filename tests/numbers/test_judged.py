@@ -52,5 +52,10 @@ def test_a_ladder_falls_to_the_line_at_its_effort():
     from random import Random
 
     found = [simulated.ladder_of(WORLDS[1], 4, 50, 0.7, Random(n)) for n in range(400)]
-    near = [sum(c for c, _ in ladder[60]) / 200 for truth, ladder in found if abs(truth - 60) < 2]
+    near = [
+        sum(c for c, _ in each.counts[60]) / 200 for each in found if abs(each.highest - 60) < 2
+    ]
     assert sum(near) / len(near) == pytest.approx(0.7, abs=0.05)
+    clean = [sum(c for c, _ in each.counts[80]) / 200 for each in found]
+    chance = [each.shares[80] for each in found]
+    assert sum(clean) / len(clean) == pytest.approx(sum(chance) / len(chance), abs=0.02)

@@ -1,16 +1,18 @@
 """At what effort the move holds: the rules on invented reps, and the pages."""
 
 import uuid
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.test import Client
 
 from practice.coach_counts.models import CheckedCount
 from practice.log.models import Entry, Result
+from practice.measures.usual import DaySpread
 from practice.numbers.ladder.holding import holds_of
 from practice.numbers.ladder.pages import ladder_page, to_coach, to_student
 from practice.numbers.ladder.queries import read_ladders
+from practice.numbers.ladder.steps import LadderStep, judge
 from practice.numbers.ladder.table import ladders
 from tests.conftest import signed_in
 from tests.factories import make_drill, make_part, make_week, studio_of
@@ -115,6 +117,13 @@ def test_one_day_and_days_before_the_three_weeks_are_too_few(student, part, days
     for days_ago in days:
         logged(student, part, {40: (11, 12)}, days_ago=days_ago)
     assert words(student) == {40: expected}
+
+
+def test_the_range_of_a_step_is_of_95_where_days_are_alike():
+    """81 of 263: 25.53 to 36.62 % (Newcombe 1998, method 3). The words ask 9 chances in 10."""
+    days = {date(2031, 1, 6) + timedelta(days=n): (int(n < 81), 1) for n in range(263)}
+    (found,) = judge([LadderStep(60, days, is_checked=True)], None, DaySpread(0.0, freedom=1e9))
+    assert (found.low, found.high) == pytest.approx((0.2553, 0.3662), abs=1e-4)
 
 
 def test_a_fast_step_is_not_easier_than_a_slower_one(student, part):

@@ -117,16 +117,30 @@ def test_one_day_is_known_as_well_as_its_balls_tell_their_spread():
     assert many.freedom == pytest.approx(39 + USUAL_BALLS.freedom, rel=0.01)
 
 
-def test_one_day_in_a_studio_that_knows_its_days_holds_the_carry_too():
-    """With the freedom of the studio alone it was held in 91 of 100, of five balls in 83."""
+@checks(level_over_days, source="Rousseeuw & Croux (1993): the MAD's efficiency of 37 %")
+def test_a_spread_told_by_the_median_of_distances_tells_as_much_as_fewer_balls():
+    """One mishit of five: the spread is that of the others, and known as by 0.37 of as many."""
+    alike = DaySpread(0.0, freedom=1e12)
+    found = level_over_days([[58.0, 60, 61, 59, 40]], "m", alike)
+    assert found.within < 3
+    assert found.freedom == pytest.approx(0.37 * 4)
+    assert level_over_days([[58.0, 60, 40]], "m", alike).freedom == pytest.approx(1)
+
+
+@pytest.mark.parametrize("balls", [3, 5, 8, 10])
+@pytest.mark.parametrize("wild", [1, 3])
+def test_one_day_in_a_studio_that_knows_its_days_holds_the_carry_too(balls, wild):
+    """With the freedom of the studio alone it was held in 71 to 91 of 100, and in 87 to 94 as
+    if the median of their distances told as much as the balls themselves. One ball in ten
+    may be three times as wild."""
     random = np.random.default_rng(8)
-    known, hits = DaySpread(0.7, freedom=200), {5: 0, 10: 0}
-    for balls in hits:
-        for day in random.normal(60, 0.7 * 2.5, 2000):
-            found = level_over_days([random.normal(day, 2.5, balls)], "m", known).estimate
-            hits[balls] += found.low <= 60 <= found.high
-    assert hits[10] / 2000 > 0.93
-    assert hits[5] / 2000 > 0.88
+    spread = 2.5 * sqrt(0.9 + 0.1 * wild**2)
+    known, hits = DaySpread(0.7, freedom=200), 0
+    for day in random.normal(60, 0.7 * spread, 2000):
+        sizes = np.where(random.random(balls) < 0.1, wild, 1) * 2.5
+        found = level_over_days([day + sizes * random.normal(size=balls)], "m", known).estimate
+        hits += found.low <= 60 <= found.high
+    assert (0.93 if wild == 1 else 0.91) <= hits / 2000 < 0.975
 
 
 def test_ten_balls_of_one_day_hold_the_carry_as_often_as_they_say():

@@ -17,6 +17,7 @@ from practice.measures.usual import DaySpread, Together, UsualPrior
 from practice.numbers.claims.simulated import (
     WEEKS,
     Gain,
+    Ladder,
     World,
     balls_of,
     counts_of,
@@ -27,6 +28,7 @@ from practice.numbers.claims.simulated import (
 if TYPE_CHECKING:
     from practice.measures.answers import Estimate
     from practice.measures.together import Shared
+    from practice.numbers.ladder.steps import Judged
 
 DAYS = (1, 3, 5, 8, 10, 20, 60)
 BALLS, SWINGS, TRIES = 8, 6, 12
@@ -48,8 +50,8 @@ Held = Callable[["World", int, Random], bool | None]
 class Rates:
     """Of 100 students of one world.
 
-    `held`: of each interval that a page prints, by number of days, how many of those of 95
-    (a step's: of 80) held the truth; None where none is given from so few. `moved`: of flat
+    `held`: of each interval that a page prints, all of 95, by number of days, how many held
+    the truth; None where none is given from so few. `moved`: of flat
     students, how many were ever told in a year of weekly looks that a test moved; `unmoved`:
     of those who gained just what is worth having, how many were ever told that it did not;
     `seen`: of those who gained much, how many were told.
@@ -189,11 +191,11 @@ def _carry_holds(world: World, days: int, random: Random) -> bool:
     return _inside(found.estimate, 100)
 
 
-def _share_holds(world: World, days: int, random: Random, level: float = 0.95) -> bool:
+def _share_holds(world: World, days: int, random: Random) -> bool:
     from practice.measures.days import DayShare, share_over_days
 
     share, counts = counts_of(replace(_calm(world), ball="plain", grain=0.0), days, TRIES, random)
-    found = share_over_days(counts, _of(world, random).reps, level=level)
+    found = share_over_days(counts, _of(world, random).reps)
     assert isinstance(found, DayShare)  # noqa: S101 (there are tries)
     return _inside(found.estimate, share)
 
@@ -233,28 +235,46 @@ def _between_holds(world: World, days: int, random: Random, *, of_ball: bool = F
     return _inside(found.next_ball, truth + METRES * (ball - 100))
 
 
+def _step_holds(world: World, days: int, random: Random) -> bool | None:
+    """The chance of clean at one step of a ladder, by itself or pooled with its neighbours."""
+    from practice.numbers.ladder.pages import FEW
+
+    judged, ladder, _ = _ladder(world, days, random)
+    step = random.choice(judged)
+    if step.step.reps < FEW:  # The page prints none.
+        return None
+    return step.low <= ladder.shares[step.step.effort] <= step.high
+
+
 def _highest_holds(world: World, days: int, random: Random) -> bool | None:
     """The highest effort at which a move holds, where a figure is given."""
-    from practice.numbers.ladder.steps import LadderStep, judge
     from practice.numbers.ladder.table import curve_of
 
-    truth, ladder = ladder_of(_calm(world), days, REPS, LINE, random)
+    judged, ladder, usual = _ladder(world, days, random)
+    _, found = curve_of(judged, round(100 * LINE), usual)
+    if found is None or found.low is None or found.high is None:
+        return None
+    return found.low <= ladder.highest <= found.high
+
+
+def _ladder(world: World, days: int, random: Random) -> tuple[list["Judged"], "Ladder", DaySpread]:
+    """A ladder by weekly days as its page judges it, its truth, and what is known of days."""
+    from practice.numbers.ladder.steps import LadderStep, judge
+
+    ladder = ladder_of(_calm(world), days, REPS, LINE, random)
     dates = [FIRST + timedelta(weeks=n) for n in range(days)]
     steps = [
         LadderStep(effort, dict(zip(dates, counts, strict=True)), is_checked=True)
-        for effort, counts in ladder.items()
+        for effort, counts in ladder.counts.items()
     ]
     usual = _of(world, random).reps
-    _, found = curve_of(judge(steps, None, usual), round(100 * LINE), usual)
-    if found is None or found.low is None or found.high is None:
-        return None
-    return found.low <= truth <= found.high
+    return judge(steps, None, usual), ladder, usual
 
 
 INTERVALS: dict[str, Held] = {
     "carry": _carry_holds,
     "share": _share_holds,
-    "step, of 80": partial(_share_holds, level=0.80),
+    "ladder step": _step_holds,
     "weekly slope": _slope_holds,
     "swing between": _between_holds,
     "its next ball": partial(_between_holds, of_ball=True),

@@ -134,19 +134,25 @@ def counts_of(
 EFFORTS = (40, 60, 80, 95)
 
 
-def ladder_of(
-    world: World, days: int, reps: int, line: float, random: Random
-) -> tuple[float, dict[int, list[tuple[int, int]]]]:
-    """The effort at which the chance of clean falls to `line`, and by effort clean of so many
-    reps on each day. What the day adds, all its steps share."""
-    truth, steep = random.uniform(50, 85), random.uniform(0.03, 0.10)
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """Clean of so many reps a day by effort, in `counts`; the true chance of each effort in
+    `shares`, and the effort at which it falls to the line."""
+
+    highest: float
+    shares: dict[int, float]
+    counts: dict[int, list[tuple[int, int]]]
+
+
+def ladder_of(world: World, days: int, reps: int, line: float, random: Random) -> Ladder:
+    """A ladder of so many reps a step and day. What the day adds, all its steps share."""
+    highest, steep = random.uniform(50, 85), random.uniform(0.03, 0.10)
     middle = log(line / (1 - line))
-    ladder: dict[int, list[tuple[int, int]]] = {effort: [] for effort in EFFORTS}
+    shares = {e: 1 / (1 + exp(steep * (e - highest) - middle)) for e in EFFORTS}
+    counts: dict[int, list[tuple[int, int]]] = {effort: [] for effort in EFFORTS}
     for form in forms(world, days, random):
-        for effort, counts in ladder.items():
-            odds = middle - steep * (effort - truth)
-            share = 1 / (1 + exp(-odds))
+        for effort, share in shares.items():
             scale = 0.3 / 0.7 * sqrt(share * (1 - share))
             chance = min(0.98, max(0.02, share + scale * form))
-            counts.append((sum(random.random() < chance for _ in range(reps)), reps))
-    return truth, ladder
+            counts[effort].append((sum(random.random() < chance for _ in range(reps)), reps))
+    return Ladder(highest, shares, counts)

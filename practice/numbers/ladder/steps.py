@@ -44,7 +44,7 @@ class LadderStep:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A step with its word; share and interval are of the pool it was judged in.
+    """A step with its word; share and 95 % interval are of the pool it was judged in.
 
     `word`: holds, breaks, not settled or too few. `capped`: it would hold by the student's own
     count, which runs high.
@@ -141,7 +141,7 @@ def _judged(
 
     rows = ((day, *count) for each in pool for day, count in each.counts.items())
     days = list(_by_day(rows).values())
-    found = share_over_days(days, usual, level=0.80)
+    found = share_over_days(days, usual)
     assert isinstance(found, DayShare)  # noqa: S101 (a step has a scored rep)
     # What a step lends to its neighbour does not make up for too few reps of its own.
     alone = holds(list(step.counts.values()), usual)

@@ -21,7 +21,7 @@ COLD_SESSIONS = 8
 
 @dataclass(frozen=True, slots=True)
 class StepAnswer:
-    """One step. Share and 80 % interval are of the efforts in `pool`; shares in 0 to 1.
+    """One step. Share and 95 % interval are of the efforts in `pool`; shares in 0 to 1.
 
     `word`: holds, not settled, breaks or too few. `evidence`: coach-checked or counted.
     """
