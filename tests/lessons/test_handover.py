@@ -1,5 +1,6 @@
 """One current cue for each priority, and the page for whoever teaches the student next."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -136,6 +137,16 @@ def test_an_assistant_reads_the_limit_and_not_the_pain_and_changes_no_cue(coach,
     tried = reverse("board:tried", args=[student.pk])
     assert helper.post(tried, {"what": "other", "note": "Held the finish"}).status_code != 404
     assert "Held the finish" in page(helper, student)
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("wednesday")
+def test_its_link_leads_to_where_what_was_tried_is_written(coach_client, student):
+    (link,) = re.findall(r'href="([^"]+)">Write down what was tried', page(coach_client, student))
+    address, place = link.split("#")
+    there = coach_client.get(address).content.decode()
+    assert f'id="{place}"' in there
+    assert reverse("board:tried", args=[student.pk]) in there
 
 
 @pytest.mark.django_db

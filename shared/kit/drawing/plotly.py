@@ -37,8 +37,9 @@ _AXIS = {
 TEMPLATE: Figure = {
     "layout": {
         "font": {"family": SANS, "size": 14, "color": "--pencil"},
-        "paper_bgcolor": "--paper",
-        "plot_bgcolor": "--paper",
+        # A chart stands on the page or on a sheet of it.
+        "paper_bgcolor": "transparent",
+        "plot_bgcolor": "transparent",
         "colorway": ["--moss", "--ochre", "--rust", "--pencil"],
         "hoverlabel": {
             "bgcolor": "--sheet",
