@@ -7,25 +7,27 @@
   const dark = matchMedia("(prefers-color-scheme: dark)");
   const settings = { displayModeBar: false, responsive: true, doubleClick: false };
 
-  // "--moss" is the token; "--moss 0.5" the same at half its strength.
-  function colour(name) {
+  // "--moss" is the token as it is at this place; "--moss 0.5" the same at half its strength.
+  function colour(name, place) {
     const [token, strength] = name.split(" ");
-    const value = getComputedStyle(document.documentElement).getPropertyValue(token).trim();
+    const value = getComputedStyle(place).getPropertyValue(token).trim();
     if (!strength) return value;
     const part = (from) => parseInt(value.slice(from, from + 2), 16);
     return `rgba(${part(1)}, ${part(3)}, ${part(5)}, ${strength})`;
   }
 
-  function inColour(thing) {
-    if (typeof thing === "string") return thing.startsWith("--") ? colour(thing) : thing;
-    if (Array.isArray(thing)) return thing.map(inColour);
+  function inColour(thing, place) {
+    if (typeof thing === "string") return thing.startsWith("--") ? colour(thing, place) : thing;
+    if (Array.isArray(thing)) return thing.map((each) => inColour(each, place));
     if (thing === null || typeof thing !== "object") return thing;
-    return Object.fromEntries(Object.entries(thing).map(([key, each]) => [key, inColour(each)]));
+    const parts = Object.entries(thing).map(([key, each]) => [key, inColour(each, place)]);
+    return Object.fromEntries(parts);
   }
 
   async function draw(place) {
     const { data, layout } = inColour(
       JSON.parse(document.getElementById(place.dataset.figure).textContent),
+      place,
     );
     place.hidden = false;
     await window.Plotly.react(place, data, layout, settings);

@@ -102,7 +102,9 @@ def test_every_colour_is_a_token_of_both_themes(chart):
     css = (ROOT / "static/css/notebook.css").read_text()
     tokens = {s.split()[0] for s in strings(plotly.figure(chart)) if s.startswith("--")}
     assert tokens
-    for token in tokens:
+    # What text stands on is the page, or on a sheet the sheet.
+    assert re.findall(r"--ground: var\((--\w+)\);", css) == ["--paper", "--sheet"]
+    for token in tokens - {"--ground"} | {"--sheet"}:
         assert len(re.findall(rf"{token}: #[0-9a-f]{{6}};", css)) == 2
     assert not re.search(r"#[0-9a-fA-F]{3,6}\b|rgb", json.dumps(plotly.figure(chart)))
 

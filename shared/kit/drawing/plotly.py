@@ -37,9 +37,8 @@ _AXIS = {
 TEMPLATE: Figure = {
     "layout": {
         "font": {"family": SANS, "size": 14, "color": "--pencil"},
-        # A chart stands on the page or on a sheet of it.
-        "paper_bgcolor": "transparent",
-        "plot_bgcolor": "transparent",
+        "paper_bgcolor": "--ground",
+        "plot_bgcolor": "--ground",
         "colorway": ["--moss", "--ochre", "--rust", "--pencil"],
         "hoverlabel": {
             "bgcolor": "--sheet",
