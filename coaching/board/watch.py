@@ -30,12 +30,14 @@ WATCHED = {
     "shots.StudioDays": OF_STUDIO,
     "drills.Drill": OF_STUDIO,
     "drills.DrillRevision": OF_DRILL,
+    "weeks.Week": OWN,
     "weeks.Part": OF_WEEK,
     "weeks.Excusal": OWN,
     "bring.Remembered": OWN,
     "compliance.WeekTally": OWN,
     "log.Entry": OWN,
     "log.Result": OWN,
+    "log.AcceptedSwap": OWN,
     "care.PainNote": OWN,
     "care.Stop": OWN,
     "lessons.Lesson": OWN,
@@ -46,6 +48,8 @@ WATCHED = {
 }
 KEPT = "board_keptline"
 RAISE = f"UPDATE {KEPT} SET version = version + 1 WHERE student_id IN "  # noqa: S608 (ours)
+# Further than anybody who writes while nothing is heard can have counted ahead.
+AFRESH = 1_000_000
 OPERATIONS = {"INSERT": ("NEW",), "UPDATE": ("OLD", "NEW"), "DELETE": ("OLD",)}
 
 
@@ -63,7 +67,7 @@ def put_up(connection: BaseDatabaseWrapper) -> None:
     take_down(connection)
     _run(connection, MAKE[connection.vendor])
     with connection.cursor() as cursor:
-        cursor.execute(f"UPDATE {KEPT} SET version = version + 1")  # noqa: S608 (ours)
+        cursor.execute(f"UPDATE {KEPT} SET version = version + {AFRESH}")  # noqa: S608 (ours)
 
 
 def is_up(connection: BaseDatabaseWrapper) -> bool:

@@ -80,10 +80,13 @@ class WeekPart(NamedTuple):
     removed_at: datetime | None
     # What it said before each change.
     before: list[dict[str, Any]]
+    # The drills that may be done instead.
+    swaps: list[str]
     published_on: date | None
     name: str
     area: str
     seconds_per_rep: float
+    needs_ball: bool
 
 
 class WeekStop(NamedTuple):
@@ -95,8 +98,8 @@ class WeekStop(NamedTuple):
 
 
 _ASKED = (
-    *WeekPart._fields[:-4], "week__published_on", "revision__name", "revision__area",
-    "revision__seconds_per_rep",
+    *WeekPart._fields[:-5], "week__published_on", "revision__name", "revision__area",
+    "revision__seconds_per_rep", "revision__needs_ball",
 )  # fmt: skip
 _OF_A_WEEK: dict[str, "type[Field[Any, Any]]"] = {"student": UUIDField, "opens": DateField}
 _OF_DAYS = _OF_A_WEEK | {"closes": DateField}

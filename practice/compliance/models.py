@@ -1,8 +1,15 @@
-"""One row per student and week: asked against done, recomputed whole with every log."""
+"""One row per student and week: asked against done, true with every log."""
 
 from django.db import models
 
 from shared.people.models import Student
+
+
+class _WithoutBeside(models.Manager["WeekTally"]):
+    """Pages read rows; what only the next log needs is longer than all the rest."""
+
+    def get_queryset(self) -> models.QuerySet["WeekTally"]:
+        return super().get_queryset().defer("so_far")
 
 
 class WeekTally(models.Model):
@@ -46,6 +53,12 @@ class WeekTally(models.Model):
     parts = models.JSONField(default=list)
     entries = models.JSONField(default=list)
     last_written_at = models.DateTimeField(null=True)
+    # A tally.SoFar, and what was heard of the student when it was kept: it stands while no more
+    # was (heard.py).
+    so_far = models.TextField(default="", blank=True)
+    heard = models.BigIntegerField(null=True)
+
+    objects = _WithoutBeside()
 
     class Meta:
         constraints = [

@@ -1,5 +1,6 @@
 """Making every tally anew from the raw logs, or comparing the kept rows with them."""
 
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -8,9 +9,10 @@ from typing import Any
 
 from django.db import transaction
 
+from practice.compliance import heard
 from practice.compliance.facts import CHAINED, CLOSES
 from practice.compliance.models import WeekTally
-from practice.compliance.tally import FIELDS, compute, recompute
+from practice.compliance.tally import FIELDS, SoFar, made_of, read_so_far, recompute, standing
 from practice.log.models import Entry, Result
 from practice.weeks.models import Week
 from shared.kit.weeks import week_start
@@ -73,9 +75,11 @@ def rebuild(student: Student) -> int:
 
 def differences(student: Student) -> Iterator[Difference]:
     """What the kept rows of a student say otherwise than the logs."""
-    kept = {tally.opens: tally for tally in WeekTally.objects.filter(student=student)}
+    rows = WeekTally.objects.filter(student=student).defer(None)
+    kept, now = {tally.opens: tally for tally in rows}, heard.now(student)
     for opens in weeks_of(student):
-        fresh = compute(student, opens)
+        so_far = read_so_far(student, opens)
+        fresh = made_of(student, opens, so_far)
         if opens not in kept:
             yield Difference(student, opens)
             continue
@@ -83,6 +87,19 @@ def differences(student: Student) -> Iterator[Difference]:
             was, is_now = getattr(kept[opens], field), getattr(fresh, field)
             if not is_same(was, is_now):
                 yield Difference(student, opens, field, was, is_now)
+        if stands := standing(kept[opens], now):
+            was, is_now = _in_order(stands), _in_order(so_far)
+            if not is_same(was, is_now):
+                yield Difference(student, opens, "so_far", was, is_now)
+
+
+def _in_order(so_far: SoFar) -> dict[str, Any]:
+    """What was logged of a part came in any order, and none of it hangs on that."""
+    said: dict[str, Any] = json.loads(so_far.as_text())
+    for part in said["parts"]:
+        for name in ("blocks", "late", "tapped"):
+            part[name].sort(key=json.dumps)
+    return said
 
 
 def is_same(one: Any, other: Any) -> bool:

@@ -4,13 +4,13 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import TypedDict
+from typing import Any, NamedTuple, TypedDict
 from uuid import UUID
 
 from practice.care.work import Work, covers
 from practice.compliance.credit import DAYS_IN_WEEK, PartCredit, minutes_left
 from practice.compliance.dates import Filed
-from practice.compliance.facts import DoneBlock, WeekFacts, WeekPart, WeekStop
+from practice.compliance.facts import DoneBlock, WeekPart, WeekStop
 from practice.compliance.notes import Note, notes_of
 from practice.compliance.parts import (
     AskedPart,
@@ -19,8 +19,10 @@ from practice.compliance.parts import (
     LoggedBlock,
     LoggedStep,
     StepTally,
+    counts_given,
     dose_minutes,
     dose_of,
+    planned_days,
     reckoned_part,
     sessions_left,
     step_tallies,
@@ -68,65 +70,162 @@ class PartTally(TypedDict):
     notes: list[Note]
 
 
+class PartSoFar(TypedDict):
+    """A part beside what was logged of it: its tally, and what one more log of it needs."""
+
+    # Its WeekPart, as JSON has it.
+    row: list[Any]
+    blocks: list[list[Any]]
+    # Days of work that came when it could not count.
+    late: list[int]
+    tally: PartTally
+    # Asked minutes of each day as planned, and asked reps.
+    planned: list[float]
+    reps: float
+    # Counts given, those exactly as asked, and how many of these by a tap: [day, how many].
+    given: int
+    as_asked: int
+    tapped: list[list[int]]
+
+
+class Around(NamedTuple):
+    """What of a week bears on each of its parts."""
+
+    opens: date
+    excused: frozenset[int]
+    stops: Sequence[WeekStop]
+
+
 @dataclass(frozen=True, slots=True)
-class Reckoned:
-    """A part with its blocks and what they earned."""
+class _Done:
+    """What was done of one part: what may count, days of what may not, and minutes of both."""
+
+    blocks: list[LoggedBlock]
+    late: list[int]
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Reckoned:
+    """A part with what was done of it, and what that earned."""
 
     row: WeekPart
     asked: AskedPart
-    blocks: Sequence[LoggedBlock]
+    done: _Done
     credit: PartCredit
-    done_minutes: float
     notes: list[Note]
-
-    @property
-    def asked_minutes(self) -> float:
-        return self.credit.asked * self.asked.minutes
-
-    @property
-    def weighed(self) -> tuple[float, float | None]:
-        return self.asked_minutes, self.credit.credit
 
 
 def reckon(
-    facts: WeekFacts, minutes: Mapping[int, float], as_of: datetime | None
-) -> list[Reckoned]:
+    parts: Sequence[WeekPart],
+    results: Sequence[DoneBlock],
+    minutes: Mapping[int, float],
+    around: Around,
+    as_of: datetime | None = None,
+) -> list[PartSoFar]:
     """The parts that are asked, and those taken off of which something was done.
 
     `minutes` is of each result. A dose that cannot be read any more asks for nothing:
     a log must never be refused for it.
     """
-    done: dict[UUID | None, list[DoneBlock]] = defaultdict(list)
-    for result in facts.results:
-        done[result.part].append(result)
-    parts = [
-        _reckoned(part, dose, done[part.pk], facts, minutes, as_of=as_of)
-        for part in facts.parts
+    own: dict[UUID | None, list[DoneBlock]] = defaultdict(list)
+    for result in results:
+        own[result.part].append(result)
+    reckoned = [
+        _reckoned(part, dose, _done(part, own[part.pk], minutes, around.opens), around, as_of)
+        for part in parts
         if (dose := dose_of(part.dose_asked or part.dose))
     ]
-    return [part for part in parts if part.credit.asked or not part.asked.removed]
+    return [_so_far(part) for part in reckoned if part.credit.asked or not part.asked.removed]
+
+
+def with_more(
+    so_far: PartSoFar, results: Sequence[DoneBlock], minutes: Mapping[int, float], around: Around
+) -> PartSoFar:
+    """The same part with results that came since, as if all were reckoned together."""
+    part = row_of(so_far)
+    new = _done(part, results, minutes, around.opens)
+    done = _Done(
+        [_told(block) for block in so_far["blocks"]] + new.blocks,
+        so_far["late"] + new.late,
+        so_far["tally"]["done_minutes"] + new.minutes,
+    )
+    dose = dose_of(part.dose_asked or part.dose)
+    if dose is None:
+        raise ValueError("Of a part that asks for nothing nothing is kept.")
+    return _so_far(_reckoned(part, dose, done, around, None))
+
+
+def _done(
+    part: WeekPart, results: Sequence[DoneBlock], minutes: Mapping[int, float], opens: date
+) -> _Done:
+    return _Done(
+        [_block(result, part, opens) for result in results if result.filed != Filed.UNPLANNED],
+        [(r.day - opens).days for r in results if r.filed == Filed.UNPLANNED],
+        sum(minutes[result.pk] for result in results),
+    )
 
 
 def _reckoned(
-    part: WeekPart,
-    dose: Dose,
-    results: Sequence[DoneBlock],
-    facts: WeekFacts,
-    minutes: Mapping[int, float],
-    *,
-    as_of: datetime | None,
-) -> Reckoned:
-    asked = _asked(part, dose, facts, as_of)
-    credited = [r for r in results if r.filed != Filed.UNPLANNED]
-    blocks = [_block(result, part, facts.opens) for result in credited]
-    done = sum(minutes[result.pk] for result in results)
-    late = [(r.day - facts.opens).days for r in results if r not in credited]
-    reckoned, credit = reckoned_part(asked, blocks)
-    notes = notes_of(asked, reckoned, blocks, credit, not_counted=late)
-    return Reckoned(part, reckoned, blocks, credit, done, notes)
+    part: WeekPart, dose: Dose, done: _Done, around: Around, as_of: datetime | None
+) -> _Reckoned:
+    asked = _asked(part, dose, around, as_of)
+    reckoned, credit = reckoned_part(asked, done.blocks)
+    notes = notes_of(asked, reckoned, done.blocks, credit, not_counted=done.late)
+    return _Reckoned(part, reckoned, done, credit, notes)
 
 
-def _asked(part: WeekPart, dose: Dose, facts: WeekFacts, as_of: datetime | None) -> AskedPart:
+def _so_far(part: _Reckoned) -> PartSoFar:
+    asked, plan = part.credit.asked, planned_days(part.asked, part.credit.asked)
+    dose = dose_of(part.row.dose) or part.asked.dose
+    own = [block for block in part.done.blocks if not block.is_swap]
+    counts = [(*counts_given(dose, block), block) for block in own]
+    return {
+        "row": [_plain(value) for value in part.row],
+        "blocks": [_as_row(block) for block in part.done.blocks],
+        "late": part.done.late,
+        "tally": _tally(part),
+        "planned": [part.asked.minutes * sessions for sessions in plan],
+        "reps": asked * part.asked.dose.reps,
+        "given": sum(given for given, _, _ in counts),
+        "as_asked": sum(same for _, same, _ in counts),
+        "tapped": [[block.day, same] for _, same, block in counts if block.as_asked],
+    }
+
+
+def _plain(value: Any) -> Any:
+    return str(value) if isinstance(value, UUID | date) else value
+
+
+def row_of(so_far: PartSoFar) -> WeekPart:
+    part = WeekPart(*so_far["row"])
+    return part._replace(
+        pk=UUID(str(part.pk)),
+        drill=UUID(str(part.drill)),
+        added_on=_day(part.added_on),
+        published_on=_day(part.published_on),
+        removed_at=None
+        if part.removed_at is None
+        else datetime.fromisoformat(str(part.removed_at)),
+    )
+
+
+def _day(text: Any) -> date | None:
+    return None if text is None else date.fromisoformat(text)
+
+
+def _as_row(block: LoggedBlock) -> list[Any]:
+    steps = [[step.n, step.clean, step.effort] for step in block.steps]
+    flags = (block.as_asked, block.stopped, block.is_swap, block.accepted)
+    return [block.day, steps, block.minutes, *flags]
+
+
+def _told(row: list[Any]) -> LoggedBlock:
+    day, steps, *rest = row
+    return LoggedBlock(day, tuple(LoggedStep(*step) for step in steps), *rest)
+
+
+def _asked(part: WeekPart, dose: Dose, around: Around, as_of: datetime | None) -> AskedPart:
     shown = dose_of(part.dose)
     pace = part.seconds_per_rep
     minutes = part.minutes
@@ -142,10 +241,10 @@ def _asked(part: WeekPart, dose: Dose, facts: WeekFacts, as_of: datetime | None)
         seconds_per_rep=pace,
         by_total=part.by_total,
         days=tuple(part.days),
-        excused=facts.excused,
-        stops=tuple(_care_stop(s, facts.opens) for s in facts.stops if _stops(s, part)),
+        excused=around.excused,
+        stops=tuple(_care_stop(s, around.opens) for s in around.stops if _stops(s, part)),
         removed=removed,
-        starts=min(max((on - facts.opens).days, 0), DAYS_IN_WEEK - 1) if on else 0,
+        starts=min(max((on - around.opens).days, 0), DAYS_IN_WEEK - 1) if on else 0,
         first=_first(part),
     )
 
@@ -199,9 +298,10 @@ def _by_day(credit: PartCredit) -> list[float]:
     return days
 
 
-def part_tally(part: Reckoned) -> PartTally:
+def _tally(part: _Reckoned) -> PartTally:
     """As it is kept, and as pages and the phone read it."""
     row, credit = part.row, part.credit
+    asked_minutes = credit.asked * part.asked.minutes
     return {
         "part": str(row.pk),
         "drill": str(row.drill),
@@ -212,15 +312,15 @@ def part_tally(part: Reckoned) -> PartTally:
         "asked_sessions": credit.asked,
         "by_total": row.by_total,
         "minutes": part.asked.minutes,
-        "asked_minutes": part.asked_minutes,
+        "asked_minutes": asked_minutes,
         "credit": credit.credit,
-        "steps": step_tallies(part.asked, part.blocks, credit),
+        "steps": step_tallies(part.asked, part.done.blocks, credit),
         "sessions_done": credit.done,
-        "done_minutes": part.done_minutes,
+        "done_minutes": part.done.minutes,
         "days": list(part.asked.days),
         "stopped": part.asked.stopped,
         "removed": part.asked.removed,
-        "left_minutes": minutes_left([part.weighed]),
+        "left_minutes": minutes_left([(asked_minutes, credit.credit)]),
         "sessions_left": sessions_left(credit),
         "by_day": _by_day(credit),
         "by": str(row.added_by),

@@ -1,33 +1,104 @@
-"""The weekly tally: one row per student and week, made whole from the logs every time.
+"""The weekly tally: one row per student and week, as if made whole from the logs every time.
 
 `WeekTally.parts` holds a PartTally per part that is asked, or was and has work. Days are
 offsets from the opening day. A row says nothing about today, so a rebuild gives the same.
 Work before the week opens stands on its first day, a make-up on its last.
+
+All of a row follows from a `SoFar`. That is made from the logs; or it is the one kept with
+the row, with logs added that came since.
 """
 
+import json
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
+from uuid import UUID
 
 from django.db import connection
 
 from practice.compliance.credit import DAYS_IN_WEEK, is_finished, minutes_left, week_credit
-from practice.compliance.facts import ToldEntry, WeekFacts, read_week
+from practice.compliance.facts import DoneBlock, ToldEntry, WeekStop, read_week
 from practice.compliance.models import WeekTally
-from practice.compliance.parts import counts_given, dose_of, planned_days, sessions_left
-from practice.compliance.reckoned import Reckoned, part_tally, reckon
+from practice.compliance.reckoned import (
+    Around,
+    PartSoFar,
+    PartTally,
+    reckon,
+    row_of,
+    with_more,
+)
 from practice.compliance.volume import Volume, minutes_of, volume_of
 from shared.kit.weeks import TURNOVER
 from shared.people.models import Student
 from shared.site.prepared import PreparedRows
 
 KEYS = ("student", "opens")
+# What is of use to the next log alone.
+BESIDE = ("so_far", "heard")
 FIELDS = tuple(
     field.name
     for field in WeekTally._meta.concrete_fields  # noqa: SLF001 (Django documents it)
-    if not field.primary_key and field.name not in KEYS
+    if not field.primary_key and field.name not in (*KEYS, *BESIDE)
 )
+# Raised with every change of what a SoFar holds, or of how it is made: older ones stand no more.
+FORM = 1
 _keep_rows = PreparedRows(WeekTally, instead=KEYS)
+
+
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """A week as far as it was logged: what its row is made of, and one more log needs."""
+
+    has_plan: bool
+    parts: list[PartSoFar]
+    volume: Volume
+    # [day it was done, day it was first written down] of each entry, in order.
+    entries: list[list[int]]
+    last: datetime | None
+    pain: int | None
+    excused: list[int]
+    # [drill or nothing, since, cleared or nothing] of each stop.
+    stops: list[list[str]]
+
+    def as_text(self) -> str:
+        said = {name: getattr(self, name) for name in self.__slots__}
+        said["volume"] = {name: getattr(self.volume, name) for name in self.volume.__slots__}
+        said["last"] = self.last and self.last.isoformat()
+        return json.dumps(said | {"form": FORM}, separators=(",", ":"))
+
+    def around(self, opens: date) -> Around:
+        return Around(opens, frozenset(self.excused), [_stop(*row) for row in self.stops])
+
+
+def so_far_of(text: str) -> SoFar | None:
+    """What `as_text` said; None of what another release has said."""
+    said = json.loads(text)
+    if said.pop("form") != FORM:
+        return None
+    last = said["last"] and datetime.fromisoformat(said["last"])
+    return SoFar(**said | {"volume": Volume(**said["volume"]), "last": last})
+
+
+def _stop(drill: str, since: str, cleared: str) -> WeekStop:
+    return WeekStop(
+        UUID(drill) if drill else None,
+        date.fromisoformat(since),
+        date.fromisoformat(cleared) if cleared else None,
+    )
+
+
+def standing(tally: WeekTally, heard: int | None) -> SoFar | None:
+    """What was kept beside the row, if nothing was heard since."""
+    stands = heard is not None and heard == tally.heard
+    return so_far_of(tally.so_far) if stands else None
+
+
+class Logged(NamedTuple):
+    """One counting entry without pain, and all its results; those have numbers of their own."""
+
+    entry: ToldEntry
+    results: list[DoneBlock]
 
 
 def take_turns(student: Student) -> None:
@@ -49,115 +120,162 @@ def recompute(student: Student, opens: date) -> None:
     keep(student, [opens])
 
 
-def keep(student: Student, weeks: Iterable[date]) -> None:
+def keep(student: Student, weeks: Iterable[date], heard: int | None = None) -> None:
     """The same for who has taken the turn already, and for several weeks at once.
 
-    Five queries a week to read, and one to write them all, however much was logged.
+    Five queries a week to read, and one to write them all, however much was logged. With
+    `heard`, what will have been heard of the student once the rows are kept (`heard.py`),
+    the next log is added to them.
     """
-    _keep_rows([compute(student, opens) for opens in sorted(weeks)])
+    rows = []
+    for opens in sorted(weeks):
+        so_far = read_so_far(student, opens)
+        rows.append(made_of(student, opens, so_far))
+        if heard is not None:
+            rows[-1].heard, rows[-1].so_far = heard, so_far.as_text()
+    _keep_rows(rows)
+
+
+def keep_added(student: Student, opens: date, so_far: SoFar, heard: int) -> None:
+    row = made_of(student, opens, so_far)
+    row.heard, row.so_far = heard, so_far.as_text()
+    _keep_rows([row])
 
 
 def compute(student: Student, opens: date, *, as_of: datetime | None = None) -> WeekTally:
-    """The tally of this student-week, not saved.
+    """The tally of this student-week from the logs, not saved.
 
     With `as_of`, from what was known at that instant: entries received, excused days
     and stops told, swaps accepted, parts added, changed and taken off by then. Queries
     as `read_week` says.
     """
+    return made_of(student, opens, read_so_far(student, opens, as_of=as_of))
+
+
+def read_so_far(student: Student, opens: date, *, as_of: datetime | None = None) -> SoFar:
     facts = read_week(student, opens, as_of)
-    minutes = minutes_of(facts)
-    stands = reckon(facts, minutes, as_of)
-    volume = volume_of(facts, minutes)
-    written = [_written(entry, opens) for entry in facts.entries]
-    return WeekTally(
-        student=student,
-        opens=opens,
+    minutes = minutes_of(facts.neighbours.values(), facts.parts)
+    around = Around(opens, facts.excused, facts.stops)
+    return SoFar(
         has_plan=bool(facts.parts),
-        open_days=DAYS_IN_WEEK - len(facts.excused),
+        parts=reckon(facts.parts, facts.results, minutes, around, as_of),
+        volume=volume_of(facts.results, facts.parts, opens, minutes),
+        entries=sorted(_written(entry, opens) for entry in facts.entries),
+        last=max((entry.at for entry in facts.entries), default=None),
         pain=facts.pain,
-        unplanned_minutes=_unplanned(stands, volume),
-        parts=[part_tally(part) for part in stands],
-        entries=written,
-        last_written_at=max((entry.at for entry in facts.entries), default=None),
-        **_compliance(stands),
-        **_days_asked(stands, facts),
-        **_as_asked(stands, written),
-        **volume.as_fields(),
+        excused=sorted(facts.excused),
+        stops=[[str(value or "") for value in stop] for stop in facts.stops],
     )
 
 
-def _compliance(parts: Sequence[Reckoned]) -> dict[str, Any]:
-    asked = sum(part.asked_minutes for part in parts)
-    first = _first_priority(parts)
-    priority = week_credit([part.weighed for part in first])
-    left = minutes_left([part.weighed for part in parts])
-    by_day = _credited_by_day(parts)
+def added(so_far: SoFar, opens: date, logs: Sequence[Logged]) -> SoFar | None:
+    """The week with these logs of its own days; None where they need a look at all of it.
+
+    That is what belongs to another week as well, to a part that is not asked, or was done
+    of a drill outside the week.
+    """
+    results = [result for log in logs for result in log.results]
+    places = {part["tally"]["part"]: n for n, part in enumerate(so_far.parts)}
+    of_parts: dict[int, list[DoneBlock]] = {}
+    for result in results:
+        if result.opens != opens or (result.drill if result.part is None else False):
+            return None
+        if result.part is not None:
+            place = places.get(str(result.part))
+            if place is None or so_far.parts[place]["tally"]["removed"]:
+                return None
+            of_parts.setdefault(place, []).append(result)
+    rows = [row_of(so_far.parts[place]) for place in of_parts]
+    minutes = minutes_of([log.results for log in logs if log.results], rows)
+    around, parts = so_far.around(opens), list(so_far.parts)
+    for place, own in of_parts.items():
+        parts[place] = with_more(parts[place], own, minutes, around)
+    return replace(
+        so_far,
+        parts=parts,
+        volume=so_far.volume + volume_of(results, rows, opens, minutes),
+        entries=sorted([*so_far.entries, *(_written(log.entry, opens) for log in logs)]),
+        last=max(log.entry.at for log in logs)
+        if so_far.last is None
+        else max(so_far.last, *(log.entry.at for log in logs)),
+    )
+
+
+def made_of(student: Student, opens: date, so_far: SoFar) -> WeekTally:
+    open_days = DAYS_IN_WEEK - len(so_far.excused)
+    tallies = [part["tally"] for part in so_far.parts]
+    return WeekTally(
+        student=student,
+        opens=opens,
+        has_plan=so_far.has_plan,
+        open_days=open_days,
+        pain=so_far.pain,
+        parts=tallies,
+        entries=so_far.entries,
+        last_written_at=so_far.last,
+        **_compliance(so_far.parts, tallies),
+        **_days_asked(tallies, so_far.excused),
+        **_as_asked(so_far.parts, so_far.entries),
+        **so_far.volume.as_fields(),
+    )
+
+
+def _compliance(parts: Sequence[PartSoFar], tallies: Sequence[PartTally]) -> dict[str, Any]:
+    asked = sum(tally["asked_minutes"] for tally in tallies)
+    first = _first_priority(tallies)
+    priority = week_credit([_weighed(tally) for tally in first])
+    weighed = [_weighed(tally) for tally in tallies]
+    by_day = _credited_by_day(tallies)
     return {
         "asked_minutes": asked,
         "credited_minutes": sum(by_day),
-        "credit": week_credit([part.weighed for part in parts]),
+        "credit": week_credit(weighed),
         "priority_credit": priority,
-        "priority_sessions_done": sum(part.credit.done for part in first),
-        "priority_sessions_asked": round(sum(part.credit.asked for part in first)),
-        "finished": is_finished(priority, asked, left),
-        "sessions_left": sum(sessions_left(part.credit) for part in parts),
+        "priority_sessions_done": sum(tally["sessions_done"] for tally in first),
+        "priority_sessions_asked": round(sum(tally["asked_sessions"] for tally in first)),
+        "finished": is_finished(priority, asked, minutes_left(weighed)),
+        "sessions_left": sum(tally["sessions_left"] for tally in tallies),
         "credited_by_day": by_day,
-        "planned_by_day": _planned_by_day(parts),
-        "reps_asked": round(sum(p.credit.asked * p.asked.dose.reps for p in parts)),
+        "planned_by_day": [sum(p["planned"][day] for p in parts) for day in range(DAYS_IN_WEEK)],
+        "reps_asked": round(sum(part["reps"] for part in parts)),
     }
 
 
-def _first_priority(parts: Sequence[Reckoned]) -> list[Reckoned]:
+def _weighed(tally: PartTally) -> tuple[float, float | None]:
+    return tally["asked_minutes"], tally["credit"]
+
+
+def _first_priority(tallies: Sequence[PartTally]) -> list[PartTally]:
     """Priority 1 of what stands on the plan."""
-    standing = [part for part in parts if not part.asked.removed]
-    first = min((part.row.priority for part in standing), default=None)
-    return [part for part in standing if part.row.priority == first]
+    standing = [tally for tally in tallies if not tally["removed"]]
+    first = min((tally["priority"] for tally in standing), default=None)
+    return [tally for tally in standing if tally["priority"] == first]
 
 
-def _credited_by_day(parts: Sequence[Reckoned]) -> list[float]:
+def _credited_by_day(tallies: Sequence[PartTally]) -> list[float]:
     """What each day added, in day order."""
-    days = [0.0] * DAYS_IN_WEEK
-    for part in parts:
-        for day, sessions in part.credit.by_day.items():
-            days[within(day)] += sessions * part.asked.minutes
-    return days
-
-
-def _planned_by_day(parts: Sequence[Reckoned]) -> list[float]:
-    plans = [(part.asked.minutes, planned_days(part.asked, part.credit.asked)) for part in parts]
-    return [sum(minutes * plan[day] for minutes, plan in plans) for day in range(DAYS_IN_WEEK)]
-
-
-def within(day: int) -> int:
-    return min(max(day, 0), DAYS_IN_WEEK - 1)
-
-
-def _unplanned(parts: Sequence[Reckoned], volume: Volume) -> float:
-    """Minutes of practice that nobody asked for, or that came when it could not count."""
-    return max(0.0, volume.minutes - volume.asked_for_minutes)
-
-
-def _days_asked(parts: Sequence[Reckoned], facts: WeekFacts) -> dict[str, int]:
-    """Days needed to do it as planned: the most sessions of one part, or the fixed days."""
-    fixed = {day for part in parts if part.credit.asked for day in part.asked.days}
-    most = max((round(part.credit.asked) for part in parts), default=0)
-    days = max(most, len(fixed - facts.excused))
-    return {"days_asked": min(days, DAYS_IN_WEEK - len(facts.excused))}
-
-
-def _as_asked(parts: Sequence[Reckoned], written: Sequence[list[int]]) -> dict[str, int]:
-    """Counts given, those exactly as asked, and those of a tap on the day itself."""
-    own = [(part, block) for part in parts for block in part.blocks if not block.is_swap]
-    pairs = [
-        (*counts_given(dose_of(part.row.dose) or part.asked.dose, block), block)
-        for part, block in own
+    return [
+        sum(tally["by_day"][day] * tally["minutes"] for tally in tallies)
+        for day in range(DAYS_IN_WEEK)
     ]
+
+
+def _days_asked(tallies: Sequence[PartTally], excused: Sequence[int]) -> dict[str, int]:
+    """Days needed to do it as planned: the most sessions of one part, or the fixed days."""
+    fixed = {day for tally in tallies if tally["asked_sessions"] for day in tally["days"]}
+    most = max((round(tally["asked_sessions"]) for tally in tallies), default=0)
+    days = max(most, len(fixed.difference(excused)))
+    return {"days_asked": min(days, DAYS_IN_WEEK - len(excused))}
+
+
+def _as_asked(parts: Sequence[PartSoFar], written: Sequence[list[int]]) -> dict[str, int]:
+    """Counts given, those exactly as asked, and those of a tap on the day itself."""
     same_day = {day for day, on in written if day == on}
     return {
-        "counts_given": sum(given for given, _, _ in pairs),
-        "counts_as_asked": sum(same for _, same, _ in pairs),
+        "counts_given": sum(part["given"] for part in parts),
+        "counts_as_asked": sum(part["as_asked"] for part in parts),
         "counts_tapped": sum(
-            same for _, same, block in pairs if block.as_asked and block.day in same_day
+            same for part in parts for day, same in part["tapped"] if day in same_day
         ),
     }
 

@@ -1,14 +1,15 @@
 """Volume: everything that was done, asked for or not. Side by side, never added together."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from uuid import UUID
 
 from practice.care.load import swing_equivalents
 from practice.compliance.credit import DAYS_IN_WEEK
 from practice.compliance.dates import Filed
-from practice.compliance.facts import DoneBlock, WeekFacts, WeekPart
+from practice.compliance.facts import DoneBlock, WeekPart
 from practice.compliance.parts import LoggedStep, dose_of, estimated_minutes
 from practice.drills.dose import HARD_EFFORT, DoseUnit, Step
 
@@ -20,46 +21,65 @@ _Swing = tuple[float, int | None]
 class Volume:
     """Amounts of one week. Lesson swings are load (hard swings, equivalents), nothing else."""
 
-    minutes: float
     asked_for_minutes: float
     minutes_by_day: list[float]
-    days_done: int
+    # Practice days with something done at home, as offsets from the opening day, in order.
+    days: list[int]
     reps: int
     balls: int
     hard_swings: int
     swing_equivalents: float
 
+    def __add__(self, more: "Volume") -> "Volume":
+        by_day = zip(self.minutes_by_day, more.minutes_by_day, strict=True)
+        return Volume(
+            self.asked_for_minutes + more.asked_for_minutes,
+            [here + there for here, there in by_day],
+            sorted({*self.days, *more.days}),
+            self.reps + more.reps,
+            self.balls + more.balls,
+            self.hard_swings + more.hard_swings,
+            self.swing_equivalents + more.swing_equivalents,
+        )
+
     def as_fields(self) -> dict[str, Any]:
-        names = ("minutes", "minutes_by_day", "days_done", "reps", "balls", "hard_swings")
-        return {name: getattr(self, name) for name in (*names, "swing_equivalents")}
+        minutes = sum(self.minutes_by_day)
+        return {
+            "minutes": minutes,
+            # Of practice that nobody asked for, or that came when it could not count.
+            "unplanned_minutes": max(0.0, minutes - self.asked_for_minutes),
+            "minutes_by_day": self.minutes_by_day,
+            "days_done": len(self.days),
+            "reps": self.reps,
+            "balls": self.balls,
+            "hard_swings": self.hard_swings,
+            "swing_equivalents": self.swing_equivalents,
+        }
 
 
-def volume_of(facts: WeekFacts, minutes: dict[int, float]) -> Volume:
-    """Add up a week's results; `minutes` as minutes_of() gives them."""
-    home = [result for result in facts.results if result.what != LESSON]
+def volume_of(
+    results: Sequence[DoneBlock], parts: Sequence[WeekPart], opens: date, minutes: dict[int, float]
+) -> Volume:
+    """Add up results of a week; `minutes` as minutes_of() gives them."""
+    home = [result for result in results if result.what != LESSON]
     by_day = [0.0] * DAYS_IN_WEEK
     for result in home:
-        by_day[_offset(result, facts)] += minutes[result.pk]
-    own = _by_id(facts.parts)
-    counted = [(result, _counted(result, own.get(result.part))) for result in facts.results]
+        by_day[min(max((result.day - opens).days, 0), DAYS_IN_WEEK - 1)] += minutes[result.pk]
+    own = _by_id(parts)
+    counted = [(result, _counted(result, own.get(result.part))) for result in results]
     return Volume(
-        minutes=sum(by_day),
         asked_for_minutes=sum(minutes[r.pk] for r in home if _is_asked_for(r)),
         minutes_by_day=by_day,
-        days_done=len({result.day for result in home}),
+        days=sorted({(result.day - opens).days for result in home}),
         reps=sum(_reps(steps) for result, steps in counted if result.what != LESSON),
         balls=sum(result.balls for result in home),
-        hard_swings=sum(result.hard_swings for result in facts.results),
+        hard_swings=sum(result.hard_swings for result in results),
         swing_equivalents=swing_equivalents([s for each in counted for s in _swings(*each)]),
     )
 
 
 def _is_asked_for(result: DoneBlock) -> bool:
     return result.part is not None and result.filed != Filed.UNPLANNED
-
-
-def _offset(result: DoneBlock, facts: WeekFacts) -> int:
-    return min(max((result.day - facts.opens).days, 0), DAYS_IN_WEEK - 1)
 
 
 def _by_id(parts: Sequence[WeekPart]) -> dict[UUID | None, WeekPart]:
@@ -100,16 +120,18 @@ def _swings(result: DoneBlock, steps: Sequence[_Swing]) -> Sequence[_Swing]:
     return steps or [(result.hard_swings, HARD_EFFORT)]
 
 
-def minutes_of(facts: WeekFacts) -> dict[int, float]:
-    """Active minutes of each result, by its id.
+def minutes_of(
+    entries: Iterable[Sequence[DoneBlock]], parts: Sequence[WeekPart]
+) -> dict[int, float]:
+    """Active minutes of each result, by its id; `entries` are all results of each entry.
 
     As given for the block. Where only the whole entry has minutes, what the other
     blocks leave is shared out by estimate, evenly if there is none. With neither,
     reps at the drill's pace.
     """
     minutes: dict[int, float] = {}
-    own = _by_id(facts.parts)
-    for results in facts.neighbours.values():
+    own = _by_id(parts)
+    for results in entries:
         guesses = {r.pk: _estimate(r, own.get(r.part)) for r in results if r.minutes is None}
         given = {r.pk: r.minutes for r in results if r.minutes is not None}
         minutes |= given | _shared(guesses, results[0].whole, sum(given.values()))

@@ -13,6 +13,8 @@ from uuid import UUID
 from django.db import transaction
 
 from practice.care.rules import is_serious
+from practice.compliance.facts import DoneBlock, ToldEntry
+from practice.compliance.tally import Logged
 from practice.flows import excuse
 from practice.flows import stop as care
 from practice.flows.resolve import named_by, results_of
@@ -64,6 +66,10 @@ class EntryBatch:
         self.named = named_by([entry.document for entry in entries], self.student)
         self._forget()
 
+        # Whether all of it was plain logs: they are told here, and how many rows were written.
+        self.logged: list[Logged] | None = []
+        self.written = 0
+
     def _forget(self) -> None:
         self._rows: list[Entry] = []
         self._results: list[Result] = []
@@ -77,6 +83,7 @@ class EntryBatch:
         keeper = _KEEPERS[entry.document.kind]
         if keeper is _keep_log and entry.document.pain is None:
             return keeper(self, entry)
+        self.logged = None
         self.write()  # What came before is in the tables for those that ask them.
         try:
             with transaction.atomic():
@@ -89,6 +96,11 @@ class EntryBatch:
     def add(
         self, row: Entry, results: Sequence[Result], sittings: Sequence[shots.NewSitting]
     ) -> None:
+        if sittings:
+            self.logged = None
+        if self.logged is not None:
+            self.logged.append(_logged(row, results, self.written))
+            self.written += 1 + len(results)
         self._rows.append(row)
         self._results += results
         self._sittings += sittings
@@ -99,6 +111,34 @@ class EntryBatch:
         _new_results(self._results)
         shots.keep_sittings(student=self.student, sittings=self._sittings, by=self.writer)
         self._forget()
+
+
+def _logged(row: Entry, results: Sequence[Result], number: int) -> Logged:
+    """As it will be read; the results have numbers from this one on."""
+    told = ToldEntry(row.day, row.at, row.at, row.utc_offset_minutes, None)
+    done = [
+        DoneBlock(
+            pk=pk,
+            entry=row.pk,
+            root=row.root,
+            day=row.day,
+            received_at=row.received_at,
+            whole=row.minutes,
+            opens=result.opens,
+            filed=result.filed,
+            part=result.part_id,
+            drill=result.drill_id,
+            what=result.what,
+            steps=result.steps,
+            minutes=result.minutes,
+            balls=result.balls,
+            hard_swings=result.hard_swings,
+            as_asked=result.as_asked,
+            stopped=result.stopped,
+        )
+        for pk, result in enumerate(results, number)
+    ]
+    return Logged(told, done)
 
 
 def _keep_log(batch: EntryBatch, entry: Incoming) -> set[date]:

@@ -16,17 +16,27 @@ from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, InterfaceError, OperationalError, transaction
-from django.db.models import Count, DateTimeField, UUIDField
+from django.db.models import (
+    Count,
+    DateField,
+    DateTimeField,
+    Exists,
+    FilteredRelation,
+    Q,
+    QuerySet,
+    Subquery,
+    UUIDField,
+)
 from django.utils import timezone
 
-from practice.compliance import tally
+from practice.compliance import heard, tally
 from practice.flows import chains
 from practice.log.document import head, parse
 from practice.log.fields import Refusal, is_storable
 from practice.log.known import known_only
 from practice.log.models import Entry, LogKey
 from shared.people.access import Recordable
-from shared.people.models import User
+from shared.people.models import Student, User
 from shared.site.prepared import Prepared
 
 logger = logging.getLogger(__name__)
@@ -34,15 +44,28 @@ MOST_ENTRIES = 50
 # Of one student in 24 hours: a month without signal fits, a program that runs wild does not.
 MOST_A_DAY = 2000
 LONGEST_ID = 64
-_received = Prepared(
-    lambda student, since: (
-        Entry.objects.filter(student=student, received_at__gt=since)
-        .values("student")
-        .annotate(received=Count("*"))
-        .values_list("received")
+
+
+def _lately(student: UUID, since: datetime) -> QuerySet[Entry, Any]:
+    received = Entry.objects.filter(student=student, received_at__gt=since)
+    return received.values("student").annotate(received=Count("*")).values("received")
+
+
+_here = Prepared(
+    lambda student, since, ids, opens: (
+        Student.objects.filter(pk=student)
+        .annotate(
+            received=Subquery(_lately(student, since)),
+            taken=Exists(Entry.objects.filter(pk__in=[ids])),
+            heard=heard.of(student),
+            week=FilteredRelation("tallies", condition=Q(tallies__opens=opens)),
+        )
+        .values_list("received", "taken", "heard", "week__heard", "week__so_far")
     ),
     student=UUIDField,
     since=DateTimeField,
+    ids=UUIDField,
+    opens=DateField,
 )
 _taken = Prepared(
     lambda ids: Entry.objects.filter(pk__in=[ids]).values_list("pk", "student", "fingerprint"),
@@ -64,6 +87,18 @@ class Receipt:
     verdict: str
     reason: str = ""
     sentence: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """What is here already: how much was received of the student's day, whether one of the ids
+    is taken, and the week as far as its kept tally stands."""
+
+    received: int
+    taken: bool
+    opens: date
+    heard: int | None
+    so_far: tally.SoFar | None
 
 
 STORED, HAD = Receipt("stored"), Receipt("had")
@@ -188,11 +223,12 @@ def _keep(coming: Sequence[chains.Incoming], *, with_tally: bool) -> list[Receip
     touched: set[date] = set()
     with transaction.atomic():
         tally.take_turns(student)
-        known = _known(coming)
+        here = _look(coming)
+        known = _known(coming) if here.taken else {}
         receipts = [receipt for entry in coming if (receipt := _earlier(entry, known))]
         if len(receipts) == len(coming):
             return receipts
-        room = _room(student, coming[0].now)
+        room = MOST_A_DAY - here.received
         batch = chains.EntryBatch(coming)
         receipts = []
         for entry in coming:
@@ -205,8 +241,22 @@ def _keep(coming: Sequence[chains.Incoming], *, with_tally: bool) -> list[Receip
             receipts.append(receipt)
         batch.write()
         if with_tally:
-            tally.keep(student, touched)
+            _tally(student, touched, here, batch)
     return receipts
+
+
+def _tally(student: Student, touched: set[date], here: Here, batch: chains.EntryBatch) -> None:
+    """Plain logs of one week are added to it, if nothing else was written of the student since."""
+    if batch.logged is None or here.heard is None:
+        tally.keep(student, touched)
+        return
+    heard_then = here.heard + batch.written + len(touched)
+    if touched == {here.opens} and here.so_far:
+        so_far = tally.added(here.so_far, here.opens, batch.logged)
+        if so_far:
+            tally.keep_added(student, here.opens, so_far, heard_then)
+            return
+    tally.keep(student, touched, heard_then)
 
 
 def _try(batch: chains.EntryBatch, entry: chains.Incoming, touched: set[date]) -> Receipt:
@@ -221,10 +271,18 @@ def _refused(refusal: Refusal) -> Receipt:
     return Receipt(refusal.verdict, refusal.reason, refusal.sentence)
 
 
-def _room(student: Recordable, now: datetime) -> int:
-    """How many more the student's day can take."""
-    lately = _received(student=student.pk, since=now - timedelta(days=1))
-    return MOST_A_DAY - (lately[0][0] if lately else 0)
+def _look(coming: Sequence[chains.Incoming]) -> Here:
+    """Of the student, before anything is written. One query."""
+    first = coming[0]
+    opens = first.week_of(first.document.day)
+    ids = [entry.document.id for entry in coming]
+    since = first.now - timedelta(days=1)
+    ((received, taken, heard_now, heard_then, text),) = _here(
+        student=first.student.pk, since=since, ids=ids, opens=opens
+    )
+    stands = heard_now is not None and heard_now == heard_then
+    so_far = tally.so_far_of(text) if stands else None
+    return Here(received or 0, bool(taken), opens, heard_now, so_far)
 
 
 def _known(coming: Sequence[chains.Incoming]) -> dict[UUID, tuple[UUID, str]]:

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from tests.bench.speed import Place, same_answer, written
 
 pytestmark = pytest.mark.django_db
-PAGE, DATA, LOG = 8, 1, 15
+PAGE, DATA, LOG = 8, 1, 8
 
 
 @pytest.fixture
