@@ -75,6 +75,11 @@ def in_minutes(amount: float) -> int:
     return floor(amount + 1e-6)
 
 
+def minutes_left(left: float, asked: float) -> int:
+    """Minutes still to do of those asked: never more of them than are said to be asked."""
+    return max(min(minutes(left), in_minutes(asked)), 1 if left > 0 else 0)
+
+
 def of_asked(done: int, asked: int) -> str:
     """'2 of 4'; more than was asked is no share of it: '5, 4 asked'. Empty where nothing was."""
     if not asked:

@@ -13,7 +13,7 @@ from coaching.board.rules.news import NewsKind, missed_lately, news_of
 from coaching.board.rules.news_text import HOUSE, NewsUnits, far
 from coaching.board.rules.order import Need
 from coaching.board.rules.states import State
-from shared.kit.text import WEEKDAYS, many, minutes, on_day, weekday_words
+from shared.kit.text import WEEKDAYS, many, minutes_left, on_day, weekday_words
 from shared.kit.text import whole_percent as percent
 
 MOST_WORDS = 9
@@ -124,7 +124,7 @@ def _in_step(facts: Facts) -> str:
 
 
 def _left(facts: Facts) -> str:
-    return f"{minutes(facts.left)} minutes left"
+    return f"{minutes_left(facts.left, facts.asked)} minutes left"
 
 
 def _excused(facts: Facts) -> str:

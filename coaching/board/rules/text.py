@@ -23,7 +23,7 @@ from shared.kit.text import (
     in_minutes,
     listed,
     many,
-    minutes,
+    minutes_left,
     number,
     on_day,
     weekday_words,
@@ -171,7 +171,7 @@ def too_soon(facts: Facts) -> Words:
     weeks = facts.outlook.counted
     return Words(
         f"{_minutes_left(facts)} A word needs {number(facts.borders.weeks_needed)} past weeks, "
-        f"and there {'is' if weeks == 1 else 'are'} {number(weeks)}.",
+        f"and there {'is' if weeks == 1 else 'are'} {number(weeks) if weeks else 'none'}.",
         f"since {weekday_words(facts.opens, facts.today)}",
     )
 
@@ -301,7 +301,7 @@ def event(facts: Facts, coming: EventFacts, units: NewsUnits = HOUSE) -> Words:
         )
     return Words(
         f"{name} is {on_day(coming.day, facts.today)}. "
-        f"{minutes(facts.left)} of {in_minutes(facts.asked)} minutes are left.",
+        f"{minutes_left(facts.left, facts.asked)} of {in_minutes(facts.asked)} minutes are left.",
         "",
         "Keep it light. Nothing new before it.",
     )
@@ -328,7 +328,7 @@ def came_through(facts: Facts) -> str:
 
 
 def _minutes_left(facts: Facts) -> str:
-    left = minutes(facts.left)
+    left = minutes_left(facts.left, facts.asked)
     return "One minute is left." if left == 1 else f"{left} minutes are left."
 
 

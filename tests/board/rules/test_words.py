@@ -225,6 +225,12 @@ def test_too_soon_says_how_many_weeks_there_are():
     assert said.reason == "30 minutes are left. A word needs four past weeks, and there are two."
 
 
+def test_a_first_week_says_that_there_are_none_and_leaves_no_more_than_is_asked():
+    """Of 40.5 minutes asked, 41 were said to be left of 40."""
+    said = words.too_soon(facts(left=40.5, weeks="", asked=40.5, credited=0))
+    assert said.reason == "40 minutes are left. A word needs four past weeks, and there are none."
+
+
 def test_stopped_parts_with_the_pain_told():
     stopped = facts(
         stops=(OpenStop(MONDAY, "Ladder"),),
