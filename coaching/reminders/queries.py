@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Min, Q
+from django.db.models import Count, Min, Q, QuerySet
 from django.utils import timezone
 
 from coaching.reminders import chance
@@ -13,7 +13,7 @@ from coaching.reminders.models import EveningRule, Notice, SummaryRule
 from shared.checkup import CheckFinding
 from shared.jobs.models import Retry
 from shared.people import access
-from shared.people.models import Student, Studio, User
+from shared.people.models import AccountMail, Student, Studio, User
 from shared.site.health import Health, check
 from shared.site.metrics import Gauge
 
@@ -82,10 +82,18 @@ def running(user: User, studio: Studio) -> Running:
     members = Q(student=None, recipient__memberships__studio=studio)
     mine = Q(student__in=Student.objects.filter(studio=studio)) | members
     notices = Notice.objects.filter(mine, state__in=TROUBLED).select_related("recipient")
-    found = list(notices.distinct().order_by("-planned_at")[: MOST_NOTICES + 1])
+    found: list[Notice | AccountMail] = [
+        *notices.distinct().order_by("-planned_at")[: MOST_NOTICES + 1],
+        *_invitations_in_trouble(studio).order_by("-planned_at")[: MOST_NOTICES + 1],
+    ]
+    found.sort(key=lambda mail: mail.planned_at, reverse=True)
     clock = ZoneInfo(user.time_zone)
-    rows = tuple(_row(notice, clock) for notice in found[:MOST_NOTICES])
+    rows = tuple(_row(mail, clock) for mail in found[:MOST_NOTICES])
     return Running(check(), _waiting(clock), rows, len(found) > MOST_NOTICES)
+
+
+def _invitations_in_trouble(studio: Studio) -> QuerySet[AccountMail]:
+    return AccountMail.objects.filter(invitation__studio=studio, state__in=TROUBLED)
 
 
 def mails_in_trouble(studio: Studio) -> Iterable[CheckFinding]:
@@ -93,8 +101,9 @@ def mails_in_trouble(studio: Studio) -> Iterable[CheckFinding]:
     since = timezone.now() - timedelta(days=7)
     mine = Q(student__studio=studio) | Q(student=None, recipient__memberships__studio=studio)
     found = Notice.objects.filter(mine, state__in=TROUBLED, planned_at__gt=since)
-    if many := found.distinct().count():
-        words = f"{many} mails of the last seven days were refused or lost."
+    invited = _invitations_in_trouble(studio).filter(planned_at__gt=since)
+    if many := found.distinct().count() + invited.count():
+        words = f"Mails refused or lost in the last seven days: {many}."
         yield CheckFinding("Mails", words, "Look at the addresses under Mails in trouble.")
     else:
         yield CheckFinding("Mails", "No mail of the last seven days was refused.")
@@ -119,12 +128,10 @@ def _clock(at: datetime, clock: ZoneInfo) -> str:
     return at.astimezone(clock).strftime("%d.%m. %H:%M")
 
 
-def _row(notice: Notice, clock: ZoneInfo) -> TroubleRow:
-    ended: datetime = notice.ended_at or notice.planned_at
-    return TroubleRow(
-        _clock(ended, clock),
-        notice.get_kind_display(),
-        notice.recipient.email,
-        notice.get_state_display(),
-        notice.why,
-    )
+def _row(mail: Notice | AccountMail, clock: ZoneInfo) -> TroubleRow:
+    ended: datetime = mail.ended_at or mail.planned_at
+    if isinstance(mail, Notice):
+        kind, to = mail.get_kind_display(), mail.recipient.email
+    else:
+        kind, to = "Invitation", mail.address
+    return TroubleRow(_clock(ended, clock), kind, to, mail.get_state_display(), mail.why)

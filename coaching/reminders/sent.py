@@ -141,6 +141,9 @@ class _When:
             return (
                 "goes at 07:00, when the quiet hours end" if quiet else "goes now: it is waited for"
             )
-        if due_days(self.now, self.rule.at, self.zone) and reader.pk not in self.had_mail:
+        had_mail = reader.pk in self.had_mail
+        if due_days(self.now, self.rule.at, self.zone) and not had_mail:
             return "goes now"
-        return f"goes at {self.rule.at:%H:%M} their time, with that day’s mail"
+        is_over = self.now.astimezone(ZoneInfo(self.zone)).time() >= self.rule.at
+        day = "tomorrow" if had_mail or is_over else "today"
+        return f"goes {day} at {self.rule.at:%H:%M} their time, with that day’s mail"

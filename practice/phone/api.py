@@ -210,6 +210,8 @@ class ReadView(PhoneView):
         body = ReadSerializer(data=_object(request.data))
         body.is_valid(raise_exception=True)
         mark_read(student=sender.student, by=sender.writer, only=body.validated_data["lines"])
+        if sender.writer is not None:
+            tell_looked_at(sender.writer, sender.student)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 

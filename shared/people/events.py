@@ -45,8 +45,8 @@ signing_out: list[Callable[[HttpRequest], None]] = []
 # Called with the request and the record of a grown child who has just taken it over.
 took_over: list[Callable[[HttpRequest, Student], None]] = []
 
-# Called when whoever follows a student looks at what was written to them: notes, reports, clips,
-# or the week out of a mail.
+# Called when whoever follows a student looks at what was written to them: notes on a page
+# or the phone, reports, clips, or the week out of a mail.
 looked_at: list[Callable[[User, Student], None]] = []
 
 # What the first page offers beside making a studio, while there is none.

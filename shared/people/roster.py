@@ -5,9 +5,10 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, F, OuterRef, QuerySet
+from django.db.models.functions import Lower
 
 from shared.people import access, invitations
-from shared.people.models import Guardianship, Membership, Student, Studio, User
+from shared.people.models import Guardianship, Membership, Student, Studio, Undelivered, User
 
 PAGE = 60
 # What the list may be sorted by; those without a lesson stand last.
@@ -42,11 +43,22 @@ def students(
     waiting = invitations.open_ones().filter(student=OuterRef("pk"))
     page = (
         found.select_related("lead_coach")
-        .annotate(has_guardian=Exists(standing), is_invited=Exists(waiting))
+        .annotate(
+            has_guardian=Exists(standing),
+            is_invited=Exists(waiting),
+            invited_in_vain=Exists(waiting.filter(_in_vain("email"))),
+            mailed_in_vain=_in_vain("user__email")
+            | Exists(standing.filter(_in_vain("user__email"))),
+        )
         .order_by(*SORTED[sort])[start : start + PAGE + 1]
     )
     rows = [_row(student) for student in page]
     return rows[:PAGE], len(rows) > PAGE
+
+
+def _in_vain(field: str) -> Exists:
+    """Whether mails to the address in this field did not arrive."""
+    return Exists(Undelivered.objects.filter(address=Lower(OuterRef(field))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +121,15 @@ def _standing(student: Any) -> tuple[str, bool]:
     """
     if student.left_on:
         return f"left on {student.left_on.isoformat()}", False
+    in_vain = ("mails do not arrive", True) if student.mailed_in_vain else ("", False)
     if student.is_minor:
         if student.has_guardian:
-            return "", False
+            return in_vain
         return "guardian has withdrawn: nothing more is kept", True
     if student.user_id:
-        return "", False
+        return in_vain
+    if student.invited_in_vain:
+        return "invited, but the mail did not arrive", True
     return ("invited, not here yet", False) if student.is_invited else ("not invited", True)
 
 

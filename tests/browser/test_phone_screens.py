@@ -262,7 +262,7 @@ def test_a_form_with_nothing_in_it_logs_nothing(phone, server):
 
 def test_a_question_is_shown_where_its_answer_will_come(phone, server):
     phone.tap("Ask my coach", "link")
-    phone.page.fill("[name=note]", "How fast should it feel?")
+    phone.page.fill("[name=note]", "How fast should it feel.")  # Its dot becomes the question mark.
     phone.keep(phone.page.get_by_role("button", name="Send it").click, "the question")
     phone.all_sent()
     text = phone.page.inner_text("main")

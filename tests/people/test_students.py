@@ -3,7 +3,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from shared.people import access, invitation_mail, roster
-from shared.people.models import AccountMail, Invitation, SecurityEvent, Student
+from shared.people.models import (
+    AccountMail,
+    Invitation,
+    SecurityEvent,
+    Student,
+    Undelivered,
+)
 from tests import factories
 from tests.conftest import signed_in
 
@@ -223,3 +229,28 @@ def test_a_name_is_one_line(coach_client):
     said = {"name": "Sam\r\nBcc: x@example.org", "email": "", "hand": "right", "is_adult": "on"}
     coach_client.post("/students/new/", said)
     assert Student.objects.get().name == "Sam Bcc: x@example.org"
+
+
+def test_the_list_says_whose_mails_do_not_arrive(coach, coach_client, invited, student):
+    """Among forty-five nobody opens every invitation to see which was refused."""
+    guardian = factories.make_user("Gail Guardian")
+    child = factories.make_child(coach, guardian, name="Kim Kid", with_user=False)
+    for address in (invited.email, student.user.email, guardian.email):
+        Undelivered.objects.create(address=address.lower(), why="550")
+    page = coach_client.get("/students/")
+    said = {row.id: (row.standing, row.needs_look) for row in page.context["rows"]}
+    assert said[invited.student_id] == ("invited, but the mail did not arrive", True)
+    assert said[student.pk] == said[child.pk] == ("mails do not arrive", True)
+
+
+def test_an_invitation_that_was_refused_is_a_mail_in_trouble(owner_client, invited):
+    house = owner_client.get("/house/").text
+    assert "No mail of the last seven days was refused." in house
+    AccountMail.objects.create(
+        address=invited.email, invitation=invited, state="failed", why="550 no such user",
+        message_id="<1@a>", expires_at="2099-01-01T00:00Z",
+    )  # fmt: skip
+    assert "Mails refused or lost in the last seven days: 1." in owner_client.get("/house/").text
+    trouble = owner_client.get("/reminders/running/").text
+    assert f"<strong>{invited.email}</strong>: Invitation, refused" in trouble
+    assert "550 no such user" in trouble

@@ -22,6 +22,7 @@ from shared.people import access
 from shared.people.today import today_of
 from tests import factories
 from tests.conftest import signed_in
+from tests.log.entries import Phone
 from tests.messages.test_words import note
 from tests.reminders.conftest import DUE
 
@@ -171,7 +172,7 @@ def test_the_page_says_what_went_when_and_that_it_was_opened(due, coach, coach_c
     at_five.move_to(MORNING)
     line(due, coach)
     at = reverse("reminders:sent", args=[due.pk])
-    assert "goes at 17:00" in signed_in(coach).get(at).content.decode()
+    assert "goes today at 17:00" in signed_in(coach).get(at).content.decode()
     at_five.move_to(DUE)
     run()
     page = signed_in(coach).get(at).content.decode()
@@ -181,6 +182,20 @@ def test_the_page_says_what_went_when_and_that_it_was_opened(due, coach, coach_c
     signed_in(due.user).get(reverse("words:own", args=[due.pk]))
     assert Notice.objects.get().opened_at == DUE
     assert ", opened" in signed_in(coach).get(at).content.decode()
+    # The one mail of a day is gone: what is written now is told of on the next.
+    at_five.move_to(MORNING + timedelta(hours=9))
+    line(due, coach, "Second.")
+    assert "goes tomorrow at 17:00" in signed_in(coach).get(at).content.decode()
+
+
+def test_what_is_read_on_the_phone_is_opened(due, coach, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    written = line(due, coach)
+    run()
+    told = {"lines": [str(written.pk)]}
+    answer = Phone(due).client.post("/api/read", told, content_type="application/json")
+    assert answer.status_code == 204
+    assert Notice.objects.get().opened_at == DUE
 
 
 @pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Asia/Kolkata", "America/St_Johns"])

@@ -54,7 +54,7 @@ function submitAsk(f, data) {
   const note = data.get("note").trim() || (voice && `Voice note, ${many(voice.seconds, "second")}`);
   if (!note) return say(maySpeak() ? "Write or say your question first." : "Write your question first.");
   const about = f.dataset.ask || undefined;
-  const more = { note: note.includes("?") ? note : `${note} ?`, ...(about && { about }) };
+  const more = { note: note.includes("?") ? note : note.replace(/[.\s]*$/, "?"), ...(about && { about }) };
   const to = about ? `part=${about}` : "words";
   return voice ? sendVoice(more, to) : commit("log", more, "Kept. Your coach will read it.", to);
 }
