@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -14,6 +14,7 @@ from practice.care.hard_swings import Ceiling
 from practice.care.limits import Limits
 from practice.care.models import Screening
 from practice.care.work import Stopped
+from practice.compliance.hurting import left_alone
 from practice.compliance.limits import limits_of_many
 from practice.weeks.queries import this_opening
 from shared.kit.text import WEEKDAYS, capital, date_words, listed
@@ -67,7 +68,7 @@ def limits_shown(
     """One student's, beside the week that opens on this day (the present one).
 
     Two queries, one less for each of `limits` and `near` that this page has read; up to three
-    more where a screening found something.
+    more where a screening found something, and two after a pain.
     """
     return _all_shown(
         [student],
@@ -110,12 +111,14 @@ def _all_shown(
     """Without a reader as anybody may read it."""
     screened = screening.latest([s for s in students if near[s.pk].is_limited])
     roles = access.roles_by_studio(reader) if reader else {}
+    alone = left_alone(students, limits)
     found = []
     for student in students:
         pk, here = student.pk, roles.get(student.studio_id, set())
         may_read = reader is not None and access.reads_pain(reader, here, pk, student.lead_coach_id)
         stands = _near_of(student, near[pk], screened.get(pk, ()))
-        found.append(_shown(student, limits[pk], stands, may_read=may_read))
+        own = replace(limits[pk], asks_first=limits[pk].asks_first or pk in alone)
+        found.append(_shown(student, own, stands, may_read=may_read))
     return found
 
 
@@ -129,7 +132,7 @@ def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -
         stops=tuple(StopLine(stop.id, stop.what) for stop in limits.stops),
         stopped=tuple(_stopped(limits.stops, may_read=may_read)),
         lines=(
-            *(_rest_lines(may_read=may_read) if limits.rests and not is_stopped else ()),
+            *([] if is_stopped else _rest_lines(limits, may_read=may_read)),
             *_event_lines(near, most),
             *([] if is_stopped or limits.rests else _gym_lines(near)),
             # An event's own number is below the one that stands for every week.
@@ -152,10 +155,14 @@ def _stopped(stops: Iterable[Stopped], *, may_read: bool) -> list[str]:
     return [f"{capital(listed(w))} since {date_words(day)}{why}." for day, w in by_day.items()]
 
 
-def _rest_lines(*, may_read: bool) -> list[str]:
-    if may_read:
+def _rest_lines(limits: Limits, *, may_read: bool) -> list[str]:
+    if limits.rests and may_read:
         return ["No hard swings for now: something hurts, after many more than usual."]
-    return ["Rest from hard swings for now: ask the lead coach."]
+    if limits.rests:
+        return ["Rest from hard swings for now: ask the lead coach."]
+    if limits.asks_first and may_read:
+        return ["Ask how it feels before any hard swings: see Care notes."]
+    return ["Ask the lead coach before any hard swings."] if limits.asks_first else []
 
 
 def _event_lines(near: "_Near", most: Ceiling | None) -> list[str]:

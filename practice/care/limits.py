@@ -6,7 +6,7 @@ hours of the young: in a week no more of organised sport than years of age (Jaya
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from math import ceil
@@ -33,8 +33,10 @@ class Limits:
 
     `rests`: from all hard swings, for pain while they jump. `hard_swings` by opening day of the
     weeks around; `pains` the days on which something hurt in the last months, each with the
-    drill it was told of (None: not said), `hurt` the days of the last fortnight. `events` are
-    the first and last days of competitions, and `opens` the week that is spoken of.
+    drill it was told of (None: not said), `hurt` the days of the last fortnight. `asks_first`: a
+    coach asks before any hard swings, since something serious hurt in that fortnight, or
+    anything while hard swings were done. `events` are the first and last days of competitions,
+    and `opens` the week that is spoken of.
     """
 
     student: UUID
@@ -44,6 +46,7 @@ class Limits:
     pains: frozenset[tuple[date, UUID | None]] = frozenset()
     hurt: frozenset[date] = frozenset()
     rests: bool = False
+    asks_first: bool = False
     under_16: bool = False
     events: frozenset[tuple[date, date]] = frozenset()
     opens: date | None = None
@@ -114,17 +117,25 @@ class Limits:
 
         Where nobody said with which, it is the first part's.
         """
-        told = {day for day, of in self.pains if of == drill or (of is None and is_first)}
-        return len(days) >= DAYS_LOOKED_AT and told.issuperset(days[:DAYS_LOOKED_AT])
+        return _on_both(
+            {d for d, of in self.pains if of == drill or (of is None and is_first)}, days
+        )
+
+    def hurt_on(self, days: Sequence[date]) -> bool:
+        """Whether something hurt, with whatever drill, on both of the last of these days."""
+        return _on_both({day for day, _ in self.pains}, days)
 
     @property
     def in_short(self) -> str:
-        """'no Ladder, rest from hard swings'; '' without either."""
+        """'no Ladder, rest from hard swings'; '' without any."""
         named = [f"no {stop.what}" for stop in self.stops[:MOST_NAMED]]
         if len(self.stops) > MOST_NAMED:
             named.append(f"{len(self.stops) - MOST_NAMED} more not for now")
-        if self.rests and all(stop.drill for stop in self.stops):
-            named.append("rest from hard swings")
+        if all(stop.drill for stop in self.stops):
+            if self.rests:
+                named.append("rest from hard swings")
+            elif self.asks_first:
+                named.append("ask before hard swings")
         return ", ".join(named)
 
     def is_too_young(self, least: int | None) -> bool:
@@ -227,6 +238,10 @@ class Limits:
         if most is not None and new and asked > most:
             hours = ceil(asked * 10) / 10  # Upwards, so that it never reads as many as it may.
             yield f"At this age at most {most} hours of sport a week. This week asks {hours:g}."
+
+
+def _on_both(told: Set[date], days: Sequence[date]) -> bool:
+    return len(days) >= DAYS_LOOKED_AT and told.issuperset(days[:DAYS_LOOKED_AT])
 
 
 def _parted(

@@ -2,14 +2,18 @@
 and they go before what does no harm."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from datetime import date
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, timedelta
 from uuid import UUID
 
 from practice.care.limits import Limits
 from practice.compliance.dates import first_week_of
 from practice.log.models import Result
+from practice.weeks.models import Week
+from practice.weeks.queries import live_parts, this_opening
 from shared.people.models import Student
+
+WEEKS_BACK = timedelta(weeks=4)  # As far as the board looks for what is asked.
 
 
 def hurting(student: Student, drills: Sequence[UUID], limits: Limits) -> frozenset[UUID]:
@@ -34,6 +38,32 @@ def hurting_of_many(
         )
         for student, each in limits.items()
     }
+
+
+def left_alone(students: Iterable[Student], limits: Mapping[UUID, Limits]) -> frozenset[UUID]:
+    """Students with whom something hurt on both of the last days that part 1 was done. Two
+    queries after a pain, else none.
+    """
+    now = {each.pk: this_opening(each) for each in students if limits[each.pk].pains}
+    if not now:
+        return frozenset()
+    first = _first_parts(now)
+    done = _days_done({pk: limits[pk] for pk in first}, list(set(first.values())))
+    return frozenset(pk for pk, drill in first.items() if limits[pk].hurt_on(done[pk][drill]))
+
+
+def _first_parts(now: Mapping[UUID, date]) -> dict[UUID, UUID]:
+    """The drill of part 1 of the latest week that has opened, by student. One query."""
+    parts = live_parts().filter(
+        week__student__in=now, week__state=Week.State.SENT,
+        week__opens__range=(min(now.values()) - WEEKS_BACK, max(now.values())),
+    )  # fmt: skip
+    rows = parts.order_by("-week__opens", "priority", "added_at")
+    found: dict[UUID, UUID] = {}
+    for student, opens, drill in rows.values_list("week__student", "week__opens", "drill"):
+        if opens <= now[student]:
+            found.setdefault(student, drill)
+    return found
 
 
 def _days_done(

@@ -9,14 +9,16 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import (
+    Case,
     CharField,
     DateField,
     F,
     IntegerChoices,
-    IntegerField,
+    Q,
     QuerySet,
     UUIDField,
     Value,
+    When,
 )
 from django.db.models.functions import Cast
 from django.utils import timezone
@@ -24,6 +26,7 @@ from django.utils import timezone
 from practice.care.hard_swings import LOAD_WEEKS, before_week, rests
 from practice.care.limits import HURT_DAYS, Limits
 from practice.care.models import PainNote, Stop
+from practice.care.rules import SERIOUS_LEVEL
 from practice.care.work import Stopped
 from practice.compliance.models import WeekTally
 from practice.weeks.queries import this_opening
@@ -50,7 +53,9 @@ def _rows(
     """Stops that stand, hard swings of weeks from `since`, days of pain from `pained` and
     competitions from `now` `until` then."""
     none, nothing = Value(None, UUIDField()), Value("", CharField())
-    level = Cast("level", IntegerField())
+    is_serious = Case(
+        When(Q(level__gte=SERIOUS_LEVEL) | ~Q(signs=[]), then=Value(1)), default=Value(0)
+    )
     stops = Stop.objects.filter(student__in=[students], cleared_at=None)
     swings = WeekTally.objects.filter(student__in=[students], opens__gte=since)
     pains = PainNote.objects.filter(student__in=[students], level__gt=0, day__gte=pained)
@@ -78,7 +83,7 @@ def _rows(
                 Value(_LimitKind.SWINGS), "student", none, none, nothing, "opens", "hard_swings"
             ),
             pains.order_by().values_list(
-                Value(_LimitKind.PAIN), "student", none, "drill", nothing, "day", level
+                Value(_LimitKind.PAIN), "student", none, "drill", nothing, "day", is_serious
             ),
             *events,
             all=True,
@@ -98,6 +103,7 @@ class _Read:
     stops: list[Stopped] = field(default_factory=list)
     swings: dict[date, int] = field(default_factory=dict)
     pains: set[Pain] = field(default_factory=set)
+    serious: set[date] = field(default_factory=set)
     first: dict[UUID, date] = field(default_factory=dict)
     last: dict[UUID, date] = field(default_factory=dict)
 
@@ -110,6 +116,8 @@ class _Read:
                 self.swings[day] = number
             case _LimitKind.PAIN:
                 self.pains.add((day, drill))
+                if number:
+                    self.serious.add(day)
             case _LimitKind.EVENT_FIRST:
                 self.first[pk] = day
             case _LimitKind.EVENT_LAST:
@@ -154,6 +162,7 @@ def limits_of_many(
 
 def _limits(student: Student, now: date, read: _Read) -> Limits:
     hurt = frozenset(day for day, _ in read.pains if day >= now - HURT)
+    serious = any(day >= now - HURT for day in read.serious)
     return Limits(
         student=student.pk,
         stops=tuple(sorted(read.stops, key=lambda stop: (stop.since, stop.id))),
@@ -167,6 +176,7 @@ def _limits(student: Student, now: date, read: _Read) -> Limits:
             hurt=bool(hurt),
             under_16=student.is_under_16,
         ),
+        asks_first=serious or bool(hurt and read.swings.get(now)),
         under_16=student.is_under_16,
         events=read.events(student),
     )

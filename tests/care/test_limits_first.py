@@ -104,3 +104,74 @@ def test_the_pain_of_one_is_looked_at_by_their_own_week(coach, student, wednesda
     ahead = make_student(coach, "Far Ahead", time_zone="Pacific/Kiritimati")
     own, _ = limits_of_several(coach, [student, ahead], {})
     assert rest in own.lines
+
+
+def told(student, day, level, *, drill=None):
+    PainNote.objects.create(
+        student=student, entry=student.entries.first(), level=level, day=day, where="knee",
+        drill=drill, told_at=factories.NOON,
+    )  # fmt: skip
+
+
+def did(student, part, day):
+    done = [{"p": str(part.pk), "d": None, "s": [{"n": 20, "c": 12, "e": None}]}]
+    said = entry(student, part, day=str(day), at=f"{day}T11:30:00+00:00", b=done)
+    Phone(student).receipt(said)
+
+
+def serious_and_cleared(student, part):
+    """The stop went; the fortnight after it did not."""
+    Phone(student).receipt(entry(student))
+    told(student, MONDAY - timedelta(days=5), 6)
+
+
+def a_little_with_hard_swings(student, part):
+    Phone(student).receipt(entry(student))
+    told(student, MONDAY, 2)
+    WeekTally.objects.filter(opens=MONDAY).update(hard_swings=5)
+
+
+def on_both_last_days_of_part_1(student, part):
+    for ago in (40, 38):
+        day = MONDAY - timedelta(days=ago)
+        did(student, part, day)
+        told(student, day, 3)
+
+
+HURTS = [serious_and_cleared, a_little_with_hard_swings, on_both_last_days_of_part_1]
+SETS_WORK = [*PASSED_ON, "lessons:door", "plans:set_week", "season:sheet", "board:student"]
+
+
+@pytest.mark.parametrize("hurts", HURTS)
+def test_who_asks_before_hard_swings_is_told_to_whoever_sets_work(coach, student, hurts):
+    """To a coach who may not read of the pain it is the same limit, without the pain."""
+    drill = factories.make_drill(student.studio, "Effort ladder")
+    long_ago = factories.make_part(
+        factories.make_week(student, MONDAY - timedelta(weeks=6)), drill, sessions=3
+    )
+    factories.make_part(factories.make_week(student), drill, sessions=3)
+    hurts(student, long_ago)
+    other = factories.make_coach(student.studio, name="Other")
+    client = signed_in(other)
+    missing = []
+    for name in SETS_WORK:
+        args = [student.pk, MONDAY] if name == "plans:set_week" else [student.pk]
+        page = client.get(reverse(name, args=args)).content.decode()
+        main = page[page.index("<h1") :]
+        assert "knee" not in main
+        if "Ask the lead coach before any hard swings." not in main:
+            missing.append(name)
+    assert not missing
+    own = limits_shown(coach, student).lines
+    assert own == ("Ask how it feels before any hard swings: see Care notes.",)
+
+
+def test_a_little_pain_alone_and_a_day_without_it_ask_nobody(coach, student):
+    drill = factories.make_drill(student.studio, "Effort ladder")
+    week = factories.make_week(student, MONDAY - timedelta(weeks=6))
+    long_ago = factories.make_part(week, drill, sessions=3)
+    factories.make_part(factories.make_week(student), drill, sessions=3)
+    on_both_last_days_of_part_1(student, long_ago)
+    did(student, long_ago, MONDAY - timedelta(days=37))
+    told(student, MONDAY, 2)
+    assert not limits_shown(coach, student)
