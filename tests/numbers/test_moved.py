@@ -3,6 +3,7 @@
 The table of verdicts and the link are checked in tests/outside; here it is what reaches them.
 """
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -16,6 +17,7 @@ from practice.compliance.models import WeekTally
 from practice.drills.services import set_test
 from practice.log.models import Entry, Result
 from practice.measures.answers import Evidence, TooLittle
+from practice.measures.verdicts import Practice
 from practice.numbers.moved.answer import moved_parts
 from practice.numbers.moved.pages import OWN_MORE, MovedReader, _ways, moved_page, own_moved_page
 from practice.numbers.moved.queries import read_moved
@@ -127,6 +129,31 @@ def test_done_by_moved(student, drill, credit, counts, verdict):
     fields = [(row.title, advice) for row in grid for advice, names in row.cells if names]
     asked = {"Test due": "Test it", "Cannot tell yet": "Test it"}.get(verdict, verdict)
     assert fields == [("Done" if credit > 0.7 else "Not done", asked)]
+
+
+def test_what_a_test_has_shown_stands_before_what_was_not_done(student, drill):
+    """One order on the page, and only one part that comes first."""
+    weeks(student, drill, credits_=[0.4] * 4)
+    verdicts = {
+        "Putting": Practice.DO_IT_FIRST, "Soon": Practice.TOO_SOON, "Chips": Practice.DO_IT_FIRST,
+        "Turn": Practice.KEEP_GOING, "Hurts": Practice.LESS_FOR_NOW,
+    }  # fmt: skip
+    parts = [replace(the_part(student), name=n, verdict=v) for n, v in verdicts.items()]
+    page = moved_page(parts, COACH)
+    order = ["Hurts", "Turn", "Putting", "Chips", "Soon"]
+    assert [part.name for part in page.parts] == order
+    assert [bar.label for bar in page.chart.bars] == order
+    assert page.answer == (
+        "Less for now: Hurts. Keep going: Turn. Do it first: Putting, then Chips. "
+        "Too soon to say: Soon."
+    )
+    first, then = (part.answer for part in page.parts[2:4])
+    assert "Put it first" in first
+    assert "Do more of it" in then
+    own = own_moved_page(parts, OWN).parts
+    assert [part.name for part in own] == order
+    assert own[2].answer.startswith("This one comes first")
+    assert own[3].answer.startswith("This one comes next")
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """What moved in words and figures, for the coach, and for the student in one sentence a part."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import Evidence, TooLittle
@@ -23,17 +24,20 @@ OWN_MORE = (
     "way round: when it goes well, more gets done."
 )
 SEEN_47 = "A true link can stay unseen. From 12 pairs about half are found."
-TOO_SOON, LESS_FOR_NOW = "Too soon to say", "Less for now"
+TOO_SOON, LESS_FOR_NOW, DO_FIRST = "Too soon to say", "Less for now", "Do it first"
+# In the order in which a page names them.
 WHAT_TO_DO = {
     LESS_FOR_NOW: "Less of it for now: see Care notes. It is not raised and not put first.",
     "Keep going": "Done, and its test moved. Keep going.",
     "Change the drill": "Done, and no gain worth having is left. Change the drill, not the dose.",
     "Ask for less": "Its test moved on less than was asked. Ask for less.",
-    "Do it first": "It was not done enough to judge the drill. Put it first before you change it.",
+    DO_FIRST: "It was not done enough to judge the drill. Put it first before you change it.",
     "Test due": "Done. Its test is due before anything is changed.",
     "Cannot tell yet": "Done. Whether its test moves cannot be told yet. Keep the drill, and test.",
     TOO_SOON: "Too soon to say.",
 }
+THEN = "It was not done enough to judge the drill. Do more of it before you change it."
+OWN_THEN = "This one comes next. Ten minutes are a start."
 BASIS = {
     Evidence.FROM_MEMORY: "Written from memory.",
     Evidence.COUNTED: "Counted at practice.",
@@ -45,7 +49,7 @@ OWN_WORDS = {
     "Keep going": "Lately you did the work and the test has moved. Keep going.",
     "Change the drill": "Lately you did the work. This drill isn't the key; another is tried.",
     "Ask for less": "The test moved with less than was asked. A smaller dose will do.",
-    "Do it first": "This one comes first next time. Ten minutes are a start.",
+    DO_FIRST: "This one comes first next time. Ten minutes are a start.",
     "Test due": "Lately you did the work. A test comes next, and tells whether it helps.",
     "Cannot tell yet": "Lately you did the work. More test days will tell whether it helps.",
     TOO_SOON: "Too soon to say.",
@@ -99,14 +103,31 @@ class MovedPage:
     grid: tuple[GridRow, ...] = ()
 
 
-def moved_page(parts: tuple[PartMoved, ...], reader: MovedReader) -> MovedPage:
-    """For those who teach."""
+def moved_page(parts: Sequence[PartMoved], reader: MovedReader) -> MovedPage:
+    """For those who teach: what to go easy on, then what a test has shown, then the rest."""
+    parts = _in_order(parts)
     views = tuple(_view(part, number, reader) for number, part in enumerate(parts))
     chart = _done_chart(parts) if parts else None
-    return MovedPage(_summary(parts), chart, views, _grid(parts))
+    return MovedPage(_summary(parts), chart, _one_first(parts, views, THEN), _grid(parts))
 
 
-def _grid(parts: tuple[PartMoved, ...]) -> tuple[GridRow, ...]:
+def _in_order(parts: Sequence[PartMoved]) -> list[PartMoved]:
+    """By what is to be done, as the answer names it; alike, as the week has them."""
+    order = list(WHAT_TO_DO)
+    return sorted(parts, key=lambda part: order.index(part.verdict))
+
+
+def _one_first(
+    parts: Sequence[PartMoved], views: Sequence[PartView], then: str
+) -> tuple[PartView, ...]:
+    """Only one part can come first: those after it say `then`."""
+    firsts = [n for n, part in enumerate(parts) if part.verdict == DO_FIRST]
+    return tuple(
+        replace(view, answer=then) if n in firsts[1:] else view for n, view in enumerate(views)
+    )
+
+
+def _grid(parts: Sequence[PartMoved]) -> tuple[GridRow, ...]:
     """Done by moved: whether the work or the drill is to be changed. Too soon is in no field, nor
     is what is asked less for another reason."""
     told = [part for part in parts if part.verdict not in {TOO_SOON, LESS_FOR_NOW}]
@@ -142,9 +163,11 @@ def _did_not_move(part: PartMoved) -> bool:
     return claim.worse or claim.answer == DID_NOT_MOVE
 
 
-def own_moved_page(parts: tuple[PartMoved, ...], reader: MovedReader) -> MovedPage:
+def own_moved_page(parts: Sequence[PartMoved], reader: MovedReader) -> MovedPage:
     """For the student and guardians."""
-    return MovedPage("", None, tuple(_own(p, n, reader) for n, p in enumerate(parts)))
+    parts = _in_order(parts)
+    views = [_own(part, number, reader) for number, part in enumerate(parts)]
+    return MovedPage("", None, _one_first(parts, views, OWN_THEN))
 
 
 def _view(part: PartMoved, number: int, reader: MovedReader) -> PartView:
@@ -185,13 +208,15 @@ def _own(part: PartMoved, number: int, reader: MovedReader) -> PartView:
     )
 
 
-def _summary(parts: tuple[PartMoved, ...]) -> str:
-    """'Change the drill: Wall-back turn. Keep going: Effort ladder.'"""
+def _summary(parts: Sequence[PartMoved]) -> str:
+    """'Change the drill: Wall-back turn. Do it first: Landing spot, then Ladder.'"""
     by_verdict: dict[str, list[str]] = {}
     for part in parts:
         by_verdict.setdefault(str(part.verdict), []).append(part.name)
-    order = [verdict for verdict in WHAT_TO_DO if verdict in by_verdict]
-    return " ".join(f"{verdict}: {said.listed(by_verdict[verdict])}." for verdict in order)
+    return " ".join(
+        f"{verdict}: {', then '.join(names) if verdict == DO_FIRST else said.listed(names)}."
+        for verdict, names in by_verdict.items()
+    )
 
 
 def _answer(part: PartMoved) -> str:
@@ -326,7 +351,7 @@ def _more(more: "MoreAndMore | TooLittle") -> list[str]:
 # --- figures ---
 
 
-def _done_chart(parts: tuple[PartMoved, ...]) -> Bars:
+def _done_chart(parts: Sequence[PartMoved]) -> Bars:
     bars = [
         Bar(
             part.name,
