@@ -100,6 +100,26 @@ def test_a_fitted_line_has_its_band_and_goes_through_its_values():
     )
 
 
+@pytest.mark.parametrize(
+    "chart",
+    [
+        Bars("Credit", "", Axis("Credit", "%"), [Bar("Ladder", 60.0)], marks=[Mark(70.0, "done")]),
+        OverDays(
+            "Speed", "", SPEED, [DayPoint(DAY + timedelta(n), 150.0 + n) for n in range(3)],
+            band=Band(149.0, 153.0, "usual"), marks=[Mark(151.0, "start")],
+            trend=[TrendPoint(DAY + timedelta(n), 151.0, 149.0, 153.0) for n in range(3)],
+        ),
+    ],
+    ids=["bars", "days"],
+)  # fmt: skip
+def test_no_line_strikes_through_a_word_and_no_word_hides_a_dot(chart):
+    """What is drawn later lies above."""
+    kinds = [each.tag.removeprefix(NS) for each in parsed(chart)]
+    first, last = kinds.index("text"), len(kinds) - kinds[::-1].index("text")
+    assert not {"path", "rect"} & set(kinds[first:])
+    assert "circle" not in kinds[:last]
+
+
 def test_a_bar_is_as_long_as_its_amount_from_zero():
     chart = Bars("t", "d", Axis("share"), [Bar("50", 0.25), Bar("70", 0.5)], most=1.0)
     short, long = (float(r.get("width")) for r in parsed(chart).findall("rect"))

@@ -54,5 +54,18 @@ def text(kind: str, x: float, y: float, words: str, anchor: str) -> str:
 def svg(title: str, desc: str, height: float, parts: Iterable[str]) -> str:
     return (
         f'<svg class="chart" viewBox="0 0 {n(WIDTH)} {n(height)}" role="img">'
-        f"<title>{escape(title)}</title><desc>{escape(desc)}</desc>{''.join(parts)}</svg>"
+        f"<title>{escape(title)}</title><desc>{escape(desc)}</desc>"
+        f"{''.join(_in_layers(list(parts)))}</svg>"
     )
+
+
+def _in_layers(parts: list[str]) -> list[str]:
+    """Words over whatever is drawn before the first dot, so that no line strikes through them;
+    dots and what lies over dots hide behind no word."""
+    first = next((at for at, part in enumerate(parts) if part.startswith("<circle")), len(parts))
+    words = [part for part in parts if part.startswith("<text")]
+    below, above = (
+        [part for part in half if not part.startswith("<text")]
+        for half in (parts[:first], parts[first:])
+    )
+    return [*below, *words, *above]
