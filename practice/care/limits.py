@@ -241,7 +241,7 @@ class Limits:
 
 
 def _on_both(told: Set[date], days: Sequence[date]) -> bool:
-    return len(days) >= DAYS_LOOKED_AT and told.issuperset(days[:DAYS_LOOKED_AT])
+    return len(days) >= DAYS_LOOKED_AT and told >= set(days[:DAYS_LOOKED_AT])
 
 
 def _parted(
