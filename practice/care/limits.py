@@ -121,6 +121,12 @@ class Limits:
             {d for d, of in self.pains if of == drill or (of is None and is_first)}, days
         )
 
+    @property
+    def may_ask_first(self) -> bool:
+        """Whether pain of some days back could ask for a question that nothing asks yet."""
+        asks = self.asks_first or self.rests or any(stop.drill is None for stop in self.stops)
+        return not asks and len({day for day, _ in self.pains}) >= DAYS_LOOKED_AT
+
     def hurt_on(self, days: Sequence[date]) -> bool:
         """Whether something hurt, with whatever drill, on both of the last of these days."""
         return _on_both({day for day, _ in self.pains}, days)

@@ -41,10 +41,10 @@ def hurting_of_many(
 
 
 def left_alone(students: Iterable[Student], limits: Mapping[UUID, Limits]) -> frozenset[UUID]:
-    """Students with whom something hurt on both of the last days that part 1 was done. Two
-    queries after a pain, else none.
+    """Students whose limits say nothing of hard swings yet, and with whom something hurt on both
+    of the last days that part 1 was done. Two queries after pain on so many days, else none.
     """
-    now = {each.pk: this_opening(each) for each in students if limits[each.pk].pains}
+    now = {each.pk: this_opening(each) for each in students if limits[each.pk].may_ask_first}
     if not now:
         return frozenset()
     first = _first_parts(now)
