@@ -57,6 +57,7 @@ class LineRow:
     bar: SafeString
     bar_words: str
     weeks: SafeString
+    finished: str
     lesson: str
     do: Do
     is_weekless: bool
@@ -178,6 +179,7 @@ def _row(
         bar=mark_safe(draw(replace(line.bar, scale=scale, key=who[:KEY]))),  # noqa: S308 (escapes)
         bar_words=line.bar.label,
         weeks=mark_safe(week_bars(line.shares, line.shares_words)),  # noqa: S308 (escapes)
+        finished=line.finished,
         lesson=capital(day_words(lesson, today)) if lesson and lesson >= today else "",
         do=_do(line, standing.id, viewer, to),
         is_weekless=line.need is Need.NO_WEEK,

@@ -14,7 +14,7 @@ from coaching.board.rules.order import CALLED_FOR, Need
 from coaching.board.rules.short import Because, because
 from coaching.board.rules.states import State
 from coaching.board.rules.text import Words, asks_first
-from coaching.board.rules.trend_text import weeks_before
+from coaching.board.rules.trend_text import finished_of, weeks_before
 from coaching.forecast.forecast import EVENING
 from shared.kit.drawing.work_bar import WorkBar
 from shared.kit.weeks import TURNOVER, day_starts_at
@@ -40,6 +40,7 @@ class BoardLine:
     bar: WorkBar
     shares: tuple[float | None, ...]
     shares_words: str
+    finished: str
     looked: Looked
     # Whether the next step is a question to the student.
     asks_first: bool
@@ -57,6 +58,7 @@ def line_of(judged: JudgedStudent) -> BoardLine:
         bar=replace(bar_of(judged, 0), key=""),
         shares=facts.trend.shares,
         shares_words=weeks_before(facts.trend),
+        finished=finished_of(facts.trend),
         looked=looked_at(facts),
         asks_first=asks_first(facts, judged.state) and not judged.care,
     )
@@ -82,13 +84,15 @@ def to_json(line: BoardLine) -> list[Any]:
         [bar.asked, bar.done, bar.extra, bar.pin, bar.label],
         line.shares,
         line.shares_words,
+        line.finished,
         line.looked,
         line.asks_first,
     ]
 
 
 def from_json(kept: Sequence[Any]) -> BoardLine:
-    opens, need, state, has_week, because, words, bar, shares, shares_words, looked, asks = kept
+    opens, need, state, has_week, because, words, bar, shares, said, finished, *more = kept
+    looked, asks = more
     short, metres, of_pain, told = because
     day_and_level = (date.fromisoformat(told[0]), told[1]) if told else None
     return BoardLine(
@@ -100,7 +104,8 @@ def from_json(kept: Sequence[Any]) -> BoardLine:
         Words(*words),
         WorkBar(*bar),
         tuple(shares),
-        shares_words,
+        said,
+        finished,
         Looked(*looked),
         asks,
     )

@@ -21,7 +21,7 @@ from coaching.board.rules.news_text import HOUSE, NewsUnits
 from coaching.board.rules.order import GROUP_OF, Need, OrderGroup, OrderPlace, marks_of, need_of
 from coaching.board.rules.states import State, offers_shorter, state_of, state_words
 from coaching.board.rules.text import Words
-from coaching.board.rules.trend_text import drift_words, trend_words, weeks_before
+from coaching.board.rules.trend_text import drift_words, finished_of, trend_words, weeks_before
 from coaching.board.rules.way_back import way_back
 from coaching.board.weighing import this_week
 from coaching.forecast.models import Tried
@@ -98,6 +98,7 @@ class BoardRow:
     tried: str
     weeks: SafeString
     weeks_words: str
+    finished: str
     trend: str
     # Why the word stands, where the reason speaks of what hurts.
     why: str
@@ -178,6 +179,7 @@ def row_of(
         tried=_tried(raw, facts.today, viewer.clock),
         weeks=mark_safe(week_bars(facts.trend.shares, weeks_words)),  # noqa: S308 (escapes)
         weeks_words=weeks_words,
+        finished=finished_of(facts.trend),
         trend=" ".join(filter(None, (trend_words(facts.trend), drift_words(facts.drift)))),
         why=words.why_the_word(facts, judged.state) if judged.care else "",
         gate=person.gate if judged.need is Need.NOTHING else "",

@@ -118,7 +118,8 @@ def _trend(person: BoardPerson, raw: Raw) -> CreditTrend:
     first = min(known, default=person.opens)
     rows = [known.get(week) for week in weeks if week >= first]
     shares = [row.credit if row and row.open_days else None for row in rows]
-    return trend(shares, [n for n, row in enumerate(rows) if row and not row.open_days])
+    found = trend(shares, [n for n, row in enumerate(rows) if row and not row.open_days])
+    return replace(found, finished=sum(bool(r and r.open_days and r.finished) for r in rows))
 
 
 def this_week(person: BoardPerson, raw: Raw) -> Tally | None:

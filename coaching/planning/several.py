@@ -37,7 +37,7 @@ from shared.people.models import Student, Studio, User
 from shared.people.requests import SignedInRequest
 
 MOST_STUDENTS = 200
-MOST_WEEKS = 40
+LATELY, MOST_WEEKS = 8, 40  # Weeks to give again: at first, and when older ones are asked for.
 MOST_GROUPS = 100
 TICKS = {"all", "none"}
 NOW_OR_NEXT = (timedelta(), timedelta(weeks=1))
@@ -82,6 +82,8 @@ class SeveralChoice:
     percents: dict[UUID, int]
     texts: dict[UUID, str]
     errors: dict[UUID, str]
+    # Whether weeks sent longer ago are among those to give.
+    older: bool
 
 
 @require_http_methods(["GET", "POST"])
@@ -150,6 +152,7 @@ def _choice(
         percents=percents,
         texts=texts,
         errors=errors,
+        older=request.POST.get("do") == "older" or "older" in request.POST,
     )
 
 
@@ -267,7 +270,7 @@ def _context(
             Option(f"template:{template.pk}", template.name)
             for template in queries.templates_of(studio)[: queries.MOST_TEMPLATES]
         ],
-        "weeks": _recent_weeks(students),
+        **_weeks_to_give(students, older=choice.older),
         "choice": choice,
         "limited": [
             each
@@ -320,10 +323,12 @@ def _row(
     )
 
 
-def _recent_weeks(students: list[access.Recordable]) -> list[Option]:
-    """The weeks sent last, to give again to others."""
+def _weeks_to_give(students: list[access.Recordable], *, older: bool) -> dict[str, Any]:
+    """The weeks sent last, and whether there are older ones to ask for."""
     weeks = Week.objects.filter(student__in=students, state=Week.State.SENT)
-    found = weeks.select_related("student").order_by("-opens", "student__name")[:MOST_WEEKS]
-    return [
-        Option(f"week:{week.pk}", f"{week.student.name}, {week.opens:%-d %B}") for week in found
+    most = MOST_WEEKS if older else LATELY
+    rows = weeks.select_related("student").order_by("-opens", "student__name")[: most + 1]
+    found = [
+        Option(f"week:{week.pk}", f"{week.student.name}, {week.opens:%-d %B}") for week in rows
     ]
+    return {"weeks": found[:most], "has_older": not older and len(found) > most}

@@ -17,7 +17,7 @@ from coaching.board.rules.short import MOST_WORDS, because, where_told
 from coaching.board.rules.states import State
 from practice.care.models import PainNote
 from practice.log.models import Entry
-from tests.board.make import history, present_week
+from tests.board.make import history, past_week, present_week
 from tests.board.rules.test_words import BANNED, VARIATIONS, by_arithmetic, facts, hopeless
 from tests.conftest import messages_on
 from tests.factories import make_coach, make_student, make_week, studio_of
@@ -237,3 +237,18 @@ class TestLooks:
 
 def soon():
     return timezone.now() + timedelta(minutes=5)
+
+
+@pytest.mark.usefixtures("wednesday")
+def test_the_bars_of_the_weeks_say_in_words_how_many_were_finished(coach, coach_client):
+    """The fact of the reports: what each week's tally says, of the weeks that asked something."""
+    student = make_student(coach, "Wanda Words")
+    past_week(student, 1, 60, True)
+    past_week(student, 2, 55, True)
+    past_week(student, 3, 20, False)
+    past_week(student, 4, 0, False, open_days=0, credit=None)
+    present_week(student, 40)
+    line = coach_client.get(WHO + "?all=1").content.decode()
+    assert '<span class="quiet">2 of 3<span class="visually-hidden"> finished</span></span>' in line
+    opened = coach_client.get(reverse("board:row", args=[student.pk])).content.decode()
+    assert "; 2 of 3 finished" in opened

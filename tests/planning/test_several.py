@@ -242,3 +242,21 @@ def test_stops_of_many_are_folded_under_their_names(coach, coach_client, many):
     assert page.count("No hard swings since") == many
     assert ("Something is stopped for " + ", ".join(names) in page) == (many == 3)
     assert page.index("No hard swings since") < page.index('name="source"')
+
+
+def test_the_newest_weeks_stand_first_and_older_ones_are_asked_for(coach, coach_client, student):
+    """What was ticked stays, and older weeks stay among the choices from then on."""
+    for ago in range(10):
+        make_week(student, MONDAY - timedelta(weeks=ago))
+    at = reverse("plans:several")
+    page = coach_client.get(at)
+    assert len(page.context["weeks"]) == 8
+    assert "Older weeks" in page.content.decode()
+    page = coach_client.post(at, {"do": "older", "student": str(student.pk)})
+    assert len(page.context["weeks"]) == 10
+    assert page.context["rows"][0].is_ticked
+    assert "Older weeks" not in page.content.decode()
+    assert 'name="older"' in page.content.decode()
+    oldest = page.context["weeks"][-1].key
+    page = coach_client.post(at, {"do": "look", "older": "1", "source": oldest})
+    assert f'value="{oldest}" selected' in page.content.decode()

@@ -41,6 +41,8 @@ class CreditTrend:
     usual: float | None = None
     # Which of the weeks were excused whole; other unknown ones asked for nothing.
     excused: frozenset[int] = frozenset()
+    # How many of the known ones were finished.
+    finished: int = 0
 
     @property
     def known(self) -> tuple[float, ...]:

@@ -17,6 +17,11 @@ def shares_words(trend: CreditTrend) -> str:
     )
 
 
+def finished_of(trend: CreditTrend) -> str:
+    """'6 of 8': weeks that were finished, of those that asked something; '' where none did."""
+    return f"{trend.finished} of {len(trend.known)}" if trend.known else ""
+
+
 def weeks_before(trend: CreditTrend) -> str:
     """'3 weeks before: 68 %, excused, 70 %'; '' where none is known."""
     return f"{len(trend.shares)} weeks before: {shares_words(trend)}" if trend.shares else ""
