@@ -38,6 +38,11 @@ def _unit(part: Mapping[str, Any]) -> str:
     return units.pop() if len(units) == 1 else "reps and minutes"
 
 
+def _much(value: float, part: Mapping[str, Any]) -> str:
+    amount, unit = _amount(value), _unit(part)
+    return f"{amount} {unit.removesuffix('s') if amount == '1' else unit}"
+
+
 def _sessions(value: float) -> str:
     return "once" if value == 1 else f"{_amount(value)} times"
 
@@ -102,14 +107,14 @@ def _swap(note: Any, part: Mapping[str, Any], opens: date) -> str:
 
 def _accepted(note: Any, part: Mapping[str, Any], opens: date) -> str:
     return (
-        f"{_amount(note['done'])} {_unit(part)} on {_days(note['days'], opens)} by other work "
+        f"{_much(note['done'], part)} on {_days(note['days'], opens)} by other work "
         f"that the coach accepted."
     )
 
 
 def _effort(note: Any, part: Mapping[str, Any], opens: date) -> str:
     return (
-        f"{_amount(note['done'])} {_unit(part)} on {_days(note['days'], opens)} were more than 10 "
+        f"{_much(note['done'], part)} on {_days(note['days'], opens)} were more than 10 "
         f"points of effort off. That is practice of their own, outside this step."
     )
 
@@ -134,7 +139,9 @@ def _more(note: Any, part: Mapping[str, Any]) -> str:
     """Of days that count in part only, what counts of them is told from."""
     is_cut = any(other["kind"] == "day_line" for other in part["notes"])
     counting = "Of those that count, " if is_cut else ""
-    return f"{counting}{_amount(note['done'])} {_unit(part)} more than was asked"
+    much = _much(note["done"], part) if note["done"] >= 1 else "a little"
+    said = f"{counting}{much} more than was asked"
+    return said[0].upper() + said[1:]
 
 
 def _one_step(note: Any, part: Mapping[str, Any], opens: date) -> str:

@@ -100,14 +100,15 @@ def _sheet(week: PlainWeek, cautions: dict[str, dict[str, Any]]) -> PaperWeek:
 
 def _part(number: int, row: dict[str, Any], cautions: dict[str, dict[str, Any]]) -> PaperPart:
     days = [DAY_NAMES[date.fromisoformat(day).weekday()] for day in row["days"]]
+    dose, minutes = dose_words(row["dose"]), text.minutes(row["minutes"])
     link = settings.SITE_URL + reverse("log:part_card", args=[signing.dumps(row["id"], salt=SALT)])
     return PaperPart(
         number,
         row["id"],
         row["name"],
         row["cue"],
-        dose_words(row["dose"]),
-        f"about {text.minutes(row['minutes'])} min each time",
+        dose,
+        "each time" if dose == f"{minutes} minutes" else f"about {minutes} min each time",
         row["setup"],
         row["clean"],
         tuple(cautions[pk]["text"] for pk in row["cautions"] if pk in cautions),

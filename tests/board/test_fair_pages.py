@@ -9,6 +9,7 @@ import pytest
 import time_machine
 from django.urls import reverse
 
+from practice.compliance import note_text
 from practice.compliance.models import WeekTally
 from practice.compliance.tally import compute
 from practice.flows import set_week
@@ -119,6 +120,17 @@ def test_a_favourite_step_cannot_fill_the_others(coach, student, ladder):
         "They do not fill 8@70 and 6@90.",
         "41 %",
     )
+
+
+@pytest.mark.parametrize(
+    ("reps", "said"),
+    [(9, "1 rep more than was asked. More is welcome."),
+     (8.5, "A little more than was asked. More is welcome.")],
+)  # fmt: skip
+def test_one_more_is_one_and_less_is_a_little(reps, said):
+    note = {"kind": "beyond", "done": reps - 8}
+    part = {"notes": [note], "steps": [{"unit": "reps"}]}
+    assert note_text.sentences(part, MONDAY) == [said]
 
 
 def test_a_favourite_drill_shows_both_figures(coach, student, week, ladder):

@@ -51,6 +51,14 @@ def test_the_sheet_has_part_cue_dose_boxes_and_a_code(student, part, coach):
     assert page.count('class="qr"') == 1
 
 
+def test_minutes_are_said_once(student, coach):
+    drill = factories.make_drill(student.studio, "Hip routine", dose="10 min")
+    factories.make_part(factories.make_week(student), drill, sessions=3, minutes=10)
+    page = codes_of(signed_in(coach), student)
+    assert "10 minutes, each time" in page
+    assert "about 10 min" not in page
+
+
 def test_a_week_that_begins_tomorrow_is_printed_today(student, coach, client):
     """The evening after a lesson: what was just sent is what is handed over."""
     drill = factories.make_drill(student.studio, "Gate putts", dose="3x10")

@@ -232,7 +232,7 @@ def test_of_several_distances_the_worst_is_partly_chance(student):
     assert worst.word == "long"
     assert 3 < worst.lasting < worst.mean_error == pytest.approx(5.125)
     words = dict(wedge_page(card, None, COACH).targets)["40 m"]
-    assert "; of 4 distances, about " in words
+    assert ". Of 4 distances, about " in words
     assert " of it is likely to last" in words
 
 

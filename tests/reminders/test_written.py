@@ -178,10 +178,10 @@ def test_the_page_says_what_went_when_and_that_it_was_opened(due, coach, coach_c
     page = signed_in(coach).get(at).content.decode()
     assert "A message" in page
     assert "sent " in page
-    assert "opened 2" not in page
+    assert "Opened 2" not in page
     signed_in(due.user).get(reverse("words:own", args=[due.pk]))
     assert Notice.objects.get().opened_at == DUE
-    assert ", opened" in signed_in(coach).get(at).content.decode()
+    assert ". Opened " in signed_in(coach).get(at).content.decode()
     # The one mail of a day is gone: what is written now is told of on the next.
     at_five.move_to(MORNING + timedelta(hours=9))
     line(due, coach, "Second.")

@@ -313,7 +313,7 @@ def _change(kind: str, claim: "Claim", reader: MovedReader) -> str:
 
 
 def _ways(value: str, ends: tuple[str, str], less: str, more: str, unit: str) -> str:
-    """'57 fewer (20 to 95 fewer)', '3 m further (4 nearer to 10 further)'."""
+    """'57 fewer. It may be 20 to 95 fewer', '3 m further. It may be 4 nearer to 10 further'."""
 
     def way(figure: str) -> str:
         return less if figure.startswith("−") else more
@@ -324,7 +324,7 @@ def _ways(value: str, ends: tuple[str, str], less: str, more: str, unit: str) ->
     if way(low) == way(high):
         near, far = (to, from_) if way(low) == less else (from_, to)
         span = f"{near} to {far} {way(low)}"
-    return " ".join(filter(None, (size, unit, way(value), f"({span})")))
+    return f"{' '.join(filter(None, (size, unit, way(value))))}. It may be {span}"
 
 
 def _signed(value: float, places: int = 1) -> str:

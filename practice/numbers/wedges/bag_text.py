@@ -91,6 +91,6 @@ def _range(gain: "Nearer", unit: str) -> str:
 def _new(found: NewLoft, unit: str) -> str:
     gain = said.metres(found.gain.value, unit)
     return (
-        f"A club of {found.loft}° instead of the {found.instead} would bring balls {gain} nearer "
-        f"({_range(found.gain, unit)}). That is worked out, not hit."
+        f"A club of {found.loft}° instead of the {found.instead} would bring balls {gain} nearer. "
+        f"It may be {_range(found.gain, unit)}. That is worked out, not hit."
     )

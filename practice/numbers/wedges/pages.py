@@ -317,10 +317,6 @@ def _target(target: Target, card: WedgeCard, reader: Reader) -> tuple[str, str]:
     if target.word == "too few":
         return at, f"too few: {said.many(target.n, 'ball')}, {target.missing} more for a word"
     words = f"{_verdict(target, unit)}; {said.many(target.n, 'ball')}"
-    if target.word in ("long", "short") and target.lasting is not None:
-        known = sum(each.word != "too few" for each in card.targets)
-        lasting = said.metres(_lasting(target), unit)
-        words += f"; of {known} distances, about {lasting} of it is likely to last"
     if target.spread is not None:
         words += f", spread {said.metres(target.spread, unit)}"
     if target.swings:
@@ -329,6 +325,10 @@ def _target(target: Target, card: WedgeCard, reader: Reader) -> tuple[str, str]:
         words += ". Contact rather than choice of distance"
         if reader.is_own:
             words = words.replace("Contact rather", "That is contact rather")
+    if target.word in ("long", "short") and target.lasting is not None:
+        known = sum(each.word != "too few" for each in card.targets)
+        lasting = said.metres(_lasting(target), unit)
+        words += f". Of {known} distances, about {lasting} of it is likely to last"
     return at, words + "."
 
 
