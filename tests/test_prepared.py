@@ -18,7 +18,7 @@ from practice.phone import keys
 from practice.weeks.models import Week
 from shared.people.access import recordable
 from shared.people.models import Student, Studio, User
-from shared.site.prepared import Prepared, PreparedRows, columns_of, made_of
+from shared.site.prepared import Prepared, PreparedChange, PreparedRows, columns_of, made_of
 from tests.factories import make_coach, make_student
 
 pytestmark = pytest.mark.django_db
@@ -132,12 +132,25 @@ def test_rows_are_kept_as_the_orm_keeps_them():
     assert [row["entries"] for row in kept] == [[[n, 4]] for n in range(3)]
 
 
+def test_a_change_is_of_its_row_alone(weeks):
+    """Its neighbour in the table, and its own other columns, stay."""
+    student = weeks[0].student
+    rows = [full_tally(student, n) for n in range(2)]
+    PreparedRows(WeekTally)(rows)
+    change = PreparedChange(WeekTally, ("minutes", "entries"), key=("student", "opens"))
+    rows[1].minutes, rows[1].entries, rows[1].reps = 77.5, [[1, 2]], 1_000
+    change(rows[1])
+    kept, changed = map(as_kept, WeekTally.objects.defer(None).order_by("opens"))
+    assert kept == as_kept(rows[0])
+    assert changed == as_kept(rows[1]) | {"reps": full_tally(student, 1).reps}
+
+
 def test_of_one_key_the_new_row_stands():
     student, other = (make_student(make_coach()) for _ in range(2))
     keep = PreparedRows(WeekTally, instead=("student", "opens"))
     keep([full_tally(student), full_tally(other), full_tally(student, 1)])
     keep([WeekTally(student=student, opens=MONDAY, parts=["new"])])
-    found = {(row.student_id, row.opens): row for row in WeekTally.objects.all()}
+    found = {(row.student_id, row.opens): row for row in WeekTally.objects.defer(None)}
     assert as_kept(found.pop((student.pk, MONDAY))) == as_kept(
         WeekTally(student=student, opens=MONDAY, parts=["new"])
     )

@@ -267,7 +267,7 @@ KINDS = (
               by=("screening", "drill")),
     _students("stop", Stop),
     _students("caution_read", CautionRead, by=("student", "caution", "pk")),
-    _students("tally", WeekTally, stays=ANEW),
+    _students("tally", WeekTally, stays=ANEW, hidden=frozenset({"so_far", "heard"})),
     _students("club", Club),
     _students("sitting", Sitting),
     _students("shot", Shot, by=("sitting", "number")),

@@ -12,6 +12,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from types import SimpleNamespace
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -31,7 +32,7 @@ from practice.compliance.reckoned import (
 from practice.compliance.volume import Volume, minutes_of, volume_of
 from shared.kit.weeks import TURNOVER
 from shared.people.models import Student
-from shared.site.prepared import PreparedRows
+from shared.site.prepared import PreparedChange, PreparedRows
 
 KEYS = ("student", "opens")
 # What is of use to the next log alone.
@@ -43,7 +44,14 @@ FIELDS = tuple(
 )
 # Raised with every change of what a SoFar holds, or of how it is made: older ones stand no more.
 FORM = 1
+OF_LOGS = (
+    "entries", "last_written_at", "counts_given", "counts_as_asked", "counts_tapped", "minutes",
+    "unplanned_minutes", "minutes_by_day", "days_done", "reps", "balls", "hard_swings",
+    "swing_equivalents",
+)  # fmt: skip
 _keep_rows = PreparedRows(WeekTally, instead=KEYS)
+_change_volume = PreparedChange(WeekTally, (*OF_LOGS, *BESIDE), key=KEYS)
+_change_all = PreparedChange(WeekTally, (*FIELDS, *BESIDE), key=KEYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,10 +144,14 @@ def keep(student: Student, weeks: Iterable[date], heard: int | None = None) -> N
     _keep_rows(rows)
 
 
-def keep_added(student: Student, opens: date, so_far: SoFar, heard: int) -> None:
-    row = made_of(student, opens, so_far)
-    row.heard, row.so_far = heard, so_far.as_text()
-    _keep_rows([row])
+def keep_added(student: Student, opens: date, was: SoFar, so_far: SoFar, heard: int) -> None:
+    """What became of the kept row `was` by logs that were added; one statement."""
+    same_parts = so_far.parts == was.parts
+    values = _of_logs(so_far) if same_parts else _of_all(so_far)
+    row = SimpleNamespace(
+        student_id=student.pk, opens=opens, heard=heard, so_far=so_far.as_text(), **values
+    )
+    (_change_volume if same_parts else _change_all)(row)
 
 
 def compute(student: Student, opens: date, *, as_of: datetime | None = None) -> WeekTally:
@@ -202,22 +214,30 @@ def added(so_far: SoFar, opens: date, logs: Sequence[Logged]) -> SoFar | None:
 
 
 def made_of(student: Student, opens: date, so_far: SoFar) -> WeekTally:
-    open_days = DAYS_IN_WEEK - len(so_far.excused)
+    return WeekTally(student=student, opens=opens, **_of_all(so_far))
+
+
+def _of_all(so_far: SoFar) -> dict[str, Any]:
     tallies = [part["tally"] for part in so_far.parts]
-    return WeekTally(
-        student=student,
-        opens=opens,
-        has_plan=so_far.has_plan,
-        open_days=open_days,
-        pain=so_far.pain,
-        parts=tallies,
-        entries=so_far.entries,
-        last_written_at=so_far.last,
+    return {
+        "has_plan": so_far.has_plan,
+        "open_days": DAYS_IN_WEEK - len(so_far.excused),
+        "pain": so_far.pain,
+        "parts": tallies,
         **_compliance(so_far.parts, tallies),
         **_days_asked(tallies, so_far.excused),
+        **_of_logs(so_far),
+    }
+
+
+def _of_logs(so_far: SoFar) -> dict[str, Any]:
+    """What any log changes, also one of nothing that was asked."""
+    return {
+        "entries": so_far.entries,
+        "last_written_at": so_far.last,
         **_as_asked(so_far.parts, so_far.entries),
         **so_far.volume.as_fields(),
-    )
+    }
 
 
 def _compliance(parts: Sequence[PartSoFar], tallies: Sequence[PartTally]) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from practice.compliance.facts import DoneBlock, ToldEntry
 from practice.compliance.tally import Logged
 from practice.flows import excuse
 from practice.flows import stop as care
-from practice.flows.resolve import named_by, results_of
+from practice.flows.resolve import NewResult, named_by, results_of
 from practice.log import clock
 from practice.log.document import Document
 from practice.log.fields import Refusal
@@ -72,7 +72,7 @@ class EntryBatch:
 
     def _forget(self) -> None:
         self._rows: list[Entry] = []
-        self._results: list[Result] = []
+        self._results: list[NewResult] = []
         self._sittings: list[shots.NewSitting] = []
 
     def keep(self, entry: Incoming) -> set[date]:
@@ -94,7 +94,7 @@ class EntryBatch:
         return touched
 
     def add(
-        self, row: Entry, results: Sequence[Result], sittings: Sequence[shots.NewSitting]
+        self, row: Entry, results: Sequence[NewResult], sittings: Sequence[shots.NewSitting]
     ) -> None:
         if sittings:
             self.logged = None
@@ -113,7 +113,7 @@ class EntryBatch:
         self._forget()
 
 
-def _logged(row: Entry, results: Sequence[Result], number: int) -> Logged:
+def _logged(row: Entry, results: Sequence[NewResult], number: int) -> Logged:
     """As it will be read; the results have numbers from this one on."""
     told = ToldEntry(row.day, row.at, row.at, row.utc_offset_minutes, None)
     done = [
@@ -163,7 +163,9 @@ def _keep_session(
         joined=entry.student.joined_on,
     )
     named = batch.named
-    results = results_of(document.blocks, named=named, student=entry.student, day=moment.day)
+    results = results_of(
+        document.blocks, named=named, student=entry.student, day=moment.day, entry=document.id
+    )
     touched = _set_aside(entry, was)
     row = _row(
         entry,
@@ -175,8 +177,6 @@ def _keep_session(
         felt=document.felt,
         note=document.note,
     )
-    for result in results:
-        result.entry = row
     batch.add(row, results, _sittings(document, row, results))
     if was is not None and not document.says_shots:
         batch.write()
@@ -185,7 +185,7 @@ def _keep_session(
     return touched | _tell_pain(batch, entry, row)
 
 
-def _sittings(document: Document, row: Entry, results: list[Result]) -> list[shots.NewSitting]:
+def _sittings(document: Document, row: Entry, results: list[NewResult]) -> list[shots.NewSitting]:
     pairs = zip(document.blocks, results, strict=True)
     return [
         shots.NewSitting(

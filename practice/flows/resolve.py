@@ -87,14 +87,41 @@ def _drills(ids: set[UUID], student: Student) -> dict[UUID, NamedDrill]:
     return {row[0]: NamedDrill(*row) for row in rows}
 
 
+@dataclass(slots=True)
+class NewResult:
+    """A row of Result on its way: the model itself takes ten times as long to make."""
+
+    student_id: UUID
+    position: int
+    opens: date
+    filed: str
+    part_id: UUID | None
+    drill_id: UUID | None
+    what: str
+    steps: list[dict[str, int | None]]
+    minutes: float | None
+    timed_minutes: float | None
+    guessed_minutes: float | None
+    balls: int
+    hard_swings: int
+    as_asked: bool
+    stopped: bool
+    entry_id: UUID
+
+
 def results_of(
-    blocks: Sequence[Block], *, named: Named, student: Student, day: date
-) -> list[Result]:
-    """Unsaved rows, one per block. Raises Refusal for a part that is not the student's."""
-    return [_result(block, position, named, student, day) for position, block in enumerate(blocks)]
+    blocks: Sequence[Block], *, named: Named, student: Student, day: date, entry: UUID
+) -> list[NewResult]:
+    """Rows to write, one per block. Raises Refusal for a part that is not the student's."""
+    return [
+        _result(block, named, student, day, at=(entry, position))
+        for position, block in enumerate(blocks)
+    ]
 
 
-def _result(block: Block, position: int, named: Named, student: Student, day: date) -> Result:
+def _result(
+    block: Block, named: Named, student: Student, day: date, *, at: tuple[UUID, int]
+) -> NewResult:
     part = _own(block.part, named.parts)
     drill = _own(block.drill, named.drills)
     if part and drill and drill.pk != part.drill and str(drill.pk) not in map(str, part.swaps):
@@ -102,9 +129,9 @@ def _result(block: Block, position: int, named: Named, student: Student, day: da
     steps, asked = _steps(block, part)
     opens, filed = _filing(block, part, student, day)
     needs_ball = _needs_ball(drill, part)
-    return Result(
-        student=student,
-        position=position,
+    return NewResult(
+        student_id=student.pk,
+        position=at[1],
         opens=opens,
         filed=filed,
         part_id=part.pk if part else None,
@@ -118,6 +145,7 @@ def _result(block: Block, position: int, named: Named, student: Student, day: da
         hard_swings=_hard_swings(steps, asked) if block.hard is None else block.hard,
         as_asked=block.as_asked and part is not None,
         stopped=block.stopped,
+        entry_id=at[0],
     )
 
 

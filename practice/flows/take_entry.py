@@ -254,7 +254,7 @@ def _tally(student: Student, touched: set[date], here: Here, batch: chains.Entry
     if touched == {here.opens} and here.so_far:
         so_far = tally.added(here.so_far, here.opens, batch.logged)
         if so_far:
-            tally.keep_added(student, here.opens, so_far, heard_then)
+            tally.keep_added(student, here.opens, here.so_far, so_far, heard_then)
             return
     tally.keep(student, touched, heard_then)
 

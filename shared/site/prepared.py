@@ -22,8 +22,12 @@ from django.db.models import (
     DateField,
     DateTimeField,
     Field,
+    FloatField,
+    ForeignKey,
+    IntegerField,
     JSONField,
     QuerySet,
+    TextField,
     UUIDField,
 )
 from django.db.models.constants import OnConflict
@@ -38,6 +42,7 @@ _MARKS: dict[type, Callable[[int], Any]] = {
     CharField: lambda n: f"value {n} of a prepared query",
 }
 _PLACE = "%s"
+_SENT_AS_THEY_ARE = (BooleanField, CharField, FloatField, IntegerField, TextField)
 _READ_BY_THE_DRIVER = (DateField, BooleanField)  # A time of a day is a DateField too.
 _Converter = tuple[int, list[Callable[..., Any]], Any]
 
@@ -76,10 +81,10 @@ class Prepared:
         text, values = [worded.pieces[0]], []
         for name, kept, piece in zip(worded.names, worded.values, worded.pieces[1:], strict=True):
             several = [kept] if name is None else sent[name]
-            text += [", ".join([_PLACE] * len(several)), piece]
+            text += [", ".join([_place(here)] * len(several)), piece]
             values += several
         with _planned_once(here) as cursor:
-            cursor.execute("".join(text), values)
+            _execute(cursor, here, "".join(text), values)
             found: list[tuple[Any, ...]] = cursor.fetchall()
         return _converted(found, worded.converters, here)
 
@@ -145,11 +150,38 @@ def _planned_once(here: BaseDatabaseWrapper) -> CursorWrapper:
     return here._prepare_cursor(ServerBindingCursor(here.connection))  # type: ignore[attr-defined, call-arg, no-any-return]  # noqa: SLF001 (no public place)
 
 
+def _is_direct(here: BaseDatabaseWrapper) -> bool:
+    """Whether what is sent may go to SQLite as SQLite writes it: nobody looks on."""
+    return here.vendor == "sqlite" and not here.queries_logged and not here.execute_wrappers
+
+
+def _place(here: BaseDatabaseWrapper) -> str:
+    return "?" if _is_direct(here) else _PLACE
+
+
+def _execute(
+    cursor: CursorWrapper, here: BaseDatabaseWrapper, text: str, values: Sequence[Any]
+) -> None:
+    """As the cursor does; for SQLite without looking for the places in every text anew."""
+    if not _is_direct(here):
+        cursor.execute(text, values)
+        return
+    here.validate_no_broken_transaction()
+    own = cursor.cursor
+    with here.wrap_database_errors:
+        super(type(own), own).execute(text, values)
+
+
 def _converted(
     rows: list[tuple[Any, ...]], converters: list[_Converter], here: BaseDatabaseWrapper
 ) -> list[tuple[Any, ...]]:
     if not rows:
         return rows
+    if len(rows) == 1:
+        only = list(rows[0])
+        for place, ways, column in converters:
+            only[place] = _made(only[place], ways, column, here)
+        return [tuple(only)]
     columns = list(zip(*rows, strict=True))
     for place, ways, column in converters:
         values: Sequence[Any] = columns[place]
@@ -185,7 +217,8 @@ class PreparedRows:
         self._model, self._instead = model, instead
         self._worded: dict[str, tuple[str, str]] = {}
 
-    def __call__(self, rows: Sequence[models.Model]) -> None:
+    def __call__(self, rows: Sequence[object]) -> None:
+        """The rows of the model, or whatever has values under the names of its columns."""
         if not rows:
             return
         here, fields = _here(), self._fields
@@ -200,20 +233,15 @@ class PreparedRows:
 
     def _write(
         self,
-        rows: Sequence[models.Model],
+        rows: Sequence[object],
         fields: "list[Field[Any, Any]]",
         here: BaseDatabaseWrapper,
     ) -> None:
         head, tail = self._worded.get(here.vendor) or self._word(fields)
-        values = [
-            field.get_db_prep_save(value, here) if value is not None else None
-            for row in rows
-            for field in fields
-            for value in (getattr(row, field.attname),)
-        ]
-        row = f"({', '.join([_PLACE] * len(fields))})"
+        values = _all_saved(rows, fields, here)
+        row = f"({', '.join([_place(here)] * len(fields))})"
         with here.cursor() as cursor:
-            cursor.execute(f"{head} {', '.join([row] * len(rows))} {tail}", values)
+            _execute(cursor, here, f"{head} {', '.join([row] * len(rows))} {tail}", values)
 
     def _word(self, fields: "list[Field[Any, Any]]") -> tuple[str, str]:
         quote, ops = connection.ops.quote_name, connection.ops
@@ -226,6 +254,55 @@ class PreparedRows:
             tail = ops.on_conflict_suffix_sql(fields, OnConflict.UPDATE, by_name.values(), key)
         self._worded[connection.vendor] = (f"INSERT INTO {table} ({columns}) VALUES", tail)
         return self._worded[connection.vendor]
+
+
+class PreparedChange:
+    """Other values in one row of a model, found by a unique key: one statement, worded once."""
+
+    def __init__(
+        self, model: type[models.Model], names: Sequence[str], *, key: Sequence[str]
+    ) -> None:
+        by_name = {field.name: field for field in model._meta.concrete_fields}  # noqa: SLF001 (documented)
+        self._changed, self._key = [by_name[n] for n in names], [by_name[n] for n in key]
+        self._table = model._meta.db_table  # noqa: SLF001 (documented)
+
+    def __call__(self, row: object) -> None:
+        """The values stand under the names of the columns, those of the key as well."""
+        here = _here()
+        quote, place = here.ops.quote_name, _place(here)
+        changed = ", ".join(f"{quote(str(f.column))} = {place}" for f in self._changed)
+        where = " AND ".join(f"{quote(str(f.column))} = {place}" for f in self._key)
+        text = f"UPDATE {quote(self._table)} SET {changed} WHERE {where}"  # noqa: S608 (our names)
+        with here.cursor() as cursor:
+            _execute(cursor, here, text, _all_saved([row], self._changed + self._key, here))
+
+
+def _all_saved(
+    rows: Sequence[object], fields: "list[Field[Any, Any]]", here: BaseDatabaseWrapper
+) -> list[Any]:
+    ways = [(field.attname, _way(field, here)) for field in fields]
+    return [
+        value if value is None or way is None else way(value)
+        for row in rows
+        for name, way in ways
+        for value in (getattr(row, name),)
+    ]
+
+
+def _way(field: "Field[Any, Any]", here: BaseDatabaseWrapper) -> Callable[[Any], Any] | None:
+    """How a value of this field is sent; None where it is sent as it is."""
+    kind = field.target_field if isinstance(field, ForeignKey) else field
+    if isinstance(kind, _SENT_AS_THEY_ARE) or (
+        here.vendor == "postgresql" and isinstance(kind, UUIDField | DateField)
+    ):
+        return None
+    if type(kind) is UUIDField:
+        return _hex
+    return lambda value: field.get_db_prep_save(value, here)
+
+
+def _hex(value: UUID) -> str:
+    return value.hex
 
 
 def columns_of(*sides: tuple[str, type[models.Model]]) -> list[str]:
@@ -243,5 +320,9 @@ def made_of(row: Sequence[Any], *kinds: type[models.Model]) -> Iterator[Any]:
     start = 0
     for kind in kinds:
         names = _names(kind)
-        yield kind.from_db(connection.alias, names, row[start : start + len(names)])
+        one = kind.__new__(kind)
+        one.__dict__.update(zip(names, row[start : start + len(names)], strict=True))
+        one._state = models.base.ModelState()  # noqa: SLF001 (as from_db, which asks each field)
+        one._state.adding, one._state.db = False, DEFAULT_DB_ALIAS  # noqa: SLF001 (documented)
+        yield one
         start += len(names)
