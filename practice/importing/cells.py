@@ -236,6 +236,51 @@ def side(cell: Cell, decimal: str) -> float | None:
     return number(cell, decimal)
 
 
+def says_side(cell: Cell) -> bool:
+    """Whether letters say to which side."""
+    return isinstance(cell, str) and any(sign.isalpha() for sign in cell)
+
+
+def left_or_right(cell: Cell) -> int | None:
+    """-1 for a word that says left, 1 for right, 0 for straight; None for nothing. Raises Bad."""
+    text = text_of(cell).casefold().strip(" .()")
+    if text in _STRAIGHT or text == "0":
+        return 0
+    for words, sign in ((_LEFTS, -1), (_RIGHTS, 1)):
+        if text in words:
+            return sign
+    if is_nothing(text):
+        return None
+    raise Bad(f"“{text[:30]}” is neither left nor right.")
+
+
+_LEFTS, _RIGHTS = (frozenset(words.split("|")) for words in (_LEFT_WORDS, _RIGHT_WORDS))
+_IS = r"\s*(?:=|:|is|ist|er|är|means|to|nach|⇒|→|vers|a la|al|na)?\s*(?:the\s+)?"
+_PLUS, _MINUS = r"(?:\+|plus|positiv\w*|pos\b\.?)", r"(?:[-–−]|minus|negativ\w*|neg\b\.?)"
+_SIGN_BEFORE = r"(?<!\w){sign}" + _IS + r"{word}(?![^\W\d])"
+_SIGN_AFTER = r"(?<![^\W\d]){word}" + _IS + "{sign}"
+_SAYS_A_SIGN = re.compile(r"\+|plus|minus|posit|negat|\bpos\b|\bneg\b")
+
+
+def is_left_plus(text: str) -> bool:
+    """Whether a heading or a sentence says so: (+ = left), links positiv, (-R/+L)."""
+    said = text.casefold()
+    if not _SAYS_A_SIGN.search(said):
+        return False  # L-R is no sign, nor is a dash before *right-handed*.
+    for pattern in (_SIGN_BEFORE, _SIGN_AFTER):
+        found = {
+            (words, sign): bool(
+                re.search(pattern.format(sign=sign, word=f"(?:{'|'.join(sorted(words))})"), said)
+            )
+            for words in (_LEFTS, _RIGHTS)
+            for sign in (_PLUS, _MINUS)
+        }
+        if any(found.values()):
+            reverse = found[_LEFTS, _PLUS] or found[_RIGHTS, _MINUS]
+            return reverse and not (found[_LEFTS, _MINUS] or found[_RIGHTS, _PLUS])
+    return False
+
+
 _YES = frozenset(
     {
         *("ano", "igen", "evet", "da", "да", "예", "네", "是", "kyllä", "kylla", "yep", "yeah"),

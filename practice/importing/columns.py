@@ -49,6 +49,7 @@ FIELDS = {
         Field("carry", "Carry", "distance"),
         Field("total", "Total", "distance"),
         Field("side", "To the side (right is plus)", "distance"),
+        Field("left_right", "Left or right, of the column to the side"),
         Field("ball_speed", "Ball speed", "speed"),
         Field("club_speed", "Club speed", "speed"),
         Field("launch", "Launch angle, degrees"),
@@ -64,12 +65,14 @@ MEASURED = ("carry", "total", "ball_speed", "club_speed", "is_clean")
 class Column:
     """What one column is: the name of one of our fields, and the unit of its numbers.
 
-    `is_down`: an empty cell means what stands above it.
+    `is_down`: an empty cell means what stands above it. `is_left_plus`: of the figures to the
+    side those without a sign went left.
     """
 
     field: str
     unit: str = ""
     is_down: bool = False
+    is_left_plus: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,9 @@ def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str
         unit = form.get(f"unit-{index}", "") if measure else ""
         if measure and unit not in UNITS[measure]:
             unit, named.has_new_units = usual[measure], True
-        found[index] = Column(name, unit, is_down=f"down-{index}" in form)
+        found[index] = Column(
+            name, unit, is_down=f"down-{index}" in form, is_left_plus=f"left-{index}" in form
+        )
     named.plan = Plan(
         columns=found,
         decimal="," if form.get("decimal") == "," else ".",
@@ -107,6 +109,8 @@ def _check(named: NamedPlan) -> None:
         named.faults["columns"] = "Name at least one column carry, total, ball or club speed."
     if "day" not in fields and not named.plan.day and "day" not in named.faults:
         named.faults["day"] = "No column is the day, so say the day of these shots."
+    if "left_right" in fields and "side" not in fields:
+        named.faults["columns"] = "Name the column of which another says left or right."
     if "player" in fields and not named.plan.player:
         named.faults["player"] = "Say what this student is called in the column of players."
     if "device" not in fields and not named.plan.device and "device" not in named.faults:

@@ -44,6 +44,7 @@ class ColumnChoice:
     # Whether cells are empty of which that may mean *as above*, and whether it does.
     may_be_down: bool
     is_down: bool
+    is_left_plus: bool
 
     @property
     def units(self) -> list[tuple[str, str]]:
@@ -212,6 +213,7 @@ def _choice(
         bool(measure) and columns.names_unit(name, under, raw, measure),
         chosen is not None and chosen.field in FILLED_DOWN and "" in cells and any(cells),
         chosen is not None and chosen.is_down,
+        chosen is not None and chosen.is_left_plus,
     )
 
 

@@ -15,16 +15,10 @@ _MOST_ODD = 0.4
 FEWEST_ROWS, FEWEST_FIGURES = 2, 2
 Figures = Mapping[str, Sequence[float | None]]
 
-_RECKONED: tuple[Callable[[Sequence[float]], float], ...] = (
-    fmean,
-    stdev,
-    pstdev,
-    median,
-    min,
-    max,
-    sum,
-    lambda values: max(values) - min(values),
-)
+_RECKONED: tuple[Callable[[Sequence[float]], float], ...] = (fmean, stdev, pstdev)
+# One of the shots may be so too, the more easily the fewer figures there are.
+_ALSO_SHOTS: tuple[Callable[[Sequence[float]], float], ...] = (median, min, max)
+_MANY_FIGURES = 3
 
 
 def says_little(text: str) -> tuple[bool, bool]:
@@ -76,9 +70,10 @@ def _is_of(rows: Sequence[int], own: Mapping[str, tuple[float, float]], figures:
     above = {
         name: [value for row in rows if (value := figures[name][row]) is not None] for name in own
     }
-    if any(len(values) < FEWEST_ROWS for values in above.values()):
+    if any(len({*values}) < FEWEST_ROWS for values in above.values()):
         return False
+    by = _RECKONED + (_ALSO_SHOTS if len(own) >= _MANY_FIGURES else ())
     return any(
         all(abs(reckon(above[name]) - value) <= step for name, (value, step) in own.items())
-        for reckon in _RECKONED
+        for reckon in by
     )

@@ -6,6 +6,7 @@ guess. A column in a unit of speed can only be a speed, whatever it is called.
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from math import sqrt
 from statistics import median
 
@@ -80,6 +81,7 @@ def guess_columns(
     _compare(looked, found, usual)
     _lone_speed(looked, found)
     _pin(looked, found)
+    _sides(looked, found, header, above)
     return dict(sorted(found.items()))
 
 
@@ -196,6 +198,34 @@ def _pin(looked: Sequence["_ColumnLook"], found: dict[int, Column]) -> None:
         found[pins[0].index] = Column("target", found[carry.index].unit)
 
 
+def _sides(
+    looked: Sequence["_ColumnLook"],
+    found: dict[int, Column],
+    header: Sequence[str],
+    above: Sequence[Sequence[Cell]],
+) -> None:
+    """To which side: by another column, by a sign that means the other one than ours, or not said;
+    what was measured without a side is left out, for half of it would be wrong."""
+    at = next((index for index, column in found.items() if column.field == "side"), None)
+    side = next((each for each in looked if each.index == at), None)
+    if at is None or side is None or any(map(cells.says_side, map(_bare_figure, side.cells))):
+        return
+    said = [header[at], *(text_of(cell) for row in above for cell in row)]
+    if any(map(cells.is_left_plus, said)):
+        found[at] = replace(found[at], is_left_plus=True)
+    hands = [each for each in looked if each.index not in found and each.are_hands()]
+    if min(side.numbers, default=0) >= 0 and len(hands) == 1:
+        found[hands[0].index] = Column("left_right")
+    elif min(side.numbers, default=0) >= 0 and len(side.numbers) >= _SURELY_UNSIGNED:
+        del found[at]
+
+
+def _bare_figure(cell: Cell) -> Cell:
+    return cells.split_unit(cells.without_marks(cell))[0]
+
+
+# Of so many none goes left by chance alone: once in a thousand files.
+_SURELY_UNSIGNED = 10
 _AS_FAR = (0.7, 1.4)
 _OF_A_BALL = frozenset({"carry", "total", "side", "ball_speed", "launch", "spin", "club_speed"})
 # How sure a field is that the cells tell and the heading does not.
@@ -322,6 +352,16 @@ class _ColumnLook:
             both = min(self.numbers, default=0.0) < 0 < max(self.numbers, default=0.0)
             return self.unit in UNITS["distance"] and both
         return bool(self.numbers) and min(self.numbers) > 0
+
+    def are_hands(self) -> bool:
+        """Whether the cells say left and right, and not of a player."""
+        if things_in(self.text) & {"player", "stick", "club"} or "hand" in self.text:
+            return False
+        try:
+            said = {cells.left_or_right(cell) for cell in self.cells}
+        except Bad:
+            return False
+        return {-1, 1} <= said
 
     def _are_clubs(self) -> bool:
         return bool(self.cells) and all(

@@ -14,6 +14,7 @@ from practice.importing.cells import Bad, Cell, text_of
 from practice.importing.columns import FIELDS, MEASURED, UNITS, Column, Plan
 from practice.importing.reckoned import FEWEST_FIGURES, odd_rows, reckoned, says_little
 from practice.log.shot_figures import smash_fault
+from practice.shots.club_names import is_club
 from practice.shots.limits import LIMITS
 
 OLDEST_DAYS = 20 * 366
@@ -106,7 +107,7 @@ class RowReader:
         self.plan = plan
         self._oldest, self._latest = today - timedelta(days=OLDEST_DAYS), today + timedelta(days=1)
         self._readers = [
-            (index, column.field, self._reader(column.field, column.unit))
+            (index, column.field, self._reader(column))
             for index, column in sorted(plan.columns.items())
         ]
         self._given = {
@@ -117,6 +118,7 @@ class RowReader:
         self._day = date.fromisoformat(plan.day) if plan.day else None
         self._zone = zone
         self._above: dict[int, Cell] = {}
+        self._club = ""  # As the last row said that is nothing but a club's name.
 
     def read(self, row: Sequence[Cell]) -> Read:
         """One row."""
@@ -128,13 +130,62 @@ class RowReader:
     def read_all(self, columns: Sequence[CellColumn], rows: int) -> Found:
         """So many rows, turned into columns."""
         found = Found(rows, {name: [value] * rows for name, value in self._given.items()})
+        self._name_clubs(found, columns)
         columns = self.filled(columns)
         for index, name, reader in self._readers:
             if index < len(columns):
                 self._read_column(found, index, name, columns[index], reader)
         self._check_reckoned(found, columns)
+        self._to_their_side(found)
         self._check_all(found)
         return found
+
+    def _to_their_side(self, found: Found) -> None:
+        """How far to the side, where another column says to which."""
+        hands = found.values.pop("left_right", None)
+        if hands is None or "side" not in found.values:
+            return
+        sides = found.values["side"] = [*found.values["side"]]
+        for row, (side, hand) in enumerate(zip(sides, hands, strict=True)):
+            if side and hand:
+                sides[row] = hand * abs(side)
+            elif side and row not in found.faults:
+                found.fault(row, self.plan.index_of("side"), "It is not said to which side.")
+
+    def _name_clubs(self, found: Found, columns: Sequence[CellColumn]) -> None:
+        """Where no column is the club: a row that is a club's name alone says it of those below."""
+        heads = self.heads(columns)
+        if not heads and not self._club:
+            return
+        clubs = found.values["club"] = [""] * found.rows
+        for row in range(found.rows):
+            if row in heads:
+                self._club = heads[row]
+                found.fault(row, None, "It names the club of the rows below.")
+            clubs[row] = self._club
+
+    def heads(self, columns: Sequence[CellColumn]) -> dict[int, str]:
+        """The rows that are a club's name alone."""
+        if self.plan.index_of("club") is not None:
+            return {}
+        found: dict[int, str] = {}
+        for column in columns:
+            clubs = {cell: name for cell in column.different if (name := _club_alone(cell))}
+            if clubs:
+                cells_ = column.made(column.different)
+                others = [each.made(each.different) for each in columns if each is not column]
+                found |= {
+                    row: clubs[cell]
+                    for row, cell in enumerate(cells_)
+                    if cell in clubs and not any(each[row] for each in others)
+                }
+        return found
+
+    def follow(self, columns: Sequence[CellColumn]) -> None:
+        """Rows that were written before: what they say of those below is remembered."""
+        self.filled(columns)
+        if heads := self.heads(columns):
+            self._club = heads[max(heads)]
 
     def filled(self, columns: Sequence[CellColumn]) -> list[CellColumn]:
         """With what stands above in each cell that says *the same*, or is empty where that means
@@ -283,30 +334,35 @@ class RowReader:
     def _read_day(self, cell: Cell) -> date | None:
         return days.day(cell, self.plan.order, self.plan.year, self._zone)
 
-    def _reader(self, name: str, unit: str) -> ColumnReader:
+    def _reader(self, column: Column) -> ColumnReader:
+        name, unit = column.field, column.unit
         if name == "day":
             return _each(self._read_day)
         if name == "length":
             return _each(lambda cell: lengths.length(cell, self.plan.lengths))
         if name == "is_clean":
             return _each(cells.yes_or_no)
+        if name == "left_right":
+            return _each(cells.left_or_right)
         if name in _LONGEST:
             longest = _LONGEST[name]
             return _each(lambda cell: cells.words(cell, longest))
-        return self._numbers(name, unit)
+        return self._numbers(name, unit, is_left_plus=column.is_left_plus)
 
-    def _numbers(self, name: str, unit: str) -> ColumnReader:
+    def _numbers(self, name: str, unit: str, *, is_left_plus: bool) -> ColumnReader:
         """All at once where they are plain and none is out of bounds, else one by one."""
         decimal = self.plan.decimal
         _, low, high = LIMITS[name]
         measure = FIELDS[name].measure
         in_si = UNITS[measure][unit].to_si if measure else float
-        one_by_one = _each(self._number(name, unit))
+        one_by_one = _each(self._number(name, unit, is_left_plus=is_left_plus))
 
         def read(column: Sequence[Cell]) -> Sequence[Any]:
             plain = cells.plain_numbers(column, decimal)
             if plain is None:
                 return one_by_one(column)
+            if is_left_plus:
+                plain = [value and -value for value in plain]
             si = [None if value is None else in_si(value) for value in plain]
             told = [value for value in si if value is not None]
             if told and not low <= min(told) <= max(told) <= high:
@@ -315,7 +371,7 @@ class RowReader:
 
         return read
 
-    def _number(self, name: str, unit: str) -> Reader:
+    def _number(self, name: str, unit: str, *, is_left_plus: bool) -> Reader:
         decimal = self.plan.decimal
         _, low, high = LIMITS[name]
         parse = cells.side if name == "side" else cells.number
@@ -328,6 +384,8 @@ class RowReader:
             value = parse(text, decimal)
             if value is None:
                 return None
+            if is_left_plus and not cells.says_side(text):
+                value = -value
             if own and measure and own not in UNITS[measure]:
                 raise Bad(f"“{cells.text_of(cell)[:30]}” is in another kind of unit.")
             # A unit beside the figure is believed before that of the column.
@@ -339,6 +397,12 @@ class RowReader:
             return round(si) if name == "effort" else si
 
         return read
+
+
+def _club_alone(cell: Cell) -> str:
+    """7 iron; Club: 7 iron."""
+    text = cell.partition(":")[2].strip() or cell if isinstance(cell, str) else ""
+    return text if len(text) <= _LONGEST["club"] and is_club(text) else ""
 
 
 def _each(read: Reader) -> ColumnReader:

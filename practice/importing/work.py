@@ -203,7 +203,7 @@ class FileReader:
         """Rows that are written already: how often there was each is all that is needed."""
         good = [row for row in rows if not isinstance(row, BadRow)]
         cells = turned(good)
-        self.reader.filled(cells)
+        self.reader.follow(cells)
         self._occurrences(content_keys(cells, len(good), self.skip))
 
     def _occurrences(self, keys: Iterable[bytes]) -> list[int]:

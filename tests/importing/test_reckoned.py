@@ -29,7 +29,7 @@ def of(rows, reckon):
     return [f"{reckon([float(row[at]) for row in rows]):.1f}" for at in (2, 3)]
 
 
-@pytest.mark.parametrize("reckon", [fmean, stdev, max, sum])
+@pytest.mark.parametrize("reckon", [fmean, stdev])
 @pytest.mark.parametrize("word", ["", "Zufaxn"])
 def test_a_row_without_a_number_is_known_by_its_figures_whatever_it_is_called(reckon, word):
     assert left_out([*SHOTS, [word, "", *of(SHOTS, reckon)]]) == [6]
