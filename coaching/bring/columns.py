@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from coaching.bring.words import HEADINGS
-from coaching.bring.words import WEEKDAYS as _WEEKDAYS
+from coaching.bring.terms import HEADINGS
+from coaching.bring.terms import WEEKDAYS as _WEEKDAYS
 from practice.importing.assignment import assigned
 from practice.importing.cells import Cell, text_of
 from shared.kit.text import plain

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from coaching.bring.columns import MAIL, ListTable, Sort, headings_of, recognised
-from coaching.bring.words import HEADINGS
+from coaching.bring.terms import HEADINGS
 from practice.importing.cells import Bad, Cell, number, text_of
 from practice.importing.days import DateOrder, day, guess_order, is_day, likely_year
 from shared.kit.text import plain

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, time
 
 from coaching.bring.columns import MAIL, ListTable, age_in, born_in, time_in, weekday_in
-from coaching.bring.words import NOBODY, TITLES
+from coaching.bring.terms import NOBODY, TITLES
 from practice.importing.cells import Cell, text_of
 from shared.kit.text import plain
 from shared.people.models import PHONE_NUMBER
@@ -61,7 +61,9 @@ def _is_last_first(table: ListTable, field: str) -> bool:
     if field not in table.fields:
         return False
     at = table.fields.index(field)
-    full = [text for row in table.rows if (text := _words(row[at]))]
+    alone = len(table.fields) == 1  # Else a row of one cell is a line below or between them.
+    rows = [row for row in table.rows if alone or sum(bool(text_of(cell)) for cell in row) > 1]
+    full = [text for row in rows if (text := _words(row[at]))]
     return bool(full) and all(map(_LAST_FIRST.fullmatch, full))
 
 
@@ -153,6 +155,7 @@ def _names_nobody(person: ListedPerson, said: Mapping[str, Cell]) -> bool:
     full = [name for name, cell in said.items() if name and text_of(cell)]
     words = plain(person.name).split()
     is_called = bool(_NOBODY & {*words}) or (words[:1] != [] and words[0].isdigit())
+    is_called = is_called or len(person.name) == 1  # A letter above those who begin with it.
     return len(full) == 1 and (is_called or weekday_in(person.name) is not None)
 
 

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from coaching.bring import past, services
 from coaching.bring.columns import PEOPLE, ListTable, Sort, recognised
+from coaching.bring.layouts import as_list
 from coaching.bring.models import Batch
 from coaching.bring.past_rows import PRACTICE, is_past_practice, read_past
 from coaching.bring.rows import read_rows
@@ -134,7 +135,7 @@ def _rows(request: SignedInRequest) -> list[list[Cell]]:
             found.append(row)
             if len(found) > past.MOST_ROWS + 1:
                 raise Unreadable("Bring at most 2000 rows at once. Split the list.")
-    return found
+    return as_list(found)
 
 
 def _chosen(request: SignedInRequest, rows: Sequence[Sequence[Cell]], sort: Sort) -> dict[int, str]:

@@ -48,7 +48,7 @@ def balls(rows: Iterable[Sequence[Cell]]) -> Iterator[list[Cell]]:
                 continue
             # Each is one then, also those that are called as nobody else calls them.
             clubs = {at: cell for at, cell in enumerate(row) if _may_be_club(cell)}
-            yield ["Club", _measure([*above, row])]
+            yield ["Club", figure_name([*above, row])]
         elif not any(is_of_others(cell, is_first=at == 0) for at, cell in enumerate(row)):
             if _holds_no_balls(row[: min(clubs)]):
                 continue
@@ -89,7 +89,7 @@ def _are_figures(cells: Sequence[Cell]) -> bool:
     return len(cells) >= FEWEST_CLUBS and 3 * plain > 2 * len(cells)
 
 
-def _measure(rows: Sequence[Sequence[Cell]]) -> str:
+def figure_name(rows: Sequence[Sequence[Cell]]) -> str:
     """What the figures are, with their unit, if the words above the clubs say it."""
     said_above = units_said(rows).get("distance", "")
     for text in (cell for row in rows for cell in row if isinstance(cell, str)):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 
-from practice.importing.words import WORDS
+from practice.importing.stems import WORDS
 
 # Words between the others, which say nothing, or how a figure was come by.
 _FILL_WORDS = (

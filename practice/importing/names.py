@@ -111,7 +111,7 @@ SPEED_OF = {"ball": "ball_speed", "club": "club_speed"}
 
 _UNITS = {
     "m": ("m meter meters metre metres metro metri metros mtr mt mts metry metrow metrów メートル"),
-    "yd": "yd yds yard yards yarda yardas iarde jardy jardow jardów jardas ヤード",
+    "yd": "yd yds verge verges yard yards yarda yardas iarde jardy jardow jardów jardas ヤード",
     "ft": "ft foot feet stopy fot fod pieds pies piedi fuss フィート",
     "mps": "m/s mps ms-1 m/sec m/sek",
     "fps": "ft/s fps ft/sec",

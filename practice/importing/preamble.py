@@ -111,10 +111,11 @@ def _after_colon(cell: Cell) -> Iterator[Cell]:
     """A cell, and what stands in it behind a colon: Date: 3 Nov 2024."""
     yield cell
     if isinstance(cell, str) and (found := _COLON.search(cell)):
-        yield cell[found.end() :].strip()
+        yield _APART.split(cell[found.end() :].strip())[0]
 
 
 _COLON = re.compile(r"[:：]")
+_APART = re.compile(r"\s{2,}|\s*[|;]\s*")
 _SAID = ("device", "ball", "place")
 _LONGEST_WORDS, _SURE = 60, 0.8
 
@@ -123,7 +124,8 @@ def words_said(above: Iterable[Sequence[Cell]]) -> dict[str, str]:
     """Device, ball and place, where a label above a table says each, and once."""
     found: dict[str, set[str]] = {name: set() for name in _SAID}
     for row in above:
-        for label, said in _labelled([text_of(cell) for cell in row if text_of(cell)]):
+        parts = [part for cell in row for part in _APART.split(text_of(cell)) if part]
+        for label, said in _labelled(parts):
             near = likeness(bare(label)[0])
             name = max(near, key=lambda each: near[each], default=OTHER)
             if name in found and near[name] >= _SURE and 0 < len(said) <= _LONGEST_WORDS:

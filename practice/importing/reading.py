@@ -20,7 +20,7 @@ from itertools import compress, islice, repeat, zip_longest
 from operator import contains
 from typing import IO, Any, TypeVar
 
-from practice.importing import by_club, spaced
+from practice.importing import by_club, counted, notes, spaced
 from practice.importing.cells import LONGEST_CELL, MOST_COLUMNS, Cell, text_of
 from practice.importing.names import known_in
 from practice.importing.records import Unreadable
@@ -64,6 +64,8 @@ class FileKind:
 
     `is_turned`: each column is a ball and each row a figure, so that the table is turned over.
     `is_by_club`: each column is then a club, with its balls below each other.
+    `is_counted`: each row is a club, an effort and so on, with its balls beside each other.
+    `is_notes`: balls noted a line each, without names of columns.
     `is_in_mail`: lines may be quoted, and cells parted by spaces alone.
     """
 
@@ -73,18 +75,30 @@ class FileKind:
     is_turned: bool = False
     is_by_club: bool = False
     is_in_mail: bool = False
+    is_counted: bool = False
+    is_notes: bool = False
 
     @property
     def is_line_by_line(self) -> bool:
         """Whether each line of it is a row as it stands."""
-        is_whole = self.is_turned or self.is_by_club or self.is_in_mail
-        return self.name == CSV and not is_whole
+        are_whole = (
+            self.is_turned,
+            self.is_by_club,
+            self.is_in_mail,
+            self.is_counted,
+            self.is_notes,
+        )
+        return self.name == CSV and not any(are_whole)
 
     @property
     def words(self) -> str:
         turned = ", one column a ball" if self.is_turned else ""
         if self.is_by_club:
             turned = ", one row a club" if self.is_turned else ", one column a club"
+        if self.is_counted:
+            turned = ", several balls a row"
+        if self.is_notes:
+            return f"a note, a ball a line: {ENCODINGS[self.encoding]}"
         if self.name == XLSX:
             return f"a workbook (XLSX), first sheet with a table{turned}"
         if self.name == JSON:
@@ -123,7 +137,7 @@ _OTHERS = (
 def kind_of(file: IO[bytes]) -> FileKind:
     """What a file is, by its content. Raises Unreadable."""
     kind = _written_as(file)
-    if kind.name == JSON:
+    if kind.name == JSON or kind.is_notes:
         return kind
     rows = _some(file, kind)
     if by_club.head_of(rows) is not None:
@@ -133,7 +147,9 @@ def kind_of(file: IO[bytes]) -> FileKind:
         and by_club.head_of([*zip_longest(*rows, fillvalue="")]) is not None
     ):
         return replace(kind, is_turned=True, is_by_club=True)
-    return replace(kind, is_turned=True) if _goes_across(rows) else kind
+    if _goes_across(rows):
+        return replace(kind, is_turned=True)
+    return replace(kind, is_counted=True) if counted.head_of(rows) is not None else kind
 
 
 def _numbers_its_columns(rows: Sequence[Sequence[Cell]]) -> bool:
@@ -188,6 +204,8 @@ def _written_as(file: IO[bytes]) -> FileKind:
 def _text_kind(text: str, encoding: str) -> FileKind:
     """A table with a sign between its cells, or one in a mail: quoted, or parted by spaces."""
     lines = text.splitlines()[:400]
+    if notes.are_notes(lines):
+        return FileKind(CSV, encoding, spaced.SPACES, is_notes=True)
     is_quoted = spaced.is_quoted(lines)
     if is_quoted:
         text = "\n".join(map(spaced.unquoted, lines))
@@ -291,7 +309,11 @@ def _refuse_too_many(number: int) -> None:
 
 
 def _numbered(file: IO[bytes], kind: FileKind, most: int) -> Iterator[tuple[int, Row]]:
-    if kind.is_by_club:
+    if kind.is_counted:
+        with closing_rows(_numbered(file, replace(kind, is_counted=False), most)) as numbered:
+            lines = (row for _, row in numbered if not isinstance(row, BadRow))
+            yield from enumerate(counted.balls(lines), 1)
+    elif kind.is_by_club:
         with closing_rows(_numbered(file, replace(kind, is_by_club=False), most)) as numbered:
             lines = (row for _, row in numbered if not isinstance(row, BadRow))
             yield from enumerate(by_club.balls(lines), 1)
@@ -305,6 +327,8 @@ def _numbered(file: IO[bytes], kind: FileKind, most: int) -> Iterator[tuple[int,
         with closing_rows(across) as rows:
             found = [row for _, row in islice(rows, MOST_COLUMNS) if not isinstance(row, BadRow)]
         yield from enumerate(([*ball] for ball in zip_longest(*found, fillvalue="")), 1)
+    elif kind.is_notes:
+        yield from enumerate(notes.rows_of(_lines_of(file, kind)), 1)
     elif kind.is_in_mail:
         yield from _in_mail(file, kind)
     elif kind.name == XLSX:
@@ -315,7 +339,8 @@ def _numbered(file: IO[bytes], kind: FileKind, most: int) -> Iterator[tuple[int,
         yield from _csv_rows(file, kind)
 
 
-def _in_mail(file: IO[bytes], kind: FileKind) -> Iterator[tuple[int, Row]]:
+def _lines_of(file: IO[bytes], kind: FileKind) -> list[str]:
+    """All lines of what is read as a whole."""
     file.seek(0)
     text = io.TextIOWrapper(file, kind.encoding, errors="replace")
     try:
@@ -324,6 +349,11 @@ def _in_mail(file: IO[bytes], kind: FileKind) -> Iterator[tuple[int, Row]]:
         text.detach()
     if len(lines) > MOST_IN_MAIL:
         raise Unreadable("A mail may have 5,000 lines. Send the table as CSV or XLSX.")
+    return lines
+
+
+def _in_mail(file: IO[bytes], kind: FileKind) -> Iterator[tuple[int, Row]]:
+    lines = _lines_of(file, kind)
     for number, row in spaced.table_of(lines, kind.separator):
         if row is None:
             yield number + 1, BadRow("The cells of this line cannot be told apart.")

@@ -35,6 +35,13 @@ def odd_rows(lacking: Iterable[Sequence[bool]], rows: int) -> list[int]:
     return sorted(odd) if len(odd) <= _MOST_ODD * rows else []
 
 
+def counts(odd: Sequence[int], figures: Figures, rows: int) -> set[int]:
+    """The odd rows with one figure alone, where shots have several: how many there were."""
+    filled = [sum(values[row] is not None for values in figures.values()) for row in range(rows)]
+    usual = median(filled) if filled else 0
+    return {row for row in odd if usual >= _MANY_FIGURES and filled[row] <= 1}
+
+
 def reckoned(
     odd: Sequence[int],
     figures: Figures,

@@ -12,7 +12,7 @@ from typing import Any
 from practice.importing import cells, days, lengths
 from practice.importing.cells import Bad, Cell, text_of
 from practice.importing.columns import FIELDS, MEASURED, UNITS, Column, Plan
-from practice.importing.reckoned import FEWEST_FIGURES, odd_rows, reckoned, says_little
+from practice.importing.reckoned import FEWEST_FIGURES, counts, odd_rows, reckoned, says_little
 from practice.log.shot_figures import smash_fault
 from practice.shots.club_names import is_club
 from practice.shots.limits import LIMITS
@@ -268,7 +268,9 @@ class RowReader:
             for name, index in measured.items()
         }
         figures = {name: found.of(name) for name in measured}
-        return reckoned(odd, figures, steps, found.of("club", ""), frozenset(found.faults))
+        few = counts(odd, figures, found.rows)
+        out = frozenset(found.faults) | few
+        return few | reckoned(odd, figures, steps, found.of("club", ""), out)
 
     def _step(self, column: Column) -> Callable[[Cell], float]:
         """The smallest difference that a cell's figure is written with, in SI."""

@@ -30,6 +30,8 @@ MEANS = {
 }  # fmt: skip
 # A target that was hit is no clean strike for certain: it may be left out.
 MAY_BE_LEFT = {"hit", "session"}
+# The id of a session is one, though they kept nothing of it.
+ALSO = {"sessionId": "session"}
 SIGNS = {"km/h": "kmh", "m/s": "mps", "ft/s": "fps"}
 
 
@@ -47,8 +49,11 @@ def of_folder(folder: str, many: str) -> dict[str, dict[str, Any]]:
     found = {}
     for path in sorted((FOLDER / folder).glob("*.truth.json")):
         truth = json.loads(path.read_text("utf-8"))
+        for column in truth["columns"]:
+            way = column.setdefault("path", column.get("key_path", ""))
+            column.setdefault("header", way.rpartition(".")[2])
         if many in truth:
-            found[path.name.removesuffix(".truth.json")] = truth
+            found[truth["file"]] = truth
     return found
 
 
@@ -85,6 +90,8 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
         found = plan.columns.get(at) if at is not None else None
         field = found.field if found else ""
         said = f"{column['header']} is {column['meaning']} [{column.get('unit')}]: {found}"
+        if column["header"] in ALSO and field == ALSO[column["header"]]:
+            wanted = field
         if field != wanted and not (field == "" and column["meaning"] in MAY_BE_LEFT):
             (wrong if field else asked).append(said)
             continue
@@ -100,11 +107,12 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
         if found:
             told[column["meaning"]] = (field, found.unit)
     named = {at for at in places if at is not None}
+    is_other = kind.is_by_club or kind.is_counted
     above = {MEANS.get(each, "") for each in truth.get("preamble", {})}
     wrong += [
         f"{kept.header[at]} is not in the truth: {column}"
         for at, column in plan.columns.items()
-        if at not in named and column.field not in above and not kind.is_by_club
+        if at not in named and column.field not in above and not is_other
     ]
     wrong += said_above(plan, truth)
     rows = read(content, kept, plan)
@@ -113,7 +121,7 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
         said = f"{len(taken)} of {truth['expected_shots']} shots"
         (wrong if len(taken) > truth["expected_shots"] else asked).append(said)
     for at, shot in enumerate(truth["first_three_shots"]):
-        candidates = taken if kind.is_by_club else taken[at : at + 1]
+        candidates = taken if is_other else taken[at : at + 1]
         faults = [
             [f"{each}: {values.get(told[each][0])} is {shot[each]}" for each in told
              if each in shot and not same(values.get(told[each][0]), shot[each], *told[each])]
@@ -132,15 +140,16 @@ def placed(
     found: list[int | None] = []
     for column in columns:
         at, said = column.get("index"), bare_text(column["header"])
-        if kind.is_by_club:  # All of its shots are one column here.
+        if kind.is_by_club or kind.is_counted:  # All of its shots are one column here.
             wanted = MEANS.get(column["meaning"], "")
             found.append(plan.index_of(wanted) if wanted else None)
             continue
         is_plain = not kind.is_turned and kind.name != "json"
-        if not is_plain or at not in free:
-            at = place_by_name(
-                said, bare_text(column.get("path", "")).replace("[]", ""), names, free
-            )
+        is_there = at in free and names[at] in {"", said} | {said[: len(names[at])]}
+        if not is_plain or not is_there:
+            way = bare_text(column.get("path", "")).replace("[]", "")
+            by_name = place_by_name(said, way, names, free)
+            at = at if is_plain and by_name is None else by_name
         found.append(at)
         free -= {at}
     return found
@@ -158,7 +167,8 @@ def place_by_name(said: str, way: str, names: list[str], free: set[int]) -> int 
 def said_above(plan: Plan, truth: dict[str, Any]) -> list[str]:
     """What was proposed from the words above the table, and is not what they say."""
     wrong = []
-    for name, said in truth.get("preamble", {}).items():
+    context = [(each["meaning"], each.get("value")) for each in truth.get("context") or ()]
+    for name, said in [*truth.get("preamble", {}).items(), *context]:
         field = MEANS.get(name, "")
         got = plan.day if field == "day" else getattr(plan, field, "")
         if field in {"day", "device", "ball", "place"} and got:
@@ -189,7 +199,7 @@ def same(ours: Any, theirs: Any, field: str, unit: str) -> bool:
     if field == "day":
         return str(ours).endswith(re.sub(r"^--", "", str(theirs))[:10])
     if field == "is_clean":
-        return bool(ours) == bool(theirs)
+        return bool(ours) == (theirs not in (False, "miss"))
     if unit:
         return abs(UNITS[FIELDS[field].measure][unit].from_si(ours) - theirs) < 0.05
     if isinstance(theirs, int | float):

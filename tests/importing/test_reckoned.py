@@ -1,5 +1,6 @@
 """Rows that are reckoned from others, and other things that would have passed unseen. Invented."""
 
+from dataclasses import replace
 from datetime import date
 from statistics import fmean, stdev
 
@@ -150,3 +151,11 @@ def test_device_ball_and_place_are_proposed_where_a_label_says_them():
 )
 def test_the_roof_is_proposed_where_the_words_name_one(text, is_inside):
     assert preamble.roof_said([[text]]) is is_inside
+
+
+def test_a_row_that_counts_the_shots_is_none():
+    """Its one figure was the ball speed of a last shot."""
+    plan = replace(PLAN, columns=PLAN.columns | {4: Column("spin")})
+    rows = [[*row, "6000"] for row in SHOTS]
+    assert left_out([*rows, ["Zufaxn", "", "", "6", ""]], plan) == [6]
+    assert left_out([*rows, ["7", "PW", "", "41", ""]], plan) == [], "that is a shot"

@@ -1,15 +1,20 @@
-"""Twelve files of shots and five lists in ten languages, by people who saw no code. All invented.
+"""Two sets of twelve files of shots and five lists, by people who saw no code. All invented.
 
-At first sight 94.9 of 100 columns of shots were right (148 of 156), 2 wrong silently, and the
-rows of four files were not all shots; of the lists 77.0 (47 of 61), 3 wrong, and in two a line
-below the people became a person.
+The seventh hand, at first sight: of the shots 94.9 of 100 columns right (148 of 156) and 2 wrong
+unseen, and four files lost a shot; of the lists 77.0 (47 of 61) and 3 wrong, and in two of them
+a line below the people became a person.
+
+The eighth was opened after that was mended. At first sight 94.5 of 100 columns right (172 of 182),
+1 that may be called wrong (the id of a session was one), no value of 288 wrong; one row of a count
+became a shot, a note and a table with several balls a row could not be read. Of the lists, three of
+which are none (a plan of the week, a row a family, a phone book), 73.5 (25 of 34) and 1 wrong.
 """
 
 import pytest
 
 from tests.importing.judged import content_of, of_folder, shots
 
-FOLDERS = {"seventh_hand": 155}
+FOLDERS = {"seventh_hand": 155, "eighth_hand": 182}
 FILES = [(folder, name) for folder in FOLDERS for name in of_folder(folder, "expected_shots")]
 
 pytestmark = pytest.mark.django_db

@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 # What nobody but a programmer or whoever runs the machine reads, and lists of foreign words.
 NOT_FOR_READERS = re.compile(
     r"/migrations/|/management/|^shared/(site|backups|setup|jobs|settings|outside)|^practice/measures/"
-    r"|importing/(names|cells|meaning|spaced|words)|practice/log/fields|bring/columns|^practice/phone/(schema|shell)|^coaching/transfer/"
+    r"|importing/(names|cells|meaning|stems|spaced|preamble)|practice/log/fields|bring/(columns|terms)|^practice/phone/(schema|shell)|^coaching/transfer/"
     r"|records/(text|kinds)\.py|compliance/credit"
 )
 # These print below “How was this worked out?” alone.

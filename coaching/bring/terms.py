@@ -16,7 +16,10 @@ HEADINGS = {
         "fullt navn|spiller|barn|barnets navn|nimi|oppilas|pelaaja|juniori|imię i nazwisko|"
         "nazwisko i imię|imie i nazwisko|uczen|zawodnik|gracz|jmeno a prijmeni|prijmeni a jmeno|"
         "meno a priezvisko|zak|hrac|ziak|nev|teljes nev|tanulo|jatekos|nume|nume si prenume|"
-        "nume complet|ad soyad|adı soyadı|isim|ogrenci|oyuncu|ονοματεπωνυμο|ονομα|μαθητης|παικτης|"
+        "lapsi|lapsen nimi|dziecko|imię dziecka|dite|dieta|gyermek|gyerek|copil|cocuk|kind naam|"
+        "bambino|bambina|figlio|figlia|crianca|filho|filha|barnets namn|hijo|hija|ребенок|дитина|"
+        "παιδι|子供|子ども|お子様|자녀|아이|孩子|nume complet|ad soyad|adı soyadı|isim|ogrenci|"
+        "oyuncu|ονοματεπωνυμο|ονομα|μαθητης|παικτης|"
         "имя|фио|ученик|игрок|имя и фамилия|фамилия имя|ім я|піб|учень|氏名|名前|お名前|生徒|"
         "生徒名|"
         "生徒氏名|会員名|선수|이름|성명|학생|회원|회원명|姓名|学员|學員|学生|學生|球员|会员|名字|"
@@ -154,7 +157,13 @@ HEADINGS = {
         "周几|dan"
     ),
     "at": (
-        "time|lesson time|hour|start|start time|uhrzeit|zeit|uhr|unterrichtszeit|beginn|heure|"
+        "time|lesson time|hour|start|start time|starts|begins|starts at|begin time|"
+        "startzeit|anfangszeit|anfang|heure de debut|debut|hora de inicio|inicio|"
+        "orario di inizio|inizio|begintijd|aanvangstijd|aanvang|begin|alkaa|alkamisaika|"
+        "godzina rozpoczecia|poczatek|zacatek|kezdes|kezdete|ora de inceput|inceput|"
+        "baslangic saati|baslangıc|baslangıc saati|время начала|начало|開始|시작|시작 시간|"
+        "开始时间|"
+        "uhrzeit|zeit|uhr|unterrichtszeit|beginn|heure|"
         "horaire|"
         "heure du cours|hora|hora de clase|horario|hora da aula|ora|orario|ora lezione|tijd|"
         "lestijd|"
@@ -296,3 +305,12 @@ _NOBODY = (
     "grupp ryhma grupa skupina csoport grup ομαδα группа група グループ 그룹 组"
 )
 NOBODY = frozenset(_NOBODY.split())
+# What an hour that nobody has is called in a plan of the week.
+_FREE = (
+    "free open available vacant frei leer offen libre vide disponible vacio libero vuoto livre "
+    "vago "
+    "vrij leeg ledig ledigt fri vapaa wolne wolny volno volne szabad liber bos boş ελευθερο "
+    "свободно "
+    "вільно 空き 空 비어 빈자리 空闲 空位 pause break pauza prazno closed zu geschlossen ferme"
+)
+FREE = frozenset(_FREE.split())

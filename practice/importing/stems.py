@@ -98,16 +98,17 @@ WORDS = {
         "dlugosc dljin mesafesi 码数 碼數"
     ),
     "side": (
-        "deriva snett fuori offlin zboczen skew 曲がり aside venstre hoyre højre hoger linea. "
-        "side sideways cote lateral lat offline seite seitl deviat dev abweich abw ecart "
-        "desviac desv desvio deviaz scarto scostam afwijk afw zij. zijd zijw zijaf avvik "
-        "afvig sido sida. sidl odchyl boczn sivu poikkeam 左右 ブレ ずれ disper versatz streu "
-        "zijwaarts linksrechts leftright gauche droite izquierda derecha afv. offl. elteres "
-        "sapma. abatere отклон 좌우 편차 偏差 ablage oldal oldaleltérés eltér oldalir sivusu "
-        "stran. strana. stranov bok. boczne bocznie sidavvik avvik. frávik αποκλισ πλευρικ "
-        "kõrvalekalle kõrval lệch. відхил боков вбок odstup odstupan odmik odmik. yan. yanal "
-        "sapması sapmasi deviați deviatie zijdeling zijdelings 偏离 偏離 偏移 横向 橫向 侧偏 "
-        "側偏 이탈 좌우이탈 lateral. penyimpangan"
+        "lato. lado. costado. kant. zijde. strona. deriva snett fuori offlin zboczen skew "
+        "曲がり aside venstre hoyre højre hoger linea. side sideways cote lateral lat offline "
+        "seite seitl deviat dev abweich abw ecart desviac desv desvio deviaz scarto scostam "
+        "afwijk afw zij. zijd zijw zijaf avvik afvig sido sida. sidl odchyl boczn sivu "
+        "poikkeam 左右 ブレ ずれ disper versatz streu zijwaarts linksrechts leftright gauche "
+        "droite izquierda derecha afv. offl. elteres sapma. abatere отклон 좌우 편차 偏差 "
+        "ablage oldal oldaleltérés eltér oldalir sivusu stran. strana. stranov bok. boczne "
+        "bocznie sidavvik avvik. frávik αποκλισ πλευρικ kõrvalekalle kõrval lệch. відхил "
+        "боков вбок odstup odstupan odmik odmik. yan. yanal sapması sapmasi deviați deviatie "
+        "zijdeling zijdelings 偏离 偏離 偏移 横向 橫向 侧偏 側偏 이탈 좌우이탈 lateral. "
+        "penyimpangan"
     ),
     "axis": (
         "axis achse axe eje asse axel akse eixo osi 軸 tilt kipp spinas as. os. osy. osi. "
