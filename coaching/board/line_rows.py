@@ -57,7 +57,9 @@ class LineRow:
     bar: SafeString
     bar_words: str
     weeks: SafeString
+    # '6 of 8', and '6/8' where every word counts.
     finished: str
+    finished_short: str
     lesson: str
     do: Do
     is_weekless: bool
@@ -180,6 +182,7 @@ def _row(
         bar_words=line.bar.label,
         weeks=mark_safe(week_bars(line.shares, line.shares_words)),  # noqa: S308 (escapes)
         finished=line.finished,
+        finished_short=line.finished.replace(" of ", "/"),
         lesson=capital(day_words(lesson, today)) if lesson and lesson >= today else "",
         do=_do(line, standing.id, viewer, to),
         is_weekless=line.need is Need.NO_WEEK,

@@ -249,6 +249,7 @@ def test_the_bars_of_the_weeks_say_in_words_how_many_were_finished(coach, coach_
     past_week(student, 4, 0, False, open_days=0, credit=None)
     present_week(student, 40)
     line = coach_client.get(WHO + "?all=1").content.decode()
-    assert '<span class="quiet">2 of 3<span class="visually-hidden"> finished</span></span>' in line
+    assert '<span class="quiet" aria-hidden="true">2/3</span>' in line
+    assert '<span class="visually-hidden">2 of 3 finished</span>' in line
     opened = coach_client.get(reverse("board:row", args=[student.pk])).content.decode()
     assert "; 2 of 3 finished" in opened
