@@ -175,10 +175,10 @@ def test_the_coach_reads_that_it_waits_and_what_became_of_it(week, coach, due, a
     changed(week, coach, sessions=1)
     at = reverse("reminders:sent", args=[due.pk])
     assert "A changed week" in signed_in(coach).get(at).content.decode()
-    assert "goes today at 17:00" in signed_in(coach).get(at).content.decode()
+    assert "Goes today at 17:00" in signed_in(coach).get(at).content.decode()
     at_five.move_to(DUE)
     run()
-    assert "sent " in signed_in(coach).get(at).content.decode()
+    assert "Sent " in signed_in(coach).get(at).content.decode()
     assert Notice.objects.get().told.get().what == "change"
     page = signed_in(coach).get(reverse("plans:set_week", args=[due.pk, week.opens]))
     assert at in page.content.decode()

@@ -172,12 +172,12 @@ def test_the_page_says_what_went_when_and_that_it_was_opened(due, coach, coach_c
     at_five.move_to(MORNING)
     line(due, coach)
     at = reverse("reminders:sent", args=[due.pk])
-    assert "goes today at 17:00" in signed_in(coach).get(at).content.decode()
+    assert "Goes today at 17:00" in signed_in(coach).get(at).content.decode()
     at_five.move_to(DUE)
     run()
     page = signed_in(coach).get(at).content.decode()
     assert "A message" in page
-    assert "sent " in page
+    assert "Sent " in page
     assert "Opened 2" not in page
     signed_in(due.user).get(reverse("words:own", args=[due.pk]))
     assert Notice.objects.get().opened_at == DUE
@@ -185,7 +185,7 @@ def test_the_page_says_what_went_when_and_that_it_was_opened(due, coach, coach_c
     # The one mail of a day is gone: what is written now is told of on the next.
     at_five.move_to(MORNING + timedelta(hours=9))
     line(due, coach, "Second.")
-    assert "goes tomorrow at 17:00" in signed_in(coach).get(at).content.decode()
+    assert "Goes tomorrow at 17:00" in signed_in(coach).get(at).content.decode()
 
 
 def test_what_is_read_on_the_phone_is_opened(due, coach, at_five):
