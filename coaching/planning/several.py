@@ -40,6 +40,7 @@ MOST_STUDENTS = 200
 LATELY, MOST_WEEKS = 8, 40  # Weeks to give again: at first, and when older ones are asked for.
 MOST_GROUPS = 100
 TICKS = {"all", "none"}
+WEEKS_AHEAD = {"this": 0, "next": 1, "after": 2}
 NOW_OR_NEXT = (timedelta(), timedelta(weeks=1))
 
 
@@ -142,11 +143,11 @@ def _choice(
             errors[pk] = str(error)
     key = request.POST.get("source", "")
     # Whoever comes for those without a week comes for the present one.
-    this_week = "this" if request.GET.get("tick") == "no-week" and not request.POST else ""
+    first = "this" if request.GET.get("tick") == "no-week" else "next"
     return SeveralChoice(
         source=_source(request, studio, key),
         source_key=key,
-        weeks_ahead=0 if "this" in {request.POST.get("when"), this_week} else 1,
+        weeks_ahead=WEEKS_AHEAD.get(request.POST.get("when", first), 1),
         ticked=frozenset(request.POST.getlist("student")),
         in_spite=frozenset(request.POST.getlist("in-spite")),
         percents=percents,

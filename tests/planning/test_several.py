@@ -74,6 +74,16 @@ def test_a_template_goes_to_those_ticked_each_with_a_percent(coach_client, coach
     assert not cleo.weeks.exists()
 
 
+@pytest.mark.parametrize(("when", "weeks"), [("this", 0), ("next", 1), ("after", 2), ("never", 1)])
+def test_it_is_given_for_this_week_the_next_or_the_one_after(
+    coach_client, student, template, when, weeks
+):
+    page = give(coach_client, [student], f"template:{template.pk}", do="look", when=when).text
+    assert page.count(f'<option value="{when}" selected') == (when in {"this", "after"})
+    give(coach_client, [student], f"template:{template.pk}", when=when)
+    assert Week.objects.get().opens == MONDAY + timedelta(weeks=weeks)
+
+
 def test_another_students_week_can_be_given(coach_client, coach, student):
     week = make_week(student)
     make_part(week, make_drill(studio_of(coach)), dose="7@40")

@@ -3,7 +3,7 @@
 from math import floor
 
 from coaching.board.rules.trend import Away, CreditTrend, Drift, Word
-from shared.kit.text import many, number
+from shared.kit.text import many
 from shared.kit.text import whole_percent as percent
 
 
@@ -54,7 +54,10 @@ def drift_words(drift: Drift) -> str:
 
 def worked_out(trend: CreditTrend, drift: Drift) -> tuple[str, ...]:
     """The arithmetic behind both."""
-    lines = [f"Credit of the last {number(len(trend.shares))} weeks: {shares_words(trend)}."]
+    lines = []
+    if trend.shares:
+        weeks = many(len(trend.shares), "week")
+        lines.append(f"Credit of the last {weeks}: {shares_words(trend)}.")
     if trend.p is None:
         lines.append("Six known weeks are needed before a slide can be told from chance.")
     else:

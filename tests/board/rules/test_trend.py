@@ -144,3 +144,8 @@ def test_drifting_is_said_in_days_and_never_in_percent():
         "9 days without practice. The longest gap in eight weeks was 3. Ask whether all is well."
     )
     assert "%" not in words
+
+
+def test_without_a_week_no_credit_is_listed():
+    """It read *Credit of the last no weeks: .*"""
+    assert worked_out(trend([]), drift([], TODAY))[0].startswith("Six known weeks are needed")
