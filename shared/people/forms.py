@@ -182,6 +182,12 @@ class AdultForm(forms.Form):
         self.fields["name"].widget.attrs["autofocus"] = True
 
 
+class AnotherInvitationForm(forms.Form):
+    """Into a place that is still free: to the same address, or to the right one."""
+
+    email = forms.EmailField(label="E-mail of the student", max_length=254, required=False)
+
+
 class GuardianInvitationForm(forms.Form):
     """All that may be asked before a guardian has consented: the guardian."""
 

@@ -86,6 +86,14 @@ def _standing(invitation: Invitation) -> str:
     return ""
 
 
+def _refused(why: str) -> str:
+    """At once, or in a report that came later."""
+    reported = why.removeprefix(f"{undelivered.DID_NOT_ARRIVE}: ")
+    if reported != why:
+        return f"The mail came back: {reported}."
+    return f"The mail server refused the mail: {why}."
+
+
 def _of_mail(invitation: Invitation) -> str:
     """What became of the newest mail with this invitation; empty if none was asked for."""
     mail = invitation.mails.order_by("planned_at").last()
@@ -96,7 +104,7 @@ def _of_mail(invitation: Invitation) -> str:
     waits = "The mail server does not answer. The mail goes out when it does."
     words = {
         State.SENT: f"The mail server took the mail to {mail.address}.",
-        State.FAILED: f"The mail server refused the mail: {mail.why}.",
+        State.FAILED: _refused(mail.why),
         State.UNKNOWN: "The mail may have arrived. Ask, or send it again.",
         State.EXPIRED: "The mail could not be sent in time.",
         State.CANCELLED: f"The mail was not sent: {mail.why}.",

@@ -18,8 +18,13 @@ from shared.people import (
     services,
     undelivered,
 )
-from shared.people.forms import AdultForm, GuardianInvitationForm, StudentForm
-from shared.people.models import Invitation, User
+from shared.people.forms import (
+    AdultForm,
+    AnotherInvitationForm,
+    GuardianInvitationForm,
+    StudentForm,
+)
+from shared.people.models import Invitation, Student, User
 from shared.people.requests import SignedInRequest
 
 MOST_PAGES = 50
@@ -107,6 +112,7 @@ def edit_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "student": student,
         "guardians": access.guardians_of(student)[:10] if student.is_minor else [],
         "invitation": invitations.open_ones().filter(student=student).first(),
+        "invite": AnotherInvitationForm(initial={"email": _last_invited(student)}),
         "may_hand_out": access.owns(request.user, student.studio),
         "undelivered": undelivered.of(undelivered.addresses_of(student)),
         "closes_on": None if student.is_minor else coming_of_age.closes_on(student),
@@ -147,10 +153,20 @@ def invite_student(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     student = access.student_invited_or_404(request.user, student_id)
     if student.user_id is not None or student.is_minor:
         raise Http404
-    last = student.invitations.order_by("-invited_at").first()
-    email = last.email if last else ""
+    said = request.POST if "email" in request.POST else {"email": _last_invited(student)}
+    form = AnotherInvitationForm(said)
+    if not form.is_valid():
+        messages.error(request, str(form.errors["email"][0]))
+        return redirect("student_edit", student.pk)
+    email = form.cleaned_data["email"]
     invitation = services.invite_again(student=student, by=request.user, email=email)
     return redirect("invitation_show", invitation.pk)
+
+
+def _last_invited(student: Student) -> str:
+    """The address that was invited last, right or wrong."""
+    last = student.invitations.order_by("-invited_at").first()
+    return last.email if last else ""
 
 
 def _page_number(text: str) -> int:

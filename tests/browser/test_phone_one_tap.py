@@ -246,7 +246,8 @@ def test_a_change_that_changes_nothing_is_not_written(phone, server):
 
 
 def test_after_the_save_one_true_sentence_and_the_work_of_the_week(phone, server):
-    """Two parts: 7 visits of 15 minutes and 2 of 12 are 129 minutes asked."""
+    """Two parts: 7 visits of 15.5 minutes and 2 of 12 are 132.5 minutes asked."""
+    server.sql("UPDATE weeks_part SET minutes = 15.5 WHERE minutes = 15")
     server.sql("UPDATE weeks_week SET published_on = date('now', '-20 days')")
     phone.page.reload()
     phone.loaded()
@@ -256,13 +257,13 @@ def test_after_the_save_one_true_sentence_and_the_work_of_the_week(phone, server
     assert "Today counts as a whole visit." in text
     assert "Done of this part: 1 of 7 visits." in text
     assert "Next: Putting gate" in text
-    assert "15 minutes of 129 asked this week are done." in text
+    assert "15 minutes of 132 asked this week are done." in text
     phone.page.context.set_offline(False)
     phone.all_sent()
     # With the server's own count it is the same.
     phone.page.reload()
     phone.loaded()
-    assert "15 minutes of 129 asked this week are done." in phone.page.inner_text("main")
+    assert "15 minutes of 132 asked this week are done." in phone.page.inner_text("main")
     assert "Done of this part: 1 of 7 visits." in phone.page.inner_text("main")
 
 

@@ -216,6 +216,17 @@ def test_a_new_invitation_into_a_place_takes_the_older_one_back(coach_client, in
     assert Client().get(path_of(newer)).status_code == 200
 
 
+def test_a_wrong_address_is_put_right_with_a_new_invitation(coach_client, invited, place):
+    """The page said that no more goes there until it is changed, and nothing changed it."""
+    edit, invite = f"/students/{place.pk}/edit/", f"/students/{place.pk}/invite/"
+    assert 'name="email" value="ada@example.org"' in coach_client.get(edit).text
+    page = coach_client.post(invite, {"email": "no address"}, follow=True).text
+    assert "Write an e-mail address, such as ann@example.org." in page
+    assert Invitation.objects.filter(revoked_at=None).get() == invited
+    coach_client.post(invite, {"email": "Ada.Hill@example.org"})
+    assert Invitation.objects.get(revoked_at=None).email == "ada.hill@example.org"
+
+
 def test_a_taken_place_is_not_offered_again(coach_client, student, child):
     for taken in (student, child):
         assert coach_client.post(f"/students/{taken.pk}/invite/").status_code == 404

@@ -74,7 +74,8 @@ const heldOf = ({ holds, moved }) => [holds, moved].filter(Boolean).map((words) 
 
 /** The work of the week as one bar: the outline is what is asked, the hatching what is done. */
 function workBar(parts) {
-  const minutes = (of) => Math.round(sum(parts.map((p) => of(p) * p.minutes)));
+  // Rounded down, as every page says what is asked and done.
+  const minutes = (of) => Math.floor(sum(parts.map((p) => of(p) * p.minutes)) + 1e-6);
   const asked = minutes((p) => p.asked);
   const done = minutes((p) => Math.min(p.asked, p.now));
   if (!asked) return "";
