@@ -218,7 +218,7 @@ def test_a_reminder_does_not_go_there_either_and_its_page_says_so(coach):
     notice.save()
     page = signed_in(coach).get(f"/reminders/{student.pk}/sent/").text
     assert f"Mail to {student.user.email} did not arrive on 26 Feb 2031." in page
-    assert "did not arrive, Wed 26 Feb 12:00: 5.1.1." in page
+    assert "Did not arrive, Wed 26 Feb 12:00: 5.1.1." in page
 
 
 # --- the mailbox ----------------------------------------------------------------------
