@@ -144,7 +144,6 @@ MIDDLEWARE = [
     "shared.site.middleware.DatabaseBusy",
     "shared.site.after.AfterAnswer",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "shared.site.middleware.NoNul",

@@ -1,5 +1,6 @@
 """The phone's endpoints: a key, the week, and what was logged."""
 
+import json
 from typing import Any
 from uuid import UUID
 
@@ -82,11 +83,11 @@ class PhoneView(APIView):
     permission_classes = [SignedIn]
 
     def finalize_response(
-        self, request: Request, response: Response, *args: Any, **kwargs: Any
+        self, request: Request, response: Any, *args: Any, **kwargs: Any
     ) -> Response:
-        response = super().finalize_response(request, response, *args, **kwargs)
-        response["Cache-Control"] = "no-store"
-        return response
+        done: Response = super().finalize_response(request, response, *args, **kwargs)
+        done["Cache-Control"] = "no-store"
+        return done
 
     def sender(self, request: Request) -> Sender:
         """The key's student, or the one a signed-in user means."""
@@ -175,7 +176,7 @@ class SyncView(PhoneView):
         request=SyncRequestSerializer,
         responses={200: SyncSerializer, **_faults(400, 401, 403, 404)},
     )
-    def post(self, request: Request) -> Response:
+    def post(self, request: Request) -> HttpResponse:
         """Up to 50 entries, each with its own receipt."""
         body = _object(request.data)
         entries = body.get("e")
@@ -189,7 +190,8 @@ class SyncView(PhoneView):
             keys.touch(sender.key)
         answers = {name: [it.verdict, it.reason] for name, it in receipts.items()}
         words = {name: it.sentence for name, it in receipts.items() if it.sentence}
-        return Response({"ok": True, "me": str(sender.student.pk), "r": answers, "why": words})
+        told = {"ok": True, "me": str(sender.student.pk), "r": answers, "why": words}
+        return HttpResponse(json.dumps(told), content_type="application/json")
 
 
 class ReadSerializer(serializers.Serializer):
