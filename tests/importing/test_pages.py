@@ -68,6 +68,18 @@ def test_from_the_file_to_the_shots(student, coach_client):
     assert "3 shots brought in" in coach_client.get(at(student)).content.decode()
 
 
+def test_the_page_shows_that_plus_is_left_and_keeps_what_is_ticked(student, coach_client):
+    content = b"Club,Carry (m),Side m (+ = left)\nPW,90,-3.0\nPW,91,2.5\n"
+    post_file(coach_client, student, content)
+    page = at(student, ShotFile.objects.get().pk)
+    assert 'name="left-2" value="yes" checked' in coach_client.get(page).content.decode()
+    named = {"field-0": "club", "field-1": "carry", "unit-1": "m", "field-2": "side", "unit-2": "m",
+             "device": "A", "day": "2026-02-20"}  # fmt: skip
+    coach_client.post(page, named | {"left-2": "yes", "bring": "yes"})
+    work.read_waiting()
+    assert sorted(Shot.objects.values_list("side", flat=True)) == [-2.5, 3.0]
+
+
 def test_a_student_and_a_guardian_may_send_and_a_stranger_may_not(student, coach, student_client):
     assert post_file(student_client, student).status_code == 302
     file = ShotFile.objects.get()

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from practice.importing import cells
+from practice.importing import cells, naming
 from practice.importing.columns import Column, Plan
 from practice.importing.rows import RowReader, turned
 from practice.shots.club_names import form_of
@@ -90,3 +90,17 @@ def test_a_row_that_is_a_club_alone_says_it_of_those_below():
 )  # fmt: skip
 def test_a_club_is_the_same_in_every_language(name, same):
     assert form_of(name) == form_of(same)
+
+
+def named(**more):
+    columns = {"field-0": "carry", "unit-0": "m", "field-1": "side", "unit-1": "m"}
+    form = columns | {"day": "2026-02-20", "device": "A"} | more
+    return naming.read(form, {"distance": "m", "speed": "mps"}, ["Carry", "Side", "Dir"])
+
+
+def test_the_form_says_that_plus_is_left_and_what_the_side_is_of():
+    assert named(**{"left-1": "yes"}).plan.columns[1].is_left_plus
+    assert not named().plan.columns[1].is_left_plus
+    assert named(**{"field-2": "left_right"}).faults == {}
+    without = named(**{"field-1": "", "field-2": "left_right"})
+    assert without.faults["columns"] == "Name the column of which another says left or right."
