@@ -174,7 +174,7 @@ TEMPLATES = [
                 "shared.people.context.place",
                 "coaching.messages.context.notes",
             ],
-            "builtins": ["shared.templatetags.house"],
+            "builtins": ["shared.templatetags.house", "shared.templatetags.alike"],
         },
     },
 ]

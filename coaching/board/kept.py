@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection, transaction
-from django.db.models import QuerySet
+from django.db.models import QuerySet, UUIDField
 from django.db.models.functions import Greatest
 
 from coaching.board.lines import BoardLine, from_json, line_of, rules, stands_until, to_json
@@ -20,6 +20,8 @@ from coaching.board.weighing import facts_of
 from coaching.lessons.models import Lesson
 from shared.kit.weeks import practice_day
 from shared.people.models import Student
+from shared.site.prepared import Prepared
+from shared.site.together import Rows
 
 ROW = ("pk", "name", "studio", "lead_coach", "time_zone", "next_lesson")
 KEPT = tuple(f"kept_line__{name}" for name in ("version", "judged", "rules", "until", "line"))
@@ -48,7 +50,22 @@ class Standing:
 
 def standings(students: QuerySet[Student], now: datetime) -> list[Standing]:
     """In the order of the query. One query, and twelve more where a line does not stand."""
-    rows = list(students.values_list(*ROW, *KEPT))
+    return standings_from(list(students.values_list(*ROW, *KEPT)), now)
+
+
+def standings_asked(students: Collection[UUID]) -> Rows:
+    """The rows of `standings_from`, to be asked with others."""
+    return Rows(_rows, students=list(students))
+
+
+_rows = Prepared(
+    lambda students: Student.objects.filter(pk__in=[students]).values_list(*ROW, *KEPT),
+    students=UUIDField,
+)
+
+
+def standings_from(rows: Sequence[Sequence[Any]], now: datetime) -> list[Standing]:
+    """The same of rows that are read. No query, and twelve where a line does not stand."""
     lines = {row[0]: from_json(row[-1]) for row in rows if is_standing(row[len(ROW) :], now)}
     lines |= judge([row[0] for row in rows if row[0] not in lines], now)
     days: dict[str, date] = {}

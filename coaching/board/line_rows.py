@@ -37,14 +37,6 @@ KEY = 13  # Of an id, what tells the drawings of one page apart.
 
 
 @dataclass(frozen=True, slots=True)
-class Do:
-    """The one thing to do next. An empty address: nothing."""
-
-    words: str = ""
-    url: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class LineRow:
     """What templates/board/_line.html needs, and nothing else."""
 
@@ -53,7 +45,7 @@ class LineRow:
     state: str
     tone: str
     because: str
-    news: tuple[str, ...]
+    news: str
     bar: SafeString
     bar_words: str
     weeks: SafeString
@@ -61,7 +53,9 @@ class LineRow:
     finished: str
     finished_short: str
     lesson: str
-    do: Do
+    # The one thing to do next. An empty address: nothing.
+    do_words: str
+    do_url: str
     is_weekless: bool
     student_url: str
     row_url: str
@@ -171,37 +165,41 @@ def _row(
 ) -> LineRow:
     line, who, viewer = standing.line, str(standing.id), readers.to(standing)
     lesson, today = standing.next_lesson, viewer.today
+    do_words, do_url = _do(line, standing.id, viewer, to)
     return LineRow(
         id=who,
         name=standing.name,
         state=said.state,
         tone=TONES.get(GROUP_OF[line.need], ""),
         because=said.because,
-        news=tuple(NEWS_WORDS[kind] for kind in news if kind not in OF_CARE or viewer.reads_pain),
+        news=", ".join(
+            NEWS_WORDS[kind] for kind in news if kind not in OF_CARE or viewer.reads_pain
+        ),
         bar=mark_safe(draw(replace(line.bar, scale=scale, key=who[:KEY]))),  # noqa: S308 (escapes)
         bar_words=line.bar.label,
         weeks=mark_safe(week_bars(line.shares, line.shares_words)),  # noqa: S308 (escapes)
         finished=line.finished,
         finished_short=line.finished.replace(" of ", "/"),
         lesson=capital(day_words(lesson, today)) if lesson and lesson >= today else "",
-        do=_do(line, standing.id, viewer, to),
+        do_words=do_words,
+        do_url=do_url,
         is_weekless=line.need is Need.NO_WEEK,
         student_url=to.student(standing.id),
         row_url=to.row(standing.id),
     )
 
 
-def _do(line: BoardLine, who: UUID, viewer: Viewer, to: Addresses) -> Do:
+def _do(line: BoardLine, who: UUID, viewer: Viewer, to: Addresses) -> tuple[str, str]:
     """One thing, by need. Who may not plan can write."""
-    write = Do("Write a line", to.open_to_write(who))
+    write = ("Write a line", to.open_to_write(who))
     if line.need is Need.CARE:
-        return Do("Care notes", to.care(who))
+        return ("Care notes", to.care(who))
     if line.need is Need.NOTHING or not viewer.may_plan:
-        return Do() if line.need is Need.NOTHING else write
+        return ("", "") if line.need is Need.NOTHING else write
     if offers_shorter(line.state) and line.has_week:
-        return write if line.asks_first else Do("Shorter week", to.shorter(who, line.opens))
+        return write if line.asks_first else ("Shorter week", to.shorter(who, line.opens))
     if line.need in CHANGES:
         if line.has_week:
-            return Do(CHANGES[line.need], to.week(who, line.opens))
-        return Do("Set the week", to.first_week(who))
+            return (CHANGES[line.need], to.week(who, line.opens))
+        return ("Set the week", to.first_week(who))
     return write

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import F, QuerySet, Value
+from django.db.models import F, QuerySet, UUIDField, Value
 from django.db.models.lookups import Exact
 
 from coaching.board.kept import Standing
@@ -14,6 +14,8 @@ from coaching.forecast.models import BoardLook
 from practice.care.models import PainNote
 from practice.log.models import Entry
 from shared.people.models import User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 PAINS_BACK = timedelta(weeks=6)  # Nobody tells of pain that is longer ago.
 
@@ -27,8 +29,17 @@ class Look:
 
 
 def last_look(user: User) -> Look | None:
-    row = BoardLook.objects.filter(user=user).first()
-    return Look(row.at, row.places) if row else None
+    return look_asked(user).answer
+
+
+def look_asked(user: User) -> Question[Look | None]:
+    """The same, to be asked with others."""
+    return Question(lambda rows: Look(*rows[0]) if rows else None, Rows(_looks, user=user.pk))
+
+
+_looks = Prepared(
+    lambda user: BoardLook.objects.filter(user=user).values_list("at", "places"), user=UUIDField
+)
 
 
 def news_since(look: Look | None, standing: Iterable[Standing]) -> dict[UUID, tuple[str, ...]]:

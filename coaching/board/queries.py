@@ -4,17 +4,27 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import QuerySet
+from django.db.models import DateTimeField, QuerySet, UUIDField
 from django.http import Http404
 
 from coaching.board.addresses import Addresses
-from coaching.board.kept import Standing, standings
+from coaching.board.kept import KEPT, ROW, Standing, standings, standings_from
 from coaching.board.line_rows import LineRow, LineSaid, Readers, line_rows, said_of
-from coaching.board.looks import Look, last_look, news_since
-from coaching.board.read import BoardPerson, Raw, people_of, raw_of
+from coaching.board.looks import Look, look_asked, news_since
+from coaching.board.read import (
+    BoardPerson,
+    Raw,
+    days_of_one,
+    people_asked,
+    people_of,
+    raw_from,
+    raw_of,
+    read_asked,
+)
 from coaching.board.rows import BoardRow, JudgedStudent, Viewer, judge_student, row_of
 from coaching.board.rules.by_chance import by_chance
 from coaching.board.rules.order import GROUP_OF, OrderGroup, in_order
@@ -23,6 +33,8 @@ from shared.kit.text import NAMED_DAYS, WEEKDAYS, capital, date_words, day_words
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.today import calendar_day
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows, together
 
 MOST_STUDENTS = 500
 MOST_NAMED = 4
@@ -97,7 +109,7 @@ def board(
 ) -> Board:
     """Every student the user teaches, by need.
 
-    At most six queries, and thirteen more where a line does not stand.
+    At most five queries, and thirteen more where a line does not stand.
 
     Raises Http404 for somebody who teaches nowhere.
     """
@@ -106,10 +118,11 @@ def board(
         raise Http404
     asked = asked or BoardAsked(lesson)
     lesson = asked.lesson
-    found = standings(students_of(user)[: MOST_STUDENTS + 1], now)
+    taught, looked = taught_asked(user, now), look_asked(user)
+    together(taught, looked)
+    found, look = standings_from(taught.answer, now), looked.answer
     everyone = found[:MOST_STUDENTS]
     chosen = [each for each in everyone if lesson is None or each.next_lesson == lesson]
-    look = last_look(user)
     rows = line_rows(chosen, Readers(user, roles, now), news_since(look, chosen))
     return Board(
         groups=_groups(chosen, rows, names=not asked.is_all and lesson is None),
@@ -127,6 +140,24 @@ def board(
         is_cut=len(found) > MOST_STUDENTS,
         is_filtered=lesson is not None,
     )
+
+
+def taught_asked(user: User, now: datetime) -> Question[list[Any]]:
+    """The rows of the standings of all whom the user teaches, by name, and one more than a page
+    holds; to be asked with others."""
+    who = access.who_teaches(user, now)
+    return Rows(_taught, **who) if who["studios"] else Question(list)
+
+
+_taught = Prepared(
+    lambda studios, grown: (
+        access.taught_in(studios=[studios], grown=grown)
+        .order_by("name", "pk")
+        .values_list(*ROW, *KEPT)[: MOST_STUDENTS + 1]
+    ),
+    studios=UUIDField,
+    grown=DateTimeField,
+)
 
 
 def students_of(user: User) -> QuerySet[Student]:
@@ -155,19 +186,24 @@ def everybody(user: User, now: datetime) -> list[tuple[Standing, LineSaid]]:
     return [(each, said[each.id]) for each in ordered]
 
 
-def said_now(user: User, students: Iterable[UUID], now: datetime) -> dict[UUID, LineSaid]:
-    """What the board says of these to this reader, who may see them.
+def said_from(user: User, asked: Question[list[Any]], now: datetime) -> dict[UUID, LineSaid]:
+    """What the board says of these, asked as `standings_asked`, to this reader, who may see them.
 
-    Two queries, and thirteen more where a line does not stand.
+    No query, one where pain is quoted, and more where a line does not stand.
     """
-    found = standings(Student.objects.filter(pk__in=set(students)), now)
+    found = standings_from(asked.answer, now)
     return said_of(found, Readers(user, access.roles_by_studio(user), now))
 
 
-def one_student(user: User, student: Student, now: datetime) -> tuple[JudgedStudent, Raw, Viewer]:
-    """One student by the same rules. Ten queries."""
-    person = people_of([student.pk], now)[0]
-    raw = raw_of([person], now)[person.id]
+def one_student(
+    user: User, student: Student, now: datetime, *beside: Question[Any]
+) -> tuple[JudgedStudent, Raw, Viewer]:
+    """One student by the same rules, and what else a page asks `beside`. One query."""
+    people = people_asked([student.pk], now)
+    rows = read_asked([student.pk], days_of_one(student, now), words=True)
+    together(people, rows, *beside)
+    [person] = people.answer
+    raw = raw_from(rows.answer, [person])[person.id]
     viewer = viewer_of(user, access.roles_by_studio(user), person, now)
     return judge_student(person, raw, facts_of(person, raw)), raw, viewer
 

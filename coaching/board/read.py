@@ -13,6 +13,7 @@ from uuid import UUID
 from django.db.models import (
     Case,
     CharField,
+    DateField,
     DateTimeField,
     F,
     JSONField,
@@ -49,6 +50,7 @@ from practice.weeks.models import Excusal
 from shared.kit.weeks import TURNOVER, day_starts_at, practice_day, week_start
 from shared.people.models import Student
 from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 WEEK_AHEAD = timedelta(weeks=1)
 WEEKS_BACK = WEEKS_READ  # All that the forecast reads; the count finds its eight open ones there.
@@ -204,7 +206,14 @@ def people(students: QuerySet[Student], now: datetime) -> list[BoardPerson]:
 
 def people_of(students: Collection[UUID], now: datetime) -> list[BoardPerson]:
     """The same of these. One query."""
-    return _people(_rows_of(students=list(students), now=now), now)
+    return people_asked(students, now).answer
+
+
+def people_asked(students: Collection[UUID], now: datetime) -> Question[list[BoardPerson]]:
+    """The same, to be asked with others."""
+    return Question(
+        lambda rows: _people(rows, now), Rows(_rows_of, students=list(students), now=now)
+    )
 
 
 def _people(rows: Iterable[Sequence[Any]], now: datetime) -> list[BoardPerson]:
@@ -228,45 +237,127 @@ def hour_of(now: datetime, day: date, zone: str) -> float:
     return TURNOVER.total_seconds() / 3600 + (now - day_starts_at(day, zone)).total_seconds() / 3600
 
 
+@dataclass(frozen=True, slots=True)
+class ReadDays:
+    """The days by which rows are read, of one student or of several who live a day apart."""
+
+    first_opens: date
+    last_opens: date
+    today: date
+    now: datetime
+
+
+def days_of_one(student: Student, now: datetime) -> ReadDays:
+    today = practice_day(now, student.time_zone)
+    opens = week_start(today, student.studio.first_weekday)
+    return ReadDays(opens, opens, today, now)
+
+
+def days_of(persons: Collection[BoardPerson], now: datetime) -> ReadDays:
+    opens = [person.opens for person in persons]
+    return ReadDays(min(opens), max(opens), min(person.today for person in persons), now)
+
+
+class BoardRead(NamedTuple):
+    """The rows of some students, as they were asked for in one query."""
+
+    tallies: list[Any]
+    spans: list[Any]
+    pains: list[Any]
+    done: list[Any]
+    lessons: list[Any]
+    counted: list[Any]
+    words: list[Any]
+
+
+def read_asked(students: Collection[UUID], days: ReadDays, *, words: bool) -> Question[BoardRead]:
+    """What the rules judge; with `words` what is shown beside it too."""
+    of, first = {"students": list(students)}, days.first_opens - timedelta(weeks=WEEKS_BACK)
+    pained, counted = days.first_opens - PAINS_BACK, days.today - COUNTED_BACK
+    said = days.now - WORDS_BACK
+    return Question(
+        BoardRead,
+        Rows(
+            _tallies,
+            **of,
+            first=first,
+            last=days.last_opens + WEEK_AHEAD,
+            long=days.first_opens - DAYS_BACK,
+            parts=days.first_opens - PARTS_BACK,
+        ),
+        Rows(_spans, **of, first=first, measured=days.today - CHECKED_BACK),
+        Rows(_pains, **of, first=pained),
+        Rows(_done, **of, first=pained),
+        Rows(_lessons, **of, now=days.now, since=_held_since(days.now)),
+        Rows(_counted, **of, since=counted),
+        # By day, which has an index: nobody writes of a day longer ago than the phone lets them.
+        Rows(_words, **of, at=said, day=said.date() - timedelta(days=DAYS_WRITTEN_BACK + 1))
+        if words
+        else Question(list),
+    )
+
+
 def raw_of(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, Raw]:
-    """Read everything of these students. Six queries, one more of those who told pain."""
-    raw = judged_from(persons, now)
-    if persons:
-        _words(raw, now - WORDS_BACK)
-    return raw
+    """Read everything of these students. One query."""
+    return _raw_of(persons, now, words=True)
 
 
 def judged_from(persons: Collection[BoardPerson], now: datetime) -> dict[UUID, Raw]:
-    """What the rules judge, without the words shown beside it. Five queries, one more of those
-    who told pain.
+    """What the rules judge, without the words shown beside it. One query."""
+    return _raw_of(persons, now, words=False)
+
+
+def _raw_of(persons: Collection[BoardPerson], now: datetime, *, words: bool) -> dict[UUID, Raw]:
+    if not persons:
+        return {}
+    asked = read_asked([person.id for person in persons], days_of(persons, now), words=words)
+    return raw_from(asked.answer, persons)
+
+
+def raw_from(read: BoardRead, persons: Collection[BoardPerson]) -> dict[UUID, Raw]:
+    """What was read, by student.
 
     Nobody's depends on who else is read: what is read for the sake of others, who live a
     day or a week apart, is left out again.
     """
-    raw = {person.id: Raw() for person in persons}
-    if not persons:
-        return raw
-    of = {person.id: person for person in persons}
-    opens = [person.opens for person in persons]
-    first, last = min(opens) - timedelta(weeks=WEEKS_BACK), max(opens) + WEEK_AHEAD
-    today = min(person.today for person in persons)
-    _tallies(raw, of, (first, last))
-    _spans(raw, of, first, today - CHECKED_BACK)
-    _pains(raw, of, min(opens) - PAINS_BACK)
-    _lessons(raw, of, now)
-    _counted(raw, of, today - COUNTED_BACK)
+    raw, of = {person.id: Raw() for person in persons}, {person.id: person for person in persons}
+    for *row, parts in read.tallies:
+        tally = Tally._make(row)
+        add_tally(raw[tally.student], of[tally.student], tally, parts)
+    for student, *span in read.spans:
+        _add_span(raw[student], of[student], *span)
+    for student, day, *row in read.pains:
+        if day >= of[student].opens - PAINS_BACK:
+            raw[student].pains.append(pain_of(day, *row))
+    for student, opens, day, drill in read.done:
+        if raw[student].pains and opens >= of[student].opens - PAINS_BACK:
+            raw[student].days_of_drill.setdefault(str(drill), set()).add(day)
+    for student, at in read.lessons:
+        add_lesson(raw[student], of[student], at)
+    for student, *row in read.counted:
+        add_counted(raw[student], row, of[student].today)
+    for student, *said in read.words:
+        _add_words(raw[student], *said)
     return raw
 
 
-def _tallies(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], span: tuple[date, date]) -> None:
+def _tallies_of(
+    students: UUID, first: date, last: date, long: date, parts: date
+) -> QuerySet[WeekTally, Any]:
     """Weeks oldest first. The long columns come with the last few weeks only."""
-    weeks = WeekTally.objects.filter(student__in=raw, opens__range=span).order_by("opens")
-    this_week = span[0] + timedelta(weeks=WEEKS_BACK)
-    long = {name: _since(name, this_week - DAYS_BACK) for name in LONG}
-    columns = [long.get(name, name) for name in Tally._fields]
-    for *row, parts in weeks.values_list(*columns, _since("parts", this_week - PARTS_BACK)):
-        tally = Tally._make(row)
-        add_tally(raw[tally.student], of[tally.student], tally, parts)
+    weeks = WeekTally.objects.filter(student__in=[students], opens__range=(first, last))
+    columns = [_since(name, long) if name in LONG else name for name in Tally._fields]
+    return weeks.order_by("opens").values_list(*columns, _since("parts", parts))
+
+
+_tallies = Prepared(
+    _tallies_of,
+    students=UUIDField,
+    first=DateField,
+    last=DateField,
+    long=DateField,
+    parts=DateField,
+)
 
 
 def add_tally(
@@ -296,26 +387,25 @@ def standing_parts(parts: list[dict[str, Any]] | None) -> list[dict[str, Any]]:
     return sorted(standing, key=lambda part: part["priority"])
 
 
-def _spans(
-    raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date, measured_from: date
-) -> None:
+def _spans_of(students: UUID, first: date, measured: date) -> QuerySet[Excusal, Any]:
     """Excused days, open stops, remembered practice and the last day of measured shots, which
     are all days of a student."""
-    excused = Excusal.objects.filter(student__in=raw, withdrawn_at=None, last__gte=first)
-    stops = Stop.objects.filter(student__in=raw, cleared_at=None)
-    rows = (
+    mine = {"student__in": [students]}
+    excused = Excusal.objects.filter(**mine, withdrawn_at=None, last__gte=first)
+    stops = Stop.objects.filter(**mine, cleared_at=None)
+    return (
         excused.annotate(until=F("last"), part=Value("", CharField()), kept=Value("excused"))
         .values_list("student", "first", "until", "part", "kept")
         .union(
             stops.annotate(
                 until=F("since"), part=F("drill__current__name"), kept=Value("stop")
             ).values_list("student", "since", "until", "part", "kept"),
-            Remembered.objects.filter(student__in=raw, day__gte=first)
+            Remembered.objects.filter(**mine, day__gte=first)
             .annotate(until=F("day"), part=Cast("minutes", CharField()), kept=Value("memory"))
             .values_list("student", "day", "until", "part", "kept"),
             Sitting.objects.filter(
-                student__in=raw,
-                day__gte=measured_from,
+                **mine,
+                day__gte=measured,
                 counts=True,
                 evidence=Sitting.Evidence.MEASURED,
             )
@@ -328,15 +418,22 @@ def _spans(
         )
         .order_by("first")
     )
-    for student, begins, ends, part, kept in rows:
-        if kept == "stop":
-            raw[student].stops.append(OpenStop(begins, part or ""))
-        elif kept == "measured":
-            raw[student].is_checked |= begins >= of[student].today - CHECKED_BACK
-        elif kept == "memory":
-            add_remembered(raw[student], of[student], begins, float(part))
-        else:
-            raw[student].excused |= excused_days(of[student], begins, ends)
+
+
+_spans = Prepared(_spans_of, students=UUIDField, first=DateField, measured=DateField)
+
+
+def _add_span(raw: Raw, person: BoardPerson, begins: date, *rest: Any) -> None:
+    ends, part, kept = rest
+    match kept:
+        case "stop":
+            raw.stops.append(OpenStop(begins, part or ""))
+        case "measured":
+            raw.is_checked |= begins >= person.today - CHECKED_BACK
+        case "memory":
+            add_remembered(raw, person, begins, float(part))
+        case _:
+            raw.excused |= excused_days(person, begins, ends)
 
 
 def add_remembered(raw: Raw, person: BoardPerson, day: date, minutes: float) -> None:
@@ -355,25 +452,32 @@ def days_between(first: date, last: date) -> set[date]:
     return {first + timedelta(days=n) for n in range((last - first).days + 1)}
 
 
-def _pains(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], first: date) -> None:
-    """The pain of these weeks, and what those who told any did on which day."""
-    told = told_last(PainNote.objects.filter(student__in=raw, day__gte=first, level__gt=0))
-    for student, day, *row in told.order_by(*PAIN_ORDER).values_list("student", *PAIN):
-        if day >= of[student].opens - PAINS_BACK:
-            raw[student].pains.append(pain_of(day, *row))
-    hurting = [student for student, known in raw.items() if known.pains]
-    done = Result.objects.filter(
-        student__in=hurting, opens__gte=first, entry__counts=True, part__isnull=False
-    )
-    for student, opens, day, drill in done.values_list(
-        "student", "opens", "entry__day", "part__drill"
-    ):
-        if opens >= of[student].opens - PAINS_BACK:
-            raw[student].days_of_drill.setdefault(str(drill), set()).add(day)
-
-
 PAIN_ORDER = ("day", "told_at", "pk")
 PAIN = ("day", "level", "where", "signs", "drill__current__name")
+
+
+def _hurt(students: UUID, first: date) -> QuerySet[PainNote]:
+    return PainNote.objects.filter(student__in=[students], day__gte=first, level__gt=0)
+
+
+_pains = Prepared(
+    lambda students, first: (
+        told_last(_hurt(students, first)).order_by(*PAIN_ORDER).values_list("student", *PAIN)
+    ),
+    students=UUIDField,
+    first=DateField,
+)
+# What those who told any did on which day.
+_done = Prepared(
+    lambda students, first: Result.objects.filter(
+        student__in=_hurt(students, first).order_by().values("student"),
+        opens__gte=first,
+        entry__counts=True,
+        part__isnull=False,
+    ).values_list("student", "opens", "entry__day", "part__drill"),
+    students=UUIDField,
+    first=DateField,
+)
 
 
 def pain_of(day: date, level: int, where: str, signs: list[str], part: str | None) -> PainFacts:
@@ -382,50 +486,62 @@ def pain_of(day: date, level: int, where: str, signs: list[str], part: str | Non
     )
 
 
-def _words(raw: dict[UUID, Raw], since: datetime) -> None:
-    """The last line to each, the last note by each, the last look, what was tried last."""
-    lines = Line.objects.filter(student__in=raw, at__gte=since)
-    # By day, which has an index: nobody writes of a day longer ago than the phone lets them.
-    days = since.date() - timedelta(days=DAYS_WRITTEN_BACK + 1)
-    notes = Entry.objects.filter(student__in=raw, day__gte=days, counts=True, at__gte=since)
-    notes = notes.exclude(note="")
-    looks = LogKey.objects.filter(student__in=raw, revoked_at=None, last_used_at__gte=since)
-    tried = Tried.objects.filter(student__in=raw, at__gte=since)
-    words = lines.values_list("student", "text", "at", Value("line")).union(
-        notes.values_list("student", "note", "at", Value("note")),
-        looks.annotate(text=Value("", CharField())).values_list(
-            "student", "text", "last_used_at", Value("seen")
-        ),
-        tried.values_list("student", "what", "at", Value("tried")),
-        all=True,
+def _words_of(students: UUID, at: datetime, day: date) -> QuerySet[Line, Any]:
+    """Lines to each, notes by each, looks, and what was tried, the last first."""
+    mine = {"student__in": [students]}
+    notes = Entry.objects.filter(**mine, day__gte=day, counts=True, at__gte=at).exclude(note="")
+    looks = LogKey.objects.filter(**mine, revoked_at=None, last_used_at__gte=at)
+    tried = Tried.objects.filter(**mine, at__gte=at)
+    words = (
+        Line.objects.filter(**mine, at__gte=at)
+        .values_list("student", "text", "at", Value("line"))
+        .union(
+            notes.values_list("student", "note", "at", Value("note")),
+            looks.annotate(text=Value("", CharField())).values_list(
+                "student", "text", "last_used_at", Value("seen")
+            ),
+            tried.values_list("student", "what", "at", Value("tried")),
+            all=True,
+        )
     )
-    for student, text, at, kind in words.order_by("-at")[:MOST_WORDS]:
-        if getattr(raw[student], kind) is None:
-            setattr(raw[student], kind, at if kind == "seen" else (text, at))
+    return words.order_by("-at")[:MOST_WORDS]
 
 
-def _lessons(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], now: datetime) -> None:
-    """Lessons held in the last weeks, on the student's own practice day, newest first."""
-    for student, at in held(now).filter(student__in=raw).values_list("student", "at"):
-        add_lesson(raw[student], of[student], at)
+def _add_words(raw: Raw, text: str, at: datetime, kind: str) -> None:
+    if getattr(raw, kind) is None:
+        setattr(raw, kind, at if kind == "seen" else (text, at))
+
+
+_words = Prepared(_words_of, students=UUIDField, at=DateTimeField, day=DateField)
 
 
 def held(now: datetime) -> QuerySet[Lesson]:
     """Lessons held by then, newest first; of a day more than is looked back on."""
-    since = now - LESSONS_BACK - timedelta(days=1)
+    return _held_between(_held_since(now), now)
+
+
+def _held_since(now: datetime) -> datetime:
+    return now - LESSONS_BACK - timedelta(days=1)
+
+
+def _held_between(since: datetime, now: datetime) -> QuerySet[Lesson]:
     return Lesson.objects.filter(opened_at__lte=now, at__gte=since, at__lte=now).order_by("-at")
+
+
+_lessons = Prepared(
+    lambda students, now, since: (
+        _held_between(since, now).filter(student__in=[students]).values_list("student", "at")
+    ),
+    students=UUIDField,
+    now=DateTimeField,
+    since=DateTimeField,
+)
 
 
 def add_lesson(raw: Raw, person: BoardPerson, at: datetime) -> None:
     day = practice_day(at, person.zone)
     if day >= person.today - LESSONS_BACK:
         raw.lessons.append(day)
-
-
-def _counted(raw: dict[UUID, Raw], of: dict[UUID, BoardPerson], since: date) -> None:
-    rows = CheckedCount.objects.filter(student__in=raw, day__gte=since, counts=True)
-    for student, *row in summed_counts(rows, "student"):
-        add_counted(raw[student], row, of[student].today)
 
 
 def summed_counts(rows: QuerySet[CheckedCount], *first: str) -> QuerySet[CheckedCount, Any]:
@@ -435,6 +551,15 @@ def summed_counts(rows: QuerySet[CheckedCount], *first: str) -> QuerySet[Checked
     found = rows.values(*first, *by).annotate(**sums).order_by(*first, *by)
     summed: QuerySet[CheckedCount, Any] = found.values_list(*first, *by, "clean", "made", "test")
     return summed
+
+
+_counted = Prepared(
+    lambda students, since: summed_counts(
+        CheckedCount.objects.filter(student__in=[students], day__gte=since, counts=True), "student"
+    ),
+    students=UUIDField,
+    since=DateField,
+)
 
 
 def add_counted(raw: Raw, row: Sequence[Any], today: date) -> None:

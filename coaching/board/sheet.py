@@ -3,20 +3,30 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import DateField, UUIDField
+
 from coaching.board.addresses import Addresses
 from coaching.board.queries import one_student
 from coaching.board.read import BoardPerson
 from coaching.board.rows import BoardRow, bar_length, row_of
-from coaching.lessons.current_cues import CueLine, cue_line, cues_of
-from coaching.lessons.numbers import minutes_said, numbers_said
-from coaching.messages.queries import open_question
+from coaching.lessons.cues import CurrentCue
+from coaching.lessons.current_cues import CueLine, cue_line, cues_asked
+from coaching.lessons.numbers import numbers_asked
+from coaching.messages.queries import question_asked
+from coaching.season.limits_pages import LimitsShown, limits_shown
 from coaching.season.models import Phase, Priority
+from coaching.season.near import near_asked
 from coaching.season.reached import reached_words
-from coaching.season.read import stands_now
+from coaching.season.read import stands_asked
+from practice.compliance.limits import limits_asked
 from practice.numbers.now.values import Numbers
 from practice.weeks.models import Excusal
+from practice.weeks.queries import this_opening
 from shared.kit.text import capital, date_words, day_words
 from shared.people.models import Student, User
+from shared.people.today import calendar_day
+from shared.site.prepared import Prepared
+from shared.site.together import Rows
 
 MOST_CUES = 3
 REASON_SENTENCES = 2
@@ -50,15 +60,22 @@ class Sheet:
     reads_pain: bool
     # Whether what it stands on holds any pain of the last weeks.
     is_pain_told: bool
+    limits: LimitsShown
 
 
 def sheet(user: User, student: Student, now: datetime) -> Sheet:
-    """One sheet. At most forty-six queries, however long the history."""
-    judged, raw, viewer = one_student(user, student, now)
+    """One sheet. One query, and up to twelve more where what tests say is not kept."""
+    on = calendar_day(user, now)
+    stands, cues = stands_asked(student, on), cues_asked(student, user, on)
+    question, numbers = question_asked(student, now), numbers_asked(student)
+    away, limits = Rows(_away, student=student.pk, today=on), limits_asked(student)
+    near = near_asked(student, this_opening(student))
+    beside = (stands, cues, question, *numbers.rows(), away, near, limits)
+    judged, raw, viewer = one_student(user, student, now, *beside)
     person, to = judged.person, Addresses()
     row = row_of(judged, raw, viewer, bar_length(judged), to)
-    phase, priorities = stands_now(student, viewer.today)
-    question = open_question(student, now) if viewer.reads_pain else ""
+    phase, priorities = stands.answer
+    asks = question.answer if viewer.reads_pain else ""
     return Sheet(
         student_id=str(student.pk),
         name=student.name,
@@ -66,16 +83,17 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         facts=_facts(student, user),
         row=row,
         reason=first_sentence(row.reason, REASON_SENTENCES),
-        about=_about(student, user, priorities, viewer.today, judged.facts.numbers),
+        about=_about(cues.answer, user, priorities, on, judged.facts.numbers),
         numbers=tuple(
             SheetLine(title, first_sentence(answer))
             for title, answer in (
-                *numbers_said(student, user, person.usual, to_student=False),
-                *minutes_said(student),
+                *numbers.said(user, to_student=False),
+                *numbers.minutes_said(),
             )
         ),
-        ahead=_ahead(student, person, phase, viewer.today),
-        said=_lines({"Asks": question, "Wrote": row.note if not question else "", "You": row.line}),
+        ahead=_ahead(away.answer, person, phase, on),
+        said=_lines({"Asks": asks, "Wrote": row.note if not asks else "", "You": row.line}),
+        limits=limits_shown(user, student, limits=limits.answer, near=near.answer),
         may_plan=viewer.may_plan,
         reads_pain=viewer.reads_pain,
         is_pain_told=bool(raw.pains),
@@ -113,12 +131,10 @@ def _facts(student: Student, user: User) -> str:
 
 
 def _about(
-    student: Student, user: User, priorities: list[Priority], today: date, numbers: Numbers
+    said: list[CurrentCue], user: User, priorities: list[Priority], today: date, numbers: Numbers
 ) -> tuple[SheetLine, ...]:
     """The first priorities with their stage, and the cue in the student's words under each."""
-    cues = {
-        cue.place + 1: cue_line(cue, today) for cue in cues_of(student, user, today)[:MOST_CUES]
-    }
+    cues = {cue.place + 1: cue_line(cue, today) for cue in said[:MOST_CUES]}
     named = {priority.place: priority for priority in priorities[:MOST_PRIORITIES]}
     places = sorted({*named, *cues})[:MOST_PRIORITIES]
     reached = {
@@ -143,14 +159,19 @@ def _of_place(
     return SheetLine(label, ". ".join(filter(None, [": ".join(filter(None, words)), reached])))
 
 
+_away = Prepared(
+    lambda student, today: Excusal.objects.filter(
+        student=student, withdrawn_at=None, last__gte=today
+    ).order_by("first")[:1],
+    student=UUIDField,
+    today=DateField,
+)
+
+
 def _ahead(
-    student: Student, person: BoardPerson, phase: Phase | None, today: date
+    spans: list[Excusal], person: BoardPerson, phase: Phase | None, today: date
 ) -> tuple[SheetLine, ...]:
-    away = (
-        Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=today)
-        .order_by("first")
-        .first()
-    )
+    away = spans[0] if spans else None
     lesson = person.next_lesson if person.next_lesson and person.next_lesson >= today else None
     event = person.next_event if person.next_event and person.next_event >= today else None
     name = person.next_event_name or "Event"

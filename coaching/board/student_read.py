@@ -4,9 +4,18 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Min, Prefetch
+from django.db.models import (
+    DateField,
+    DateTimeField,
+    Min,
+    Prefetch,
+    QuerySet,
+    UUIDField,
+    prefetch_related_objects,
+)
 
 from practice.care.models import PainNote
 from practice.care.queries import told_last
@@ -15,6 +24,8 @@ from practice.log.models import AcceptedSwap, Entry, Line, Result
 from practice.weeks.models import Excusal, Week
 from shared.kit.weeks import DAYS_IN_WEEK, day_starts_at, practice_day
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 WEEKS = 8
 MOST_ENTRIES = 400
@@ -72,47 +83,75 @@ class StudentRecord:
     is_cut: bool
 
 
-def read_record(student: Student, newest: date) -> StudentRecord:
-    """Eight weeks, the last of which opens on `newest`. Nine queries, however much is in them.
-
-    1 tallies, 2 weeks, 3 entries, 4 their results, 5 pain, 6 lines, 7 accepted swaps,
-    8 names of those who asked, 9 excused days and whether there is an older week.
-    """
+def record_asked(student: Student, newest: date) -> Question[StudentRecord]:
+    """Eight weeks, the last of which opens on `newest`, to be asked with others; two queries
+    more, however much is in them: the results, and names of those who asked."""
     first, last = newest - (WEEKS - 1) * WEEK, newest + WEEK - timedelta(days=1)
-    tallies = WeekTally.objects.filter(student=student, opens__range=(first, last))
-    weeks = Week.objects.filter(
-        student=student, opens__range=(first, last), state=Week.State.SENT
-    ).select_related("author")
-    by_tally = {tally.opens: tally for tally in tallies}
-    by_week = {week.opens: week for week in weeks}
+    of, zone = {"student": student.pk, "first": first, "last": last}, student.time_zone
+    begins, ends = day_starts_at(first, zone), day_starts_at(last + timedelta(days=1), zone)
+    return Question(
+        lambda *rows: _record(student, newest, _Rows(*rows)),
+        *(Rows(each, **of) for each in (_tallies, _weeks, _entries, _pains, _swaps, _spans)),
+        Rows(_lines, student=student.pk, begins=begins, ends=ends),
+    )
+
+
+class _Rows(NamedTuple):
+    tallies: list[WeekTally]
+    weeks: list[Week]
+    entries: list[Entry]
+    pains: list[PainNote]
+    swaps: list[AcceptedSwap]
+    spans: list[tuple[date, date]]
+    lines: list[Line]
+
+
+def _record(student: Student, newest: date, rows: _Rows) -> StudentRecord:
+    first, last = newest - (WEEKS - 1) * WEEK, newest + WEEK - timedelta(days=1)
+    by_tally = {tally.opens: tally for tally in rows.tallies}
+    by_week = {week.opens: week for week in rows.weeks}
     regular = {newest - n * WEEK for n in range(WEEKS)}
     # A studio may have changed its first weekday: weeks stand where they opened.
     opens = sorted(regular | set(by_tally) | set(by_week), reverse=True)
-    entries = _entries(student, first, last)
-    excused, has_older = _excused(student, first, last, opens)
+    prefetch_related_objects(rows.entries, Prefetch("results", _RESULTS))
+    excused, has_older = _excused(rows.spans, first, last, opens)
     return StudentRecord(
         opens=opens,
         tallies=by_tally,
         weeks=by_week,
-        chains=_chains(entries[:MOST_ENTRIES], opens),
-        pains=_pains(student, first, last),
-        lines=_lines(student, first, last, opens),
-        swaps=_swaps(student, opens),
+        chains=_chains(rows.entries[:MOST_ENTRIES], opens),
+        pains=_by_entry(rows.pains),
+        lines=_by_week(rows.lines, student, opens),
+        swaps={(swap.root, swap.work): swap for swap in rows.swaps},
         names=_names(by_tally.values()),
         excused=excused,
         has_older=has_older,
-        is_cut=len(entries) > MOST_ENTRIES,
+        is_cut=len(rows.entries) > MOST_ENTRIES,
     )
 
 
-def _entries(student: Student, first: date, last: date) -> list[Entry]:
-    results = Result.objects.select_related("part__revision", "drill__current")
-    return list(
+_DAYS = {"student": UUIDField, "first": DateField, "last": DateField}
+_RESULTS = Result.objects.select_related("part__revision", "drill__current").order_by("position")
+_tallies = Prepared(
+    lambda student, first, last: WeekTally.objects.filter(
+        student=student, opens__range=(first, last)
+    ),
+    **_DAYS,
+)
+_weeks = Prepared(
+    lambda student, first, last: Week.objects.filter(
+        student=student, opens__range=(first, last), state=Week.State.SENT
+    ).select_related("author"),
+    **_DAYS,
+)
+_entries = Prepared(
+    lambda student, first, last: (
         Entry.objects.filter(student=student, day__range=(first, last), kind__in=CHAINED)
         .select_related("writer")
-        .prefetch_related(Prefetch("results", results.order_by("position")))
         .order_by("-day", "-received_at", "pk")[: MOST_ENTRIES + 1]
-    )
+    ),
+    **_DAYS,
+)
 
 
 def _chains(entries: list[Entry], opens: list[date]) -> dict[date, list[Chain]]:
@@ -131,33 +170,52 @@ def _week_of(day: date, opens: list[date]) -> date:
     return next((start for start in opens if start <= day), opens[-1])
 
 
-def _pains(student: Student, first: date, last: date) -> dict[UUID, list[PainNote]]:
-    notes = PainNote.objects.filter(student=student, day__range=(first, last), level__gt=0)
+_pains = Prepared(
+    lambda student, first, last: (
+        told_last(PainNote.objects.filter(student=student, day__range=(first, last), level__gt=0))
+        .select_related("drill__current")
+        .order_by("told_at")[:MOST_ENTRIES]
+    ),
+    **_DAYS,
+)
+
+
+def _by_entry(notes: Iterable[PainNote]) -> dict[UUID, list[PainNote]]:
     told: dict[UUID, list[PainNote]] = defaultdict(list)
-    notes = told_last(notes).select_related("drill__current").order_by("told_at")
-    for note in notes[:MOST_ENTRIES]:
+    for note in notes:
         told[note.entry_id].append(note)
     return told
 
 
-def _lines(student: Student, first: date, last: date, opens: list[date]) -> dict[date, list[Line]]:
-    zone = student.time_zone
-    begins, ends = day_starts_at(first, zone), day_starts_at(last + timedelta(days=1), zone)
-    lines = Line.objects.filter(student=student, at__gte=begins, at__lt=ends)
+_lines = Prepared(
+    lambda student, begins, ends: (
+        Line.objects.filter(student=student, at__gte=begins, at__lt=ends)
+        .select_related("author")
+        .order_by("-at")[:MOST_LINES]
+    ),
+    student=UUIDField,
+    begins=DateTimeField,
+    ends=DateTimeField,
+)
+
+
+def _by_week(lines: Iterable[Line], student: Student, opens: list[date]) -> dict[date, list[Line]]:
     weeks: dict[date, list[Line]] = defaultdict(list)
-    for line in lines.select_related("author").order_by("-at")[:MOST_LINES]:
-        weeks[_week_of(practice_day(line.at, zone), opens)].insert(0, line)
+    for line in lines:
+        weeks[_week_of(practice_day(line.at, student.time_zone), opens)].insert(0, line)
     return weeks
 
 
-def _swaps(student: Student, opens: list[date]) -> dict[tuple[UUID, str], AcceptedSwap]:
-    found = AcceptedSwap.objects.filter(
-        student=student, withdrawn_at=None, part__week__opens__in=opens
-    )
-    return {
-        (swap.root, swap.work): swap
-        for swap in found.select_related("by", "part__revision").order_by("-at")[:MOST_ENTRIES]
-    }
+_swaps = Prepared(
+    lambda student, first, last: (
+        AcceptedSwap.objects.filter(
+            student=student, withdrawn_at=None, part__week__opens__range=(first, last)
+        )
+        .select_related("by", "part__revision")
+        .order_by("-at")[:MOST_ENTRIES]
+    ),
+    **_DAYS,
+)
 
 
 def _names(tallies: Iterable[WeekTally]) -> dict[str, str]:
@@ -165,19 +223,26 @@ def _names(tallies: Iterable[WeekTally]) -> dict[str, str]:
     return {str(user.pk): str(user) for user in User.objects.filter(pk__in=who)}
 
 
-def _excused(
-    student: Student, first: date, last: date, opens: list[date]
-) -> tuple[dict[date, list[date]], bool]:
-    """The excused days of each week, and whether there is a week before them all."""
+def _spans_of(student: UUID, first: date, last: date) -> QuerySet[Excusal, Any]:
+    """Days excused, and the oldest week where one is before them all."""
     spans = Excusal.objects.filter(
         student=student, withdrawn_at=None, first__lte=last, last__gte=first
     )
     before = WeekTally.objects.filter(student=student, opens__lt=first).values("student")
     oldest = before.annotate(first=Min("opens"), last=Min("opens"))
-    rows = spans.values_list("first", "last").union(oldest.values_list("first", "last"), all=True)
+    return spans.values_list("first", "last").union(oldest.values_list("first", "last"), all=True)
+
+
+_spans = Prepared(_spans_of, **_DAYS)
+
+
+def _excused(
+    spans: Iterable[tuple[date, date]], first: date, last: date, opens: list[date]
+) -> tuple[dict[date, list[date]], bool]:
+    """The excused days of each week, and whether there is a week before them all."""
     away: set[date] = set()
     has_older = False
-    for start, end in rows:
+    for start, end in spans:
         has_older |= end < first
         begins, ends = max(start, first), min(end, last)
         away |= {begins + timedelta(days=n) for n in range((ends - begins).days + 1)}

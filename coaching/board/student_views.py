@@ -13,7 +13,6 @@ from coaching.board import student_pages as pages
 from coaching.board.sheet import sheet
 from coaching.bring import past
 from coaching.intake.queries import is_unread
-from coaching.season.limits_pages import limits_shown
 from practice.care import looks
 from practice.shots.results import results_of_tests
 from shared.people import access
@@ -27,9 +26,9 @@ def student_sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     shown = sheet(request.user, student, timezone.now())
     if shown.reads_pain:
         looks.keep(request.user, [student.pk], "Sheet", is_told=shown.is_pain_told)
-    limits = limits_shown(request.user, student)
     unread = shown.may_plan and is_unread(student)
-    return render(request, "board/sheet.html", {"sheet": shown, "limits": limits, "unread": unread})
+    context = {"sheet": shown, "limits": shown.limits, "unread": unread}
+    return render(request, "board/sheet.html", context)
 
 
 @require_GET

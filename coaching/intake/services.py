@@ -1,10 +1,11 @@
 """What the answers become: days, pain told as pain, and, once a coach has looked, the aim."""
 
 from collections.abc import Collection, Sequence
-from uuid import uuid4
+from typing import Any
+from uuid import UUID, uuid4
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, UUIDField
 from django.urls import reverse
 from django.utils import timezone
 
@@ -20,6 +21,8 @@ from shared.people import access, services
 from shared.people.access import Recordable
 from shared.people.models import Student, User
 from shared.people.today import today_of
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 
 @transaction.atomic
@@ -73,19 +76,31 @@ def review(*, student: Recordable, by: User, aim: str) -> None:
     open_ones.update(reviewed_by=by, reviewed_at=timezone.now())
 
 
-def asks(student: Student, reader: User) -> FirstQuestions:
-    """The first questions, until they are answered or practice has begun anyway. One query.
+def asks(student: Student, reader: User) -> Question[FirstQuestions]:
+    """The first questions, until they are answered or practice has begun anyway.
 
     They are over once a coach has looked at the answers, as days and pain have pages of their
     own; but a guardian is asked of health, which a child's own answers leave open.
     """
-    fields = (
+    return Question(
+        lambda rows: _first_questions(student, reader, *rows[0]), Rows(_told, student=student.pk)
+    )
+
+
+_told = Prepared(
+    lambda student: Student.objects.filter(pk=student).values_list(
         "intake__answered_by",
         "intake__reviewed_at",
         Exists(Entry.objects.filter(student=OuterRef("pk"))),
-    )
-    told = Student.objects.filter(pk=student.pk).values_list(*fields).get()
-    answered_by, reviewed_at, has_begun = told
+    ),
+    student=UUIDField,
+)
+
+
+def _first_questions(
+    student: Student, reader: User, answered_by: UUID | None, *rest: Any
+) -> FirstQuestions:
+    reviewed_at, has_begun = rest
     open_to_child = answered_by == student.user_id and reader.pk != student.user_id
     if answered_by is not None and not open_to_child:
         return FirstQuestions(is_over=reviewed_at is not None)

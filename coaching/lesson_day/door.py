@@ -1,13 +1,16 @@
 """The door note: what happened since the last lesson, readable as the student comes in."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from coaching.board.queries import said_now
+from django.db.models import DateField, UUIDField
+
+from coaching.board.kept import standings_asked
+from coaching.board.queries import said_from
 from coaching.board.student_text import figures_of, part_view
 from coaching.lesson_day.brief import (
     MOST_WORDS,
@@ -19,26 +22,36 @@ from coaching.lesson_day.brief import (
     short,
 )
 from coaching.lesson_day.note_pages import LastNote, notes_of
-from coaching.lesson_day.proposal import ProposalRow, proposal_after
+from coaching.lesson_day.proposal import (
+    ProposalAsked,
+    ProposalRow,
+    proposal_after,
+    proposal_asked,
+)
 from coaching.lessons import queries
-from coaching.lessons.cues import restless_words
-from coaching.lessons.current_cues import CueLine, cue_line, cues_of
+from coaching.lessons.cues import CurrentCue, restless_words
+from coaching.lessons.current_cues import CueLine, cue_line, cues_asked
 from coaching.lessons.models import Lesson
-from coaching.lessons.numbers import ladder_said, ladders_of, moved_said
-from coaching.messages.queries import open_question
+from coaching.lessons.numbers import NumbersAsked, ladder_said, numbers_asked
+from coaching.messages.queries import question_asked
 from coaching.season.limits_pages import LimitsShown, limits_shown
+from coaching.season.near import Near, near_asked
 from practice.care.limits import HURT_DAYS
 from practice.care.models import PainNote
 from practice.care.queries import told_last
 from practice.care.rules import sign_words
+from practice.clips.models import Clip
+from practice.clips.queries import copies_asked
 from practice.compliance.models import WeekTally
 from practice.drills.dose import DoseError, parse
 from practice.log.models import Entry
-from practice.shots.studio_days import usual_days
+from practice.weeks.queries import this_opening
 from shared.kit.text import date_words, day_words
 from shared.kit.weeks import practice_day, week_start
 from shared.people.models import Student, User
 from shared.people.today import calendar_day, today_of
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows, together
 
 MOST_WEEKS = 3
 MOST_NOTES = 6
@@ -96,24 +109,23 @@ class DoorNote:
 
 
 def door_note(user: User, student: Student, now: datetime) -> DoorNote:
-    """One page. At most thirty-eight queries, however long the history, and thirteen more where
-    the student's line does not stand."""
-    says = said_now(user, [student.pk], now)[student.pk]
-    last = queries.last_before(student, now)
+    """One page. At most seven queries, however long the history, and more where the student's
+    line or what tests say does not stand."""
     # The weeks go by the student's practice day, the words by the day on the coach's wall.
     today, on = practice_day(now, student.time_zone), calendar_day(user, now)
+    asked = _asked(user, student, now)
+    together(*asked.rows(), *asked.numbers.rows(), *asked.proposal.rows())
+    says = said_from(user, asked.line, now)[student.pk]
+    last, cues = asked.last.answer, asked.cues.answer
     since = _since(last, student, today)
-    cues = cues_of(student, user, today)
-    usual = usual_days(student)
-    counted = ladders_of(student, usual)
-    proposal = proposal_after(last, student, counted)
+    proposal = proposal_after(last, student, asked.proposal)
     rows = proposal.rows
-    tallies = _tallies(student, since, today)
-    pain = _pain(student, since) if says.reads_pain else ()
-    moved = moved_said(student, user, usual, to_student=False)
-    ladder = ladder_said(counted, to_student=False)
+    tallies = _tallies(asked.tallies.answer, student, since)
+    pain = _pain(asked.pains.answer, student, since) if says.reads_pain else ()
+    moved = asked.numbers.moved_said(user, to_student=False)
+    ladder = ladder_said(asked.proposal.ladders.answer, to_student=False)
     first_balls, ahead = _first_balls(rows), _ahead(student, on)
-    limits = limits_shown(user, student, limits=proposal.limits)
+    limits = limits_shown(user, student, limits=proposal.limits, near=asked.near.answer)
     cue = next((each for each in cues if each.place == 0), None)
     brief = brief_lines(
         {
@@ -123,7 +135,7 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
             "Clean": first_in_short(ladder),
             "Numbers": first_in_short(moved),
             "Hurts": "; ".join(f"{said.text}, {said.day}" for said in pain[:1]),
-            "Asks": open_question(student, now) if says.reads_pain else "",
+            "Asks": asked.question.answer if says.reads_pain else "",
             "Ahead": ahead,
             "Begin": _in_short(first_balls),
         },
@@ -140,14 +152,54 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
         reason="" if says.is_care else says.reason,
         care=says.reason if says.is_care else "",
         weeks=tuple(map(_week, tallies)),
-        written=_written(student, since, says.reads_pain),
+        written=_written(asked.notes.answer, since) if says.reads_pain else (),
         pain=pain,
         reads_pain=says.reads_pain,
         proposed=tuple(_proposed(row) for row in rows),
         first_balls=first_balls,
         numbers=(*moved, *ladder),
-        brief=(*brief, *clip_line(student, [UUID(row.key) for row in rows])),
+        brief=(*brief, *clip_line(asked.clips.answer, [UUID(row.key) for row in rows])),
         limits=limits,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What the page stands on, and is asked in one."""
+
+    line: Rows
+    last: Question[Lesson | None]
+    cues: Question[list[CurrentCue]]
+    tallies: Question[list[WeekTally]]
+    pains: Question[list[Any]]
+    notes: Question[list[Any]]
+    question: Question[str]
+    near: Question[Near]
+    clips: Question[dict[UUID, Clip]]
+    numbers: NumbersAsked
+    proposal: ProposalAsked
+
+    def rows(self) -> tuple[Question[Any], ...]:
+        own = (self.line, self.last, self.cues, self.tallies, self.pains, self.notes)
+        return (*own, self.question, self.near, self.clips)
+
+
+def _asked(user: User, student: Student, now: datetime) -> _Asked:
+    today = practice_day(now, student.time_zone)
+    who, earliest = student.pk, today - (MOST_WEEKS - 1) * WEEK
+    numbers = numbers_asked(student)
+    return _Asked(
+        line=standings_asked([who]),
+        last=queries.last_asked(student, now),
+        cues=cues_asked(student, user, today),
+        tallies=Rows(_weeks, student=who, first=_opening(earliest, student), last=today),
+        pains=Rows(_pains, student=who, since=min(earliest, _hurt_since(student))),
+        notes=Rows(_notes, student=who, since=earliest),
+        question=question_asked(student, now),
+        near=near_asked(student, this_opening(student)),
+        clips=copies_asked(student),
+        numbers=numbers,
+        proposal=proposal_asked(student, ladders=numbers.ladders),
     )
 
 
@@ -181,10 +233,23 @@ def first_in_short(said: Sequence[tuple[str, str]]) -> str:
     return ""
 
 
-def _tallies(student: Student, since: date, today: date) -> list[WeekTally]:
-    first = week_start(since, student.studio.first_weekday)
-    tallies = WeekTally.objects.filter(student=student, opens__range=(first, today))
-    return list(tallies.order_by("-opens")[:MOST_WEEKS])
+def _opening(day: date, student: Student) -> date:
+    return week_start(day, student.studio.first_weekday)
+
+
+_weeks = Prepared(
+    lambda student, first, last: WeekTally.objects.filter(
+        student=student, opens__range=(first, last)
+    ).order_by("-opens"),
+    student=UUIDField,
+    first=DateField,
+    last=DateField,
+)
+
+
+def _tallies(read: list[WeekTally], student: Student, since: date) -> list[WeekTally]:
+    first = _opening(since, student)
+    return [tally for tally in read if tally.opens >= first][:MOST_WEEKS]
 
 
 def _week(tally: WeekTally) -> WeekLines:
@@ -202,26 +267,49 @@ def _part(part: dict[str, Any], opens: date) -> PartLine:
     return PartLine(view.name, "; ".join(filter(None, [view.sessions or "excused", *clean])))
 
 
-def _written(student: Student, since: date, reads_pain: bool) -> tuple[DoorSaid, ...]:
+_notes = Prepared(
+    lambda student, since: (
+        Entry.objects.filter(student=student, counts=True, day__gte=since)
+        .exclude(note="")
+        .order_by("-day", "-at")
+        .values_list("day", "note")[:MOST_NOTES]
+    ),
+    student=UUIDField,
+    since=DateField,
+)
+
+
+def _written(read: Iterable[tuple[date, str]], since: date) -> tuple[DoorSaid, ...]:
     """What the student wrote with the sessions; pain may be in it, so for those who read it."""
-    if not reads_pain:
-        return ()
-    notes = Entry.objects.filter(student=student, counts=True, day__gte=since).exclude(note="")
-    rows = notes.order_by("-day", "-at").values_list("day", "note")[:MOST_NOTES]
-    return tuple(DoorSaid(date_words(day), note) for day, note in rows)
+    return tuple(DoorSaid(date_words(day), note) for day, note in read if day >= since)
 
 
-def _pain(student: Student, since: date) -> tuple[DoorSaid, ...]:
+_pains = Prepared(
+    lambda student, since: (
+        told_last(PainNote.objects.filter(student=student, day__gte=since, level__gt=0))
+        .order_by("-day")
+        .values_list("day", "where", "level", "signs")[:MOST_NOTES]
+    ),
+    student=UUIDField,
+    since=DateField,
+)
+
+
+def _hurt_since(student: Student) -> date:
+    return today_of(student) - timedelta(days=HURT_DAYS)
+
+
+def _pain(
+    read: Iterable[tuple[date, str, int, list[str]]], student: Student, since: date
+) -> tuple[DoorSaid, ...]:
     # What hurt in the last fortnight is no less true for a lesson since.
-    since = min(since, today_of(student) - timedelta(days=HURT_DAYS))
-    notes = told_last(PainNote.objects.filter(student=student, day__gte=since, level__gt=0))
+    since = min(since, _hurt_since(student))
     return tuple(
         DoorSaid(
             date_words(day), ", ".join([f"{where or 'somewhere'} {level}/10", *sign_words(signs)])
         )
-        for day, where, level, signs in notes.order_by("-day").values_list(
-            "day", "where", "level", "signs"
-        )[:MOST_NOTES]
+        for day, where, level, signs in read
+        if day >= since
     )
 
 

@@ -2,8 +2,8 @@
 what to do with it and why. Nothing is sent by itself."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
+from dataclasses import dataclass, fields, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Optional
 from uuid import UUID
@@ -21,15 +21,16 @@ from coaching.lessons.carry import (
     suggest_where_it_hurts,
 )
 from coaching.lessons.models import Finding, Lesson
-from coaching.lessons.numbers import ladders_of
-from coaching.messages.queries import kept_cues
+from coaching.lessons.numbers import numbers_asked
+from coaching.messages.queries import cues_kept_asked
 from practice.care.hard_swings import Ceiling
 from practice.care.limits import Limits
 from practice.care.work import Held, Work
 from practice.compliance.habits import Size, plan_size
-from practice.compliance.hurting import hurting as hurting_of
-from practice.compliance.limits import limits_of
-from practice.compliance.queries import WeeksBefore, tally_of, weeks_before
+from practice.compliance.hurting import DaysDone, days_done_asked, hurting_on
+from practice.compliance.limits import limits_asked
+from practice.compliance.models import WeekTally
+from practice.compliance.queries import WeeksBefore, before_asked, tallies_asked
 from practice.drills.dose import DoseError, parse
 from practice.drills.models import Drill, DrillRevision
 from practice.drills.text import in_short
@@ -40,6 +41,7 @@ from practice.weeks.plan import MOST_PARTS, PartSpec, Totals, part_totals, week_
 from practice.weeks.queries import WeekToSet
 from shared.people.models import Student
 from shared.people.today import today_of
+from shared.site.together import Question, together
 
 if TYPE_CHECKING:
     from practice.numbers.ladder import next_step
@@ -135,40 +137,77 @@ class Proposal:
 
 def proposal_for(lesson: Lesson, opens: date | None = None) -> Proposal:
     """What to send after this lesson, for the week that most likely wants setting. At most
-    fourteen queries, however many parts."""
-    return _proposal(lesson.student, lesson.findings.all(), opens)
+    three queries, however many parts."""
+    asked = proposal_asked(lesson.student, opens)
+    together(*asked.rows())
+    return _proposal(lesson.student, lesson.findings.all(), asked)
 
 
-def proposal_after(last: Lesson | None, student: Student, counted: "Ladders") -> Proposal:
-    """The same at the door, where the ladders are read already: of the parts that are done now,
+def proposal_after(last: Lesson | None, student: Student, asked: "ProposalAsked") -> Proposal:
+    """The same at the door, of rows that were asked with others: of the parts that are done now,
     also when the next week is sent ahead. Without a lesson written down they stand alone."""
-    return _proposal(student, last.findings.all() if last else (), None, counted, begun_only=True)
+    return _proposal(student, last.findings.all() if last else (), asked, begun_only=True)
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalAsked:
+    """What a proposal stands on, to be asked with others."""
+
+    week: Question[WeekToSet]
+    limits: Question[Limits]
+    ladders: "Question[Ladders]"
+    done: Question[DaysDone]
+    tallies: Question[dict[date, WeekTally]]
+    clean: Question[list[Result]]
+    cues: Question[dict[UUID, str]]
+    before: Question[Callable[[date], WeeksBefore]]
+
+    def rows(self) -> list[Question[Any]]:
+        return [getattr(self, each.name) for each in fields(self)]
+
+
+def proposal_asked(
+    student: Student, opens: date | None = None, ladders: "Question[Ladders] | None" = None
+) -> ProposalAsked:
+    """For the week that opens on this day, or that most likely wants setting. `ladders` where
+    the page asks for them already."""
+    among = [opens] if opens else week_queries.soon_of(student)
+    return ProposalAsked(
+        week=week_queries.to_set_asked(student, opens),
+        limits=limits_asked(student),
+        ladders=ladders or numbers_asked(student).ladders,
+        done=days_done_asked(student),
+        tallies=tallies_asked(student, among),
+        clean=queries.clean_asked(student, today_of(student)),
+        cues=cues_kept_asked(student),
+        before=before_asked(student, among),
+    )
 
 
 def _proposal(
     student: Student,
     findings: Iterable[Finding],
-    opens: date | None,
-    counted: Optional["Ladders"] = None,
+    asked: ProposalAsked,
     *,
     begun_only: bool = False,
 ) -> Proposal:
-    week = week_queries.to_set(student, opens)
+    """Two queries, for the drills that are named."""
+    week = asked.week.answer
     opens, source, begun = week.opens, _source(week), _begun(week, today_of(student))
     if begun_only:
         source = begun
     carried_over = week_queries.specs_of(source) if source else []
     named = _drills_named(findings)
-    limits = limits_of(student, opens)
+    limits = asked.limits.answer.in_week(opens)
     ids = {spec.drill for spec in carried_over} | {drill.pk for _, drill in named}
     drills = queries.drills_by_id(student, ids)
-    known = (counted or ladders_of(student)).drills if ids else ()
+    known = asked.ladders.answer.drills if ids else ()
     rungs = {drill.drill_id: drill.next_step for drill in known if drill.steps}
-    hurting = hurting_of(student, [spec.drill for spec in carried_over], limits)
+    hurting = hurting_on([spec.drill for spec in carried_over], limits, asked.done.answer)
     begun_here = source if source == begun else None
-    went = _went(student, begun_here, carried_over, drills, limits, hurting=hurting, known=known)
+    went = _went(student, begun_here, carried_over, drills, limits, hurting=hurting, asked=asked)
     is_sent = source is not None and source.opens == opens and source.state == Week.State.SENT
-    cues = kept_cues(student, ids)
+    cues = asked.cues.answer
     carried_over = [replace(spec, cue=cues.get(spec.drill, spec.cue)) for spec in carried_over]
     by_drill = {spec.drill: spec for spec in carried_over}
     rows = [
@@ -189,7 +228,7 @@ def _proposal(
         for spec in carried_over
         if spec.drill in by_drill and spec.drill in drills
     ]
-    before = weeks_before(student, opens)
+    before = asked.before.answer(opens)
     rows = within_usual(rows[:MOST_PARTS], before.usual)
     # Last, so that whatever is suggested for another reason keeps to it too.
     rows = _within_the_week(rows, limits, drills)
@@ -440,17 +479,17 @@ def _went(
     limits: Limits,
     *,
     hurting: Set[UUID],
-    known: Sequence["DrillLadder"],
+    asked: ProposalAsked,
 ) -> dict[UUID, Went]:
     """By drill, from the tally of the week carried over and three weeks of clean counts."""
     if source is None or not specs:
         return {}
     today = today_of(student)
-    tally = tally_of(student, source.opens)
+    tally = asked.tallies.answer.get(source.opens)
     parts = {UUID(part["drill"]): part for part in tally.parts} if tally else {}
     is_over = today > source.opens + timedelta(days=6)
-    by_drill = {drill.drill_id: drill for drill in known if drill.steps}
-    clean = _clean(queries.clean_counts(student, drills, today))
+    by_drill = {drill.drill_id: drill for drill in asked.ladders.answer.drills if drill.steps}
+    clean = _clean(asked.clean.answer)
     clean |= {pk: _as_on_the_ladder(drill) for pk, drill in by_drill.items()}
     return {
         spec.drill: replace(

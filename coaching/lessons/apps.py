@@ -7,9 +7,9 @@ class LessonsConfig(AppConfig):
 
     def ready(self) -> None:
         from coaching.lessons.landing import landing
-        from coaching.lessons.why import why_of
+        from coaching.lessons.why import why_asked
         from practice.log import beside_parts
         from shared.people import events
 
         events.landings.append(landing)
-        beside_parts.why.append(why_of)
+        beside_parts.why.append(why_asked)

@@ -7,7 +7,17 @@ from datetime import date, datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import (
+    DateField,
+    DateTimeField,
+    Exists,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    UUIDField,
+    prefetch_related_objects,
+)
 from django.http import Http404
 from django.utils import timezone
 
@@ -19,22 +29,27 @@ from practice.log.models import Result
 from practice.weeks.models import Week
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 UNSENT_FOR = timedelta(days=14)
 AHEAD = timedelta(days=8)
 ON_FOR = timedelta(hours=12)
 MOST_LESSONS = 60
 MOST_NOTES = 200
+MOST_RESULTS = 500
 HISTORY = 20
 CLEAN_DAYS = timedelta(days=21)
 MOST_SUGGESTED = 12
 MOST_CLIPS = 12
 
 
+BESIDE = ("student__studio", "coach", "week")
+BELOW = ("findings", Prefetch("findings__drills", Drill.objects.select_related("current")))
+
+
 def _with_findings(lessons: QuerySet[Lesson]) -> QuerySet[Lesson]:
-    return lessons.select_related("student__studio", "coach", "week").prefetch_related(
-        "findings__drills__current"
-    )
+    return lessons.select_related(*BESIDE).prefetch_related(*BELOW)
 
 
 def lesson_or_404(user: User, lesson_id: UUID, *, writing: bool = False) -> Lesson:
@@ -54,11 +69,28 @@ def last_lesson(student: Student, *, before: Lesson | None = None) -> Lesson | N
     return _with_findings(lessons.order_by("-at")).first()
 
 
-def last_before(student: Student, now: datetime) -> Lesson | None:
-    """The latest lesson that was written, without one that is on now. Three queries."""
-    lessons = Lesson.objects.filter(student=student).exclude(state=Lesson.State.PLANNED)
-    is_on = Q(state=Lesson.State.OPEN, opened_at__gte=now - ON_FOR)
-    return _with_findings(lessons.exclude(is_on).order_by("-at")).first()
+def last_asked(student: Student, now: datetime) -> Question[Lesson | None]:
+    """The latest lesson that was written, without one that is on now; to be asked with others. Two
+    queries more for what was found in it."""
+
+    def made(rows: list[Lesson]) -> Lesson | None:
+        prefetch_related_objects(rows, *BELOW)
+        return rows[0] if rows else None
+
+    return Question(made, Rows(_last, student=student.pk, since=now - ON_FOR))
+
+
+_last = Prepared(
+    lambda student, since: (
+        Lesson.objects.filter(student=student)
+        .exclude(state=Lesson.State.PLANNED)
+        .exclude(state=Lesson.State.OPEN, opened_at__gte=since)
+        .select_related(*BESIDE)
+        .order_by("-at")[:1]
+    ),
+    student=UUIDField,
+    since=DateTimeField,
+)
 
 
 def lessons_of(
@@ -187,20 +219,31 @@ def _own_first(rows: Sequence[Finding], field: str, student: Student) -> list[st
     return [word for word in dict.fromkeys([*own, *(word for word, _ in often)]) if word][:30]
 
 
-def clean_counts(student: Student, drills: Iterable[UUID], today: date) -> list[Result]:
-    """What was logged of these drills in the last three weeks. One query."""
-    return list(
+def clean_asked(student: Student, today: date) -> Rows:
+    """What was logged of drills in the last three weeks, the latest first."""
+    since = today - CLEAN_DAYS
+    days = {"since": since, "until": today, "weeks": first_week_of(since)}
+    return Rows(_clean, student=student.pk, **days)
+
+
+_clean = Prepared(
+    lambda student, since, until, weeks: (
         Result.objects.filter(
             student=student,
-            drill__in=list(drills),
+            drill__isnull=False,
             entry__counts=True,
             entry__from_memory=False,
-            entry__day__range=(today - CLEAN_DAYS, today),
-            opens__gte=first_week_of(today - CLEAN_DAYS),
+            entry__day__range=(since, until),
+            opens__gte=weeks,
         )
-        .select_related("entry", "part")
-        .order_by("-entry__day")[:MOST_NOTES]
-    )
+        .select_related("part")
+        .order_by("-entry__day")[:MOST_RESULTS]
+    ),
+    student=UUIDField,
+    since=DateField,
+    until=DateField,
+    weeks=DateField,
+)
 
 
 def drills_by_id(student: Student, ids: Iterable[UUID]) -> dict[UUID, Drill]:
@@ -209,6 +252,6 @@ def drills_by_id(student: Student, ids: Iterable[UUID]) -> dict[UUID, Drill]:
     return {
         drill.pk: drill
         for drill in shelf.select_related("current", "tested_by__current").prefetch_related(
-            "swaps__current"
+            Prefetch("swaps", Drill.objects.select_related("current"))
         )
     }

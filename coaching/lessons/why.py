@@ -1,15 +1,22 @@
 """Why a part is asked, as the student reads it: what the last lesson with its drill found."""
 
 from collections.abc import Set
+from functools import partial
 from uuid import UUID
 
 from coaching.lessons.models import Finding, Lesson
+from practice.log.beside_parts import Sentences
 from shared.kit.text import date_words
 from shared.kit.weeks import practice_day
-from shared.people.models import Student
+from shared.people.models import Student, User
+from shared.site.together import Question
 
 MOST_FINDINGS_READ = 60
 SAID = (("Cause", "cause"), ("Feels like", "feel"), ("Really is", "real"))
+
+
+def why_asked(student: Student, reader: User) -> Question[Sentences]:
+    return Question(lambda: partial(why_of, student))
 
 
 def why_of(student: Student, drills: Set[UUID]) -> dict[UUID, str]:

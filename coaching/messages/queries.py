@@ -22,6 +22,7 @@ from shared.kit.text import date_words, many
 from shared.people import access
 from shared.people.models import Student, User
 from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 OPEN_FOR = timedelta(days=30)
 PAGE = 40
@@ -80,10 +81,12 @@ def count_unanswered(user: User, now: datetime) -> int:
     return len(_waiting_now(**who, since=now - OPEN_FOR)) if who["studios"] else 0
 
 
-def open_question(student: Student, now: datetime) -> str:
-    """The student's oldest question of the last month that still waits. One query."""
-    waiting = _waiting(Student.objects.filter(pk=student.pk), now).filter(note__contains="?")
-    return waiting.values_list("note", flat=True).first() or ""
+def question_asked(student: Student, now: datetime) -> Question[str]:
+    """The student's oldest question of the last month that still waits; to be asked with others."""
+    return Question(
+        lambda rows: rows[0][0] if rows else "",
+        Rows(_questions, student=student.pk, since=now - OPEN_FOR),
+    )
 
 
 def _waiting(students: QuerySet[Student], now: datetime) -> QuerySet[Entry]:
@@ -106,6 +109,17 @@ _waiting_now = Prepared(
     studios=UUIDField,
     now=DateTimeField,
     grown=DateTimeField,
+    since=DateTimeField,
+)
+
+
+_questions = Prepared(
+    lambda student, since: (
+        _waiting_since(Student.objects.filter(pk=student), since)
+        .filter(note__contains="?")
+        .values_list("note")[:1]
+    ),
+    student=UUIDField,
     since=DateTimeField,
 )
 
@@ -252,7 +266,16 @@ def first_drill(entry: Entry) -> UUID | None:
     return named.values_list("drill", flat=True).first()
 
 
-def kept_cues(student: Student, drills: Iterable[UUID]) -> dict[UUID, str]:
-    """The latest kept words of each of these drills. One query."""
-    rows = KeptWords.objects.filter(student=student, drill__in=list(drills)).order_by("at")
-    return {drill: text for drill, text in rows.values_list("drill", "text") if drill}
+def cues_kept_asked(student: Student) -> Question[dict[UUID, str]]:
+    """The latest kept words of each drill, to be asked with others."""
+    return Question(dict, Rows(_kept_cues, student=student.pk))
+
+
+_kept_cues = Prepared(
+    lambda student: (
+        KeptWords.objects.filter(student=student, drill__isnull=False)
+        .order_by("at")
+        .values_list("drill", "text")
+    ),
+    student=UUIDField,
+)

@@ -17,19 +17,19 @@ from coaching.planning.typed import RowForm, ShelfDrill, Typed
 from coaching.planning.weekly import weekly_minutes
 from coaching.planning.weigh import Fit, Hard, fit, hard_swings
 from coaching.season.limits_pages import LimitsShown, limits_shown
-from coaching.season.near import near_of
+from coaching.season.near import near_asked
 from coaching.season.season_context import SeasonBeside, beside, facts_of
-from practice.compliance.hurting import hurting
-from practice.compliance.limits import limits_of
-from practice.compliance.queries import usual_minutes, weeks_before
+from practice.compliance.limits import limits_asked
+from practice.compliance.queries import weeks_before
 from practice.drills.hard import SPEED
 from practice.drills.models import Area
 from practice.drills.queries import current_cautions
 from practice.drills.text import in_short
+from practice.flows.set_week import ShorterFacts
 from practice.measures.usual import UsualPrior
 from practice.numbers.kit.sees import what_it_sees
 from practice.numbers.moved.try_out_pages import offered
-from practice.shots.studio_days import usual_days
+from practice.shots.studio_days import usual_asked
 from practice.tryouts.queries import Drawn
 from practice.weeks import queries
 from practice.weeks.models import Week, WeekTemplate
@@ -40,6 +40,7 @@ from shared.kit.text import listed
 from shared.kit.weeks import week_days
 from shared.people.access import Recordable
 from shared.people.models import Student, User
+from shared.site.together import together
 
 MOST_FIRST = 12
 
@@ -95,7 +96,7 @@ class Sums:
 
 @dataclass(frozen=True, slots=True)
 class KnownOfStudent:
-    """What is read once for the page, whatever was typed. Nineteen queries, more with a
+    """What is read once for the page, whatever was typed. Five queries, more with a
     try-out."""
 
     student: Recordable
@@ -117,7 +118,10 @@ class KnownOfStudent:
 
 
 def known(user: User, student: Recordable, opens: date) -> KnownOfStudent:
-    weeks, near = queries.to_set(student, opens), near_of(student, opens)
+    asked, beside_it = queries.to_set_asked(student, opens), near_asked(student, opens)
+    limits, days = limits_asked(student), usual_asked(student)
+    together(asked, beside_it, limits, days)
+    weeks, near = asked.answer, beside_it.answer
     last = weeks.before.opens if weeks.before else None
     before = weeks_before(student, opens, parts_of=last)
     return KnownOfStudent(
@@ -131,8 +135,8 @@ def known(user: User, student: Recordable, opens: date) -> KnownOfStudent:
         hard_before=before.hard,
         excused=near.excused,
         season=beside(student, near),
-        limits=limits_shown(user, student, opens, near=near),
-        usual_days=usual_days(student),
+        limits=limits_shown(user, student, opens, limits=limits.answer, near=near),
+        usual_days=days.answer,
         speed_unit=user.speed_unit,
         from_lesson=_from_lesson(student),
         drawn=offered(student, opens),
@@ -442,19 +446,18 @@ class ShorterRow:
 
 
 def shorter_page(
-    user: User, student: Student, week: Week, shorter: Sequence[PartSpec]
+    user: User, week: Week, shorter: Sequence[PartSpec], facts: ShorterFacts
 ) -> dict[str, Any]:
-    """The context of templates/planning/shorten.html. Seven queries, one more after a pain."""
+    """The context of templates/planning/shorten.html. One query."""
+    student = week.student
     after = {spec.id: spec for spec in shorter}
     before = queries.specs_of(week)
     names = {part.pk: part.revision.name for part in queries.standing_parts(week)}
-    usual = usual_minutes(student, week.opens)
     minutes = sum(spec.week_minutes for spec in shorter)
-    limits = limits_of(student, week.opens)
     return {
         "student": student,
-        "limits": limits_shown(user, student, week.opens, limits),
-        "hurts": bool(hurting(student, [spec.drill for spec in before], limits)),
+        "limits": limits_shown(user, student, week.opens, facts.limits),
+        "hurts": bool(facts.hurting),
         "week": week,
         "rows": [
             ShorterRow(
@@ -468,6 +471,6 @@ def shorter_page(
         ],
         "before": sum(spec.week_minutes for spec in before),
         "after": minutes,
-        "usual": usual,
-        "fit": fit(minutes, usual),
+        "usual": facts.usual,
+        "fit": fit(minutes, facts.usual),
     }

@@ -288,6 +288,7 @@ def shorten(request: SignedInRequest, student_id: UUID, opens: date) -> HttpResp
     if week is None or not week.sent_at:
         raise Http404
     week.student = student
+    facts = commands.shorter_facts(week=week)
     try:
         if request.method == "POST":
             was = as_it_is(week)
@@ -299,8 +300,8 @@ def shorten(request: SignedInRequest, student_id: UUID, opens: date) -> HttpResp
             )
             messages.success(request, words)
             return redirect("home")
-        shorter, refusal = commands.shorter_specs(week=week), ""
+        shorter, refusal = commands.shorter_specs(week=week, facts=facts), ""
     except Refused as error:
         shorter, refusal = queries.specs_of(week), str(error)
-    context = pages.shorter_page(request.user, student, week, shorter) | {"refusal": refusal}
+    context = pages.shorter_page(request.user, week, shorter, facts) | {"refusal": refusal}
     return render(request, "planning/shorten.html", context, status=409 if request.POST else 200)

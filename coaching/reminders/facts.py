@@ -1,12 +1,13 @@
 """What the database says about a reminder: to whom, and whether it should still go out."""
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.conf import settings
+from django.db.models import UUIDField
 from django.utils import timezone
 
 from coaching.board.read import people_of, raw_of
@@ -32,6 +33,8 @@ from practice.weeks.models import Part, Week
 from shared.kit.weeks import DAYS_IN_WEEK, week_start
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 NEW_FOR = timedelta(days=3)
 MOST_OF_A_WEEK = 60
@@ -43,36 +46,77 @@ def readers_of(student: Student) -> list[User]:
 
     A child without an address may have a phone that asked for them: the guardians' mails go on.
     """
-    own = student.user if student.user is not None and student.user.is_active else None
-    if student.user is not None and student.user.has_mail:
-        return [own] if own else []
-    if not access.may_write_to(student):
-        return []
-    nudged = [own] if own and push.reaches(own, student) else []
-    return nudged + list(access.guardians_of(student).order_by("pk"))
+    return family_asked(student).readers
 
 
-def also_told(student: Student, readers: Iterable[User] | None = None) -> list[User]:
-    """Guardians of a minor whose mails go to the minor: they get what a coach writes as well.
-
-    `readers`: those of `readers_of`, where they are read already.
-    """
-    if not student.is_minor or not access.may_write_to(student):
-        return []
-    first = {reader.pk for reader in (readers_of(student) if readers is None else readers)}
-    return [user for user in access.guardians_of(student).order_by("pk") if user.pk not in first]
+def also_told(student: Student) -> list[User]:
+    """Guardians of a minor whose mails go to the minor: they get what a coach writes as well."""
+    return family_asked(student).also_told
 
 
 def told_of(student: Student) -> list[User]:
     """All who get what a coach writes."""
-    readers = readers_of(student)
-    return readers + also_told(student, readers)
+    return family_asked(student).told
 
 
 def may_write(student: Student) -> bool:
     """Consent stands, and the student is no invention on a machine that really sends."""
-    really = settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
-    return access.may_write_to(student) and not (student.studio.is_demo and really)
+    return family_asked(student).may_write
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyAsked:
+    """Who reads of a student, to be asked with others."""
+
+    student: Student
+    may: Question[bool]
+    guardians: Question[list[User]]
+    own: Question[list[User]]
+
+    def rows(self) -> tuple[Question[Any], ...]:
+        return self.may, self.guardians, self.own
+
+    @property
+    def readers(self) -> list[User]:
+        found = [user for user in self.own.answer if user.is_active]
+        if any(user.has_mail for user in self.own.answer):
+            return found
+        if not self.may.answer:
+            return []
+        nudged = [user for user in found if push.reaches(user, self.student)]
+        return nudged + self.guardians.answer
+
+    @property
+    def also_told(self) -> list[User]:
+        if not self.student.is_minor or not self.may.answer:
+            return []
+        first = {reader.pk for reader in self.readers}
+        return [user for user in self.guardians.answer if user.pk not in first]
+
+    @property
+    def told(self) -> list[User]:
+        return self.readers + self.also_told
+
+    @property
+    def may_write(self) -> bool:
+        really = settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
+        return self.may.answer and not (self.student.studio.is_demo and really)
+
+
+def family_asked(student: Student) -> FamilyAsked:
+    return FamilyAsked(
+        student, access.write_asked(student), access.guardians_asked(student), _own_user(student)
+    )
+
+
+def _own_user(student: Student) -> Question[list[User]]:
+    """Nobody, or the one user whose place this is."""
+    if student.user_id is None or Student.user.is_cached(student):
+        return Question(lambda: [student.user] if student.user else [])
+    return Rows(_users, user=student.user_id)
+
+
+_users = Prepared(lambda user: User.objects.filter(pk=user), user=UUIDField)
 
 
 def facts_for(

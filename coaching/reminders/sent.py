@@ -1,19 +1,23 @@
 """What went to a student's readers, what waits, and whether it was opened; for the coach's page."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from zoneinfo import ZoneInfo
+
+from django.db.models import DateField, UUIDField
 
 from coaching.reminders import facts
 from coaching.reminders.due import ReminderKind, due_days, is_quiet, local_day
-from coaching.reminders.models import Notice, Silence
-from coaching.reminders.services import rule_of
-from coaching.reminders.written import Item, untold_of
+from coaching.reminders.models import Notice, ReminderRule, Silence
+from coaching.reminders.written import Item, WrittenAsked, untold_from, written_asked
 from shared.kit.text import date_words
 from shared.outbox.mail_sender import TO_A_PHONE
 from shared.people.models import Student, User
 from shared.people.undelivered import DID_NOT_ARRIVE
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 MOST_SHOWN = 60
 STATES = {
@@ -101,12 +105,56 @@ def moment(at: datetime, clock: ZoneInfo) -> str:
     return f"{date_words(local.date())} {local:%H:%M}"
 
 
-def waiting(student: Student, readers: Sequence[User], now: datetime) -> list[WaitingRow]:
-    """What is still to go, a reader at a time; `readers` are those of `facts.told_of`."""
-    found = list(zip(readers, untold_of(student, readers), strict=True))
-    if not any(items for _, items in found):
-        return []
-    when = _When(student, now)
+@dataclass(frozen=True, slots=True)
+class WaitingAsked:
+    """What waits for a student's readers, and when it goes; to be asked with others."""
+
+    student: Student
+    now: datetime
+    family: facts.FamilyAsked
+    written: WrittenAsked
+    rule: Rows
+    silences: Rows
+    today: Rows
+
+    def rows(self) -> list[Question[Any]]:
+        own: list[Question[Any]] = [self.rule, self.silences, self.today]
+        return [*self.family.rows(), *self.written.rows(), *own]
+
+
+def waiting_asked(student: Student, now: datetime) -> WaitingAsked:
+    own, day = {"student": student.pk}, local_day(now, student.time_zone)
+    return WaitingAsked(
+        student,
+        now,
+        facts.family_asked(student),
+        written_asked(student),
+        Rows(_rule, **own),
+        Rows(_silences, **own),
+        Rows(_mails_of, **own, day=day),
+    )
+
+
+_rule = Prepared(lambda student: ReminderRule.objects.filter(student=student), student=UUIDField)
+_silences = Prepared(
+    lambda student: Silence.objects.filter(student=student).values_list("user"), student=UUIDField
+)
+_mails_of = Prepared(
+    lambda student, day: (
+        Notice.objects.filter(student=student, local_day=day, state__in=Notice.TAKEN)
+        .exclude(kind=ReminderKind.PAIN_TOLD)
+        .values_list("recipient")
+    ),
+    student=UUIDField,
+    day=DateField,
+)
+
+
+def waiting(asked: WaitingAsked) -> list[WaitingRow]:
+    """What is still to go, a reader at a time."""
+    readers = asked.family.told
+    found = zip(readers, untold_from(asked.written, asked.student, readers), strict=True)
+    when = _When(asked)
     return [
         WaitingRow(
             list_words(item.what for item in items), str(reader), when.goes_to(reader, items)
@@ -119,15 +167,12 @@ def waiting(student: Student, readers: Sequence[User], now: datetime) -> list[Wa
 class _When:
     """When what waits goes to each reader, or why it does not."""
 
-    def __init__(self, student: Student, now: datetime) -> None:
-        self.rule, self.now, self.zone = rule_of(student), now, student.time_zone
-        self.may_write = facts.may_write(student)
-        silences = Silence.objects.filter(student=student)
-        self.silent = set(silences.values_list("user", flat=True))
-        today = Notice.objects.filter(
-            student=student, local_day=local_day(now, self.zone), state__in=Notice.TAKEN
-        ).exclude(kind=ReminderKind.PAIN_TOLD)
-        self.had_mail = set(today.values_list("recipient", flat=True))
+    def __init__(self, asked: WaitingAsked) -> None:
+        rules = asked.rule.answer or [ReminderRule(student=asked.student)]
+        self.rule, self.now, self.zone = rules[0], asked.now, asked.student.time_zone
+        self.may_write = asked.family.may_write
+        self.silent = {user for (user,) in asked.silences.answer}
+        self.had_mail = {user for (user,) in asked.today.answer}
 
     def goes_to(self, reader: User, items: list[Item]) -> str:
         if not self.may_write:

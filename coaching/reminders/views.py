@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from coaching.reminders import chance, facts, mail, previews, queries, services, starts
+from coaching.reminders import chance, mail, previews, queries, services, starts
 from coaching.reminders import sent as what_went
 from coaching.reminders.forms import RuleForm
 from coaching.reminders.if_then import sentence
@@ -22,6 +22,7 @@ from shared.outbox.mail_sender import reaches_nobody
 from shared.people import access, undelivered
 from shared.people.models import Membership, Student, User
 from shared.people.requests import SignedInRequest
+from shared.site.together import together
 
 
 @require_safe
@@ -88,13 +89,15 @@ def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 def sent(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     """For the coach: what went to this student's readers, what waits, what was opened."""
     student = access.student_cared_for_or_404(request.user, student_id)
-    readers = facts.told_of(student)
+    waits = what_went.waiting_asked(student, timezone.now())
+    addresses = undelivered.addresses_asked(student)
+    together(*waits.rows(), addresses)
     context = {
         "student": student,
         "rows": what_went.sent(student, ZoneInfo(request.user.time_zone)),
-        "waiting": what_went.waiting(student, readers, timezone.now()),
-        "unreachable": not readers,
-        "undelivered": undelivered.of(undelivered.addresses_of(student)),
+        "waiting": what_went.waiting(waits),
+        "unreachable": not waits.family.told,
+        "undelivered": undelivered.of(addresses.answer),
         "by_file": not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend"),
     }
     return render(request, "reminders/sent.html", context)

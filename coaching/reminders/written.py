@@ -4,11 +4,12 @@ Nothing is stored for it but `Told`: a line that was read, taken back or told of
 """
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID, uuid5
 
-from django.db.models import Max, Q
+from django.db.models import DateField, DateTimeField, Max, Q, UUIDField
 from django.utils import timezone
 
 from coaching.reminders.due import ReminderKind
@@ -24,6 +25,8 @@ from practice.weeks.queries import this_opening
 from shared.kit.text import date_words
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows, together
 
 # Older things are found on the page; a mail about them would only puzzle.
 TOLD_WITHIN = timedelta(days=14)
@@ -55,22 +58,86 @@ def untold(student: Student, reader: User, *, but: UUID | None = None) -> list[I
 def untold_of(
     student: Student, readers: Sequence[User], *, but: UUID | None = None
 ) -> list[list[Item]]:
-    """The same of each reader. Six queries at most, and two more a reader for a week that was
+    """The same of each reader. Three queries at most, and two more a reader for a week that was
     changed."""
-    since = timezone.now() - TOLD_WITHIN
-    lines = Line.objects.filter(student=student, at__gte=since, seen_at=None)
-    reports = Report.objects.filter(student=student, sent_at__gte=since).select_related("by")
-    clips = Clip.objects.filter(student=student, made_at__gte=since, removed_at=None)
+    asked = written_asked(student)
+    together(*asked.rows())
+    return untold_from(asked, student, readers, but=but)
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenAsked:
+    """What a coach wrote to a student lately, to be asked with others."""
+
+    lines: Rows
+    reports: Rows
+    clips: Rows
+    weeks: Rows
+    takes: Question[access.Taken]
+    guardians: Question[list[User]]
+
+    def rows(self) -> list[Question[Any]]:
+        return [getattr(self, each.name) for each in fields(self)]
+
+
+def written_asked(student: Student) -> WrittenAsked:
+    since = {"student": student.pk, "since": timezone.now() - TOLD_WITHIN}
+    return WrittenAsked(
+        Rows(_newest_lines, **since),
+        Rows(_reports, **since),
+        Rows(_newest_clips, **since),
+        Rows(_changed, **since, opens=this_opening(student)),
+        access.taken_asked(student),
+        access.guardians_asked(student),
+    )
+
+
+_SINCE: dict[str, Any] = {"student": UUIDField, "since": DateTimeField}
+_newest_lines = Prepared(
+    lambda student, since: Line.objects.filter(
+        student=student, at__gte=since, seen_at=None
+    ).select_related("author", "about")[:MOST],
+    **_SINCE,
+)
+_reports = Prepared(
+    lambda student, since: Report.objects.filter(
+        student=student, sent_at__gte=since
+    ).select_related("by")[:MOST],
+    **_SINCE,
+)
+_newest_clips = Prepared(
+    lambda student, since: Clip.objects.filter(
+        student=student, made_at__gte=since, removed_at=None
+    ).select_related("author")[:MOST],
+    **_SINCE,
+)
+# Those that nobody of the student's side has as they stand.
+_changed = Prepared(
+    lambda student, since, opens: not_given(
+        Week.objects.filter(
+            student=student, state=Week.State.SENT, amended_at__gte=since, opens__gte=opens
+        )
+    ).order_by("opens"),
+    **_SINCE,
+    opens=DateField,
+)
+
+
+def untold_from(
+    asked: WrittenAsked, student: Student, readers: Sequence[User], *, but: UUID | None = None
+) -> list[list[Item]]:
+    """The same of rows that were asked with others. Two queries at most, and two more a reader
+    for a week that was changed."""
     written = [
-        *_lines(lines.select_related("author", "about")[:MOST]),
+        *_lines(asked.lines.answer),
         *(
             (report.by_id, Item("report", report.pk, str(report.by), report.sent_at))
-            for report in reports[:MOST]
+            for report in asked.reports.answer
             if report.sent_at is not None
         ),
-        *_clips(student, clips.select_related("author")[:MOST]),
+        *_clips(student, asked),
     ]
-    weeks = _changed_weeks(student, since)
+    weeks = asked.weeks.answer
     found = [
         [
             *(item for author, item in written if author != reader.pk),
@@ -110,29 +177,17 @@ def is_question(entry: Entry | None) -> bool:
     return entry is not None and "?" in entry.note
 
 
-def _clips(student: Student, clips: Iterable[Clip]) -> list[tuple[UUID, Item]]:
+def _clips(student: Student, asked: WrittenAsked) -> list[tuple[UUID, Item]]:
     """Each with its author. Those by somebody who teaches; not what the family sent itself, nor
     without consent."""
-    clips = list(clips)
-    if not clips or not access.may_be_seen(student):
+    if not asked.takes.answer.film:
         return []
-    family = {student.user_id, *access.guardians_of(student).values_list("pk", flat=True)}
+    family = {student.user_id, *(guardian.pk for guardian in asked.guardians.answer)}
     return [
         (clip.author_id, Item("clip", clip.pk, str(clip.author), clip.made_at, clip.words))
-        for clip in clips
+        for clip in asked.clips.answer
         if clip.author_id not in family
     ]
-
-
-def _changed_weeks(student: Student, since: datetime) -> list[Week]:
-    """Those that nobody of the student's side has as they stand."""
-    weeks = Week.objects.filter(
-        student=student,
-        state=Week.State.SENT,
-        amended_at__gte=since,
-        opens__gte=this_opening(student),
-    )
-    return list(not_given(weeks).order_by("opens"))
 
 
 def _changes(weeks: Iterable[Week], reader: User, but: UUID | None) -> Iterable[Item]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from operator import itemgetter
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -25,6 +26,7 @@ from practice.care.screening import Can
 from practice.weeks.models import Excusal
 from shared.people.models import Student
 from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 WEEK = timedelta(weeks=1)
 BEFORE = timedelta(days=3)  # What was then bears on the first days of a week.
@@ -112,19 +114,32 @@ _dated = Prepared(_dated_rows, students=UUIDField, first=DateField, last=DateFie
 
 def read_near(students: Sequence[Student], opens: Mapping[UUID, date]) -> dict[UUID, Near]:
     """What stands near the week that opens on each one's day, by student. One query."""
-    found = {student.pk: Near(opens[student.pk]) for student in students}
+    return _near_asked(students, opens).answer
+
+
+def near_asked(student: Student, opens: date) -> Question[Near]:
+    """Of one, to be asked with others."""
+    return Question(itemgetter(student.pk), _near_asked([student], {student.pk: opens}))
+
+
+def _near_asked(
+    students: Sequence[Student], opens: Mapping[UUID, date]
+) -> Question[dict[UUID, Near]]:
     if not students:
+        return Question(dict)
+
+    def made(rows: Sequence[Sequence[Any]]) -> dict[UUID, Near]:
+        found = {student.pk: Near(opens[student.pk]) for student in students}
+        for dated in map(_Dated._make, rows):
+            found[dated.student].add(dated)
+        for near in found.values():
+            near.events.sort(key=lambda event: (event.first, event.name))
         return found
-    for row in _dated(
-        students=list(found),
-        first=min(opens.values()) - BEFORE,
-        last=max(opens.values()) + WEEK,
-    ):
-        dated = _Dated(*row)
-        found[dated.student].add(dated)
-    for near in found.values():
-        near.events.sort(key=lambda event: (event.first, event.name))
-    return found
+
+    first, last = min(opens.values()) - BEFORE, max(opens.values()) + WEEK
+    return Question(
+        made, Rows(_dated, students=[each.pk for each in students], first=first, last=last)
+    )
 
 
 def near_of(student: Student, opens: date) -> Near:

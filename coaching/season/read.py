@@ -1,12 +1,13 @@
 """What the pages of a season stand on, read at a fixed number of queries."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import FilteredRelation, Q, QuerySet
+from django.db.models import DateField, FilteredRelation, Q, QuerySet, UUIDField
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf
 from coaching.season.line import WEEK, RampRow, ShareOf, share_of_week
@@ -26,7 +27,8 @@ from practice.drills.models import Area
 from practice.weeks import queries as weeks
 from practice.weeks.models import Excusal, Part, Week
 from shared.people.models import Student
-from shared.site.prepared import columns_of, made_of
+from shared.site.prepared import Prepared, columns_of, made_of
+from shared.site.together import Question, Rows, together
 
 WEEKS_BACK = 6
 MOST_PHASES = 30
@@ -72,55 +74,105 @@ def _days(span: Event) -> list[date]:
 
 
 def read_season(student: Student, today: date) -> Season:
-    """Five queries, however long the season: plan with phases, priorities, ramps, events, away."""
-    opens = weeks.this_opening(student)
-    plan, phases = _plan_and_phases(student)
-    since = opens - 26 * WEEK
-    # The foreign keys are named so that a student without a plan costs the same.
-    mine = {"plan__student": student}
-    ramps = AreaRamp.objects.filter(**mine).order_by("-opens")
-    spans = Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=since)
-    events = list(
-        Event.objects.filter(student=student, last__gte=since).order_by("first", "name")[
-            :MOST_EVENTS
-        ]
+    """All of it in one query, however long the season."""
+    return season_asked(student, today).answer
+
+
+def season_asked(student: Student, today: date) -> Question[Season]:
+    """The same, to be asked with others: plan with phases, priorities, ramps, events, away."""
+    own = {"student": student.pk}
+    since = weeks.this_opening(student) - 26 * WEEK
+    return Question(
+        lambda *rows: _season(student, today, *rows),
+        Rows(_plans, **own),
+        Rows(_priorities, **own),
+        Rows(_ramps, **own),
+        Rows(_events, **own, since=since),
+        Rows(_spans, **own, since=since),
     )
+
+
+def _season(student: Student, today: date, plans: list[Any], *rows: list[Any]) -> Season:
+    priorities, ramps, events, spans = rows
+    made = [tuple(made_of(row, SeasonPlan, Phase)) for row in plans]
     noted = _noted(student, today, events)
     return Season(
         student=student,
         today=today,
-        opens=opens,
-        plan=plan,
-        phases=phases,
-        priorities=list(
-            Priority.objects.filter(**mine).select_related("drill__current").order_by("place")
-        ),
-        ramps=[ramp_row(row) for row in ramps[:MOST_RAMPS]],
+        opens=weeks.this_opening(student),
+        plan=made[0][0] if made else None,
+        phases=[phase for _, phase in made if phase.pk is not None],
+        priorities=priorities,
+        ramps=[ramp_row(row) for row in ramps],
         events=sorted([*events, noted], key=lambda e: e.first) if noted else events,
-        excusals=list(spans.order_by("first")[:MOST_EXCUSALS]),
+        excusals=spans,
         noted=noted,
     )
 
 
-def _plan_and_phases(student: Student) -> tuple[SeasonPlan | None, list[Phase]]:
-    rows = SeasonPlan.objects.filter(student=student).order_by("phases__first")
-    both = columns_of(("", SeasonPlan), ("phases__", Phase))
-    made = [tuple(made_of(row, SeasonPlan, Phase)) for row in rows.values_list(*both)[:MOST_PHASES]]
-    if not made:
-        return None, []
-    return made[0][0], [phase for _, phase in made if phase.pk is not None]
+# The foreign keys are named so that a student without a plan costs the same.
+_OWN: dict[str, Any] = {"student": UUIDField}
+_plans = Prepared(
+    lambda student: (
+        SeasonPlan.objects.filter(student=student)
+        .order_by("phases__first")
+        .values_list(*columns_of(("", SeasonPlan), ("phases__", Phase)))[:MOST_PHASES]
+    ),
+    **_OWN,
+)
+_priorities = Prepared(
+    lambda student: (
+        Priority.objects.filter(plan__student=student)
+        .select_related("drill__current")
+        .order_by("place")
+    ),
+    **_OWN,
+)
+_ramps = Prepared(
+    lambda student: AreaRamp.objects.filter(plan__student=student).order_by("-opens")[:MOST_RAMPS],
+    **_OWN,
+)
+_events = Prepared(
+    lambda student, since: Event.objects.filter(student=student, last__gte=since).order_by(
+        "first", "name"
+    )[:MOST_EVENTS],
+    **_OWN,
+    since=DateField,
+)
+_spans = Prepared(
+    lambda student, since: Excusal.objects.filter(
+        student=student, withdrawn_at=None, last__gte=since
+    ).order_by("first")[:MOST_EXCUSALS],
+    **_OWN,
+    since=DateField,
+)
 
 
 def stands_now(student: Student, today: date) -> tuple[Phase | None, list[Priority]]:
     """The phase of that day, and what the season is about, in order. One query."""
+    return stands_asked(student, today).answer
+
+
+def stands_asked(student: Student, today: date) -> Question[tuple[Phase | None, list[Priority]]]:
+    """The same, to be asked with others."""
+    return Question(_stands_from, Rows(_stands, student=student.pk, today=today))
+
+
+def _stands_of(student: UUID, today: date) -> QuerySet[SeasonPlan, Any]:
     is_now = Q(phases__first__lte=today, phases__last__gte=today)
-    rows = (
+    return (
         SeasonPlan.objects.filter(student=student)
         .annotate(now=FilteredRelation("phases", condition=is_now))
         .order_by("now__pk", "priorities__place")
-        .values_list(*columns_of(("now__", Phase), ("priorities__", Priority)))
+        .values_list(*columns_of(("now__", Phase), ("priorities__", Priority)))[:MOST_PHASES]
     )
-    made = [tuple(made_of(row, Phase, Priority)) for row in rows[:MOST_PHASES]]
+
+
+_stands = Prepared(_stands_of, student=UUIDField, today=DateField)
+
+
+def _stands_from(rows: Iterable[Sequence[Any]]) -> tuple[Phase | None, list[Priority]]:
+    made = [tuple(made_of(row, Phase, Priority)) for row in rows]
     if not made:
         return None, []
     phase = made[0][0] if made[0][0].pk is not None else None
@@ -150,11 +202,23 @@ def ramp_row(row: AreaRamp) -> RampRow:
     )
 
 
-def read_tallies(student: Student, opens: date) -> dict[date, WeekTally]:
-    """This week and those before it, by opening day. One query."""
+def tallies_asked(student: Student, opens: date) -> Question[dict[date, WeekTally]]:
+    """This week and those before it, by opening day, to be asked with others."""
     since = opens - WEEKS_BACK * WEEK
-    rows = WeekTally.objects.filter(student=student, opens__range=(since, opens))
-    return {row.opens: row for row in rows}
+    return Question(
+        lambda rows: {row.opens: row for row in rows},
+        Rows(_tallies, student=student.pk, since=since, opens=opens),
+    )
+
+
+_tallies = Prepared(
+    lambda student, since, opens: WeekTally.objects.filter(
+        student=student, opens__range=(since, opens)
+    ),
+    **_OWN,
+    since=DateField,
+    opens=DateField,
+)
 
 
 # --- gym, and hard golf beside it ---------------------------------------------------------
@@ -162,42 +226,82 @@ def read_tallies(student: Student, opens: date) -> dict[date, WeekTally]:
 
 def read_gym(student: Student, first: date, last: date) -> dict[date, GymLine]:
     """The gym strip of these days. One query."""
-    rows = GymDay.objects.filter(student=student, day__range=(first, last))
-    return {row.day: gym_line(row) for row in rows}
+    return gym_asked(student, first, last).answer
+
+
+def gym_asked(student: Student, first: date, last: date) -> Question[dict[date, GymLine]]:
+    """The same, to be asked with others."""
+    return Question(
+        lambda rows: {row.day: gym_line(row) for row in rows},
+        Rows(_gym, student=student.pk, first=first, last=last),
+    )
+
+
+_gym = Prepared(
+    lambda student, first, last: GymDay.objects.filter(student=student, day__range=(first, last)),
+    **_OWN,
+    first=DateField,
+    last=DateField,
+)
 
 
 def gym_line(row: GymDay) -> GymLine:
     return GymLine(GymLoad(row.load), Body(row.body), row.jumps)
 
 
-def read_golf(
-    student: Student, first: date, last: date, events: Iterable[Event] | None = None
-) -> list[HardGolf]:
-    """Days fixed for speed work in sent weeks, test days and competitions. Two queries, one with
-    the `events` as this page has read them."""
-    return golf_of([student], first, last, events).get(student.pk, [])
+def read_golf(student: Student, first: date, last: date) -> list[HardGolf]:
+    """Days fixed for speed work in sent weeks, test days and competitions. One query."""
+    return golf_of([student], first, last).get(student.pk, [])
 
 
-def golf_of(
-    students: Iterable[Student], first: date, last: date, events: Iterable[Event] | None = None
-) -> dict[Any, list[HardGolf]]:
-    """`read_golf` of many, by student id. As many queries."""
+def golf_of(students: Iterable[Student], first: date, last: date) -> dict[Any, list[HardGolf]]:
+    """`read_golf` of many, by student id. One query."""
     ids = [student.pk for student in students]
-    found: dict[Any, list[HardGolf]] = {pk: [] for pk in ids}
-    parts = Part.objects.filter(
-        week__student__in=ids,
+    if not ids:
+        return {}
+    parts = parts_asked(ids, first, last)
+    events = Rows(_golf_events, students=ids, first=first, last=last)
+    together(parts, events)
+    return golf_from(parts.answer, events.answer, first, last)
+
+
+def parts_asked(students: Iterable[UUID], first: date, last: date) -> Rows:
+    """The parts of `golf_from`, to be asked with others."""
+    since = first - timedelta(days=6)
+    return Rows(_golf_parts, students=list(students), since=since, last=last)
+
+
+_golf_parts = Prepared(
+    lambda students, since, last: Part.objects.filter(
+        week__student__in=[students],
         week__state=Week.State.SENT,
-        week__opens__range=(first - timedelta(days=6), last),
+        week__opens__range=(since, last),
         removed_at=None,
-    ).select_related("week", "revision")
-    for part in parts[:4000]:
+    ).select_related("week", "revision")[:4000],
+    students=UUIDField,
+    since=DateField,
+    last=DateField,
+)
+_golf_events = Prepared(
+    lambda students, first, last: Event.objects.filter(
+        student__in=[students], first__lte=last, last__gte=first
+    ).order_by("first")[:1000],
+    students=UUIDField,
+    first=DateField,
+    last=DateField,
+)
+
+
+def golf_from(
+    parts: Iterable[Part], events: Iterable[Event], first: date, last: date
+) -> dict[Any, list[HardGolf]]:
+    """By student id."""
+    found: dict[Any, list[HardGolf]] = defaultdict(list)
+    for part in parts:
         for offset in part.days if is_speed(part.revision.area, part.dose) else ():
             day = part.week.opens + timedelta(days=offset)
             if first <= day <= last:
                 found[part.week.student_id].append(HardGolf(day, part.revision.name))
-    if events is None:
-        near = Event.objects.filter(student__in=ids, first__lte=last, last__gte=first)
-        events = near.order_by("first")[:1000]
     for event in events:
         is_test = event.kind == Event.Kind.TEST
         found[event.student_id] += [
@@ -216,7 +320,18 @@ def is_speed(area: str, dose: str) -> bool:
 
 def read_days(student: Student) -> list[PracticeDay]:
     """The student's own days, from Monday. One query."""
-    return list(PracticeDay.objects.filter(student=student).order_by("weekday", "place"))
+    return days_asked(student).answer
+
+
+def days_asked(student: Student) -> Rows:
+    """The same, to be asked with others."""
+    return Rows(_own_days, student=student.pk)
+
+
+_own_days = Prepared(
+    lambda student: PracticeDay.objects.filter(student=student).order_by("weekday", "place"),
+    **_OWN,
+)
 
 
 def competitions_between(students: UUID, first: date, last: date) -> QuerySet[Event]:

@@ -1,5 +1,6 @@
 """The season sheet as frozen rows of words: one page for coach, student and guardian."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
@@ -8,15 +9,17 @@ from coaching.season import gates, left
 from coaching.season.clashes import clashes_of
 from coaching.season.gym_pages import GymCell, cells_of
 from coaching.season.line import WEEK, week_number
-from coaching.season.models import Event, Measure, Phase, Priority, Stage
+from coaching.season.models import Event, Measure, Phase, PracticeDay, Priority, Stage
+from coaching.season.near import Near, near_asked
 from coaching.season.reached import QUANTITY, reached_words
 from coaching.season.read import (
     Season,
-    read_days,
-    read_golf,
-    read_gym,
-    read_season,
-    read_tallies,
+    days_asked,
+    golf_from,
+    gym_asked,
+    parts_asked,
+    season_asked,
+    tallies_asked,
 )
 from coaching.season.sheet_weeks import (
     AreaRow,
@@ -27,13 +30,17 @@ from coaching.season.sheet_weeks import (
     weeks_ahead,
     weeks_back,
 )
+from practice.care.limits import Limits
+from practice.compliance.limits import limits_asked
 from practice.compliance.models import WeekTally
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.values import NO_NUMBERS, Numbers, from_json
 from practice.weeks.places import PLACE_WORDS, DayPlace
+from practice.weeks.queries import this_opening
 from shared.kit import units
 from shared.kit.text import WEEKDAYS, date_words, day_words
 from shared.people.models import Student, User
+from shared.site.together import together
 
 RETURN_DAYS = 7  # From so many days off on, hard swings come back in steps.
 
@@ -90,18 +97,24 @@ class SeasonSheet:
     clashes: list[str]
     own_days: list[str]
     returning: str
+    # What stands beside the week, for those who plan it.
+    limits: Limits
+    near: Near
 
 
 def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
-    """The whole page. Nine queries, however long the season; four more where a priority has
-    the ladder of a drill for its gate, and one where its target is a speed.
+    """The whole page. One query, however long the season; one more where a priority has the
+    ladder of a drill for its gate, and one where its target is a speed.
     """
-    season = read_season(student, today)
-    tallies = read_tallies(student, season.opens)
-    last = season.opens + 2 * WEEK - timedelta(days=1)
-    before = season.opens - timedelta(days=3)
-    gym = read_gym(student, before, last)
-    golf = read_golf(student, before, last, [e for e in season.events if e is not season.noted])
+    opens = this_opening(student)
+    before, last = opens - timedelta(days=3), opens + 2 * WEEK - timedelta(days=1)
+    asked, kept = season_asked(student, today), tallies_asked(student, opens)
+    strip, parts = gym_asked(student, before, last), parts_asked([student.pk], before, last)
+    own, near, limits = days_asked(student), near_asked(student, opens), limits_asked(student)
+    together(asked, kept, strip, parts, own, near, limits)
+    season, tallies, gym = asked.answer, kept.answer, strip.answer
+    events = [event for event in season.events if event is not season.noted]
+    golf = golf_from(parts.answer, events, before, last)[student.pk]
     plan = season.plan
     lines = lines_of(season)
     verdicts, numbers = _verdicts(season), _numbers(season)
@@ -120,8 +133,10 @@ def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
         areas=area_rows(season, lines, tallies),
         gym=cells_of(season.opens, gym, today),
         clashes=[c.words for c in clashes_of(gym, golf) if season.opens <= c.day <= last],
-        own_days=_own_days(student),
+        own_days=_own_days(own.answer),
         returning=_returning(season),
+        limits=limits.answer,
+        near=near.answer,
     )
 
 
@@ -287,9 +302,9 @@ def _event(event: Event, season: Season) -> SheetEventRow:
     )
 
 
-def _own_days(student: Student) -> list[str]:
+def _own_days(days: Iterable[PracticeDay]) -> list[str]:
     by_day: dict[int, list[str]] = {}
-    for day in read_days(student):
+    for day in days:
         words = f"{day.minutes} min {PLACE_WORDS[DayPlace(day.place)]}"
         by_day.setdefault(day.weekday, []).append(words)
     return [f"{WEEKDAYS[n]}: {', '.join(words)}" for n, words in sorted(by_day.items())]

@@ -38,10 +38,11 @@ def context(
     request: SignedInRequest, student: Student, form: EventForm | None = None
 ) -> dict[str, Any]:
     """The coach's sheet, with the form for an event as it was typed."""
+    page = sheet_of(student, today_of(student), request.user)
     return {
         "student": student,
-        "sheet": sheet_of(student, today_of(student), request.user),
-        "limits": limits_shown(request.user, student),
+        "sheet": page,
+        "limits": limits_shown(request.user, student, limits=page.limits, near=page.near),
         "is_own": False,
         "may_plan": access.may_plan_in(request.user, student.studio),
         "event_form": form or EventForm(label_suffix=""),

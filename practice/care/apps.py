@@ -9,4 +9,4 @@ class CareConfig(AppConfig):
         from practice.care import screening
         from practice.log import beside_parts
 
-        beside_parts.why.append(screening.cautions)
+        beside_parts.why.append(screening.cautions_asked)

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
+from django.db.models import DateField, DateTimeField, UUIDField
 from django.utils import timezone
 
 from practice.care.limits import HURT_DAYS
 from practice.care.models import EarlierHurt, PainLook, PainNote
 from shared.people import access
 from shared.people.models import CareNeed, Student, User
+from shared.site.prepared import Prepared, PreparedRows
 
 NEEDED_FOR = timedelta(days=30)
 MOST_SHOWN = 100
@@ -51,21 +53,39 @@ def keep_of_list(user: User, page: str) -> None:
     """The same of a page about all students: it shows pain of the last two weeks."""
     # The page counts in each student's own days, which turn up to one after the calendar here.
     since = timezone.now().date() - timedelta(days=HURT_DAYS + 1)
-    cared = access.students_cared_for_by(user).values("pk")
-    notes = PainNote.objects.filter(student__in=cared, level__gt=0, day__gte=since)
-    _keep(user, set(notes.values_list("student", flat=True)), page)
+    who = access.who_cares(user, timezone.now())
+    told = _told_lately(**who, since=since) if who["studios"] else []
+    _keep(user, {student for (student,) in told}, page)
+
+
+_told_lately = Prepared(
+    lambda *, studios, since, **who: (
+        PainNote.objects.filter(
+            student__in=access.cared_for(studios=[studios], **who).values("pk"),
+            level__gt=0,
+            day__gte=since,
+        )
+        .values_list("student")
+        .distinct()
+    ),
+    user=UUIDField,
+    studios=UUIDField,
+    now=DateTimeField,
+    grown=DateTimeField,
+    since=DateField,
+)
+_look_again = PreparedRows(
+    PainLook, instead=("student", "by", "page", "day"), changing=("last_at",)
+)
 
 
 def _keep(user: User, students: Iterable[UUID], page: str) -> None:
     now = timezone.now()
-    PainLook.objects.bulk_create(
+    _look_again(
         [
             PainLook(student_id=pk, by=user, page=page, day=now.date(), at=now, last_at=now)
             for pk in students
-        ],
-        update_conflicts=True,
-        unique_fields=["student", "by", "page", "day"],
-        update_fields=["last_at"],
+        ]
     )
 
 

@@ -6,16 +6,19 @@ A limit and no diagnosis: nothing here says why. The movements are common practi
 from collections.abc import Iterable, Set
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from uuid import UUID
 
 from django.db import models, transaction
 
 from practice.care.models import Screening
 from practice.drills.models import Drill
+from practice.log.beside_parts import Sentences
 from shared.kit.text import date_words, listed
 from shared.people.access import Recordable
 from shared.people.models import Student, User
 from shared.people.today import today_of
+from shared.site.together import Question
 
 AGAIN_AFTER = timedelta(days=90)  # Common practice, no source.
 MOST = 200
@@ -102,6 +105,10 @@ def lines(found: Iterable[Screening]) -> list[str]:
         for row in found
         if row.can == Can.CANNOT and _names(row)
     ]
+
+
+def cautions_asked(student: Student, reader: User) -> Question[Sentences]:
+    return Question(lambda: partial(cautions, student))
 
 
 def cautions(student: Student, drills: Set[UUID]) -> dict[UUID, str]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import DateField, OuterRef, Q, QuerySet, Subquery, UUIDField
 from django.http import Http404
 from django.utils import timezone
 
@@ -13,13 +13,18 @@ from practice.clips.models import Clip
 from practice.log.models import Entry, Result
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 PAGE = 24
 SESSIONS = 12
 
 
 def _kept() -> QuerySet[Clip]:
-    today = timezone.now().date()
+    return _kept_on(timezone.now().date())
+
+
+def _kept_on(today: date) -> QuerySet[Clip]:
     return Clip.objects.filter(removed_at=None, expires_on__gte=today)
 
 
@@ -50,12 +55,25 @@ def clips_of(student: Student, *, drill: UUID | None = None, page: int = 0) -> l
     return list(rows[page * PAGE : (page + 1) * PAGE + 1])
 
 
-def ones_to_copy(student: Student, drills: Iterable[UUID], takes: access.Taken) -> dict[UUID, Clip]:
-    """The one to copy of each drill that has one. One query."""
-    if not takes.film:
-        return {}
-    found = _kept().filter(student=student, drill__in=list(drills), is_model=True)
-    return {clip.drill_id: clip for clip in found.order_by("made_at") if clip.drill_id}
+def copies_asked(student: Student) -> Question[dict[UUID, Clip]]:
+    """The one to copy of each drill that has one, where films of the student may be shown; to be
+    asked with others."""
+    return Question(
+        lambda takes, clips: {clip.drill_id: clip for clip in clips} if takes.film else {},
+        access.taken_asked(student),
+        Rows(_copies, student=student.pk, today=timezone.now().date()),
+    )
+
+
+_copies = Prepared(
+    lambda student, today: (
+        _kept_on(today)
+        .filter(student=student, drill__isnull=False, is_model=True)
+        .order_by("made_at")
+    ),
+    student=UUIDField,
+    today=DateField,
+)
 
 
 def with_entries(roots: Iterable[UUID]) -> dict[UUID, list[Clip]]:

@@ -6,12 +6,20 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from uuid import UUID
 
+from django.db.models import DateField, UUIDField
+
 from practice.care.limits import Limits
+from practice.care.models import PainNote
 from practice.compliance.dates import first_week_of
+from practice.compliance.limits import PAINS
 from practice.log.models import Result
 from practice.weeks.models import Week
 from practice.weeks.queries import live_parts, this_opening
 from shared.people.models import Student
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
+
+DaysDone = dict[UUID, list[date]]
 
 WEEKS_BACK = timedelta(weeks=4)  # As far as the board looks for what is asked.
 
@@ -23,6 +31,53 @@ def hurting(student: Student, drills: Sequence[UUID], limits: Limits) -> frozens
     after a pain, else none.
     """
     return hurting_of_many(drills, {student.pk: limits})[student.pk]
+
+
+def hurting_on(drills: Sequence[UUID], limits: Limits, done: DaysDone) -> frozenset[UUID]:
+    """The same by the days on which each drill was done, as they were asked for with others."""
+    since = min((day for day, _ in limits.pains), default=date.max)
+    return frozenset(
+        drill
+        for drill in drills
+        if (days := [day for day in done.get(drill, ()) if day >= since])
+        and limits.hurts_with(drill, days, is_first=drill == drills[0])
+    )
+
+
+def days_done_asked(student: Student) -> Question[DaysDone]:
+    """Of a student who told pain, the days on which each drill was done, the latest first."""
+    since = this_opening(student) - PAINS
+    return Question(
+        _by_drill, Rows(_done, student=student.pk, since=since, weeks=first_week_of(since))
+    )
+
+
+def _by_drill(rows: Iterable[tuple[UUID, date]]) -> DaysDone:
+    found: DaysDone = defaultdict(list)
+    for drill, day in rows:
+        found[drill].append(day)
+    return found
+
+
+_done = Prepared(
+    lambda student, since, weeks: (
+        Result.objects.filter(
+            student__in=PainNote.objects.filter(
+                student=student, level__gt=0, day__gte=since
+            ).values("student"),
+            drill__isnull=False,
+            opens__gte=weeks,
+            entry__counts=True,
+            entry__day__gte=since,
+        )
+        .order_by("-entry__day")
+        .values_list("drill", "entry__day")
+        .distinct()
+    ),
+    student=UUIDField,
+    since=DateField,
+    weeks=DateField,
+)
 
 
 def hurting_of_many(

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
@@ -32,6 +33,7 @@ from practice.compliance.models import WeekTally
 from practice.weeks.queries import this_opening
 from shared.people.models import Student
 from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 HURT = timedelta(days=HURT_DAYS)
 PAINS = timedelta(days=90)
@@ -135,29 +137,46 @@ def limits_of(student: Student, opens: date | None = None) -> Limits:
     return limits_of_many([student], {student.pk: opens} if opens else {})[student.pk]
 
 
+def limits_asked(student: Student) -> Question[Limits]:
+    """What this student may not do now, to be asked with others."""
+    return Question(itemgetter(student.pk), limits_asked_of_many([student]))
+
+
 def limits_of_many(
     students: Iterable[Student], opens_for: Mapping[UUID, date] | None = None
 ) -> dict[UUID, Limits]:
     """The same of many, by student id. One query."""
+    return limits_asked_of_many(students, opens_for).answer
+
+
+def limits_asked_of_many(
+    students: Iterable[Student], opens_for: Mapping[UUID, date] | None = None
+) -> Question[dict[UUID, Limits]]:
     students = list(students)
     if not students:
-        return {}
+        return Question(dict)
     now = {student.pk: this_opening(student) for student in students}
     first = min(now.values())
-    found: dict[UUID, _Read] = defaultdict(_Read)
-    for kind, student, *row in _read(
+    asked = now | dict(opens_for or {})
+
+    def made(rows: Sequence[Sequence[Any]]) -> dict[UUID, Limits]:
+        found: dict[UUID, _Read] = defaultdict(_Read)
+        for kind, student, *row in rows:
+            found[student].add(kind, row)
+        return {
+            each.pk: _limits(each, now[each.pk], found[each.pk]).in_week(asked[each.pk])
+            for each in students
+        }
+
+    rows = Rows(
+        _read,
         students=[*now],
         since=first - timedelta(weeks=LOAD_WEEKS),
         pained=first - PAINS,
         now=first,
         until=max(now.values()) + AHEAD,
-    ):
-        found[student].add(kind, row)
-    asked = now | dict(opens_for or {})
-    return {
-        student.pk: _limits(student, now[student.pk], found[student.pk]).in_week(asked[student.pk])
-        for student in students
-    }
+    )
+    return Question(made, rows)
 
 
 def _limits(student: Student, now: date, read: _Read) -> Limits:

@@ -1,35 +1,30 @@
 """What pages ask about tallies. Each function's cost is in its docstring."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, JSONField, QuerySet, When
+from django.db.models import Case, DateField, JSONField, Q, UUIDField, When
 
 from practice.care.hard_swings import LOAD_WEEKS
 from practice.compliance.models import WeekTally
-from practice.weeks.queries import LOOK_BACK, this_opening
+from practice.weeks.queries import LOOK_BACK, latest_between, this_opening
 from shared.people.models import Student
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 USUAL_WEEKS = 6
 
 
-def usual_minutes(student: Student, before: date) -> float | None:
-    """Median minutes of the last six open weeks, planned and unplanned together. One query.
-
-    A week excused whole is left out, and so is one that still runs. None if there is no week yet.
-    """
-    weeks = _open_weeks(student, before).values_list("minutes", flat=True)[:USUAL_WEEKS]
-    return median(weeks) if weeks else None
-
-
 @dataclass(frozen=True, slots=True)
 class WeeksBefore:
-    """What a student does in a week: `usual_minutes`; the hard swings of each of the last four
-    weeks that are over, newest first, as far as known; and how the parts of one week went."""
+    """What a student does in a week: `usual`, the median minutes of the last six open weeks,
+    planned and unplanned together, None if there is no week yet; the hard swings of each of the
+    last four weeks that are over, newest first, as far as known; and how the parts of one week
+    went. A week excused whole is left out, and so is one that still runs."""
 
     usual: float | None
     hard: list[int]
@@ -38,11 +33,44 @@ class WeeksBefore:
 
 def weeks_before(student: Student, before: date, *, parts_of: date | None = None) -> WeeksBefore:
     """All in one query, the parts of the one week alone."""
-    rows = WeekTally.objects.filter(
-        student=student, opens__lt=before, opens__gte=before - LOOK_BACK
-    ).order_by("-opens")
-    asked = Case(When(opens=parts_of, then="parts"), output_field=JSONField())
-    weeks = list(rows.values_list("opens", "open_days", "minutes", "hard_swings", asked))
+    return before_asked(student, [before], parts_of=parts_of).answer(before)
+
+
+def before_asked(
+    student: Student, among: Sequence[date], *, parts_of: date | None = None
+) -> Question[Callable[[date], WeeksBefore]]:
+    """The same before each of these days, of which it is not known yet which is meant."""
+    rows = Rows(
+        _weeks,
+        student=student.pk,
+        since=min(among) - LOOK_BACK,
+        before=max(among),
+        parts_of=parts_of or date.min,
+    )
+    return Question(lambda rows: lambda before: _before(student, rows, before), rows)
+
+
+_weeks = Prepared(
+    lambda student, since, before, parts_of: (
+        WeekTally.objects.filter(student=student, opens__lt=before, opens__gte=since)
+        .order_by("-opens")
+        .values_list(
+            "opens",
+            "open_days",
+            "minutes",
+            "hard_swings",
+            Case(When(opens=parts_of, then="parts"), output_field=JSONField()),
+        )
+    ),
+    student=UUIDField,
+    since=DateField,
+    before=DateField,
+    parts_of=DateField,
+)
+
+
+def _before(student: Student, rows: Iterable[tuple[Any, ...]], before: date) -> WeeksBefore:
+    weeks = [row for row in rows if before - LOOK_BACK <= row[0] < before]
     end = _over_before(student, before)
     over = [row for row in weeks if row[0] < end]
     minutes = [minutes for _, open_days, minutes, *_ in over if open_days][:USUAL_WEEKS]
@@ -53,7 +81,7 @@ def weeks_before(student: Student, before: date, *, parts_of: date | None = None
 
 
 def usual_minutes_of(students: Iterable[Student], before: date) -> dict[UUID, float]:
-    """`usual_minutes` of many, by student id; who has none is left out. One query."""
+    """What is `usual` of many, by student id; who has none is left out. One query."""
     ends = {student.pk: _over_before(student, before) for student in students}
     rows = WeekTally.objects.filter(
         student__in=ends, opens__lt=before, opens__gte=before - LOOK_BACK, open_days__gt=0
@@ -67,13 +95,6 @@ def usual_minutes_of(students: Iterable[Student], before: date) -> dict[UUID, fl
     return {student: median(found[:USUAL_WEEKS]) for student, found in weeks.items()}
 
 
-def _open_weeks(student: Student, before: date) -> QuerySet[WeekTally]:
-    end = _over_before(student, before)
-    return WeekTally.objects.filter(
-        student=student, opens__lt=end, opens__gte=end - LOOK_BACK, open_days__gt=0
-    ).order_by("-opens")
-
-
 def _over_before(student: Student, before: date) -> date:
     """A week that still runs is no usual one: else next week's page and this week's page would
     each name another usual."""
@@ -82,3 +103,24 @@ def _over_before(student: Student, before: date) -> date:
 
 def tally_of(student: Student, opens: date) -> WeekTally | None:
     return WeekTally.objects.filter(student=student, opens=opens).first()
+
+
+def tallies_asked(student: Student, among: Sequence[date]) -> Question[dict[date, WeekTally]]:
+    """The tallies of these weeks and of the latest one sent before them all, by opening day."""
+    days = {"among": list(among), "before": min(among), "since": min(among) - LOOK_BACK}
+    return Question(
+        lambda rows: {tally.opens: tally for tally in rows},
+        Rows(_near, student=student.pk, **days),
+    )
+
+
+_near = Prepared(
+    lambda student, among, before, since: WeekTally.objects.filter(
+        Q(opens__in=[among]) | Q(opens__in=latest_between(student, since, before).values("opens")),
+        student=student,
+    ),
+    student=UUIDField,
+    among=DateField,
+    before=DateField,
+    since=DateField,
+)

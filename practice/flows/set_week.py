@@ -5,7 +5,7 @@ counts at once, and its tally is recomputed in the same transaction.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -14,10 +14,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from practice.care.copied import ForWhom, parts_from, something_of
-from practice.care.limits import Admitted
-from practice.compliance.hurting import hurting
-from practice.compliance.limits import limits_of
-from practice.compliance.queries import tally_of, usual_minutes
+from practice.care.limits import Admitted, Limits
+from practice.compliance.hurting import days_done_asked, hurting, hurting_on
+from practice.compliance.limits import limits_asked, limits_of
+from practice.compliance.queries import before_asked, tallies_asked
 from practice.compliance.tally import recompute
 from practice.drills import dose
 from practice.drills.models import Drill
@@ -32,6 +32,7 @@ from shared.people import access
 from shared.people.access import Recordable
 from shared.people.models import Student, User
 from shared.people.today import today_of
+from shared.site.together import together
 
 __all__ = [
     "Refused",
@@ -42,6 +43,7 @@ __all__ = [
     "save_parts",
     "send_week",
     "shorten_week",
+    "shorter_facts",
     "shorter_specs",
     "start_draft",
     "taken_over",
@@ -300,22 +302,44 @@ def _change(part: Part, spec: PartSpec, drill: Drill, priority: int) -> bool:
     return True
 
 
-def shorter_specs(*, week: Week) -> list[PartSpec]:
+@dataclass(frozen=True, slots=True)
+class ShorterFacts:
+    """What a shorter version stands on: times done by part, what the student may not do, what is
+    usual, and the drills with which something hurts."""
+
+    done: dict[UUID, float]
+    limits: Limits
+    usual: float | None
+    hurting: frozenset[UUID]
+
+
+def shorter_facts(*, week: Week) -> ShorterFacts:
+    """One query."""
+    student, opens = week.student, week.opens
+    tallies, limits = tallies_asked(student, [opens]), limits_asked(student)
+    before, days = before_asked(student, [opens]), days_done_asked(student)
+    together(tallies, limits, before, days)
+    tally, held = tallies.answer.get(opens), limits.answer.in_week(opens)
+    drills = [spec.drill for spec in queries.specs_of(week)]
+    return ShorterFacts(
+        {UUID(p["part"]): p["sessions_done"] for p in (tally.parts if tally else [])},
+        held,
+        before.answer(opens).usual,
+        hurting_on(drills, held, days.answer),
+    )
+
+
+def shorter_specs(*, week: Week, facts: ShorterFacts) -> list[PartSpec]:
     """What a shorter version of a sent week would be; nothing is written.
 
     What is stopped stays as it is and takes no time; what hurts goes first. Raises Refused
     if it cannot be made any shorter.
     """
-    tally = tally_of(week.student, week.opens)
-    done = {UUID(p["part"]): p["sessions_done"] for p in (tally.parts if tally else [])}
     parts = queries.standing_parts(week)
     specs = [queries.spec_of(part) for part in parts]
     areas = {part.drill_id: part.revision.area for part in parts}
-    limits = limits_of(week.student, week.opens)
-    free, held = limits.split(specs, areas)
-    usual = usual_minutes(week.student, week.opens)
-    hurt = hurting(week.student, [spec.drill for spec in specs], limits)
-    left = plan.shorten(free, usual=usual, done=done, hurting=hurt)
+    free, held = facts.limits.split(specs, areas)
+    left = plan.shorten(free, usual=facts.usual, done=facts.done, hurting=facts.hurting)
     kept = {spec.id: spec for spec in left if spec.id}
     kept |= {spec.id: spec for spec in held if spec.id}
     shorter = [kept[spec.id] for spec in specs if spec.id in kept]
@@ -328,7 +352,9 @@ def shorter_specs(*, week: Week) -> list[PartSpec]:
 def shorten_week(*, week: Week, by: User) -> Week:
     """Send a shorter version of a sent week. The student is told nothing but the week."""
     week = _locked(week)
-    return amend_week(week=week, specs=shorter_specs(week=week), by=by)
+    return amend_week(
+        week=week, specs=shorter_specs(week=week, facts=shorter_facts(week=week)), by=by
+    )
 
 
 def _locked(week: Week) -> Week:

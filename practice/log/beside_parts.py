@@ -1,41 +1,53 @@
 """What other apps say beside a part on the phone; each adds itself when the site starts."""
 
-from collections.abc import Callable, Set
+from collections.abc import Callable, Iterable, Set
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from shared.people.models import Student, User
+from shared.site.together import Question
 
 # A sentence for each of these drills that there is something to say of.
-Sentences = Callable[[Student, Set[UUID]], dict[UUID, str]]
-# The same to this reader: in their units, or about their child.
-SentencesTo = Callable[[Student, Set[UUID], User], dict[UUID, str]]
+Sentences = Callable[[Set[UUID]], dict[UUID, str]]
+# Of this student to this reader: in their units, or about their child.
+Sayer = Callable[[Student, User], Question[Sentences]]
 
 # Why the part is asked: what the lesson found, and what to be careful of.
-why: list[Sentences] = []
+why: list[Sayer] = []
 # What holds now: where the student stands with it.
-holds: list[Sentences] = []
+holds: list[Sayer] = []
 # What the tests say: whether it moves, or what is missed.
-tests: list[SentencesTo] = []
+tests: list[Sayer] = []
 
 
-def said(sayers: list[Sentences], student: Student, drills: Set[UUID]) -> dict[UUID, str]:
+@dataclass(frozen=True, slots=True)
+class BesideAsked:
+    """What each of them stands on, to be asked with others."""
+
+    why: list[Question[Sentences]]
+    holds: list[Question[Sentences]]
+    tests: list[Question[Sentences]]
+
+    def rows(self) -> list[Question[Any]]:
+        return [*self.why, *self.holds, *self.tests]
+
+
+def asked(student: Student, reader: User) -> BesideAsked:
+    return BesideAsked(*([say(student, reader) for say in each] for each in (why, holds, tests)))
+
+
+def said(sayers: Iterable[Question[Sentences]], drills: Set[UUID]) -> dict[UUID, str]:
     """The sentences about these drills, one after another where several speak of one."""
     told: dict[UUID, str] = {}
     for say in sayers if drills else ():
-        for drill, words in say(student, drills).items():
+        for drill, words in say.answer(drills).items():
             told[drill] = " ".join(filter(None, (told.get(drill), words)))
     return told
 
 
-def told(
-    sayers: list[SentencesTo], student: Student, drills: Set[UUID], reader: User
-) -> dict[UUID, str]:
-    return said([lambda *about, say=say: say(*about, reader) for say in sayers], student, drills)
-
-
 # The page that asks this reader about the student first, and what becomes of it here.
-asks: list[Callable[[Student, User], "FirstQuestions"]] = []
+asks: list[Callable[[Student, User], "Question[FirstQuestions]"]] = []
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,5 +58,5 @@ class FirstQuestions:
     is_over: bool = False
 
 
-def asked(student: Student, reader: User) -> FirstQuestions:
-    return next((ask(student, reader) for ask in asks), FirstQuestions())
+def first_asked(student: Student, reader: User) -> Question[FirstQuestions]:
+    return next((ask(student, reader) for ask in asks), Question(FirstQuestions))

@@ -1,12 +1,12 @@
 """Everything a phone needs to know for a week, in a constant number of queries."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import DateField, DateTimeField, Exists, OuterRef, Q, UUIDField
 from django.urls import reverse
 from django.utils import timezone
 
@@ -15,8 +15,8 @@ from practice.care.models import CautionRead
 from practice.care.rules import stopped_words
 from practice.care.work import Work
 from practice.clips.models import Clip
-from practice.clips.queries import length_of, ones_to_copy
-from practice.compliance.limits import limits_of
+from practice.clips.queries import copies_asked, length_of
+from practice.compliance.limits import limits_asked
 from practice.compliance.models import WeekTally
 from practice.compliance.parts import dose_of
 from practice.drills.dose import Dose
@@ -30,13 +30,15 @@ from practice.shots import queries as shots
 from practice.weeks.given import note_given
 from practice.weeks.models import Excusal, Part, Week
 from practice.weeks.places import place_words
-from practice.weeks.queries import spec_of, standing_parts, with_parts
+from practice.weeks.queries import rows_with_parts, spec_of, standing_parts, weeks_from
 from shared.kit.refused import Refused
 from shared.kit.units import DISTANCE, SPEED
 from shared.kit.weeks import day_starts_at, practice_day, week_start
 from shared.outbox import push_sender
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows, together
 
 MOST_DRILLS = 60
 MOST_LINES = 10
@@ -79,24 +81,23 @@ class BundleFacts:
 def bundle(student: Student, writer: User) -> dict[str, Any]:
     """The answer of GET /api/week. The student's studio and lead coach must be loaded.
 
-    Twenty-one queries, however many weeks, parts and entries there are: weeks with parts, tallies,
-    stops, cautions with those read, clips to copy, drills, days away, lines, entries, clubs,
-    the last sitting, what is usual, wedge balls; and what other apps say: the lessons'
-    findings, what a coach screened, the first questions, four for the ladder, and one for the
-    tests, with one more where a distance is missed. Where something is stopped one more, the
-    swaps; of a minor one more, the consents; after a lesson one more, the drills of its
-    findings; where a week is handed over for the first time one more; and where a part of an
-    older week was logged, their names.
+    Seven queries, however many weeks, parts and entries there are: one for nearly all, the
+    cautions with those read, drills, what is usual, wedge balls; and what other apps say: the
+    lessons' findings and what a coach screened. One more where a distance is missed, where
+    something is stopped (the swaps), after a lesson (the drills of its findings), where a week is
+    handed over for the first time, and where a part of an older week was logged.
     """
     now = timezone.now()
     today = practice_day(now, student.time_zone)
     since = today - timedelta(days=DAYS_BACK)
-    takes = access.taken_of(student)
-    weeks = given_weeks(student, today, takes)
-    facts = _with_sentences(facts_of(student, today, weeks, takes), weeks, writer)
-    entries = _entries(student, since)
+    asked, beside = weeks_asked(student, today), beside_parts.asked(student, writer)
+    own, first = _asked(student, since), beside_parts.first_asked(student, writer)
+    together(*asked.rows(), *beside.rows(), *own, first)
+    entries, excused, lines, clubs, sitting = (each.answer for each in own)
+    takes, first_questions = asked.takes.answer, first.answer
+    weeks = given_weeks(student, today, takes, asked.weeks.answer)
+    facts = _with_sentences(facts_of(student, today, weeks, asked), weeks, beside)
     documents = _documents(entries, today)
-    asked = beside_parts.asked(student, writer)
     opens = week_start(today, student.studio.first_weekday)
     return {
         "me": {"id": str(student.pk), "name": student.name},
@@ -112,16 +113,16 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "cautions": caution_rows(facts),
         "drills": _drill_names(student, weeks),
         "names": _older_names(student, documents, weeks),
-        "excused": _excused(student, since),
+        "excused": [{"first": f.isoformat(), "last": last.isoformat()} for f, last in excused],
         # Since when something is stopped for pain: until then what was told stays on top.
         "stops": [stop.since.isoformat() for stop in facts.limits.stops],
-        "lines": _lines(student),
-        "pages": own_pages(student, writer, opens, asks_first=not asked.is_over),
+        "lines": _lines(lines),
+        "pages": own_pages(student, writer, opens, asks_first=not first_questions.is_over),
         "units": _units(writer),
-        "clubs": shots.club_names(student),
-        "sitting": shots.last_setting(student),
+        "clubs": clubs,
+        "sitting": sitting,
         "usual": [each._asdict() for each in shots.usual_figures(student)],
-        "asks": asked.now,
+        "asks": first_questions.now,
         "push": push_sender.our_point(),
         "card": shots.wedge_swings(student, today).as_row(),
         "takes": {"film": takes.film, "voice": takes.voice},
@@ -169,18 +170,76 @@ def _units(reader: User) -> dict[str, dict[str, Any]]:
     return {si: {"sign": unit.sign, "si": unit.to_si(1)} for si, unit in pairs.items()}
 
 
+@dataclass(frozen=True, slots=True)
+class WeeksAsked:
+    """What weeks are handed over with, to be asked with others."""
+
+    weeks: Question[list[SentWeek]]
+    takes: Question[access.Taken]
+    limits: Question[Limits]
+    tallies: Question[dict[date, dict[str, dict[str, Any]]]]
+    copies: Question[dict[UUID, Clip]]
+
+    def rows(self) -> tuple[Question[Any], ...]:
+        return self.weeks, self.takes, self.limits, self.tallies, self.copies
+
+
+def weeks_asked(student: Student, today: date) -> WeeksAsked:
+    return WeeksAsked(
+        _sent_asked(student, today),
+        access.taken_asked(student),
+        limits_asked(student),
+        Question(_by_part, Rows(_tallies, student=student.pk, opens=_around(student, today))),
+        copies_asked(student),
+    )
+
+
 def sent_weeks(student: Student, today: date) -> list[SentWeek]:
     """Last week, this week, and the next if it is out already, with their parts."""
+    return _sent_asked(student, today).answer
+
+
+def _around(student: Student, today: date) -> list[date]:
     this = week_start(today, student.studio.first_weekday)
-    around = [this + timedelta(days=7 * n) for n in (-1, 0, 1)]
-    sent = Week.objects.filter(student=student, state=Week.State.SENT, opens__in=around)
-    return [SentWeek(week, list(standing_parts(week))) for week in with_parts(sent)]
+    return [this + timedelta(days=7 * n) for n in (-1, 0, 1)]
 
 
-def given_weeks(student: Student, today: date, takes: access.Taken) -> list[SentWeek]:
+def _sent_asked(student: Student, today: date) -> Question[list[SentWeek]]:
+    return Question(
+        lambda rows: [SentWeek(week, list(standing_parts(week))) for week in weeks_from(rows)],
+        Rows(_sent, student=student.pk, opens=_around(student, today)),
+    )
+
+
+_sent = Prepared(
+    lambda student, opens: rows_with_parts(
+        Week.objects.filter(student=student, state=Week.State.SENT, opens__in=[opens])
+    ),
+    student=UUIDField,
+    opens=DateField,
+)
+_tallies = Prepared(
+    lambda student, opens: WeekTally.objects.filter(student=student, opens__in=[opens]).values_list(
+        "opens", "parts"
+    ),
+    student=UUIDField,
+    opens=DateField,
+)
+
+
+def _by_part(
+    rows: Iterable[tuple[date, list[dict[str, Any]]]],
+) -> dict[date, dict[str, dict[str, Any]]]:
+    return {day: {part["part"]: part for part in parts} for day, parts in rows}
+
+
+def given_weeks(
+    student: Student, today: date, takes: access.Taken, read: list[SentWeek] | None = None
+) -> list[SentWeek]:
     """The same for whoever practises by them: from now on nobody takes them back unseen. One
-    query more where one is new, and nothing is noted of whom nothing more is kept."""
-    weeks = sent_weeks(student, today)
+    query more where one is new, and nothing is noted of whom nothing more is kept. `read` as
+    they were asked for with others."""
+    weeks = sent_weeks(student, today) if read is None else read
     if not takes.words:
         return weeks
     while not note_given(each.week for each in weeks):
@@ -189,30 +248,32 @@ def given_weeks(student: Student, today: date, takes: access.Taken) -> list[Sent
 
 
 def facts_of(
-    student: Student, today: date, weeks: list[SentWeek], takes: access.Taken
+    student: Student, today: date, weeks: list[SentWeek], asked: WeeksAsked
 ) -> BundleFacts:
     drills = {part.drill_id for week in weeks for part in week.parts}
-    limits = limits_of(student)
+    limits = asked.limits.answer
     cautions, read = _cautions(student, drills)
     return BundleFacts(
         student=student,
         today=today,
-        tallies=_tallies(student, weeks),
+        tallies=asked.tallies.answer,
         limits=limits,
         offered=_offered(limits, weeks),
         cautions=cautions,
         read=read,
-        to_copy=ones_to_copy(student, drills, takes),
+        to_copy=asked.copies.answer,
     )
 
 
-def _with_sentences(facts: BundleFacts, weeks: list[SentWeek], reader: User) -> BundleFacts:
+def _with_sentences(
+    facts: BundleFacts, weeks: list[SentWeek], beside: beside_parts.BesideAsked
+) -> BundleFacts:
     drills = {part.drill_id for week in weeks for part in week.parts}
     return replace(
         facts,
-        why=beside_parts.said(beside_parts.why, facts.student, drills),
-        holds=beside_parts.said(beside_parts.holds, facts.student, drills),
-        tests=beside_parts.told(beside_parts.tests, facts.student, drills, reader),
+        why=beside_parts.said(beside.why, drills),
+        holds=beside_parts.said(beside.holds, drills),
+        tests=beside_parts.said(beside.tests, drills),
     )
 
 
@@ -253,12 +314,6 @@ def _cautions(student: Student, drills: set[Any]) -> tuple[dict[Any, list[Cautio
         {caution.drill_id: [caution] for caution in standing},
         {caution.pk for caution in standing if caution.is_read},
     )
-
-
-def _tallies(student: Student, weeks: list[SentWeek]) -> dict[date, dict[str, dict[str, Any]]]:
-    opens = [week.opens for week in weeks]
-    rows = WeekTally.objects.filter(student=student, opens__in=opens).values_list("opens", "parts")
-    return {day: {part["part"]: part for part in parts} for day, parts in rows}
 
 
 def week_row(week: SentWeek, facts: BundleFacts) -> dict[str, Any]:
@@ -417,17 +472,40 @@ def _older_names(
     return {str(pk): name for pk, name in rows}
 
 
-def _excused(student: Student, since: date) -> list[dict[str, str]]:
-    spans = Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=since)
-    return [
-        {"first": first.isoformat(), "last": last.isoformat()}
-        for first, last in spans.order_by("first").values_list("first", "last")[:50]
-    ]
+def _asked(student: Student, since: date) -> tuple[Question[Any], ...]:
+    """Entries, days away, lines, clubs, and the setting of the last sitting."""
+    arrived = day_starts_at(since - timedelta(days=1), student.time_zone)
+    own = {"student": student.pk}
+    return (
+        Question(_entries, Rows(_recent, **own, since=since, arrived=arrived)),
+        Rows(_excused, **own, since=since),
+        Rows(_newest_lines, **own),
+        shots.clubs_asked(student),
+        shots.setting_asked(student),
+    )
 
 
-def _lines(student: Student) -> list[dict[str, Any]]:
+_excused = Prepared(
+    lambda student, since: (
+        Excusal.objects.filter(student=student, withdrawn_at=None, last__gte=since)
+        .order_by("first")
+        .values_list("first", "last")[:50]
+    ),
+    student=UUIDField,
+    since=DateField,
+)
+_newest_lines = Prepared(
+    lambda student: (
+        Line.objects.filter(student=student)
+        .select_related("author", "about")
+        .order_by("-at")[:MOST_LINES]
+    ),
+    student=UUIDField,
+)
+
+
+def _lines(lines: Iterable[Line]) -> list[dict[str, Any]]:
     """The newest lines; `about` is the first entry of the session that one answers."""
-    lines = Line.objects.filter(student=student).select_related("author", "about").order_by("-at")
     return [
         {
             "id": str(line.pk),
@@ -437,18 +515,29 @@ def _lines(student: Student) -> list[dict[str, Any]]:
             "about": str(line.about.root) if line.about else None,
             "new": line.seen_at is None,
         }
-        for line in lines[:MOST_LINES]
+        for line in lines
     ]
 
 
-def _entries(student: Student, since: date) -> list[dict[str, Any]]:
-    """Every entry the phone could still compare: its day or its arrival is recent enough."""
-    arrived = day_starts_at(since - timedelta(days=1), student.time_zone)
-    rows = Entry.objects.filter(student=student).filter(
-        Q(day__gte=since) | Q(received_at__gte=arrived)
-    )
-    named = rows.order_by("-received_at").values("id", "day", "counts", "document")
-    return [dict(row) for row in named[:MOST_IDS]]
+RECENT = ("id", "day", "counts", "document")
+# Every entry the phone could still compare: its day or its arrival is recent enough.
+_recent = Prepared(
+    lambda student, since, arrived: (
+        Entry.objects.filter(
+            Q(day__gte=since) | Q(received_at__gte=arrived),
+            student=student,
+        )
+        .order_by("-received_at")
+        .values_list(*RECENT)[:MOST_IDS]
+    ),
+    student=UUIDField,
+    since=DateField,
+    arrived=DateTimeField,
+)
+
+
+def _entries(rows: Iterable[tuple[Any, ...]]) -> list[dict[str, Any]]:
+    return [dict(zip(RECENT, row, strict=True)) for row in rows]
 
 
 def _documents(entries: list[dict[str, Any]], today: date) -> list[dict[str, Any]]:

@@ -26,7 +26,7 @@ def child(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     context = {
         "student": student,
         "week": queries.this_week(student),
-        "asks": beside_parts.asked(student, request.user).now,
+        "asks": beside_parts.first_asked(student, request.user).answer.now,
         "entries": entries,
         "newer": page - 1 if page else None,
         "older": page + 1 if is_more else None,

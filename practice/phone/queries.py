@@ -17,8 +17,8 @@ from practice.phone.bundle import (
     caution_rows,
     facts_of,
     given_weeks,
-    sent_weeks,
     week_row,
+    weeks_asked,
 )
 from practice.phone.reading import day_words
 from practice.weeks.models import Excusal
@@ -27,6 +27,7 @@ from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.today import today_of
+from shared.site.together import together
 
 MOST_STUDENTS = 50
 MOST_SPANS = 20
@@ -102,9 +103,12 @@ class PlainWeeks:
 def weeks_to_log(student: Student, *, given: bool = True) -> PlainWeeks:
     """Not `given` where whoever plans looks at them."""
     today = today_of(student)
-    takes = access.taken_of(student)
-    weeks = given_weeks(student, today, takes) if given else sent_weeks(student, today)
-    facts = facts_of(student, today, weeks, takes)
+    asked = weeks_asked(student, today)
+    together(*asked.rows())
+    weeks = asked.weeks.answer
+    if given:
+        weeks = given_weeks(student, today, asked.takes.answer, weeks)
+    facts = facts_of(student, today, weeks, asked)
     rows = {week.opens: _week(week, facts) for week in weeks}
     opens, week = week_start(today, student.studio.first_weekday), timedelta(days=7)
     last = rows.get(opens - week)

@@ -7,11 +7,13 @@ from datetime import date, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, UUIDField
 
 from practice.shots.models import Club, Shot, Sitting
 from practice.shots.odd import OF_CLUBS, OF_SWINGS, UsualFigure, usual_of
 from shared.people.models import Student
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 MOST_CLUBS = 40
 MOST_WEDGE_BALLS = 2000
@@ -26,16 +28,44 @@ SETTING = ("device", "ball", "place", "indoors")
 
 def club_names(student: Student) -> list[str]:
     """The clubs in the bag, the most lofted first, those without a loft last."""
-    clubs = Club.objects.filter(student=student, retired_on=None).values_list("name", "loft")
-    found = sorted(clubs.order_by("name")[:MOST_CLUBS], key=lambda club: -(club[1] or 0))
-    return [name for name, _ in found]
+    return clubs_asked(student).answer
 
 
-def last_setting(student: Student) -> dict[str, Any] | None:
-    """Device, ball, place and roof of the newest sitting; None if there is none."""
-    sittings = Sitting.objects.filter(student=student, counts=True)
-    newest: dict[str, Any] | None = sittings.order_by("-day", "-at").values(*SETTING).first()
-    return newest
+def clubs_asked(student: Student) -> Question[list[str]]:
+    """The same, to be asked with others."""
+    return Question(
+        lambda clubs: [name for name, _ in sorted(clubs, key=lambda club: -(club[1] or 0))],
+        Rows(_clubs, student=student.pk),
+    )
+
+
+_clubs = Prepared(
+    lambda student: (
+        Club.objects.filter(student=student, retired_on=None)
+        .order_by("name")
+        .values_list("name", "loft")[:MOST_CLUBS]
+    ),
+    student=UUIDField,
+)
+
+
+def setting_asked(student: Student) -> Question[dict[str, Any] | None]:
+    """Device, ball, place and roof of the newest sitting, to be asked with others; None if there is
+    none."""
+    return Question(
+        lambda rows: dict(zip(SETTING, rows[0], strict=True)) if rows else None,
+        Rows(_settings, student=student.pk),
+    )
+
+
+_settings = Prepared(
+    lambda student: (
+        Sitting.objects.filter(student=student, counts=True)
+        .order_by("-day", "-at")
+        .values_list(*SETTING)[:1]
+    ),
+    student=UUIDField,
+)
 
 
 @dataclass(frozen=True, slots=True)

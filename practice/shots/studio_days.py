@@ -6,13 +6,15 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery, TextField
+from django.db.models import DateTimeField, OuterRef, QuerySet, Subquery, TextField, UUIDField
 from django.db.models.functions import Cast
 from django.utils import timezone
 
 from practice.measures.usual import HOUSE, DaySpread, Together, UsualPrior
 from practice.shots.models import StudioDays
 from shared.people.models import Student
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 # Whoever changes what is kept raises this; older rows say nothing until they are made anew.
 FORMAT = 2
@@ -20,8 +22,15 @@ FORMAT = 2
 
 def usual_days(student: Student, at: datetime | None = None) -> UsualPrior:
     """What is known of this student's days, now or as it stood then. One query."""
-    made = StudioDays.objects.filter(studio__students=student.pk, made_at__lte=at or timezone.now())
-    return known_from(_newest(made).first())
+    return usual_asked(student, at).answer
+
+
+def usual_asked(student: Student, at: datetime | None = None) -> Question[UsualPrior]:
+    """The same, to be asked with others."""
+    return Question(
+        lambda rows: known_from(rows[0][0] if rows else None),
+        Rows(_usual, studio=student.studio_id, at=at or timezone.now()),
+    )
 
 
 def latest(now: datetime) -> Subquery:
@@ -30,9 +39,16 @@ def latest(now: datetime) -> Subquery:
     return Subquery(_newest(made)[:1])
 
 
-def _newest(made: QuerySet[StudioDays]) -> QuerySet[StudioDays, str]:
+def _newest(made: QuerySet[StudioDays]) -> QuerySet[StudioDays, Any]:
     texts = made.annotate(text=Cast("figures", TextField()))
-    return texts.order_by("-made_at", "-pk").values_list("text", flat=True)
+    return texts.order_by("-made_at", "-pk").values_list("text")
+
+
+_usual = Prepared(
+    lambda studio, at: _newest(StudioDays.objects.filter(studio=studio, made_at__lte=at))[:1],
+    studio=UUIDField,
+    at=DateTimeField,
+)
 
 
 @lru_cache(maxsize=64)

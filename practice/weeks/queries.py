@@ -1,12 +1,12 @@
 """What pages ask about weeks. Each function's cost is in its docstring."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import FilteredRelation, Q, QuerySet
+from django.db.models import DateField, FilteredRelation, Q, QuerySet, UUIDField
 
 from practice.drills import dose
 from practice.drills.models import Drill, DrillRevision
@@ -15,7 +15,8 @@ from practice.weeks.plan import PartSpec
 from shared.kit.weeks import week_start
 from shared.people.models import Student, Studio
 from shared.people.today import today_of
-from shared.site.prepared import columns_of, made_of
+from shared.site.prepared import Prepared, columns_of, made_of
+from shared.site.together import Question, Rows
 
 LOOK_BACK = timedelta(weeks=26)
 MOST_TEMPLATES = 60
@@ -33,10 +34,19 @@ def live_parts() -> QuerySet[Part]:
 
 def with_parts(weeks: QuerySet[Week]) -> list[Week]:
     """These weeks by their day, each with `live`, the list of parts that stand. One query."""
+    return weeks_from(rows_with_parts(weeks))
+
+
+def rows_with_parts(weeks: QuerySet[Week]) -> QuerySet[Week, Any]:
+    """The rows of `weeks_from`."""
     kept = FilteredRelation("parts", condition=Q(parts__removed_at=None))
     rows = weeks.annotate(kept=kept).order_by("opens", "pk", "kept__priority", "kept__added_at")
+    return rows.values_list(*_WITH_PARTS)
+
+
+def weeks_from(rows: Iterable[Sequence[Any]]) -> list[Week]:
     found: dict[UUID, Week] = {}
-    for row in rows.values_list(*_WITH_PARTS):
+    for row in rows:
         week, part, drill, revision = made_of(row, Week, Part, Drill, DrillRevision)
         if week.pk not in found:
             found[week.pk], week.live = week, []
@@ -64,9 +74,13 @@ def sent_week_before(student: Student, opens: date) -> Week | None:
 
 def _latest_before(student: Student, opens: date) -> QuerySet[Week, Any]:
     """The id of the latest week that was sent before this day, and not too long ago."""
+    return latest_between(student.pk, opens - LOOK_BACK, opens).values("pk")
+
+
+def latest_between(student: UUID, since: date, before: date) -> QuerySet[Week]:
+    """The latest week that was sent, of those that open on these days."""
     sent = Week.objects.filter(student=student, state=Week.State.SENT)
-    near = sent.filter(opens__lt=opens, opens__gte=opens - LOOK_BACK)
-    return near.order_by("-opens").values("pk")[:1]
+    return sent.filter(opens__lt=before, opens__gte=since).order_by("-opens")[:1]
 
 
 def this_opening(student: Student) -> date:
@@ -80,12 +94,13 @@ def week_to_set(student: Student) -> date:
 
     A draft first; then this week, unless it was sent or is nearly over; then the next.
     """
-    soon = _soon(student)
+    soon = soon_of(student)
     rows = Week.objects.filter(student=student, opens__in=soon).values_list("opens", "state")
     return _to_set(student, soon, dict(rows))
 
 
-def _soon(student: Student) -> list[date]:
+def soon_of(student: Student) -> list[date]:
+    """The openings of the week that a student is in and of the next."""
     now = this_opening(student)
     return [now, now + timedelta(weeks=1)]
 
@@ -107,11 +122,35 @@ class WeekToSet:
     before: Week | None
 
 
-def to_set(student: Student, opens: date | None = None) -> WeekToSet:
-    """The week that opens on this day, else the one that most likely wants setting. One query."""
-    soon = [opens] if opens else _soon(student)
-    near = Q(student=student, opens__in=soon) | Q(pk__in=_latest_before(student, soon[0]))
-    weeks = {week.opens: week for week in with_parts(Week.objects.filter(near))}
+def to_set_asked(student: Student, opens: date | None = None) -> Question[WeekToSet]:
+    """The week that opens on this day, else the one that most likely wants setting; to be asked
+    with others."""
+    soon = [opens] if opens else soon_of(student)
+    days = {"soon": soon, "before": soon[0], "since": soon[0] - LOOK_BACK}
+    return Question(
+        lambda rows: _to_set_from(student, weeks_from(rows), soon, opens),
+        Rows(_near, student=student.pk, **days),
+    )
+
+
+_near = Prepared(
+    lambda student, soon, before, since: rows_with_parts(
+        Week.objects.filter(
+            Q(student=student, opens__in=[soon])
+            | Q(pk__in=latest_between(student, since, before).values("pk"))
+        )
+    ),
+    student=UUIDField,
+    soon=DateField,
+    before=DateField,
+    since=DateField,
+)
+
+
+def _to_set_from(
+    student: Student, found: Iterable[Week], soon: Sequence[date], opens: date | None
+) -> WeekToSet:
+    weeks = {week.opens: week for week in found}
     states = {day: week.state for day, week in weeks.items() if day in soon}
     asked = opens or _to_set(student, soon, states)
     before = [

@@ -25,6 +25,7 @@ from shared.people.models import (
     User,
 )
 from shared.site.prepared import Prepared, columns_of, made_of
+from shared.site.together import Question, Rows
 
 Role = Membership.Role
 TEACHING = (Role.OWNER, Role.COACH, Role.ASSISTANT)
@@ -111,7 +112,18 @@ def teaches(user: User) -> bool:
 
 def students_taught_by(user: User, roles: tuple[str, ...] = TEACHING) -> QuerySet[Recordable]:
     """Present students of every studio in which the user works in one of these roles."""
-    return recordable_students().filter(studio__in=_works_in(user, roles))
+    studios = _works_in(user, roles)
+    return taught_in(studios=studios, grown=timezone.now() - GRACE)
+
+
+def who_teaches(user: User, now: datetime) -> dict[str, Any]:
+    """The arguments of `taught_in` that say who this user is, for a query that is prepared."""
+    return {"studios": _works_in(user, TEACHING), "grown": now - GRACE}
+
+
+def taught_in(*, studios: list[UUID], grown: datetime) -> QuerySet[Recordable]:
+    """What `students_taught_by` says, of values alone."""
+    return recordable_students(grown).filter(studio__in=studios)
 
 
 def students_planned_by(user: User) -> QuerySet[Recordable]:
@@ -254,12 +266,30 @@ def may_write_to(student: Student) -> bool:
 
     To a child only while every guardian has agreed to it; each of them reads every line.
     """
+    return write_asked(student).answer
+
+
+def write_asked(student: Student) -> Question[bool]:
+    """The same, to be asked with others."""
     if student.born_year is None or not student.is_minor:
-        return student.born_year is None and student.left_on is None
-    ties = Guardianship.objects.filter(
-        student=OuterRef("pk"), ended_at=None, withdrawn_at=None, user__is_active=True
-    )
-    return _agreed(student, consents_to_messages=True).filter(Exists(ties)).exists()
+        return Question(lambda: student.born_year is None and student.left_on is None)
+    return Question(bool, Rows(_written_to, student=student.pk, grown=timezone.now() - GRACE))
+
+
+_written_to = Prepared(
+    lambda student, grown: Student.objects.filter(
+        agreed(grown, consents_to_messages=True),
+        Exists(
+            Guardianship.objects.filter(
+                student=OuterRef("pk"), ended_at=None, withdrawn_at=None, user__is_active=True
+            )
+        ),
+        pk=student,
+        left_on=None,
+    ).values_list("pk"),
+    student=UUIDField,
+    grown=DateTimeField,
+)
 
 
 def may_be_seen(student: Student) -> bool:
@@ -281,14 +311,16 @@ class Taken(NamedTuple):
     voice: bool
 
 
-def taken_of(student: Student) -> Taken:
-    """`may_be_recorded`, `may_be_seen` and `may_be_heard` in one answer. One query for a child,
-    else none."""
+def taken_asked(student: Student) -> Question[Taken]:
+    """`may_be_recorded`, `may_be_seen` and `may_be_heard` in one answer, to be asked with others;
+    of who answers for themselves without a query."""
     if student.born_year is None:
-        return Taken(*[student.left_on is None] * 3)
+        return Question(lambda: Taken(*[student.left_on is None] * 3))
     grown = timezone.now() - GRACE
-    found = _takes(student=student.pk, grown=grown)
-    return Taken(*map(bool, found[0])) if found else Taken(words=False, film=False, voice=False)
+    return Question(
+        lambda found: Taken(*map(bool, found[0] if found else [False] * 3)),
+        Rows(_takes, student=student.pk, grown=grown),
+    )
 
 
 _takes = Prepared(
@@ -354,10 +386,20 @@ def guardianship_or_404(user: User, student_id: UUID) -> Guardianship:
 
 def guardians_of(student: Student) -> QuerySet[User]:
     """The guardians of a minor whose consent stands."""
-    if not student.is_minor:
-        return User.objects.none()
+    return _guardians(student.pk) if student.is_minor else User.objects.none()
+
+
+def guardians_asked(student: Student) -> Question[list[User]]:
+    """The same, to be asked with others."""
+    return Rows(_guardians_of, student=student.pk) if student.is_minor else Question(list)
+
+
+def _guardians(student: UUID) -> QuerySet[User]:
     ties = Guardianship.objects.filter(student=student, ended_at=None, withdrawn_at=None)
     return User.objects.filter(pk__in=ties.values("user"), is_active=True)
+
+
+_guardians_of = Prepared(lambda student: _guardians(student).order_by("pk"), student=UUIDField)
 
 
 def student_taught_or_404(user: User, student_id: UUID) -> Recordable:

@@ -7,9 +7,12 @@ and still go.
 
 import logging
 from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import QuerySet, UUIDField
 from django.utils import timezone
 
 from shared.jobs.sweep import is_put_off, put_off, put_right, ran
@@ -18,6 +21,8 @@ from shared.outbox.delivery_reports import NotDelivered, read
 from shared.outbox.models import LONGEST_WHY
 from shared.outbox.send import mail_with
 from shared.people.models import Guardianship, Invitation, MailedCode, Student, Undelivered, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 log = logging.getLogger(__name__)
 
@@ -42,15 +47,24 @@ def arrived(addresses: Iterable[str]) -> int:
 def addresses_of(student: Student) -> list[str]:
     """Where mails about a student go: to the student, the guardians, and who is invited. One
     query."""
-    own = User.objects.filter(student_places=student).values_list("email", flat=True)
+    return addresses_asked(student).answer
+
+
+def addresses_asked(student: Student) -> Question[list[str]]:
+    """The same, to be asked with others."""
+    return Question(lambda rows: [address for (address,) in rows], Rows(_mails, student=student.pk))
+
+
+def _mails_of(student: UUID) -> QuerySet[User, Any]:
+    own = User.objects.filter(student_places=student).values_list("email")
     ties = Guardianship.objects.filter(student=student, ended_at=None, withdrawn_at=None)
     invited = Invitation.objects.filter(student=student, accepted_at=None, revoked_at=None)
-    return list(
-        own.union(
-            ties.values_list("user__email", flat=True),
-            invited.exclude(email="").values_list("email", flat=True),
-        )
+    return own.union(
+        ties.values_list("user__email"), invited.exclude(email="").values_list("email")
     )
+
+
+_mails = Prepared(_mails_of, student=UUIDField)
 
 
 def of(addresses: Iterable[str]) -> list[Undelivered]:

@@ -5,7 +5,7 @@ worded at its first use and kept as text, for each kind of database.
 """
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache, cached_property
@@ -32,6 +32,7 @@ from django.db.models import (
 )
 from django.db.models.constants import OnConflict
 from django.db.models.expressions import Col
+from django.db.models.query import ModelIterable
 from django.db.models.sql.compiler import SQLCompiler
 
 # What stands for a value while a query is worded: nothing that anybody would ask for.
@@ -47,21 +48,25 @@ _READ_BY_THE_DRIVER = (DateField, BooleanField)  # A time of a day is a DateFiel
 _Converter = tuple[int, list[Callable[..., Any]], Any]
 
 
-@dataclass(frozen=True, slots=True)
-class _Worded:
+@dataclass(frozen=True, slots=True, eq=False)
+class Worded:
     """The text in pieces, between them what is sent: a value by its name, or as it is.
 
-    `converters` make of a column what its field is read as.
+    `converters` make of a column what its field is read as, `objects` of rows their models where
+    no `values_list` was asked for. `types` are what the database calls its columns.
     """
 
     pieces: list[str]
     names: list[str | None]
     values: Sequence[Any]
+    types: list[str]
     converters: list[_Converter]
+    objects: Callable[[list[tuple[Any, ...]]], list[Any]] | None
 
 
 class Prepared:
-    """The rows of a `values_list`, made by a function of arguments that are told by their fields.
+    """The rows of a `values_list`, or the models of a query, made by a function of arguments that
+    are told by their fields.
 
     The function may only hand them on: it is called with marks in their place, and what it
     reckons from them is found out. One that it asks by `__in=[...]` is given as a list.
@@ -72,38 +77,48 @@ class Prepared:
     ) -> None:
         self._make = make
         self._fields = {name: field() for name, field in fields.items()}
-        self._worded: dict[str, _Worded] = {}
+        self._worded: dict[str, Worded] = {}
 
-    def __call__(self, **given: Any) -> list[tuple[Any, ...]]:
-        here = _here()
-        worded = self._worded.get(here.vendor) or self._word()
+    def __call__(self, **given: Any) -> list[Any]:
+        return self.read(fetched(*self.sent(given)))
+
+    @property
+    def worded(self) -> Worded:
+        return self._worded.get(_here().vendor) or self._word()
+
+    def sent(self, given: Mapping[str, Any]) -> tuple[str, list[Any]]:
+        """The text, and the values beside it."""
+        here, worded = _here(), self.worded
         sent = {name: self._all_sent(name, value, here) for name, value in given.items()}
         text, values = [worded.pieces[0]], []
         for name, kept, piece in zip(worded.names, worded.values, worded.pieces[1:], strict=True):
             several = [kept] if name is None else sent[name]
             text += [", ".join([_place(here)] * len(several)), piece]
             values += several
-        with _planned_once(here) as cursor:
-            _execute(cursor, here, "".join(text), values)
-            found: list[tuple[Any, ...]] = cursor.fetchall()
-        return _converted(found, worded.converters, here)
+        return "".join(text), values
+
+    def read(self, rows: list[tuple[Any, ...]]) -> list[Any]:
+        """What the database found, as the query's own fields read it."""
+        found = _converted(rows, self.worded.converters, _here())
+        return self.worded.objects(found) if self.worded.objects else found
 
     def _all_sent(self, name: str, value: Any, here: BaseDatabaseWrapper) -> list[Any]:
         field = self._fields[name]
         values = value if isinstance(value, list) else [value]
         return [field.get_db_prep_value(one, here) for one in values]
 
-    def _word(self) -> _Worded:
+    def _word(self) -> Worded:
         worded, other = self._with_marks(0), self._with_marks(len(self._fields))
         if _kept(worded) != _kept(other) or set(self._fields) - set(worded.names):
             raise TypeError("A prepared query may only hand on what it is asked with.")
         self._worded[connection.vendor] = worded
         return worded
 
-    def _with_marks(self, first: int) -> _Worded:
+    def _with_marks(self, first: int) -> Worded:
         named = enumerate(self._fields.items(), first)
         marks = {name: _MARKS[type(field)](n) for n, (name, field) in named}
-        compiler = self._make(**marks).query.get_compiler(connection=connection)
+        rows = self._make(**marks)
+        compiler = rows.query.get_compiler(connection=connection)
         sql, values = compiler.as_sql()
         by_mark = {self._all_sent(name, it, _here())[0]: name for name, it in marks.items()}
         names = [by_mark.get(it) if isinstance(it, str | UUID | date) else None for it in values]
@@ -111,7 +126,14 @@ class Prepared:
         converters = [
             (n, ways, column) for n, (ways, column) in compiler.get_converters(columns).items()
         ]
-        return _Worded(_read_later(sql, compiler).split(_PLACE), names, values, converters)
+        return Worded(
+            _read_later(sql, compiler).split(_PLACE),
+            names,
+            values,
+            [_type_of(column) for column in columns],
+            converters,
+            _maker_of(compiler) if rows._iterable_class is ModelIterable else None,  # noqa: SLF001 (no public place)
+        )
 
 
 def _read_later(sql: str, compiler: SQLCompiler) -> str:
@@ -120,7 +142,11 @@ def _read_later(sql: str, compiler: SQLCompiler) -> str:
     if compiler.connection.vendor != "sqlite":
         return sql
     for column, (text, _), alias in compiler.select:
-        if isinstance(column, Col) and isinstance(column.output_field, _READ_BY_THE_DRIVER):
+        if (
+            alias
+            and isinstance(column, Col)
+            and isinstance(column.output_field, _READ_BY_THE_DRIVER)
+        ):
             named = f"{text} AS {compiler.connection.ops.quote_name(alias)}"
             if named not in sql:
                 raise TypeError("A prepared query has a name for each column.")
@@ -128,7 +154,59 @@ def _read_later(sql: str, compiler: SQLCompiler) -> str:
     return sql
 
 
-def _kept(worded: _Worded) -> list[Any]:
+def fetched(text: str, values: Sequence[Any]) -> list[tuple[Any, ...]]:
+    """What the database finds by a text that `Prepared.sent` has a part in."""
+    here = _here()
+    with _planned_once(here) as cursor:
+        _execute(cursor, here, text, values)
+        found: list[tuple[Any, ...]] = cursor.fetchall()
+    return found
+
+
+def _type_of(column: Any) -> str:
+    """What the database calls it, without its length."""
+    kind = column.output_field.cast_db_type(connection) or ""
+    return str(kind).partition("(")[0]
+
+
+def _maker_of(compiler: SQLCompiler) -> Callable[[list[tuple[Any, ...]]], list[Any]]:
+    """Of rows their models, with what was asked for beside them, as a query set makes them."""
+    make = _one_of(compiler.klass_info, compiler.select)
+    added = dict(compiler.annotation_col_map or {})
+
+    def made(row: tuple[Any, ...]) -> Any:
+        one = make(row)
+        for name, place in added.items():
+            setattr(one, name, row[place])
+        return one
+
+    return lambda rows: [made(row) for row in rows]
+
+
+def _one_of(own: dict[str, Any], select: Sequence[Any]) -> Callable[[tuple[Any, ...]], Any]:
+    """The model of a row and those that it names beside it; None where it names nobody."""
+    model, places = own["model"], own["select_fields"]
+    names = [select[place][0].target.attname for place in places]
+    key = places[names.index(model._meta.pk.attname)]  # noqa: SLF001 (documented)
+    beside = [
+        (each["local_setter"], each["remote_setter"], _one_of(each, select))
+        for each in own.get("related_klass_infos", ())
+    ]
+
+    def made(row: tuple[Any, ...]) -> Any:
+        if row[key] is None:
+            return None
+        one = model.from_db(DEFAULT_DB_ALIAS, names, [row[place] for place in places])
+        for set_here, set_there, make in beside:
+            set_here(one, other := make(row))
+            if other is not None:
+                set_there(other, one)
+        return one
+
+    return made
+
+
+def _kept(worded: Worded) -> list[Any]:
     pairs = zip(worded.names, worded.values, strict=True)
     return [worded.pieces, *(value for name, value in pairs if name is None)]
 
@@ -210,11 +288,18 @@ class PreparedRows:
     """New rows of one model, by a statement that is worded once.
 
     As `bulk_create`, but a number that the database gives a row is not read back. With the
-    names of a unique key in `instead`, a row that is there already becomes the new one.
+    names of a unique key in `instead`, a row that is there already becomes the new one, or in the
+    fields of `changing` alone.
     """
 
-    def __init__(self, model: type[models.Model], *, instead: Sequence[str] = ()) -> None:
-        self._model, self._instead = model, instead
+    def __init__(
+        self,
+        model: type[models.Model],
+        *,
+        instead: Sequence[str] = (),
+        changing: Sequence[str] = (),
+    ) -> None:
+        self._model, self._instead, self._changing = model, instead, changing
         self._worded: dict[str, tuple[str, str]] = {}
 
     def __call__(self, rows: Sequence[object]) -> None:
@@ -251,7 +336,8 @@ class PreparedRows:
         if self._instead:
             by_name = {field.name: field.column for field in fields}
             key = [by_name.pop(name) for name in self._instead]
-            tail = ops.on_conflict_suffix_sql(fields, OnConflict.UPDATE, by_name.values(), key)
+            new = [by_name[name] for name in self._changing or by_name]
+            tail = ops.on_conflict_suffix_sql(fields, OnConflict.UPDATE, new, key)
         self._worded[connection.vendor] = (f"INSERT INTO {table} ({columns}) VALUES", tail)
         return self._worded[connection.vendor]
 

@@ -24,18 +24,6 @@ from tests.bench import house
 from tests.bench.speed import Bench
 
 MOST_MS, MOST_QUERIES = 40, 12
-# Pages that still ask more, and how much; tests/bench/test_pages.py holds them to it.
-MORE = {
-    "board:student": 21,
-    "board:weeks": 24,
-    "house": 13,
-    "lessons:close": 18,  # On the first day of a week; else two fewer.
-    "lessons:door": 28,
-    "log:api_week": 22,
-    "log:child": 13,
-    "reminders:sent": 20,
-    "season:sheet": 14,
-}
 # Begin, commit, and what the frame of a test puts around them.
 FRAME = ("SAVEPOINT", "RELEASE", "ROLLBACK", "BEGIN", "COMMIT")
 ROLES = ("coach", "owner", "assistant", "strength", "guardian", "student")
@@ -69,8 +57,8 @@ class Walk(Bench):
     def __init__(self, students: int, years: float, rounds: int) -> None:
         super().__init__(rounds)
         self.clients, self.things = studio(students, years)
-        self.clients["coach"].get("/who/", {"all": "1"})  # Every line is kept from here on.
-        self.clients["guardian"].get("/log/plain")  # And the week is handed over.
+        self.clients["guardian"].get("/log/plain")  # The week is handed over,
+        self.clients["coach"].get("/who/", {"all": "1"})  # and every line kept from here on.
 
     def each_page(self, only: list[str] | None = None) -> list[PageCost]:
         from tests.test_routes import ALL

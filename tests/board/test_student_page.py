@@ -283,7 +283,7 @@ def test_the_page_costs_the_same_whatever_the_history(
     # 10: standing (coaching.board.queries.one_student); 1 tallies, 2 weeks, 3 entries,
     # 4 results, 5 pain, 6 lines, 7 swaps, 8 names, 9 excused days, 10 an older week;
     # 1 what was tried.
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(5):
         page = page_of(coach, student)
     assert sum(len(week.sessions) for week in page.weeks) == weeks * sessions
 

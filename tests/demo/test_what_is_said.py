@@ -54,10 +54,10 @@ def test_what_hurt_is_not_asked_for_on_the_page_of_numbers(read):
 
 def test_the_link_does_what_the_advice_says(lines, read):
     assert "Ask whether the first part" in read("board:student", "Dougal Abernant")
-    assert lines["Dougal Abernant"].do.words == "Write a line"
+    assert lines["Dougal Abernant"].do_words == "Write a line"
     assert "Change the drill" in read("board:student", "Haewon Tolvane")
-    assert lines["Haewon Tolvane"].do.words == "Change drill"
-    assert lines["Tamsin Orlebar"].do.words == "Shorter week"
+    assert lines["Haewon Tolvane"].do_words == "Change drill"
+    assert lines["Tamsin Orlebar"].do_words == "Shorter week"
 
 
 def test_the_sheet_says_what_was_found_and_not_only_how_often(read):

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from practice.compliance.models import WeekTally
-from practice.compliance.queries import usual_minutes, usual_minutes_of, weeks_before
+from practice.compliance.queries import usual_minutes_of, weeks_before
 from practice.drills.dose import parse
 from practice.flows import set_several, set_week
 from practice.weeks import queries, templates
@@ -164,7 +164,7 @@ def test_usual_minutes_are_the_median_of_six_open_weeks(student):
         WeekTally.objects.create(
             student=student, opens=MONDAY - timedelta(7 * n), minutes=minutes, hard_swings=n
         )
-    assert usual_minutes(student, MONDAY) == 92.5
+    assert weeks_before(student, MONDAY).usual == 92.5
     assert weeks_before(student, MONDAY).hard == [1, 2, 3, 4]
 
 
@@ -180,10 +180,9 @@ def test_a_week_that_still_runs_is_no_usual_one(student):
     for opens in (MONDAY, MONDAY + timedelta(7)):
         before = weeks_before(student, opens)
         assert (before.usual, before.hard) == (30, [40] * 4)
-        assert usual_minutes(student, opens) == 30
         assert usual_minutes_of([student], opens) == {student.pk: 30}
 
 
 def test_a_week_excused_whole_is_left_out(student):
     WeekTally.objects.create(student=student, opens=MONDAY - timedelta(7), minutes=0, open_days=0)
-    assert usual_minutes(student, MONDAY) is None
+    assert weeks_before(student, MONDAY).usual is None

@@ -163,16 +163,15 @@ def test_the_number_of_queries_does_not_grow(
                 phone.receipt(entry(student, part))
                 phone.receipt(measured(student, part, [60.0] * 5))
                 Line.objects.create(student=student, author=coach, text="A line")
-    # weeks, parts, cautions with those read, tallies, stops, clips to copy, entries, drills,
-    # days away, lines, clubs, the last sitting, what is usual, wedge balls; findings, two of
-    # the ladder, what the tests say, what was screened, whether the first questions are answered
-    with django_assert_num_queries(20):  # Of the first time: that the weeks are handed over.
+    # all that hangs on the student alone; cautions with those read, drills, what is usual, wedge
+    # balls; findings, what was screened
+    with django_assert_num_queries(8):  # Of the first time: that the weeks are handed over.
         bundle(student, student.user)
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(7):
         answer = bundle(student, student.user)
     assert len(answer["weeks"][1]["parts"]) == many
     # and the key with its student
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(8):
         phone.week()
 
 

@@ -105,7 +105,7 @@ def test_kept_words_become_the_cue_of_their_drill(coach, coach_client, student):
     act(coach_client, note(student, "“tail on the fence”", drill=drill), "keep")
     kept = KeptWords.objects.get()
     assert (kept.text, kept.drill) == ("tail on the fence", drill)
-    assert queries.kept_cues(student, [drill.pk]) == {drill.pk: "tail on the fence"}
+    assert queries.cues_kept_asked(student).answer == {drill.pk: "tail on the fence"}
 
 
 def test_words_too_long_for_a_cue_are_refused_and_nothing_is_lost(coach, coach_client, student):

@@ -8,7 +8,7 @@ import pytest
 
 from coaching.board.queries import one_student
 from coaching.board.rules.news import NewsKind, news_of
-from coaching.lessons.numbers import moved_said
+from coaching.lessons.numbers import numbers_asked
 from coaching.lessons.services import open_lesson
 from coaching.reports.body import body_of
 from practice.compliance.models import WeekTally
@@ -18,7 +18,6 @@ from practice.numbers.now.values import from_json
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.queries import read_speeds
 from practice.numbers.speed.text import word_of
-from practice.shots.studio_days import usual_days
 from practice.weeks.queries import this_opening
 from tests.board.make import part_row
 from tests.conftest import signed_in
@@ -77,7 +76,7 @@ def test_speed_reads_alike(coach_client, student_client, student, figures, word,
     own_words = words_of(student_client.get(f"/own/{student.pk}/speed/"))
     assert said.removeprefix(f"{student.name}'s ") in own_words
     assert ("too soon to say" in said) is word.startswith("Cannot")
-    at_the_door = moved_said(student, student.lead_coach, usual_days(student), to_student=False)
+    at_the_door = numbers_asked(student).moved_said(student.lead_coach, to_student=False)
     coachs = words_of(coach_client.get(f"/students/{student.pk}/speed/"))
     assert [title for title, each in at_the_door if each in coachs] == ["Ball speed, Driver"]
 

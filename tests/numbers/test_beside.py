@@ -54,9 +54,9 @@ def test_the_worst_missed_distance_stands_at_what_measures_carries(student, part
 def test_what_moved_is_said_of_its_drill_and_to_a_parent_of_the_child(student, coach, wednesday):
     drill = factories.make_drill(student.studio)
     kept(student, moved=(MovedNow(str(drill.pk), "Keep going"),))
-    told = said_by_tests(student, {drill.pk}, student.user)
+    told = said_by_tests(student, student.user).answer({drill.pk})
     assert told == {drill.pk: OWN_WORDS["Keep going"]}
-    assert "You" not in said_by_tests(student, {drill.pk}, coach)[drill.pk]
+    assert "You" not in said_by_tests(student, coach).answer({drill.pk})[drill.pk]
 
 
 def test_what_moved_is_kept_with_the_figures_where_it_can_be_told(student, part, monkeypatch):

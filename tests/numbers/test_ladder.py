@@ -91,11 +91,11 @@ def test_holds_and_breaks_as_the_rule_has_it(student, part):
 def test_the_phone_says_beside_a_part_what_holds(student, part, drill):
     for days_ago, slow in ((1, (10, 12)), (3, (18, 22))):
         logged(student, part, {40: (0, 0), 60: slow}, days_ago=days_ago)
-    said = holds_of(student, {drill.pk})
+    said = holds_of(student, student.user).answer({drill.pk})
     assert said == {
         drill.pk: "Your move is yours at 60 percent effort. That is every step you have done."
     }
-    assert holds_of(student, set()) == {}
+    assert holds_of(student, student.user).answer(set()) == {}
 
 
 def test_a_page_names_one_next_step_and_one_clean_line(student, part):
@@ -240,13 +240,13 @@ def test_cold_five_waits_for_eight_sessions(student, drill, part):
     assert (cold.cold_clean, cold.cold_reps, cold.rest_clean, cold.rest_reps) == (16, 40, 24, 24)
 
 
-def test_the_read_takes_two_queries_however_much_was_logged(
+def test_the_read_takes_one_query_however_much_was_logged(
     student, part, drill, django_assert_num_queries
 ):
     for days_ago in range(6):
         logged(student, part, {40: (6, 12)}, days_ago=days_ago)
         checked(student, drill, 40, 4, 12, days_ago=days_ago)
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(1):
         read_ladders(student, make.today_of(student))
 
 

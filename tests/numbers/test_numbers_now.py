@@ -8,7 +8,7 @@ import pytest
 import time_machine
 from django.utils import timezone
 
-from coaching.lessons.numbers import moved_said
+from coaching.lessons.numbers import numbers_asked
 from practice.log.models import Entry
 from practice.numbers.now import reckoning
 from practice.numbers.now.models import NumbersNow
@@ -18,7 +18,6 @@ from practice.numbers.now.values import NO_NUMBERS, from_json
 from practice.shots.models import Sitting, StudioDays
 from practice.shots.services import change_club, retire_club, take_back
 from practice.shots.speed_services import set_block
-from practice.shots.studio_days import usual_days
 from shared.jobs.models import Retry
 from shared.kit.units import DISTANCE, SPEED
 from shared.people.models import User
@@ -298,15 +297,14 @@ def test_what_is_kept_is_what_would_be_said_now_in_every_unit(
 ):
     measured(student)
     readers = [User(speed_unit=s, distance_unit=d) for s in SPEED for d in DISTANCE]
-    usual = usual_days(student)
     assert standing(student) is None
-    live = [moved_said(student, reader, usual, to_student=to_student) for reader in readers]
+    live = [numbers_asked(student).moved_said(reader, to_student=to_student) for reader in readers]
     assert {title for title, _ in live[0]} == {"Ball speed, Driver", "Wedge card"}
     assert len({str(said) for said in live}) == len(readers)
     sweep()
     for reader, said in zip(readers, live, strict=True):
         with django_assert_num_queries(1):
-            assert moved_said(student, reader, usual, to_student=to_student) == said
+            assert numbers_asked(student).moved_said(reader, to_student=to_student) == said
 
 
 CHANGES = {
@@ -369,8 +367,8 @@ def test_what_is_kept_is_said_for_a_day(student, clock):
 def test_of_who_was_never_measured_nothing_is_said_and_hardly_asked(
     student, clock, django_assert_num_queries
 ):
-    usual = usual_days(student)
     with django_assert_num_queries(1):
-        assert moved_said(student, User(), usual, to_student=False) == []
+        assert numbers_asked(student).moved_said(User(), to_student=False) == []
     make.club(student)
-    assert [t for t, _ in moved_said(student, User(), usual, to_student=False)] == ["Wedge card"]
+    said = numbers_asked(student).moved_said(User(), to_student=False)
+    assert [title for title, _ in said] == ["Wedge card"]

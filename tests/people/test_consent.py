@@ -314,15 +314,15 @@ def test_what_is_taken_is_said_alike_together_and_one_by_one(child, clips, versi
     film = clips and not withdrawn
     voice = film and version == access.NAMES_VOICE
     expected = access.Taken(words=not withdrawn, film=film, voice=voice)
-    assert access.taken_of(child) == expected
+    assert access.taken_asked(child).answer == expected
     one_by_one = (access.may_be_recorded, access.may_be_seen, access.may_be_heard)
     assert access.Taken(*(may(child) for may in one_by_one)) == expected
 
 
 def test_who_left_is_taken_of_nothing(student):
-    assert access.taken_of(student) == access.Taken(words=True, film=True, voice=True)
+    assert access.taken_asked(student).answer == access.Taken(words=True, film=True, voice=True)
     student.left_on = factories.MONDAY
-    assert access.taken_of(student) == access.Taken(words=False, film=False, voice=False)
+    assert access.taken_asked(student).answer == access.Taken(words=False, film=False, voice=False)
 
 
 def test_one_who_is_taught_is_one_of_the_list(coach):

@@ -420,7 +420,7 @@ def test_the_page_costs_the_same_however_much_there_is(
     # days; 13 events of the season; 14 gym days; 15 cautions; 16 templates (not on a sent
     # week); 16 whether the frame offers the coach's pages; 17 how much days here differ;
     # 18 drills of the last lesson; 19 what was drawn for it.
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(9):
         coach_client.get(address(student))
 
 

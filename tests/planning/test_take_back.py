@@ -183,9 +183,9 @@ def test_a_mail_that_may_have_gone_is_said(coach, student, state):
 def test_a_week_is_noted_once_a_revision(student, django_assert_num_queries):
     factories.make_part(factories.make_week(student), factories.make_drill(student.studio))
     with django_assert_num_queries(2):
-        given_weeks(student, NOON.date(), access.taken_of(student))
+        given_weeks(student, NOON.date(), access.taken_asked(student).answer)
     with django_assert_num_queries(1):
-        given_weeks(student, NOON.date(), access.taken_of(student))
+        given_weeks(student, NOON.date(), access.taken_asked(student).answer)
 
 
 def test_what_was_taken_back_between_reading_and_handing_over_is_not_handed_over(student):
@@ -193,4 +193,4 @@ def test_what_was_taken_back_between_reading_and_handing_over_is_not_handed_over
     (read,) = sent_weeks(student, NOON.date())
     Week.objects.filter(pk=week.pk).update(state="draft")
     assert not note_given([read.week])
-    assert given_weeks(student, NOON.date(), access.taken_of(student)) == []
+    assert given_weeks(student, NOON.date(), access.taken_asked(student).answer) == []

@@ -114,7 +114,7 @@ def test_it_costs_the_same_however_much_was_logged(
     Sweep.objects.create(name="gates")
     # 1-2 the sweep; 3 due; 4-5 claim; 6 the priority; 7-8 the ladder; 9-14 the row, in
     # savepoints; 15 end; 16 who has none now.
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(15):
         sweep()
 
 

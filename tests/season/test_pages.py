@@ -268,7 +268,7 @@ def test_the_sheet_costs_the_same_however_long_the_season(
     student.refresh_from_db()
     # 1 session, user and roles; 2 the student; 3 plan; 4 ramps; 5 days away; 6 events; 7 phases;
     # 8 priorities; 9 tallies; 10 gym; 11 parts; 12 events near; 13 own days; the limits, the frame.
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(4):
         coach_client.get(at("sheet", student.pk))
 
 
@@ -598,7 +598,7 @@ def test_the_gyms_list_costs_the_same_however_many_students(
         make_part(make_week(student), make_drill(student.studio, f"D{n}", area="speed"), days=[1])
     client = signed_in(gym_coach)
     # 1 session, user and roles; 2 the studio; 3 students; 4 gym; 5 parts; 6 events; 7 the frame.
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(6):
         client.get(at("gym"))
 
 

@@ -216,7 +216,7 @@ def test_fitting_costs_the_same_however_many_parts(
 
 # The page twice, each time with how much days here differ, the drills of the last lesson and the
 # try-outs that were drawn.
-FIT_QUERIES = 34
+FIT_QUERIES = 27
 
 
 # --- an event in the week ---------------------------------------------------------------------

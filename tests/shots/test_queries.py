@@ -11,7 +11,7 @@ from practice.shots.queries import (
     LEAST_BALLS,
     NEWEST,
     club_names,
-    last_setting,
+    setting_asked,
     usual_figures,
     wedge_swings,
 )
@@ -139,12 +139,12 @@ def test_the_card_stands_on_the_newest_two_thousand_balls_in_one_query(
 
 
 def test_clubs_by_loft_and_the_last_setting(student):
-    assert last_setting(student) is None
+    assert setting_asked(student).answer is None
     hit(student, CHEST, 9, device="Old")
     hit(student, CHEST, 2, name="48", loft=48)
     club(student, "60", loft=60)
     assert club_names(student) == ["60", "48", "54"]
-    assert last_setting(student) == {
+    assert setting_asked(student).answer == {
         "device": "Radar",
         "ball": "",
         "place": "bay",

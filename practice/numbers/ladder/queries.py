@@ -28,9 +28,10 @@ from practice.log.models import Result
 from practice.measures.usual import DaySpread, UsualPrior
 from practice.numbers.ladder.steps import Count
 from practice.shots.models import Shot
-from practice.shots.studio_days import usual_days
+from practice.shots.studio_days import usual_asked
 from shared.people.models import Student
 from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 DAYS = timedelta(days=21)
 GAP_DAYS = timedelta(days=84)
@@ -62,13 +63,27 @@ class LadderFacts:
     usual: DaySpread
 
 
-def read_ladders(student: Student, today: date, usual: UsualPrior | None = None) -> LadderFacts:
-    """Drills with scored reps in the last 21 days. Two queries; with `usual` one."""
-    drills: dict[UUID, DrillFacts] = {}
-    balls = []
+def read_ladders(student: Student, today: date) -> LadderFacts:
+    """Drills with scored reps in the last 21 days. One query."""
+    return ladders_asked(student, today).answer
+
+
+def ladders_asked(
+    student: Student, today: date, usual: Question[UsualPrior] | None = None
+) -> Question[LadderFacts]:
+    """The same, to be asked with others."""
     lately, since = today - DAYS, today - GAP_DAYS
     of = {"student": student.pk, "lately": lately, "weeks": first_week_of(lately)}
-    for row in map(_Scored._make, _read(**of, since=since, until=today)):
+    rows = Rows(_read, **of, since=since, until=today)
+    return Question(
+        lambda rows, usual: _read_from(rows, today, usual), rows, usual or usual_asked(student)
+    )
+
+
+def _read_from(rows: Iterable[Iterable[Any]], today: date, usual: UsualPrior) -> LadderFacts:
+    drills: dict[UUID, DrillFacts] = {}
+    balls = []
+    for row in map(_Scored._make, rows):
         if row.kind == _ToldBy.BALL:
             balls.append((row.drill, row.of, row.clean))
         elif row.drill:
@@ -79,7 +94,7 @@ def read_ladders(student: Student, today: date, usual: UsualPrior | None = None)
             drills[drill_id].sittings = scored
     told = (each for each in drills.values() if each.own or each.checked)
     found = sorted(told, key=lambda each: (each.name, str(each.drill_id)))
-    return LadderFacts(tuple(found), (usual or usual_days(student)).reps)
+    return LadderFacts(tuple(found), usual.reps)
 
 
 def _facts(

@@ -16,6 +16,7 @@ from shared.kit.weeks import week_start
 from shared.people.access import recordable_students
 from shared.people.models import Student
 from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 WEEK = timedelta(weeks=1)
 WEEKS = 12  # The present week and those before it.
@@ -106,8 +107,14 @@ def _session(
 
 def is_checked(student: Student, today: date) -> bool:
     """Whether any of the student's own was checked in a year. One query."""
+    return checked_asked(student, today).answer
+
+
+def checked_asked(student: Student, today: date) -> Question[bool]:
+    """The same, to be asked with others."""
     since = today - CHECKED_DAYS
-    return bool(_own_checked(student=student.pk, since=since, weeks=first_week_of(since)))
+    rows = Rows(_own_checked, student=student.pk, since=since, weeks=first_week_of(since))
+    return Question(bool, rows)
 
 
 def _any_of_own(student: UUID, since: date, weeks: date) -> QuerySet[Student, Any]:

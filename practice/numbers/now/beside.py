@@ -3,36 +3,50 @@
 from collections.abc import Set
 from uuid import UUID
 
+from django.db.models import UUIDField
+
 from practice.drills.models import Drill
+from practice.log.beside_parts import Sentences
 from practice.numbers.moved.pages import own_words
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.values import Numbers, from_json
 from practice.numbers.wedges.pages import own_missed
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 UNTOLD = "Cannot tell yet"  # As practice.measures.verdicts.Practice has it, without NumPy.
 
 
-def said_by_tests(student: Student, drills: Set[UUID], reader: User) -> dict[UUID, str]:
-    """Whether a drill moves its test, and at a wedge test the distance missed by most.
-
-    One query; one more where a distance is missed.
+def said_by_tests(student: Student, reader: User) -> Question[Sentences]:
+    """Whether a drill moves its test, and at a wedge test the distance missed by most: one query
+    more where one is missed.
     """
-    numbers = _numbers(student)
     child = "" if student.user_id == reader.pk else student.name
-    told = {UUID(each.drill): own_words(each.verdict, child) for each in numbers.moved}
-    return told | _missed(numbers, drills, reader)
+
+    def made(numbers: Numbers) -> Sentences:
+        told = {UUID(each.drill): own_words(each.verdict, child) for each in numbers.moved}
+        return lambda drills: told | _missed(numbers, drills, reader)
+
+    return Question(made, _numbers(student))
 
 
 def drills_untold(student: Student) -> frozenset[UUID]:
     """Drills that were done and tested, and of which the tests cannot tell yet. One query."""
-    moved = _numbers(student).moved
+    moved = _numbers(student).answer.moved
     return frozenset(UUID(each.drill) for each in moved if each.verdict == UNTOLD)
 
 
-def _numbers(student: Student) -> Numbers:
-    kept = NumbersNow.objects.filter(student=student).values_list("figures", flat=True).first()
-    return from_json(kept)
+def _numbers(student: Student) -> Question[Numbers]:
+    return Question(
+        lambda rows: from_json(rows[0][0] if rows else None), Rows(_kept, student=student.pk)
+    )
+
+
+_kept = Prepared(
+    lambda student: NumbersNow.objects.filter(student=student).values_list("figures"),
+    student=UUIDField,
+)
 
 
 def _missed(numbers: Numbers, drills: Set[UUID], reader: User) -> dict[UUID, str]:

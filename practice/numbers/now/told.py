@@ -1,5 +1,6 @@
 """What speed and wedges say in a line each: kept by the tick, read where it stands."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -29,6 +30,7 @@ from practice.shots.models import Club, Sitting, SpeedBlock, StudioDays
 from shared.kit.units import DISTANCE, SPEED
 from shared.people.models import Student, User
 from shared.site.prepared import Prepared
+from shared.site.together import Question, Rows
 
 FIRST_LINES = 2
 NOTHING = NumbersTold({}, {}, {}, {})
@@ -73,9 +75,18 @@ def standing(student: Student) -> NumbersTold | None:
     None where sittings, aims or the studio's days came or went since, and within two days of a
     change of a club. A club's new name alone is told a day later at most.
     """
+    return standing_asked(student).answer
+
+
+def standing_asked(student: Student) -> Question[NumbersTold | None]:
+    """The same, to be asked with others."""
     now = timezone.now()
     days = {"since": now - STANDS_FOR, "changed": now.date() - 2 * STANDS_FOR}
-    has_balls, has_clubs, stands, figures = _standing(student=student.pk, **days)[0]
+    return Question(_kept_from, Rows(_standing, student=student.pk, **days))
+
+
+def _kept_from(rows: Sequence[tuple[Any, ...]]) -> NumbersTold | None:
+    has_balls, has_clubs, stands, figures = rows[0]
     if not (has_balls or has_clubs):
         return NOTHING
     return told_from(figures) if stands else None
