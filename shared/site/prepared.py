@@ -208,7 +208,9 @@ def _one_of(own: dict[str, Any], select: Sequence[Any]) -> Callable[[tuple[Any, 
 
 def _kept(worded: Worded) -> list[Any]:
     pairs = zip(worded.names, worded.values, strict=True)
-    return [worded.pieces, *(value for name, value in pairs if name is None)]
+    # JSON as the driver wraps it is equal to no other: what it wraps is.
+    same = (getattr(value, "obj", value) for name, value in pairs if name is None)
+    return [worded.pieces, *same]
 
 
 def _here() -> BaseDatabaseWrapper:
