@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from practice.compliance.models import WeekTally
-from practice.compliance.tally import recompute
+from practice.compliance.tally import keep, take_turns
 from practice.weeks.models import Excusal, Week
 from shared.kit.refused import Refused
 from shared.kit.weeks import week_start
@@ -36,6 +36,7 @@ def excuse(
     _check_days(student, first, last)
     if kind not in Excusal.Kind.values:
         raise Refused("Say away, unwell or other.")
+    take_turns(student)
     told = {"told_by": told_by, "told_at": told_at or timezone.now()}
     excusal, is_new = Excusal.objects.get_or_create(
         student=student, first=first, last=last, kind=kind, withdrawn_at=None, defaults=told
@@ -48,6 +49,7 @@ def excuse(
 @transaction.atomic
 def withdraw_excusal(*, excusal: Excusal) -> None:
     """Take excused days back; what was asked stands again. Twice is the same as once."""
+    take_turns(excusal.student)
     still = Excusal.objects.filter(pk=excusal.pk, withdrawn_at=None)
     if still.update(withdrawn_at=timezone.now()):
         _recompute(excusal.student, excusal.first, excusal.last)
@@ -71,5 +73,4 @@ def _recompute(student: Student, first: date, last: date) -> None:
     known = {"student": student, "opens__gte": since, "opens__lte": last}
     opens = set(Week.objects.filter(**known).values_list("opens", flat=True))
     opens |= set(WeekTally.objects.filter(**known).values_list("opens", flat=True))
-    for day in sorted(opens):
-        recompute(student, day)
+    keep(student, opens)

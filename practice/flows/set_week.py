@@ -18,7 +18,7 @@ from practice.care.limits import Admitted, Limits
 from practice.compliance.hurting import days_done_asked, hurting, hurting_on
 from practice.compliance.limits import limits_asked, limits_of
 from practice.compliance.queries import before_asked, tallies_asked
-from practice.compliance.tally import recompute
+from practice.compliance.tally import keep, take_turns
 from practice.drills import dose
 from practice.drills.models import Drill
 from practice.flows.excuse import excuse, withdraw_excusal
@@ -166,6 +166,7 @@ def send_week(*, week: Week, by: User, in_spite: bool = False) -> Week:
     stopped, or nothing may be kept about the student; AskOnce for hard swings while the student
     rests from them or beyond what the week may ask, unless the coach asks `in_spite`.
     """
+    take_turns(week.student)
     week = _locked(week)
     if week.state == Week.State.SENT:
         return week
@@ -180,7 +181,7 @@ def send_week(*, week: Week, by: User, in_spite: bool = False) -> Week:
     week.state, week.sent_at, week.author, week.typed = Week.State.SENT, now, by, None
     week.published_on = practice_day(now, student.time_zone)
     week.save(update_fields=["state", "sent_at", "author", "typed", "published_on"])
-    recompute(student, week.opens)
+    keep(student, [week.opens])
     return week
 
 
@@ -222,6 +223,7 @@ def amend_week(
     begins. What is stopped may stay as it stands, locked. The same week again changes
     nothing. Raises Refused, and AskOnce as `send_week` does.
     """
+    take_turns(week.student)
     week = _locked(week)
     if week.state != Week.State.SENT:
         raise Refused("This week was not sent yet.")
@@ -241,7 +243,7 @@ def amend_week(
         fields += ["note", "revision", "amended_at"]
     week.save(update_fields=fields)
     if changed:
-        recompute(week.student, week.opens)
+        keep(week.student, [week.opens])
     return week
 
 

@@ -104,13 +104,13 @@ def weeks_from(student: Student, day: date) -> set[date]:
 def clear_stop(*, stop: Stop, by: User, words: str, day: date) -> bool:
     """Let the student go on from `day`. Returns whether this call cleared it."""
     student = access.recordable(stop.student)
+    tally.take_turns(student)
     cleared = Stop.objects.filter(pk=stop.pk, cleared_at=None).update(
         cleared_at=timezone.now(), cleared_on=day, cleared_by=by, clearing_words=words[:300]
     )
     if not cleared:
         return False
-    for opens in sorted(weeks_from(student, stop.since)):
-        tally.recompute(student, opens)
+    tally.keep(student, weeks_from(student, stop.since))
     return True
 
 

@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from practice.compliance.facts import work_of
-from practice.compliance.tally import recompute
+from practice.compliance.tally import keep, take_turns
 from practice.log.models import AcceptedSwap, Entry, Result
 from practice.weeks.models import Part, Week
 from shared.kit.refused import Refused
@@ -23,6 +23,7 @@ def accept_swap(*, student: Recordable, root: UUID, work: str, part_id: UUID, by
     The same again changes nothing; another part takes the place of the first. Raises
     Refused.
     """
+    take_turns(student)
     part = _part(student, part_id)
     _check(student, root, work, part)
     standing = AcceptedSwap.objects.filter(student=student, root=root, work=work, withdrawn_at=None)
@@ -30,17 +31,17 @@ def accept_swap(*, student: Recordable, root: UUID, work: str, part_id: UUID, by
         return
     standing.update(withdrawn_at=timezone.now())
     AcceptedSwap.objects.create(student=student, root=root, work=work, part=part, by=by)
-    recompute(student, part.week.opens)
+    keep(student, [part.week.opens])
 
 
 @transaction.atomic
 def withdraw_swap(*, student: Student, root: UUID, work: str) -> None:
     """Count it as work nobody asked for again. Twice is the same as once."""
+    take_turns(student)
     standing = AcceptedSwap.objects.filter(student=student, root=root, work=work, withdrawn_at=None)
     weeks = set(standing.values_list("part__week__opens", flat=True))
     standing.update(withdrawn_at=timezone.now())
-    for opens in sorted(weeks):
-        recompute(student, opens)
+    keep(student, weeks)
 
 
 def _part(student: Student, part_id: UUID) -> Part:

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import transaction
 
 from practice.compliance.limits import limits_of
-from practice.compliance.tally import recompute
+from practice.compliance.tally import keep, take_turns
 from practice.log.models import Result
 from practice.weeks import queries
 from practice.weeks.given import not_given
@@ -29,7 +29,7 @@ OF_PART = (*CHANGING, "places", "cue", "note", "revision_id")
 def take_back_week(*, week_id: UUID) -> tuple[Week, list[str]]:
     """A sent week is a draft again; who was told of it meanwhile. Raises Refused."""
     week = _unseen(week_id)
-    access.recordable(week.student)
+    take_turns(access.recordable(week.student))
     if week.sent_at is None or week.amended_at is not None:
         raise Refused("The week was changed since it was sent. It stays.")
     if Result.objects.filter(part__week=week).exists():
@@ -40,7 +40,7 @@ def take_back_week(*, week_id: UUID) -> tuple[Week, list[str]]:
     sent_at = week.sent_at
     week.state, week.sent_at, week.published_on = Week.State.DRAFT, None, None
     week.save(update_fields=["state", "sent_at", "published_on"])
-    recompute(week.student, week.opens)
+    keep(week.student, [week.opens])
     return week, _told(week, sent_at)
 
 
@@ -62,7 +62,7 @@ def _said(value: UUID | datetime) -> str:
 def take_back_change(*, week_id: UUID, was: str) -> tuple[Week, list[str]]:
     """The week stands again as `was` says; who was told of it. Raises Refused."""
     week, before = _unseen(week_id), json.loads(was)
-    access.recordable(week.student)
+    take_turns(access.recordable(week.student))
     if week.revision != before["revision"] + 1 or week.amended_at is None:
         raise Refused("The week was changed again, or taken back. It stays as it is.")
     changed_at = week.amended_at
@@ -74,7 +74,7 @@ def take_back_change(*, week_id: UUID, was: str) -> tuple[Week, list[str]]:
     week.revision, week.note = before["revision"], before["note"]
     week.amended_at = datetime.fromisoformat(before["at"]) if before["at"] else None
     week.save(update_fields=["revision", "note", "amended_at"])
-    recompute(week.student, week.opens)
+    keep(week.student, [week.opens])
     return week, _told(week, changed_at)
 
 
