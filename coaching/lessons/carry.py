@@ -163,7 +163,7 @@ def _by_clean(went: Went, credit: float) -> CarrySuggestion:
         return CarrySuggestion(Carry.RAISE, f"{words}. {line} Ready for more.")
     if line_is_met:
         why = f"It was done {went.sessions}. Keep it for now."
-        return CarrySuggestion(Carry.KEEP, f"{words}, above the clean line. {why}")
+        return CarrySuggestion(Carry.KEEP, f"{words}, above its line of {went.clean_line} %. {why}")
     return CarrySuggestion(Carry.KEEP, f"{words}. The clean line is {went.clean_line} %.")
 
 

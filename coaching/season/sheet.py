@@ -101,6 +101,10 @@ class SeasonSheet:
     limits: Limits
     near: Near
 
+    @property
+    def is_gym_marked(self) -> bool:
+        return any(cell.load for cell in self.gym)
+
 
 def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
     """The whole page. One query, however long the season; one more where a priority has the

@@ -36,7 +36,6 @@ class MeasuredTest:
     """One test, its newest days first."""
 
     name: str
-    measured: str
     days: list[MeasuredDay]
 
 
@@ -63,7 +62,6 @@ def _results(sittings: Sequence[Sitting], reader: User) -> MeasuredTest:
     measure = Measures(wording.measures)
     return MeasuredTest(
         name=wording.name,
-        measured=str(measure.label),
         days=[_day(sitting, measure, reader) for sitting in sittings],
     )
 

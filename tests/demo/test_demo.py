@@ -140,7 +140,7 @@ def test_what_the_tests_say_is_on_the_board(demo):
     assert oskar.action == "One stock shot for 65 m. Nothing new before it."
     assert piet.reason == (
         "The best day, 157.0 mph, means nothing yet. Ball speed is 152.8 mph, and began at 152.4. "
-        "Only 6.5 mph or more would be a real change."
+        "A real change begins at 6.5 mph."
     )
     assert piet.action == "Aim at steady days, not at more swings."
     assert "Ball speed is up 6.9 mph since the start, and has stayed up." in ines.reason

@@ -110,6 +110,18 @@ def test_a_page_names_one_next_step_and_one_clean_line(student, part):
     assert [spot.x for spot in view.curve.spots] == [40, 80]
 
 
+def test_a_test_is_no_ladder_to_climb(student, part, drill):
+    """Beside its drill's next step a second one stood, and they differed."""
+    for days_ago in (1, 2, 3):
+        checked(student, drill, 80, 19, 20, days_ago=days_ago)
+    (found,) = ladder_page(answer(student), is_own=False).drills
+    assert found.next_step
+    drill.is_test = True
+    drill.save()
+    (found,) = ladder_page(answer(student), is_own=False).drills
+    assert (found.next_step, found.answer) == ("", "Holds at felt 80.")
+
+
 @pytest.mark.parametrize(
     ("days", "expected"), [((1, 1), "too few"), ((1, 22), "too few"), ((1, 20), "holds")]
 )

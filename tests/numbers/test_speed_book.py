@@ -153,8 +153,8 @@ def test_up_and_held():
     assert verdict_words(line) == "Up, held"
     page = speed_page_of(line)
     assert page.answer == (
-        "Up 6.9 mph, held. The start was 146.9 mph; now it is 153.8. Only 5.2 mph or more would "
-        "be a real change."
+        "Up 6.9 mph, held. The start was 146.9 mph; since then it is 153.8. A real change "
+        "begins at 5.2 mph."
     )
     assert own_answer(line, OWN) == (
         "Your usual is 155.1 mph, up from 146.9 mph at the start. It is more than days differ, "
@@ -189,8 +189,8 @@ def test_a_recent_fall_that_held_comes_first():
     line = speed_line(LINE, days_of(CALLUM))
     assert verdict_words(line) == "Down, held"
     assert speed_page_of(line).answer.startswith(
-        "Down 6.7 mph, held. Three test days were 162.6 mph; the last three are 155.9. Only 5.3 "
-        "mph or more would be a real change."
+        "Down 6.7 mph, held. Three test days were 162.6 mph; the last three are 155.9. A real "
+        "change begins at 5.3 mph."
     )
     assert "down on the three test days before" in own_answer(line, OWN)
     drawn = speed_page_of(line).chart.trend

@@ -54,7 +54,7 @@ def test_nothing_is_set_about_a_child_without_consent(coach_client, child):
 def test_the_coach_s_page_answers_first_and_draws_second(coach_client, student):
     many_days(student, INES)
     page = coach_client.get(f"/students/{student.pk}/speed/").content.decode()
-    answer = page.index("Up 6.9 mph, held. The start was 146.9 mph; now it is 153.8.")
+    answer = page.index("Up 6.9 mph, held. The start was 146.9 mph; since then it is 153.8.")
     assert answer < page.index("<svg") < page.index("Show as table") < page.index("Steadiness")
     assert 'type="application/json"' in page
     assert " style=" not in page
@@ -81,7 +81,7 @@ def test_each_reader_reads_their_own_unit(coach, coach_client, student, unit, wo
     coach.speed_unit = unit
     coach.save()
     page = coach_client.get(f"/students/{student.pk}/speed/").content.decode()
-    assert f"now it is {words}." in page
+    assert f"since then it is {words}." in page
     assert "Up, held" in page
     assert SPEED[unit].sign in page
 

@@ -40,7 +40,7 @@ def test_a_day_shows_its_balls_their_median_spread_and_number(coach, student, dr
     sit(student, drill, speeds(*SPEEDS), device="Radar", place="bay 2", indoors=True)
     (test,) = results_of_tests(student, coach)
     (day,) = test.days
-    assert (test.name, test.measured) == ("Speed test", "club speed")
+    assert test.name == "Speed test"
     assert (day.day, day.with_what) == ("Tue 25 Feb 2031", "Radar, bay 2, indoors, measured")
     assert day.figures == [
         f"median {median(SPEEDS):.1f} mph, spread {stdev(SPEEDS):.1f} mph, 6 balls"

@@ -60,7 +60,7 @@ def _of_speed(
 def _not_up(speed: SpeedNow, units: NewsUnits) -> str:
     if speed.verdict is Verdict.LEVEL:
         return "It did not move."
-    return f"Only {_speed(speed.needed, units)} or more would be a real change."
+    return f"A real change begins at {_speed(speed.needed, units)}."
 
 
 def speed_changed(speed: SpeedNow, units: NewsUnits) -> str:

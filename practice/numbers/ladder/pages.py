@@ -57,7 +57,7 @@ def _view(drill: DrillLadder, *, is_own: bool) -> DrillView:
         answer=to_student(drill) if is_own else to_coach(drill),
         rows=tuple(_row(step) for step in drill.steps),
         notes=tuple(_notes(drill, is_own=is_own)),
-        next_step="" if is_own else drill.next_step.next,
+        next_step="" if is_own or drill.is_test else drill.next_step.next,
         highest="" if is_own else _highest(drill.highest),
         figure=_figure(drill, is_own=is_own),
         curve=None if is_own else _curve(drill),

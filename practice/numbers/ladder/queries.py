@@ -53,6 +53,7 @@ class DrillFacts:
     sittings: list[list[bool]] = field(default_factory=list)
     as_asked: int = 0
     from_memory: int = 0
+    is_test: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,7 @@ def _read_from(rows: Iterable[Iterable[Any]], today: date, usual: UsualPrior) ->
             balls.append((row.drill, row.of, row.clean))
         elif row.drill:
             facts = _facts(drills, row.drill, row.name, row.line)
+            facts.is_test = bool(row.is_test)
             _add(facts, row) if row.kind == _ToldBy.LOGGED else _add_check(facts, row, today)
     for drill_id, scored in _sittings(balls).items():
         if drill_id in drills:
@@ -119,6 +121,7 @@ class _Scored(NamedTuple):
     place: int
     name: str | None
     line: int | None
+    is_test: int | None
     # Of a result.
     dose: str | None
     steps: list[dict[str, Any]] | None
@@ -160,18 +163,20 @@ def _rows(
         _ToldBy.LOGGED: (
             Coalesce("drill", "part__drill"), "entry__day", "entry", "entry__at",
             "position", _of_drill("name"), _whole(_of_drill("clean_line")),
-            F("part__dose"), "steps", _whole("as_asked"), _whole("entry__from_memory"),
+            _whole(Coalesce("drill__is_test", "part__drill__is_test")), F("part__dose"),
+            "steps", _whole("as_asked"), _whole("entry__from_memory"),
             Value(0), Value(0), Value(0), unsaid,
         ),
         _ToldBy.CHECKED: (
             "drill", "day", nobody, "at", Value(0), F("drill__current__name"),
-            _whole("drill__current__clean_line"), empty, nothing, Value(0), Value(0),
-            _whole("effort"), _whole("clean_reps"), _whole("reps"), _whole("own_clean_reps"),
+            _whole("drill__current__clean_line"), _whole("drill__is_test"), empty, nothing,
+            Value(0), Value(0), _whole("effort"), _whole("clean_reps"), _whole("reps"),
+            _whole("own_clean_reps"),
         ),
         _ToldBy.BALL: (
             "sitting__drill", "sitting__day", "sitting", "sitting__at", "number", empty,
-            unsaid, empty, nothing, Value(0), Value(0), Value(0), _whole("is_clean"), Value(1),
-            unsaid,
+            unsaid, unsaid, empty, nothing, Value(0), Value(0), Value(0), _whole("is_clean"),
+            Value(1), unsaid,
         ),
     }  # fmt: skip
     found = [

@@ -94,6 +94,8 @@ class DrillLadder:
     cold: ColdFive | None
     as_asked: int
     from_memory: int
+    # What is tested is no ladder to climb: its drill has the next step.
+    is_test: bool
 
     @property
     def next_step(self) -> "Suggestion":
@@ -138,6 +140,7 @@ def _drill(facts: DrillFacts, usual: DaySpread) -> DrillLadder:
         cold=_cold(facts.sittings),
         as_asked=facts.as_asked,
         from_memory=facts.from_memory,
+        is_test=facts.is_test,
     )
 
 

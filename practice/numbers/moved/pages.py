@@ -336,7 +336,7 @@ def _more(more: "MoreAndMore | TooLittle") -> list[str]:
     """Is more giving more: silent below ten pairs, its traps said aloud."""
     if isinstance(more, TooLittle):
         return []
-    words = said.sentence(f"{more.link} so far ({more.n} fortnights before a test).")
+    words = said.sentence(f"{more.link} so far ({more.n} tests, each with its fortnight).")
     figures = (
         f"Rank link {_signed(more.rank_correlation, 2)} given the test before, p {more.p:.2f}."
     )

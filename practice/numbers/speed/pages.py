@@ -101,15 +101,15 @@ def _too_soon(line: SpeedLine, little: TooLittle, reader: SpeedReader) -> str:
 
 
 def compared(line: SpeedLine, claim: "Claim", reader: SpeedReader) -> str:
-    """'Up 4.0 mph, held. The start was 146.9 mph; now it is 150.9. Only 2.5 mph or more is real.'
+    """'Up 4.0 mph, held. The start was 146.9 mph; since then it is 150.9. A real change begins …'
 
     The verdict first, with its unit: the door note has room for no more.
     """
     before, now = reader.speed(claim.before), reader.bare(claim.now)
-    words = f"The start was {before}; now it is {now}."
+    words = f"The start was {before}; since then it is {now}."
     if claim.is_recent:
         words = f"Three test days were {before}; the last three are {now}."
-    real = f"Only {reader.speed(claim.reach)} or more would be a real change."
+    real = f"A real change begins at {reader.speed(claim.reach)}."
     first = _judged(line, claim, reader)
     return " ".join(filter(None, (first, words, said_together(claim, reader), real)))
 
