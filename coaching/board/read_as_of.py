@@ -98,7 +98,8 @@ def _as_known(
 def with_numbers(persons: Iterable[BoardPerson], at: datetime) -> list[BoardPerson]:
     """Each with what the tests that had arrived by then say; up to nine queries a student."""
     return [
-        person._replace(numbers=numbers_known_at(person.id, at, person.today)) for person in persons
+        person._replace(numbers=numbers_known_at(person.id, person.studio, at, person.today))
+        for person in persons
     ]
 
 

@@ -13,8 +13,10 @@ from django.db.models import (
     Case,
     CharField,
     DateField,
+    Exists,
     F,
     IntegerChoices,
+    OuterRef,
     Q,
     QuerySet,
     UUIDField,
@@ -55,8 +57,11 @@ def _rows(
     """Stops that stand, hard swings of weeks from `since`, days of pain from `pained` and
     competitions from `now` `until` then."""
     none, nothing = Value(None, UUIDField()), Value("", CharField())
+    # Of what a coach has cleared in words nobody is asked again.
+    is_cleared = Exists(Stop.objects.filter(pain=OuterRef("pk"), cleared_at__isnull=False))
     is_serious = Case(
-        When(Q(level__gte=SERIOUS_LEVEL) | ~Q(signs=[]), then=Value(1)), default=Value(0)
+        When((Q(level__gte=SERIOUS_LEVEL) | ~Q(signs=[])) & ~is_cleared, then=Value(1)),
+        default=Value(0),
     )
     stops = Stop.objects.filter(student__in=[students], cleared_at=None)
     swings = WeekTally.objects.filter(student__in=[students], opens__gte=since)

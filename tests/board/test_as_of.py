@@ -349,6 +349,6 @@ def test_what_tests_say_is_told_again_as_it_was(coach):
             now = timezone.now()
             seen.append((now, shown(coach, now)))
             clock.shift(timedelta(hours=2))
-        assert numbers_known_at(student.pk, now, now.date()).speed.verdict == ""
+        assert numbers_known_at(student.pk, student.studio_id, now, now.date()).speed.verdict == ""
         for moment, rows in seen:
             assert standing_at(moment) == rows

@@ -13,7 +13,7 @@ import time_machine
 from django.core.cache import cache
 from django.db import connection
 
-from coaching.board.read import Raw, _words
+from coaching.board.read import DAYS_WRITTEN_BACK, _words
 from coaching.reminders import plan
 from coaching.reminders.models import ReminderRule
 from coaching.track_record import services as kept
@@ -83,8 +83,10 @@ def lives(coach):
 
 
 def test_the_notes_of_the_board(lives):
+    said = NOON - timedelta(days=14)
+    day = said.date() - timedelta(days=DAYS_WRITTEN_BACK + 1)
     young, old = (
-        steps(lambda who=who: _words({who.pk: Raw()}, NOON - timedelta(days=14))) for who in lives
+        steps(lambda who=who: _words(students=[who.pk], at=said, day=day)) for who in lives
     )
     assert old < 1.3 * young
 

@@ -217,13 +217,13 @@ def test_as_known_then_nothing_later_has_a_part(student, clock):
         clock.shift(timedelta(hours=1))
     assert len({found for *_, found in seen}) > 4
     for at, today, found in seen:
-        assert numbers_known_at(student.pk, at, today) == found
-    assert numbers_known_at(student.pk, START, START.date()) == NO_NUMBERS
+        assert numbers_known_at(student.pk, student.studio_id, at, today) == found
+    assert numbers_known_at(student.pk, student.studio_id, START, START.date()) == NO_NUMBERS
 
 
 def test_the_phone_counts_from_when_it_arrived_until_it_was_taken_back(student, clock):
     drill = speeds.many_days(student, speeds.PIET, at=START - timedelta(hours=1))
-    made = numbers_known_at(student.pk, START, START.date())
+    made = numbers_known_at(student.pk, student.studio_id, START, START.date())
     assert made.speed.days == 14
     root = uuid4()
     late = Entry.objects.create(
@@ -236,9 +236,9 @@ def test_the_phone_counts_from_when_it_arrived_until_it_was_taken_back(student, 
         kind=Entry.Kind.LOG,
     )
     sitting = speeds.one_day(student, drill, 150.8, days_ago=3, entry=late, at=late.at)
-    assert numbers_known_at(student.pk, START, START.date()) == made
+    assert numbers_known_at(student.pk, student.studio_id, START, START.date()) == made
     after = START + timedelta(hours=2)
-    assert numbers_known_at(student.pk, after, START.date()).speed.days == 15
+    assert numbers_known_at(student.pk, student.studio_id, after, START.date()).speed.days == 15
     Entry.objects.create(
         student=student,
         root=root,
@@ -250,8 +250,11 @@ def test_the_phone_counts_from_when_it_arrived_until_it_was_taken_back(student, 
         counts=False,
     )
     Sitting.objects.filter(pk=sitting.pk).update(counts=False)
-    assert numbers_known_at(student.pk, after, START.date()).speed.days == 15
-    assert numbers_known_at(student.pk, START + timedelta(hours=4), START.date()) == made
+    assert numbers_known_at(student.pk, student.studio_id, after, START.date()).speed.days == 15
+    assert (
+        numbers_known_at(student.pk, student.studio_id, START + timedelta(hours=4), START.date())
+        == made
+    )
 
 
 def test_what_was_said_is_kept_with_what_came_of_it(student, clock):

@@ -120,14 +120,14 @@ def _moved(student: Student, today: date) -> tuple[MovedNow, ...]:
     return tuple(MovedNow(str(part.drill_id), str(part.verdict)) for part in told)
 
 
-def numbers_known_at(student: UUID, at: datetime, today: date) -> Numbers:
+def numbers_known_at(student: UUID, studio: UUID, at: datetime, today: date) -> Numbers:
     """The same figures from the sittings that had arrived by then.
 
     What cannot be told from before: a sitting by hand that was taken back later, the
     clubs as they were, and a block of speed practice that was changed later, which is
     left out.
     """
-    who = Student(pk=student)
+    who = Student(pk=student, studio_id=studio)
     # The whole chain of each: an entry that takes shots back has none of its own.
     chains = Entry.objects.filter(student=student, sittings__isnull=False).values("root")
     known = Sitting.objects.filter(
