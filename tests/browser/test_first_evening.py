@@ -152,7 +152,7 @@ def send_three_weeks(hand: Evening) -> None:
     hand.press("What it comes to")
     hand.read()
     send_to_those_ticked(hand)
-    for when in ("next week", "the week after next"):
+    for when in ("next week", "in two weeks"):
         choose_adas_week(hand)
         if when != "next week":  # Which stands there.
             hand.choose(page.locator("#when"), when)
