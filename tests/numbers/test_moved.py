@@ -334,7 +334,7 @@ def test_above_it_says_the_link_and_its_traps(student, drill):
     more = the_part(student).more
     assert (more.link, more.n) == ("more has gone with more", 13)
     words = " ".join(moved_page((the_part(student),), COACH).parts[0].more)
-    assert "More has gone with more so far (13 fortnights" in words
+    assert "More has gone with more so far (13 tests, each with" in words
     assert "Rank link +" in words
     assert "followed a worse test" in words
     assert "Both may follow the season." in words
