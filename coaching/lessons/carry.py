@@ -154,17 +154,17 @@ def _by_clean(went: Went, credit: float) -> CarrySuggestion:
         return CarrySuggestion(Carry.KEEP, f"It was done {went.sessions}. Few clean counts yet.")
     top = max(counted, key=lambda step: step.effort or 0)
     words = _clean_words(top)
+    line = f"The clean line is {went.clean_line} %."
     share = top.clean / top.counted
     if share * 100 < went.clean_line - 20:
-        return CarrySuggestion(Carry.LOWER, f"{words}. The clean line is {went.clean_line} %.")
+        return CarrySuggestion(Carry.LOWER, f"{words}. {line}")
     line_is_met = all(step.clean * 100 >= went.clean_line * step.counted for step in counted)
     if line_is_met and credit >= WELL_DONE:
-        line = f"The clean line is {went.clean_line} %."
         return CarrySuggestion(Carry.RAISE, f"{words}. {line} Ready for more.")
     if line_is_met:
         why = f"It was done {went.sessions}. Keep it for now."
-        return CarrySuggestion(Carry.KEEP, f"{words}, above its line of {went.clean_line} %. {why}")
-    return CarrySuggestion(Carry.KEEP, f"{words}. The clean line is {went.clean_line} %.")
+        return CarrySuggestion(Carry.KEEP, f"{words}. {line} {why}")
+    return CarrySuggestion(Carry.KEEP, f"{words}. {line}")
 
 
 def _clean_words(step: StepWent) -> str:

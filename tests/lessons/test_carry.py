@@ -144,6 +144,6 @@ def test_above_the_clean_line_keep_says_why_and_raise_names_the_line():
     kept = suggest(went(2, 3, 0.67, clean, is_over=False))
     assert kept.carry is Carry.KEEP
     assert kept.reason == (
-        "300 of 337 clean, above its line of 80 %. It was done 2 of 3 times so far. Keep it "
+        "300 of 337 clean. The clean line is 80 %. It was done 2 of 3 times so far. Keep it "
         "for now."
     )
