@@ -8,10 +8,12 @@ import numpy as np
 
 from practice.measures.answers import BadData, Estimate, TooLittle
 from practice.measures.arrays import Array, Numbers, finite, numbers, same_length, share
+from practice.measures.grain import grain_of
 
 LEAST_SESSIONS = 8
 LEAST_SPAN_DAYS = 21
 MOST_SESSIONS = 1000
+GOLDEN = (sqrt(5) - 1) / 2
 
 
 def robust_slope(
@@ -22,6 +24,7 @@ def robust_slope(
     level: float = 0.95,
     least: int = LEAST_SESSIONS,
     alike: float = 0.0,
+    coarsest: float = 0.0,
 ) -> Estimate | TooLittle:
     """Median of all pairwise slopes, with its interval.
 
@@ -39,6 +42,8 @@ def robust_slope(
         Fewer sessions say nothing.
     alike : float
         How alike neighbouring sessions are: a correlation, in [0, 1).
+    coarsest : float
+        The coarsest step in which values are typed, in their unit; see `grain_of`. 0: as measured.
 
     Returns
     -------
@@ -58,12 +63,18 @@ def robust_slope(
     Time and memory grow with n squared. The ends of the interval are slopes that were seen,
     at the nearest ranks, as Sen and `scipy.stats.theilslopes` take them; Gilbert (1987)
     interpolates between two, which moves an end by less than the gap between them.
+    Values typed in steps make many slopes exactly none, on which the ends then lie too soon: by
+    simulation (steps of a ball's spread, 10 to 60 days) 90 to 92 of 100 held a slope of 0.013
+    steps a week, and 99 to 100 no slope. So with `coarsest` values that are alike are spread
+    evenly over their step first (Machado and Santos Silva).
 
     References
     ----------
     Sen, P. K. (1968). Journal of the American Statistical Association 63, 1379-1389;
     Gilbert, R. O. (1987). Statistical Methods for Environmental Pollution Monitoring, 16.4;
-    Hamed, K. H. & Rao, A. R. (1998). Journal of Hydrology 204, 182-196.
+    Hamed, K. H. & Rao, A. R. (1998). Journal of Hydrology 204, 182-196;
+    Machado, J. A. F. & Santos Silva, J. M. C. (2005). Journal of the American Statistical
+    Association 100, 1226-1237 (jittering).
 
     Examples
     --------
@@ -76,6 +87,7 @@ def robust_slope(
         return TooLittle(
             "A trend needs more sessions, on several days.", x.size, max(least, x.size)
         )
+    y = _apart(x, y, coarsest)
     later = x[:, None] > x
     slopes = np.sort((y[:, None] - y)[later] / (x[:, None] - x)[later])
     low, high = _places_of_sens_interval(x, y, level, _times_variance(x.size, alike))
@@ -87,6 +99,19 @@ def robust_slope(
         x.size,
         level,
     )
+
+
+def _apart(x: Array, y: Array, coarsest: float) -> Array:
+    """The values spread over the step in which they were typed, where any are alike.
+
+    By multiples of the golden ratio, which lie evenly and have no trend.
+    """
+    step = sqrt(12) * grain_of(y, coarsest)
+    if not step or np.unique(y).size == y.size:
+        return y
+    place = np.empty(x.size)
+    place[np.lexsort((y, x))] = np.arange(1, x.size + 1)
+    return y + step * (GOLDEN * place % 1 - 0.5)
 
 
 def _times_variance(sessions: int, alike: float) -> float:

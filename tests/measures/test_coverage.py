@@ -79,6 +79,22 @@ def test_slope_of_sessions_that_are_alike(n):
     hold(hits)
 
 
+@pytest.mark.parametrize("n", [10, 20, 60])
+@pytest.mark.parametrize("a_week", [0.0, 0.013, 0.03])
+def test_slope_of_what_is_typed_in_steps_as_wide_as_a_session_differs(n, a_week):
+    """Without `coarsest` 99 to 100 of 100 hold no slope, and 90 to 94 a slight one (own run)."""
+    random = np.random.default_rng(370 + n)
+    days = 7.0 * np.arange(n)
+    hits = []
+    for start, noise in zip(
+        random.uniform(60, 61, STUDENTS), random.normal(0, 0.8, (STUDENTS, n)), strict=True
+    ):
+        typed = np.round(start + a_week / 7 * days + noise)
+        hits.append(within(a_week / 7, robust_slope(days, typed, "m/s", coarsest=1.0)))
+    # Ends are seen slopes: of ten sessions, typed or measured, they lie a little wide.
+    assert 0.93 <= np.mean(hits) <= (0.97 if n > 10 else 0.98)
+
+
 @all_sessions
 @pytest.mark.parametrize("level", [0.8, 0.95])
 def test_next_session_on_the_line(n, level):

@@ -35,6 +35,30 @@ def test_robust_slope_with_and_without_ties(seed, level):
 
 
 @pytest.mark.parametrize("seed", range(20))
+def test_values_typed_in_steps_are_spread_over_them(seed):
+    random = np.random.default_rng(seed)
+    days = np.arange(30.0)
+    values = np.round(random.normal(60, 1, 30))
+    found = robust_slope(days, values, "m/s", coarsest=1.0)
+    # The multiples of the golden ratio, one after the other by day, over a step of one.
+    spread = values + (np.arange(1, 31) * (np.sqrt(5) - 1) / 2) % 1 - 0.5
+    reference = stats.theilslopes(spread, days)
+    assert (found.value, found.low, found.high) == pytest.approx(
+        (reference.slope, reference.low_slope, reference.high_slope), rel=1e-9
+    )
+    # Where none are alike they stay as they are.
+    apart = values + days * 1e-3
+    found, reference = robust_slope(days, apart, "m/s", coarsest=1e-3), stats.theilslopes(apart)
+    assert found.low == pytest.approx(reference.low_slope, rel=1e-9)
+
+
+def test_sessions_typed_all_alike_are_not_known_to_have_no_slope_at_all():
+    found = robust_slope(range(8), [60.0] * 8, "m/s", coarsest=0.45)
+    assert found.low < 0.0 < found.high
+    assert abs(7 * found.value) < 0.45
+
+
+@pytest.mark.parametrize("seed", range(20))
 def test_spearmans_rank_correlation_with_ties(seed):
     random = np.random.default_rng(seed)
     minutes = random.integers(1, 9, 14).astype(float)

@@ -205,8 +205,8 @@ def _slope_holds(world: World, days: int, random: Random) -> bool | None:
     from practice.measures.trend import robust_slope
 
     figures = [median(each) for each in balls_of(_calm(world), days, SWINGS, random)]
-    alike = _of(world, random).ball_speed.alike
-    found = robust_slope([7 * n for n in range(days)], figures, "m/s", alike=alike)
+    alike, dates = _of(world, random).ball_speed.alike, [7 * n for n in range(days)]
+    found = robust_slope(dates, figures, "m/s", alike=alike, coarsest=world.grain)
     return None if isinstance(found, TooLittle) else _inside(found, 0.0)
 
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from practice.measures.answers import Estimate, Evidence, TooLittle, weakest
 from practice.measures.usual import HOUSE, DaySpread
 from practice.numbers.speed.queries import JoinedLine, SpeedDay, SpeedFacts
+from shared.kit.units import METRES_A_SECOND_IN_MPH
 
 if TYPE_CHECKING:
     from practice.measures.change import Steadiness
@@ -256,7 +257,7 @@ def _trend(days: tuple[SpeedDay, ...], alike: float) -> Trend | TooLittle:
     start = days[0].day
     offsets = [(each.day - start).days for each in days]
     figures = [each.figure for each in days]
-    slope = robust_slope(offsets, figures, "m/s", alike=alike)
+    slope = robust_slope(offsets, figures, "m/s", alike=alike, coarsest=METRES_A_SECOND_IN_MPH)
     fit = line(offsets, figures, least=LEAST_SESSIONS)
     if isinstance(slope, TooLittle):
         return slope
