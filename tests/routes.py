@@ -145,7 +145,7 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     # Lessons
     "lessons:next_up": TEACHING,
     "lessons:handover": TAUGHT_BY,
-    "lessons:plan": NOBODY,  # Asked without saying for whom.
+    "lessons:plan": TEACHING,  # Asked without saying for whom.
     "lessons:note": {"get": TAUGHT_BY, "post": PLANNED_BY},
     "lessons:typed": PLANNED_BY,
     "lessons:clip": PLANNED_BY,

@@ -23,7 +23,7 @@ EXPLAINED = {
     ),
     "in_step_percent": Explained(
         "“In step” when this share of such weeks was finished, in percent",
-        "From here on the student's own weeks say it is likely.",
+        "From here on the student’s own weeks say it is likely.",
     ),
     "tight_percent": Explained(
         "“Tight” when this share of such weeks was finished, in percent",
@@ -65,7 +65,7 @@ EXPLAINED = {
         "Practice in the two days before a lesson lasts less than a spread.",
     ),
     "cram_points": Explained(
-        "and so many points above the plan's share",
+        "and so many points above the plan’s share",
         "If the plan was for the last two days, it is no cramming.",
     ),
     "as_asked_percent": Explained(

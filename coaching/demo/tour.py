@@ -27,7 +27,7 @@ _STOPS = (
         "board:student",
         "Callum Ferreby",
         "The star who must rest",
-        "He did far more than was asked, and his wrist hurts. The plan's percent would praise him.",
+        "He did far more than was asked, and his wrist hurts. The plan’s percent would praise him.",
     ),
     (
         "board:student",
@@ -39,7 +39,7 @@ _STOPS = (
         "progress:ladder",
         "Haewon Tolvane",
         "Done, and not working",
-        "She does her practice. A coach's counts say that the move does not hold.",
+        "She does her practice. A coach’s counts say that the move does not hold.",
     ),
     (
         "progress:speed",

@@ -17,7 +17,7 @@ MOST_LETTERS = 60
 
 # Pages in the words that somebody looks for them by; the roles that may open them.
 PAGES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-    ("Today's lessons", "lessons:next_up", access.TEACHING),
+    ("Today’s lessons", "lessons:next_up", access.TEACHING),
     ("Who needs me", "board:who", access.TEACHING),
     ("Call list", "board:calls", access.TEACHING),
     ("Care notes of everybody", "board:care_roster", access.TEACHING),

@@ -169,8 +169,8 @@ def chance_words(said: Forecast) -> str:
     stands = f"{many(said.weeks, 'week')} of their own" if said.weeks else "no week of their own"
     words = (
         f"Chance of {percent(said.enough)} % by the end of the week: {percent(said.chance)} %. "
-        f"It stands on {stands}: {own} % of the rhythm is the student's, "
-        f"{100 - own} % the studio's."
+        f"It stands on {stands}: {own} % of the rhythm is the student’s, "
+        f"{100 - own} % the studio’s."
     )
     if said.from_memory:
         weeks = many(said.from_memory, "week")
@@ -188,7 +188,7 @@ def why(decided: Decided) -> str:
             f"the mean square, the count of weeks by {record.count:.3f}."
         )
     if decided.by_count is Pace.TOO_SOON:
-        return "No word yet from either: too few weeks of the student's own tell anything."
+        return "No word yet from either: too few weeks of the student’s own tell anything."
     if not record.cases:
         return (
             "The count of weeks gives the word: no past Wednesday is known yet on which the "

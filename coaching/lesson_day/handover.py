@@ -13,7 +13,7 @@ from coaching.lessons.cues import CurrentCue, restless_words
 from coaching.lessons.current_cues import CueLine, cue_line, cues_of
 from coaching.lessons.models import Lesson
 from coaching.lessons.taken import otherwise
-from coaching.season.limits_pages import limits_passed_on
+from coaching.season.limits_pages import LimitsShown, limits_passed_on
 from coaching.season.read import stands_now
 from practice.care.limits import Limits
 from practice.care.work import Work
@@ -48,7 +48,7 @@ class Handover:
     goal: str
     cues: list[CueLine]
     restless: list[str]
-    limits: tuple[str, ...]
+    limits: LimitsShown
     season: list[str]
     week: str
     parts: list[tuple[str, str]]
@@ -75,7 +75,7 @@ def handover(user: User, student: Student, now: datetime) -> Handover:
         cues=[cue_line(cue, on) for cue in cues],
         restless=restless_words(cues),
         # What was told about pain is for those who read Care notes.
-        limits=limits_passed_on(student, opens, limits).said,
+        limits=limits_passed_on(student, opens, limits),
         season=_season(student, today),
         week=week,
         parts=parts,

@@ -28,28 +28,34 @@ from shared.people.undo import Facts, id_of, takes_back, with_undo
 @require_safe
 @login_required
 def next_up(request: SignedInRequest) -> HttpResponse:
+    return _page(request)
+
+
+def _page(request: SignedInRequest, fault: str = "") -> HttpResponse:
+    """The page, and where a lesson cannot be noted what was typed, with why."""
     page = next_up_of(request.user, timezone.now())
     looks.keep_of_list(request.user, "Today’s lessons")
-    return render(request, "lesson_day/next_up.html", {"page": page})
+    context = {"page": page, "typed": request.POST, "fault": fault}
+    return render(request, "lesson_day/next_up.html", context, status=400 if fault else 200)
 
 
 @require_POST
 @login_required
 def plan(request: SignedInRequest) -> HttpResponse:
     """Note when a student's next lesson is, on the coach's own clock."""
-    student = access.student_planned_or_404(request.user, _id(request.POST.get("student", "")))
+    if not request.POST.get("student"):
+        return _page(request, "Choose whose lesson it is.")
+    student = access.student_planned_or_404(request.user, _id(request.POST["student"]))
     at = read_moment(request.POST.get("at", ""), request.user.time_zone)
     if at is None:
-        messages.error(request, "Give the day and the time of the lesson.")
-        return redirect("lessons:next_up")
+        return _page(request, "Give the day and the time of the lesson.")
     try:
         services.plan_lesson(
             student=student, coach=request.user, at=at, place=request.POST.get("place", "")[:60]
         )
     except Refused as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, f"{student.name}: the lesson is noted.")
+        return _page(request, str(error))
+    messages.success(request, f"{student.name}: the lesson is noted.")
     return redirect("lessons:next_up")
 
 

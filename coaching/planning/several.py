@@ -172,7 +172,7 @@ def _source(request: SignedInRequest, studio: Studio, key: str) -> Week | WeekTe
 
 def _what_is_missing(choice: SeveralChoice) -> str:
     if choice.source is None:
-        return "Choose a template or a student's week to give."
+        return "Choose a template or a student’s week to give."
     if not choice.ticked:
         return "Tick at least one student."
     bad = [words for pk, words in choice.errors.items() if str(pk) in choice.ticked]

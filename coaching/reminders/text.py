@@ -71,7 +71,7 @@ def practice_call(part: PartWords, *, child: str) -> Letter:
     return Letter(
         f"Practice today: part {part.priority}, {_minutes(part.minutes)}",
         (*_for_child(child), part_sentence(part)),
-        "Open today's practice",
+        "Open today’s practice",
         short=_part_alone(part),
     )
 
@@ -95,7 +95,7 @@ def midweek_offer(part: PartWords, *, visits_left: int, child: str) -> Letter:
 
 def new_week(opens: date, note: str, parts: Sequence[PartWords], *, child: str) -> Letter:
     ready = f"The week that starts on {opens:%A} {opens.day} {opens:%B} is ready."
-    words = (f"Your coach's words: “{note}”",) if note else ()
+    words = (f"Your coach’s words: “{note}”",) if note else ()
     return Letter(
         "Your new week is here" if not child else "The new week is here",
         (*_for_child(child), ready, *words),
@@ -116,7 +116,7 @@ def lesson_tomorrow(*, child: str) -> Letter:
             ),
         ),
         "Open this week",
-        short="Any question? Put it in a note with today's practice.",
+        short="Any question? Put it in a note with today’s practice.",
     )
 
 
@@ -217,7 +217,7 @@ def coach_monday(lines: Sequence[str], last_week: str) -> Letter:
 
 def coach_evening(lines: Sequence[str]) -> Letter:
     return Letter(
-        "Tomorrow's lessons",
+        "Tomorrow’s lessons",
         ("They stand in order, with how each student is doing. The door notes are on the page.",),
         "Open today’s lessons",
         tuple(lines),
@@ -243,7 +243,7 @@ def pain_told_to_guardian(name: str) -> Letter:
         "Something hurts: please look",
         (
             (
-                f"{name} has told of pain with today's practice. What it touches has stopped, and "
+                f"{name} has told of pain with today’s practice. What it touches has stopped, and "
                 f"the coach knows. The words are on the page, not in this mail."
             ),
             (

@@ -1,11 +1,11 @@
 """The gym strip as rows: seven days, what is marked, and what clashes with golf."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf, clashes_of
-from coaching.season.limits_pages import limits_passed_on
+from coaching.season.limits_pages import LimitsShown, limits_passed_on
 from coaching.season.line import WEEK
 from coaching.season.models import GymDay
 from coaching.season.read import golf_of, gym_line, read_golf, read_gym
@@ -39,7 +39,7 @@ class GymStrip:
     opens: date
     cells: list[GymCell]
     clashes: list[str]
-    limits: list[str]
+    limits: LimitsShown
     is_empty: bool
     from_last_week: bool
 
@@ -87,12 +87,12 @@ def strip_of(student: Student, opens: date, today: date) -> GymStrip:
     here = {day: line for day, line in gym.items() if day >= opens}
     before = {day + WEEK: line for day, line in gym.items() if day < opens}
     clashes = [c.words for c in clashes_of(gym, golf) if c.day >= opens]
-    limits = limits_passed_on(student, opens)
     return GymStrip(
         opens=opens,
         cells=cells_of(opens, here or before, today, _by_day(golf)),
         clashes=clashes,
-        limits=[*limits.stopped, *limits.lines],
+        # What a screening found is for those who teach.
+        limits=replace(limits_passed_on(student, opens), cannots=()),
         is_empty=not here,
         from_last_week=not here and bool(before),
     )

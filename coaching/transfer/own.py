@@ -29,7 +29,7 @@ def not_its_own(studio: UUID, brought: Counter[str]) -> str:
             return f"a {kind.name} of another studio"
         for field in _references(kind):
             if _strays(kind, field, studio):
-                return f"a {kind.name} whose {field.name} is another studio's"
+                return f"a {kind.name} whose {field.name} is another studio’s"
     return ""
 
 

@@ -124,7 +124,7 @@ def _older(version: int) -> dict[str, dict[str, Any]]:
 
 def _check_heading(heading: dict[str, Any] | None) -> tuple[str, int]:
     if heading is None or heading.get("format") != FORMAT:
-        raise FileProblem("This is no studio's file: its first line does not say so.")
+        raise FileProblem("This is no studio’s file: its first line does not say so.")
     version = heading.get("version")
     if not isinstance(version, int) or not 1 <= version <= VERSION:
         raise FileProblem(

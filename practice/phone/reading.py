@@ -216,7 +216,7 @@ def counted_in(student: Student, opens: date) -> CountedWeek | None:
         opens=opens,
         closes=day_words(date.fromordinal(opens.toordinal() + 6)),
         percent=None if share is None else f"{percent(share)} · {minutes}",
-        sentence=f"{minutes} counted: each part's share of its own minutes, added up.",
+        sentence=f"{minutes} counted: each part’s share of its own minutes, added up.",
         parts=[_part_row(part, opens, _asked_by(tally)) for part in tally.parts],
         spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens, today_of(student)),
         facts=[
@@ -269,7 +269,7 @@ def _part_sentence(part: dict[str, Any], steps: list[dict[str, Any]]) -> str:
         else "One day counts one and a half times the dose at most."
     )
     stop = (
-        " It stopped for pain. That day's work counts as done, and the rest is excused."
+        " It stopped for pain. That day’s work counts as done, and the rest is excused."
         if part.get("stopped")
         else ""
     )

@@ -36,7 +36,7 @@ class KeyEnded(SignInNeeded):
 class NotFromHere(APIException):
     status_code = 403
     default_code = "origin"
-    default_detail = "Send this from the app's own pages."
+    default_detail = "Send this from the app’s own pages."
 
 
 class LogKeyAuthentication(BaseAuthentication):

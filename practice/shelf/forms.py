@@ -137,7 +137,7 @@ class DrillForm(forms.Form):
         queryset=Drill.objects.none(),
         required=False,
         label="Tested by",
-        empty_label="a coach's own counts of it",
+        empty_label="a coach’s own counts of it",
         help_text="What moved compares how much was done of it with this test.",
     )
 

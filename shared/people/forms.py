@@ -77,14 +77,14 @@ class StudioForm(forms.ModelForm):
         labels = {
             "name": "Name of the studio",
             "first_weekday": "The week starts on",
-            "safeguarding_contact": "Who to call about a child's safety",
+            "safeguarding_contact": "Who to call about a child’s safety",
             "reply_time": "How soon coaches answer",
             "bays_checked_on": "Bays looked over on",
         }
         help_texts = {
             "safeguarding_contact": "A name and a number. Students and guardians see it.",
             "bays_checked_on": (
-                "Screen or net, mat, room to swing beside others, ceiling. The maker's instructions"
+                "Screen or net, mat, room to swing beside others, ceiling. The maker’s instructions"
                 " and local codes decide."
             ),
         }
@@ -105,7 +105,7 @@ def set_up_code_field() -> forms.CharField:
     return forms.CharField(
         label="Set-up code",
         max_length=40,
-        help_text="It stands in the server's log; “manage.py setup_code” says it too.",
+        help_text="It stands in the server’s log; “manage.py setup_code” says it too.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 
@@ -140,7 +140,7 @@ class FirstStudioForm(forms.ModelForm):
         typed: str = self.cleaned_data["set_up_code"]
         if not first_run.is_set_up_code(typed):
             raise ValidationError(
-                "That is not the code. The server's log shows it, and so does"
+                "That is not the code. The server’s log shows it, and so does"
                 " “manage.py setup_code”."
             )
         return typed
@@ -191,8 +191,8 @@ class AnotherInvitationForm(forms.Form):
 class GuardianInvitationForm(forms.Form):
     """All that may be asked before a guardian has consented: the guardian."""
 
-    name = name_field("The guardian's name")
-    email = forms.EmailField(label="The guardian's e-mail", max_length=254)
+    name = name_field("The guardian’s name")
+    email = forms.EmailField(label="The guardian’s e-mail", max_length=254)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -313,7 +313,7 @@ class StudentForm(forms.ModelForm):
             "next_lesson": "Next lesson",
             "next_event": "Next event",
             "next_event_name": "Name of the event",
-            "goal": "Aim, in the student's words",
+            "goal": "Aim, in the student’s words",
             "strength_coaches": "Strength coach",
         }
         help_texts = {
@@ -447,13 +447,13 @@ class ChildForm(ConsentForm):
     """The child, as its guardian enters it, together with the consent it rests on."""
 
     guardian_name = name_field("Your name")
-    name = name_field("Your child's name")
+    name = name_field("Your child’s name")
     born_year = forms.IntegerField(
         label="Year of birth", help_text="Only the year.", widget=forms.NumberInput()
     )
     hand = hand_field()
     plays_seated = forms.BooleanField(label="Plays seated", required=False)
-    time_zone = TimeZoneInput(label="Your child's time zone")
+    time_zone = TimeZoneInput(label="Your child’s time zone")
 
     def __init__(self, *args: Any, this_year: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

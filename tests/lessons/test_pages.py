@@ -89,10 +89,23 @@ def test_the_same_lesson_noted_twice_is_one(coach, student):
 
 @pytest.mark.parametrize("at", ["", "yesterday", "2020-01-01T10:00", "2050-01-01T10:00"])
 def test_a_day_that_cannot_be_is_refused_in_words(coach_client, student, at):
-    answer = coach_client.post(
-        reverse("lessons:plan"), {"student": student.pk, "at": at}, follow=True
-    )
-    assert "lesson" in str(next(iter(answer.context["messages"]))).lower()
+    typed = {"student": student.pk, "at": at, "place": "Bay 2"}
+    answer = coach_client.post(reverse("lessons:plan"), typed)
+    page = answer.content.decode()
+    assert answer.status_code == 400
+    assert "lesson" in answer.context["fault"].lower()
+    assert answer.context["fault"] in page
+    assert f'<option value="{student.pk}" selected>' in page
+    assert 'value="Bay 2"' in page
+    assert not Lesson.objects.exists()
+
+
+def test_whose_lesson_it_is_has_to_be_chosen(coach_client, student):
+    assert "selected" not in coach_client.get(reverse("lessons:next_up")).content.decode()
+    at = (NOON + timedelta(days=1)).strftime("%Y-%m-%dT%H:%M")
+    answer = coach_client.post(reverse("lessons:plan"), {"student": "", "at": at})
+    assert answer.context["fault"] == "Choose whose lesson it is."
+    assert at in answer.content.decode()
     assert not Lesson.objects.exists()
 
 

@@ -216,7 +216,7 @@ def test_practice_in_the_others_week_is_told(student, drill, other, test):
     opens = row.first + row.turns.index(1) * WEEK
     logged(student, drill, days_ago=(today_of(student) - opens).days)
     logged(student, other, days_ago=(today_of(student) - opens).days)
-    assert "on 1 day a drill was done in the other's week" in " ".join(view(student).how)
+    assert "on 1 day a drill was done in the other’s week" in " ".join(view(student).how)
 
 
 def test_a_coach_draws_turns_on_the_page(student, drill, other, test, coach_client):

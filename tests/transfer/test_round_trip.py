@@ -258,7 +258,7 @@ def broken(text: str, how: str) -> str:
         ("changed", "changed after it was written"),
         ("more after", "after the last line"),
         ("no file of ours", "cannot be read"),
-        ("other format", "no studio's file"),
+        ("other format", "no studio’s file"),
         ("newer", f"version {VERSION + 1}; this release reads up to {VERSION}"),
         ("too old", "It would open what was ended since"),
         ("undated", "does not say when"),

@@ -36,7 +36,7 @@ OF_NEWS = {
     ),
     NewsKind.UP: "your usual speed is up, and it has held.",
     NewsKind.MISSED: (
-        "one of your wedge distances has no swing that lands on it yet. Let's make one."
+        "one of your wedge distances has no swing that lands on it yet. Let’s make one."
     ),
 }
 

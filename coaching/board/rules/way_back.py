@@ -66,7 +66,7 @@ def _of_event(facts: Facts) -> str:
 
 
 def _of_drill(facts: Facts) -> str:
-    return "Done with another drill for part 1, or a coach's count that holds."
+    return "Done with another drill for part 1, or a coach’s count that holds."
 
 
 def _of_news(facts: Facts) -> str:

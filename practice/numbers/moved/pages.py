@@ -47,7 +47,7 @@ BASIS = {
 OWN_WORDS = {
     LESS_FOR_NOW: "Go easy on this one for now. Your coach will look at it.",
     "Keep going": "Lately you did the work and the test has moved. Keep going.",
-    "Change the drill": "Lately you did the work. This drill isn't the key; another is tried.",
+    "Change the drill": "Lately you did the work. This drill isn’t the key; another is tried.",
     "Ask for less": "The test moved with less than was asked. A smaller dose will do.",
     DO_FIRST: "This one comes first next time. Ten minutes are a start.",
     "Test due": "Lately you did the work. A test comes next, and tells whether it helps.",
@@ -56,7 +56,7 @@ OWN_WORDS = {
 }
 CHILD_WORDS = OWN_WORDS | {
     "Keep going": "Lately the work was done and the test has moved. Keep going.",
-    "Change the drill": "Lately the work was done. This drill isn't the key; another is tried.",
+    "Change the drill": "Lately the work was done. This drill isn’t the key; another is tried.",
     "Cannot tell yet": "Lately the work was done. More test days will tell whether it helps.",
     "Test due": "Lately the work was done. A test comes next, and tells whether it helps.",
 }
@@ -256,7 +256,7 @@ def _done(part: PartMoved) -> str:
 
 def words_of_test(test: Test, reader: MovedReader) -> str:
     """What the test says, with its interval and how many days it stands on."""
-    name = test.name or "a coach's counts"
+    name = test.name or "a coach’s counts"
     days = said.many(len(test.readings), "test day")
     if not test.readings:
         if not test.name:
@@ -389,5 +389,5 @@ def _test_chart(test: Test, reader: MovedReader, *, plain: bool = False) -> Over
         )
         for reading in test.readings
     ]
-    name = test.name or "A coach's counts"
+    name = test.name or "A coach’s counts"
     return OverDays(name, f"{said.many(len(points), 'test day')}.", axis, points)

@@ -105,7 +105,7 @@ def _how(each: Turns) -> list[str]:
         figure = "The figure of a turn is its last test less the one before it."
     otherwise = "nothing that was logged."
     if each.stray:
-        otherwise = f"on {said.many(each.stray, 'day')} a drill was done in the other's week."
+        otherwise = f"on {said.many(each.stray, 'day')} a drill was done in the other’s week."
     return [
         f"Design: {design}",
         f"Drawn once by the app on {said.day(each.drawn_on)}, with the number {each.seed}.",

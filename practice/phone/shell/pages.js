@@ -147,7 +147,7 @@ function savedScreen(id) {
 /** Under the week: what else can be said, words of the coach, and the pages that need signal. */
 function after() {
   const { pages = [] } = state.week || {};
-  return h`<h2>Another way</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p>`}${[...new Set(pages.map(({ of }) => of))].map((of) => h`<h3>${of}</h3><div class="links">${pages.filter((page) => page.of === of).map(({ text, at }) => h`<a class="button plain" href="${at}">${text}</a>`)}</div>`)}`;
+  return h`<h2>Another way</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p>`}${[...new Set(pages.map(({ of }) => of))].map((of) => h`<h3>${of}</h3><div class="links pages">${pages.filter((page) => page.of === of).map(({ text, at }) => h`<a href="${at}">${text}</a>`)}</div>`)}`;
 }
 
 const isUnread = (p) => unread(p, state.week, state.rows).length > 0;
