@@ -7,13 +7,16 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from practice.care import looks
 from practice.log import beside_parts
 from practice.phone import queries, reading
+from shared.kit.text import day_words
 from shared.people.models import Student
 from shared.people.requests import SignedInRequest, child_or_404, followed_or_404
+from shared.people.today import calendar_day
 
 
 @login_required
@@ -26,6 +29,7 @@ def child(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     context = {
         "student": student,
         "week": queries.this_week(student),
+        "lesson": _next_lesson(student, calendar_day(request.user, timezone.now())),
         "asks": beside_parts.first_asked(student, request.user).answer.now,
         "entries": entries,
         "newer": page - 1 if page else None,
@@ -34,6 +38,12 @@ def child(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "care": reading.care_of(student),
     }
     return render(request, "phone/child.html", context)
+
+
+def _next_lesson(student: Student, today: date) -> str:
+    """'Thursday', 'Tue 25 Feb'; '' where none is known or it is over."""
+    day = student.next_lesson
+    return day_words(day, today) if day and day >= today else ""
 
 
 @login_required

@@ -11,10 +11,10 @@ from practice.drills.models import Caution
 from practice.log.models import Entry, Result
 from practice.log.services import write_line
 from practice.weeks.models import Excusal, Part
-from shared.people.models import Guardianship
+from shared.people.models import Guardianship, Student
 from tests import factories
 from tests.conftest import signed_in
-from tests.factories import MONDAY
+from tests.factories import MONDAY, NOON
 from tests.log.entries import Phone, entry
 
 
@@ -235,6 +235,14 @@ def test_a_guardian_sees_the_week_every_line_care_and_entries(guardian, child, c
         "stopped since",
     ):
         assert words in page
+
+
+@pytest.mark.parametrize(("days", "words"), [(1, "tomorrow"), (9, "Fri 7 Mar"), (-1, "")])
+def test_a_guardian_reads_when_the_next_lesson_is(guardian, child, days, words):
+    Student.objects.filter(pk=child.pk).update(next_lesson=NOON.date() + timedelta(days=days))
+    page = signed_in(guardian).get(f"/child/{child.pk}/").content.decode()
+    assert ("Next lesson" in page) is bool(words)
+    assert not words or f"Next lesson {words}." in page
 
 
 def test_only_a_guardian_sees_the_child(guardian, child, coach_client, student_client):
