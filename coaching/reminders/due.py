@@ -69,7 +69,7 @@ WORDS = {
     ReminderKind.CALLS_STOP: "No more practice calls",
     ReminderKind.PRACTICE_CALL: "Practice call",
     ReminderKind.COACH_MONDAY: "Monday summary",
-    ReminderKind.COACH_EVENING: "Tomorrow’s lessons",
+    ReminderKind.COACH_EVENING: "Tomorrow's lessons",
     ReminderKind.PAIN_TOLD: "Something hurts",
 }
 
