@@ -44,6 +44,10 @@ app.conf.beat_schedule = {
     "forget what is over": _sweep("coaching.records.forget", max(settings.TICK_SECONDS, 3600.0)),
     "keep outside what ended": _sweep("coaching.records.ends", settings.TICK_SECONDS),
     "note the lessons that come back": _sweep("coaching.timetable.fill", 900.0),
+    # Whoever added a calendar waits to see what is in it.
+    "read calendars at an address": _sweep(
+        "coaching.timetable.follow", min(settings.TICK_SECONDS, 10.0)
+    ),
     "give children the hour that waits": _sweep("coaching.bring.settle", 60.0),
     "let the next event follow": _sweep("coaching.season.follow", 3600.0),
 }

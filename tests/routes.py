@@ -166,6 +166,9 @@ ROUTES: dict[str, set[str] | dict[str, set[str]]] = {
     "timetable:holiday_remove": PLANNED_BY,
     "timetable:read_in": PLANNING,
     "timetable:take_read_in_back": NOBODY,  # None was read in.
+    "timetable:follow": PLANNING,
+    "timetable:followed": NOBODY,  # None is followed, and whoever follows one sees it alone.
+    "timetable:follow_progress": NOBODY,
     "bring:list": PLANNING,
     "bring:batch": PLANNED_BY,
     "bring:send": PLANNED_BY,

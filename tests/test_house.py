@@ -81,9 +81,9 @@ def test_no_name_of_a_class_is_given_twice():
 # more than a sentence, or are for our own code and no reader.
 OTHER = {
     "AddressTaken", "AlreadyHere", "AlreadyInUse", "AlreadyMade", "Bad", "BackupError",
-    "BadData", "CannotOpen", "CodeOver", "DoseError", "FileProblem", "Infeasible",
+    "BadData", "CannotOpen", "CodeOver", "CutOff", "DoseError", "FileProblem", "Infeasible",
     "InvitationOver", "LastOwner", "LinkOver", "Lost", "MailRefused", "NoAnswer", "NotAClip",
-    "NotOffered", "NotRecordable", "NotTaken", "NothingToSay", "OfferOver", "Refusal",
+    "NotOffered", "NotReached", "NotRecordable", "NotTaken", "NothingToSay", "OfferOver", "Refusal",
     "StopOver", "TooMany", "TooManySittings", "Unreachable", "Unreadable", "WrongCode",
 }  # fmt: skip
 

@@ -15,7 +15,8 @@ from coaching.lessons.services import plan_lesson
 from coaching.messages.models import KeptWords, NoteSeen
 from coaching.season.models import Event
 from coaching.season.services import add_event
-from coaching.timetable.models import Holiday, Occurrence
+from coaching.timetable import following
+from coaching.timetable.models import Followed, Holiday, Occurrence
 from coaching.timetable.services import add_series
 from practice.compliance.models import WeekTally
 from practice.compliance.tally import recompute
@@ -67,6 +68,15 @@ def of_a_timetables_lesson(student: Student) -> Tap:
     days = Occurrence.objects.order_by("day")
     tap = reverse("lessons:cancel", args=[days[0].lesson_id])
     return Tap("lesson", tap, lambda: [(each.day, each.lesson is None) for each in days.all()], {})
+
+
+def of_a_followed_calendar(student: Student) -> Tap:
+    followed = following.add(
+        studio=student.studio, by=student.lead_coach, address="https://calendar.example.org/a.ics"
+    )
+    rows = Followed.objects.values_list("address", "stopped_at")
+    tap = reverse("timetable:followed", args=[followed.pk])
+    return Tap("follow", tap, lambda: list(rows.all()), {"stop": "1"})
 
 
 def of_event(student: Student) -> Tap:
@@ -216,7 +226,15 @@ def of_shorter_week(student: Student) -> Tap:
 
 TAPS = [
     *(of_week, of_several, of_lessons_week, of_change, of_shorter_week),
-    *(of_lesson, of_a_timetables_lesson, of_event, of_drill, of_caution, of_excused_days),
+    *(
+        of_lesson,
+        of_a_timetables_lesson,
+        of_a_followed_calendar,
+        of_event,
+        of_drill,
+        of_caution,
+        of_excused_days,
+    ),
     *(of_holiday, of_seen, of_kept_words, of_answer, of_line),
 ]
 
@@ -277,7 +295,7 @@ def test_who_may_no_more_undoes_nothing(coach, student, of):
 
 def test_each_undo_is_tried_here(student):
     ways = (of_week, of_shorter_week, of_lesson, of_event, of_drill, of_caution, of_excused_days,
-            of_holiday, of_seen, of_kept_words, of_line)  # fmt: skip
+            of_holiday, of_seen, of_kept_words, of_line, of_a_followed_calendar)  # fmt: skip
     assert {of(student).name for of in ways} == set(undo._takers)
 
 

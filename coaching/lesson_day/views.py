@@ -17,6 +17,7 @@ from coaching.lessons import services
 from coaching.lessons.models import Lesson
 from coaching.lessons.queries import lesson_or_404
 from coaching.timetable import services as timetable
+from coaching.timetable.following import with_news
 from practice.care import looks
 from shared.kit.refused import Refused
 from shared.people import access
@@ -35,7 +36,12 @@ def _page(request: SignedInRequest, fault: str = "") -> HttpResponse:
     """The page, and where a lesson cannot be noted what was typed, with why."""
     page = next_up_of(request.user, timezone.now())
     looks.keep_of_list(request.user, "Today’s lessons")
-    context = {"page": page, "typed": request.POST, "fault": fault}
+    context = {
+        "page": page,
+        "followed": with_news(request.user),
+        "typed": request.POST,
+        "fault": fault,
+    }
     return render(request, "lesson_day/next_up.html", context, status=400 if fault else 200)
 
 

@@ -43,7 +43,15 @@ from coaching.season.models import (
     SeasonPlan,
     SeasonTemplate,
 )
-from coaching.timetable.models import Feed, Holiday, Occurrence, ReadIn, Series
+from coaching.timetable.models import (
+    Feed,
+    Followed,
+    FollowedEvent,
+    Holiday,
+    Occurrence,
+    ReadIn,
+    Series,
+)
 from coaching.track_record.models import WordKept
 from practice.care.models import CautionRead, EarlierHurt, PainLook, PainNote, Screening, Stop
 from practice.clips.models import Clip
@@ -303,6 +311,9 @@ KINDS = (
     _students("series_day", Occurrence, "series__student", by=("series", "day")),
     _studios("holiday", Holiday),
     _students("feed", Feed, secret=frozenset({"digest"}), stays="a link into this installation"),
+    _users("followed", Followed, "by", secret=frozenset({"address", "etag", "modified"}),
+           stays="a calendar that is read from here"),
+    _students("followed_event", FollowedEvent, stays="a calendar that is read from here"),
     _studios("batch", Batch, stays="a list that was brought here"),
     _students("listed", Listed, stays="a list that was brought here",
               by=("batch", "pk"), not_copied="says only with whom somebody was entered"),

@@ -54,6 +54,8 @@ TITLES = {
     "season_priority": "priorities of a season",
     "series": "lessons that come back",
     "series_day": "single days of them",
+    "followed": "calendars of yours that are read from here, without their addresses",
+    "followed_event": "lessons as a coach's calendar says them",
     "feed": "links by which a calendar reads your lessons",
     "event": "competitions and test days",
     "ramp": "how minutes grow over a season",

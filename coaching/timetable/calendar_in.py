@@ -17,8 +17,10 @@ from shared.kit.refused import Refused
 
 MOST_EVENTS = 400
 LONGEST_TITLE = 120
-# Their rules could be made to run for long, and every zone that we keep is known here anyway.
-_ZONE_RULES = re.compile(r"^BEGIN:VTIMEZONE.*?^END:VTIMEZONE\s*$", re.MULTILINE | re.DOTALL)
+# Events that a calendar of years holds beside those that come back: they are not even read.
+MOST_LINES = 400_000
+_COMES_BACK = re.compile(r"(?:RRULE|RECURRENCE-ID)[;:]", re.IGNORECASE)
+EARLIEST = 1990  # A rule is reckoned day by day from its first.
 
 
 @dataclass(slots=True)
@@ -40,23 +42,54 @@ class CalendarEvent:
     remark: str = ""
 
 
-def read(text: str, zone: str) -> list[CalendarEvent]:
+def read(text: str, zone: str, *, is_whole: bool = True) -> list[CalendarEvent]:
     """Every event of the calendar, in its order; `zone` is the clock of what names none.
 
-    Raises Refused.
+    Without `is_whole` only what comes back is read. Raises Refused.
     """
     from icalendar import Calendar
 
     if "BEGIN:VCALENDAR" not in text.upper():
         raise Refused("This is no calendar. Save yours as a file that ends in .ics.")
     try:
-        calendars = Calendar.from_ical(_ZONE_RULES.sub("", text), multiple=True)
+        lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        wanted = "\n".join(_wanted(lines, is_whole=is_whole))
+        calendars = Calendar.from_ical(wanted, multiple=True)
         events = [event for each in calendars for event in each.walk("VEVENT")]
     except (ValueError, KeyError, IndexError, TypeError) as error:
         raise Refused("The calendar cannot be read. Save it again as an .ics file.") from error
     if len(events) > MOST_EVENTS:
         raise Refused(f"At most {MOST_EVENTS} events at once. Save a part of the calendar.")
     return list(_together(events, zone))
+
+
+def _wanted(lines: list[str], *, is_whole: bool) -> Iterator[str]:
+    """The calendar without its rules of zones, and without what takes place once.
+
+    Their rules could be made to run for long, and every zone that we keep is known here anyway.
+    """
+    if len(lines) > MOST_LINES:
+        raise Refused("The calendar is too long. Share a smaller one.")
+    event: list[str] = []
+    skipped = ""
+    for line in lines:
+        said = line.strip().upper()
+        if skipped:
+            skipped = "" if said == skipped else skipped
+        elif said == "BEGIN:VTIMEZONE":
+            skipped = "END:VTIMEZONE"
+        elif said == "BEGIN:VEVENT" and not is_whole:
+            yield from event
+            event = [line]
+        elif said == "END:VEVENT" and event:
+            if any(_COMES_BACK.match(each) for each in event):
+                yield from [*event, line]
+            event = []
+        elif event:
+            event.append(line)
+        else:
+            yield line
+    yield from event
 
 
 def _together(events: Iterable[Any], zone: str) -> Iterator[CalendarEvent]:
@@ -124,6 +157,9 @@ def _add_rule(found: CalendarEvent, event: Any) -> None:
     if rules is None:
         found.fault = "Takes place once. Note it as a single lesson."
         return
+    if found.first.year < EARLIEST:
+        found.fault = f"Begins before {EARLIEST}. Add it by hand."
+        return
     if str(event.get("STATUS", "")).upper() == "CANCELLED":
         found.fault = "Is cancelled. Left out."
         return
@@ -135,10 +171,17 @@ def _add_rule(found: CalendarEvent, event: Any) -> None:
     except Refused as error:
         found.fault = str(error)
         return
-    found.rule, found.last = rule.text, rule.last
+    found.rule, found.last = _with_day(rule.text, found.first), rule.last
     found.off = sorted({_local(each, found.zone) for each in _dates(event, "EXDATE")})
     if _dates(event, "RDATE"):
         found.remark = f"{found.remark} Days added by hand are not taken.".strip()
+
+
+def _with_day(rule: str, first: date) -> str:
+    """A weekly rule that names no weekday means that of its first day (3.3.10)."""
+    if "FREQ=WEEKLY" not in rule or "BYDAY" in rule:
+        return rule
+    return f"{rule};BYDAY={recurrence.CODES[first.weekday()]}"
 
 
 def _dates(event: Any, name: str) -> list[date]:

@@ -1,4 +1,6 @@
-"""Lessons that come back: their rule, what became of each day, holidays, and calendar links."""
+"""Lessons that come back: their rule, each day, holidays, and calendars that are linked."""
+
+from urllib.parse import urlsplit
 
 from django.db import models
 from django.db.models import F, Q
@@ -94,3 +96,58 @@ class Feed(Base):
     digest = models.CharField(max_length=64, unique=True)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     ended_at = models.DateTimeField(null=True, blank=True)
+
+
+class Followed(Base):
+    """A coach's own calendar at an address that is read again and again.
+
+    Nothing of it changes the timetable before the coach has taken it.
+    """
+
+    studio = models.ForeignKey(Studio, models.CASCADE, related_name="followed")
+    by = models.ForeignKey(User, models.CASCADE, related_name="followed")
+    # Whoever knows it reads the calendar.
+    address = models.CharField(max_length=1000)
+    # What the address said of what was read last, to ask for news alone (RFC 9110, 8.8).
+    etag = models.CharField(max_length=300, blank=True)
+    modified = models.CharField(max_length=60, blank=True)
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+    next_at = models.DateTimeField(default=timezone.now, db_index=True)
+    read_at = models.DateTimeField(null=True, blank=True)
+    tried_at = models.DateTimeField(null=True, blank=True)
+    # How often in a row it could not be read, and why the last time.
+    failed = models.PositiveIntegerField(default=0)
+    fault = models.CharField(max_length=200, blank=True)
+    # How many changes wait for the coach, as it was read last.
+    waits = models.PositiveIntegerField(default=0)
+    stopped_at = models.DateTimeField(null=True, blank=True)
+
+    @property
+    def host(self) -> str:
+        """What may be said of the address: the rest of it is a secret."""
+        return urlsplit(self.address).hostname or ""
+
+
+class FollowedEvent(models.Model):
+    """One event of a followed calendar that comes back: as it was read, and as it was taken.
+
+    `said` and `taken` are a CalendarEvent's plain values (calendar_in.plain). `said` is none
+    once the calendar lacks it. `taken` counts as long as there is its series.
+    """
+
+    followed = models.ForeignKey(Followed, models.CASCADE, related_name="events")
+    uid = models.CharField(max_length=255)
+    student = models.ForeignKey(
+        Student, models.CASCADE, related_name="followed_events", null=True, blank=True
+    )
+    is_out = models.BooleanField(default=False)
+    said = models.JSONField(null=True, blank=True)
+    taken = models.JSONField(null=True, blank=True)
+    series = models.OneToOneField(
+        Series, models.SET_NULL, related_name="followed_event", null=True, blank=True
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["followed", "uid"], name="an_event_is_followed_once")
+        ]

@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from coaching.timetable import reading_in
+from coaching.timetable import following, reading_in
 from coaching.timetable.calendar_in import read
 from coaching.timetable.models import ReadIn
 from shared.kit.refused import Refused
@@ -81,7 +81,8 @@ def _page(
     request: SignedInRequest, studio: Studio, text: str, shown: dict[str, Any], status: int = 200
 ) -> HttpResponse:
     last = ReadIn.objects.filter(studio=studio).order_by("-made_at").first()
-    context = {"studio": studio, "text": text, "last": last, **shown}
+    followed = following.followed_by(request.user, studio)
+    context = {"studio": studio, "text": text, "last": last, "followed": followed, **shown}
     return render(request, "timetable/read_in.html", context, status=status)
 
 

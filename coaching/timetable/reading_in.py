@@ -80,7 +80,7 @@ def _row(
 ) -> CalendarRow:
     if event.fault:
         return CalendarRow(number, event, None, event.fault, False, False)
-    if not recurrence.days(event.rule, event.first, today, _end(event, today)):
+    if not comes(event, today):
         return CalendarRow(number, event, None, "Is over, or not within a year.", False, False)
     if is_out:
         return CalendarRow(number, event, None, "Left out.", False, True)
@@ -88,14 +88,19 @@ def _row(
         return CalendarRow(
             number, event, None, "No student is named in it. Choose one.", False, True
         )
-    return CalendarRow(number, event, student, _words(event, today), True, True)
+    return CalendarRow(number, event, student, event_words(event, today), True, True)
+
+
+def comes(event: CalendarEvent, today: date) -> bool:
+    """Whether it takes place within a year."""
+    return bool(recurrence.days(event.rule, event.first, today, _end(event, today)))
 
 
 def _end(event: CalendarEvent, today: date) -> date:
     return min(filter(None, (today + YEAR, event.last)))
 
 
-def _words(event: CalendarEvent, today: date) -> str:
+def event_words(event: CalendarEvent, today: date) -> str:
     """'Every Tuesday at 16:30, from Tue 4 Mar. Off on 1 day, moved on 1 day.'"""
     days = recurrence.days(event.rule, event.first, today, _end(event, today))
     words = recurrence.words(event.rule, event.at)
@@ -115,11 +120,13 @@ def keep(*, studio: Studio, by: User, rows: Sequence[CalendarRow]) -> ReadIn:
     made = ReadIn.objects.create(studio=studio, by=by)
     for row in rows:
         if row.brings and row.student is not None:
-            _keep_one(made, by, row.event, row.student)
+            keep_one(made, by, row.event, row.student)
     return made
 
 
-def _keep_one(made: ReadIn, by: User, event: CalendarEvent, whose: Student) -> None:
+@transaction.atomic
+def keep_one(made: ReadIn, by: User, event: CalendarEvent, whose: Student) -> Series:
+    """Put one event on the timetable. Raises Refused."""
     student = access.recordable(whose)
     today = today_of(student.studio)
     series = services.add_series(
@@ -131,6 +138,7 @@ def _keep_one(made: ReadIn, by: User, event: CalendarEvent, whose: Student) -> N
     for day, at in event.moved:
         if day >= today and at > timezone.now():
             services.move(series=series, day=day, at=at)
+    return series
 
 
 @transaction.atomic

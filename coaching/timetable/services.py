@@ -102,6 +102,33 @@ def end_series(*, series: Series, last: date) -> None:
 
 
 @transaction.atomic
+def change_series(
+    *,
+    series: Series,
+    first: date,
+    at: time,
+    rule: str,
+    minutes: int,
+    last: date | None,
+    place: str,
+    zone: str,
+) -> None:
+    """Another rule, hour, length or place from now on. Days that are off stay off.
+
+    What was noted ahead is noted anew, so that single days that were moved are as the rule
+    says again. Raises Refused.
+    """
+    student = access.recordable(series.student)
+    series.rule = recurrence.read_rule(rule).text
+    series.first, series.at, series.minutes, series.last = first, at, minutes, last
+    series.place, series.time_zone, series.changed_at = place, zone, timezone.now()
+    series.save()
+    coming = Occurrence.objects.filter(series=series, day__gte=today_of(student.studio))
+    _take_back(coming.filter(lesson__at__gt=timezone.now()))
+    fill(series=series, student=student)
+
+
+@transaction.atomic
 def take_off(*, series: Series, day: date) -> None:
     """The lesson of that day does not take place."""
     access.recordable(series.student)

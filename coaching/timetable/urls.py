@@ -1,6 +1,6 @@
 from django.urls import path, re_path
 
-from coaching.timetable import feed_views, read_views, views
+from coaching.timetable import feed_views, follow_views, read_views, views
 
 app_name = "timetable"
 urlpatterns = [
@@ -18,6 +18,9 @@ urlpatterns = [
         read_views.take_back,
         name="take_read_in_back",
     ),
+    path("timetable/follow/", follow_views.follow, name="follow"),
+    path("timetable/follow/<uuid:followed_id>/", follow_views.followed, name="followed"),
+    path("timetable/follow/<uuid:followed_id>/far/", follow_views.progress, name="follow_progress"),
     path("timetable/<uuid:series_id>/", views.series, name="series"),
     re_path(
         r"^timetable/(?P<series_id>[0-9a-f-]{36})/(?P<day>\d{4}-\d\d-\d\d)/(?P<how>off|back|move)/$",

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from coaching.timetable import queries, recurrence, services
+from coaching.timetable import following, queries, recurrence, services
 from coaching.timetable.forms import EndForm, HolidayForm, MoveForm, SeriesForm
 from coaching.timetable.models import Holiday
 from shared.kit.refused import Refused
@@ -58,6 +58,7 @@ def _page(request: SignedInRequest, more: dict[str, Any]) -> HttpResponse:
     context = {
         "studio": studio,
         "days": queries.by_weekday(request.user, today),
+        "followed": following.followed_by(request.user, studio),
         "holidays": queries.holidays_of(studio, today),
         "form": SeriesForm(user=request.user, studio=studio, initial={"first": today}),
         "holiday_form": HolidayForm(prefix="holiday"),

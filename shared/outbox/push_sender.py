@@ -1,21 +1,16 @@
 """The conversation with a browser's push service (RFC 8030), and what its end tells us.
 
-An endpoint is an address that somebody's browser gave us: nothing of ours may be reached by it.
+An endpoint is an address that somebody's browser gave us: it is reached the guarded way alone.
 """
 
 import http.client
-import ipaddress
 import json
 import logging
-import socket
-import ssl
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from email.utils import parseaddr
 from functools import cache
-from threading import Timer
-from typing import Any
 from urllib.parse import urlsplit
 
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -23,6 +18,7 @@ from django.conf import settings
 
 from shared.outbox import web_push
 from shared.outbox.mail_sender import NoAnswer, NotOffered
+from shared.site import guarded
 from shared.site.kept_secret import kept_secret
 
 log = logging.getLogger(__name__)
@@ -80,22 +76,7 @@ def fault_of(endpoint: str) -> str:
         return "A push service has an https address."
     if port not in {None, 443}:
         return "A push service answers on the usual port."
-    return "" if _looks_public(parts.hostname) else "This address is not on the internet."
-
-
-def _looks_public(host: str) -> bool:
-    """What can be told without asking: the name is looked up when something is sent."""
-    try:
-        return is_public(host)
-    except ValueError:
-        return "." in host
-
-
-def is_public(address: str) -> bool:
-    """Whether an IP address belongs to the internet, and to no network of ours."""
-    found = ipaddress.ip_address(address)
-    inner = getattr(found, "ipv4_mapped", None) or found
-    return inner.is_global and not inner.is_multicast
+    return "" if guarded.looks_public(parts.hostname) else "This address is not on the internet."
 
 
 def post(device: PushEndpoint, nudge: Nudge, now: datetime) -> None:
@@ -161,56 +142,15 @@ def subject() -> str:
 def _status(endpoint: str, body: bytes, headers: dict[str, str]) -> int:
     """What it answered. Nothing is followed and nothing read but the head of the answer."""
     parts = urlsplit(endpoint)
-    host, port = parts.hostname or "", parts.port or 443
-    connection = http.client.HTTPSConnection(host, port, timeout=TIMEOUT)
+    target = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
+
+    def answered(connection: http.client.HTTPSConnection) -> int:
+        connection.request("POST", target, body, headers)
+        return connection.getresponse().status
+
     try:
-        connection.sock = _connected(host, port)
-    except (OSError, ValueError) as error:  # ValueError: a name that is no name.
+        return guarded.talk(parts.hostname or "", parts.port or 443, TIMEOUT, answered)
+    except guarded.NotReached as error:
         raise NotOffered(f"no connection: {error}") from error
-    target = parts.path + (f"?{parts.query}" if parts.query else "")
-    return _in_time(connection, lambda: _answered(connection, target or "/", body, headers))
-
-
-def _answered(
-    connection: http.client.HTTPSConnection, target: str, body: bytes, headers: dict[str, str]
-) -> int:
-    connection.request("POST", target, body, headers)
-    return connection.getresponse().status
-
-
-def _in_time(connection: http.client.HTTPSConnection, ask: Callable[[], int]) -> int:
-    """A socket's own time limit begins anew with every byte: this one ends the whole."""
-    end = Timer(TIMEOUT, _hang_up, [connection.sock])
-    end.start()
-    try:
-        return ask()
-    except (OSError, http.client.HTTPException) as error:
+    except guarded.CutOff as error:
         raise NoAnswer(f"connection lost: {error}") from error
-    finally:
-        end.cancel()
-        connection.close()
-
-
-def _hang_up(sock: Any) -> None:
-    try:
-        sock.shutdown(socket.SHUT_RDWR)
-    except OSError:  # It has ended already.
-        return
-
-
-def _connected(host: str, port: int) -> ssl.SSLSocket:
-    """To the very address that was looked at: a name may lead elsewhere a moment later."""
-    found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
-    addresses = [str(address[0]) for *_, address in found]
-    if not addresses or not all(map(is_public, addresses)):
-        raise OSError("not an address on the internet")
-    plain = socket.create_connection((addresses[0], port), timeout=TIMEOUT)
-    try:
-        return trusted().wrap_socket(plain, server_hostname=host)
-    except BaseException:
-        plain.close()
-        raise
-
-
-def trusted() -> ssl.SSLContext:
-    return ssl.create_default_context()

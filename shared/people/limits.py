@@ -18,6 +18,7 @@ RATES = {
     "invitation_mail": "5/h/key,20/d/user",
     "own_copy": "6/h/key",
     "list": "10/d/user",
+    "calendar": "30/d/user",
     "first_run": "20/h/ip",
     # Six digits are of nobody in particular until they fit: counted for the house as well.
     "phone_code": "10/h/ip,100/h/key",

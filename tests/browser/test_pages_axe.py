@@ -20,6 +20,9 @@ from coaching.groups.models import Group
 from coaching.lessons import services as lessons
 from coaching.messages import services as words
 from coaching.reports import services as reports
+from coaching.timetable.calendar_change import plain
+from coaching.timetable.calendar_in import CalendarEvent
+from coaching.timetable.models import Followed
 from coaching.timetable.services import add_series
 from practice.drills.models import Drill
 from practice.log.models import Entry
@@ -50,7 +53,7 @@ COACHS = [
     "/groups/", "{group}", "{group}change/", "{group}test-day/?test={test}", "{s}test-day/",
     "/weeks/several/?group={group_id}", "/settings/devices/",
     "/account/again/", "/account/passkey-needed/", "/timetable/", "{series}",
-    "/timetable/calendar/", "/timetable/read/", "/students/list/", "/reminders/mails/",
+    "/timetable/calendar/", "/timetable/read/", "{followed}", "/students/list/", "/reminders/mails/",
     "{s}questions/", "{s}screening/", "/weeks/several/", "/who/score/", "/settings/mail/",
 ]  # fmt: skip
 OWNERS = ["/house/", "/house/events/", "/people/address/", "{batch}", "{past}"]
@@ -81,6 +84,13 @@ def names():
     comes_back = add_series(
         student=student, coach=coach, first=today, at=time(16, 30), rule="FREQ=WEEKLY"
     )
+    calendar = Followed.objects.create(
+        studio=student.studio, by=coach, address="https://c.example.org/a.ics", failed=1,
+        read_at=timezone.now(), tried_at=timezone.now(), fault="It answered with error 500.",
+    )  # fmt: skip
+    calendar.events.create(
+        uid="a", said=plain(CalendarEvent("a", "Lesson", today, time(9), "UTC", 60, "FREQ=WEEKLY"))
+    )
     person = ListedPerson(1, "Ada Hill", "ada@example.org", weekday=1, at=time(9))
     past = Batch.objects.create(studio=student.studio, by=coach)
     past.remembered.create(student=student, day=today, minutes=25, drill="Gate")
@@ -91,6 +101,7 @@ def names():
         "s": f"/students/{student.pk}/",
         "lesson": f"/lessons/{lesson.pk}/",
         "series": f"/timetable/{comes_back.pk}/",
+        "followed": f"/timetable/follow/{calendar.pk}/",
         "batch": f"/students/list/{brought.pk}/",
         "past": f"/students/list/{past.pk}/",
         "report": f"/reports/{report.pk}/",

@@ -15,7 +15,7 @@ from practice.phone import child_phones, keys, push
 from practice.phone.models import PushDevice
 from shared.outbox import push_sender, send
 from shared.people import access
-from shared.site import certificates
+from shared.site import certificates, guarded
 from tests import factories
 from tests.conftest import signed_in
 from tests.outbox.push_service import Browser, claims_of, running
@@ -29,8 +29,8 @@ def service(tmp_path, monkeypatch):
     """Reached although it is no address on the internet, by a certificate that is made here."""
     with running(tmp_path) as pushed:
         roots = ssl.create_default_context(cafile=certificates.authority_file(tmp_path))
-        monkeypatch.setattr(push_sender, "is_public", lambda address: True)
-        monkeypatch.setattr(push_sender, "trusted", lambda: roots)
+        monkeypatch.setattr(guarded, "is_public", lambda address: True)
+        monkeypatch.setattr(guarded, "trusted", lambda: roots)
         yield pushed
 
 
@@ -300,9 +300,9 @@ def test_an_address_that_is_none_is_refused_with_a_sentence(asking, bad):
 @pytest.mark.parametrize("inside", ["127.0.0.1", "10.0.0.1", "::1", "fd00::1", "::ffff:127.0.0.1"])
 def test_a_name_that_leads_inside_is_not_followed(due, browser, at_five, monkeypatch, inside):
     found = [(None, None, None, "", (inside, 443))]
-    monkeypatch.setattr(push_sender.socket, "getaddrinfo", lambda *_, **__: found)
+    monkeypatch.setattr(guarded.socket, "getaddrinfo", lambda *_, **__: found)
     connected = []
-    monkeypatch.setattr(push_sender.socket, "create_connection", connected.append)
+    monkeypatch.setattr(guarded.socket, "create_connection", connected.append)
     nudge = push_sender.Nudge((), "n", "t", "b", "/", DUE + timedelta(hours=1))
     device = push_sender.PushEndpoint("https://push.example.net/a", **browser.keys)
     with pytest.raises(push_sender.NotOffered, match="not an address on the internet"):

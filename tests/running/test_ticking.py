@@ -42,6 +42,7 @@ SWEEPS = [
     "coaching.season.follow",
     "coaching.season.gates",
     "coaching.timetable.fill",
+    "coaching.timetable.follow",
     "practice.clips.sweep",
     "practice.importing.read",
     "practice.progress.reckon",

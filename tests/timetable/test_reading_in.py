@@ -174,7 +174,7 @@ def test_a_look_says_what_becomes_of_every_event_and_keeps_nothing(client):
     page = client.post(PAGE, {"calendar": WHOLE})
     assert [each.words for each in page.context["rows"]] == [
         "Every Tuesday at 16:30 (Europe/Paris), from Tue 4 Mar. Off on two days. Moved on one day.",
-        "Every second week at 17:00 (Europe/Berlin), from Wed 5 Mar.",
+        "Every second Wednesday at 17:00 (Europe/Berlin), from Wed 5 Mar.",
         "No student is named in it. Choose one.",
         "Takes place once. Note it as a single lesson.",
         "Lasts all day. Left out.",

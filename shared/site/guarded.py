@@ -1,0 +1,95 @@
+"""The guarded way out to an address that somebody gave us: nothing of ours may be reached by it.
+
+TLS only. A name is looked up once, every address it leads to must be on the internet, and the
+connection goes to the very address that was looked at.
+"""
+
+import http.client
+import ipaddress
+import socket
+import ssl
+from collections.abc import Callable
+from threading import Timer
+from typing import Any, TypeVar
+
+Answer = TypeVar("Answer")
+
+
+class NotReached(Exception):
+    """Nothing was asked: there is no connection to that address, or there may be none."""
+
+
+class CutOff(Exception):
+    """It was asked, and the connection ended before the answer did, or took too long."""
+
+
+def is_public(address: str) -> bool:
+    """Whether an IP address belongs to the internet, and to no network of ours."""
+    found = ipaddress.ip_address(address)
+    inner = getattr(found, "ipv4_mapped", None) or found
+    return inner.is_global and not inner.is_multicast
+
+
+def looks_public(host: str) -> bool:
+    """What can be told without asking: the name is looked up when it is connected to."""
+    try:
+        return is_public(host)
+    except ValueError:
+        return "." in host
+
+
+def trusted() -> ssl.SSLContext:
+    return ssl.create_default_context()
+
+
+def talk(
+    host: str, port: int, timeout: float, ask: Callable[[http.client.HTTPSConnection], Answer]
+) -> Answer:
+    """What `ask` makes of a connection to the host, all of it within `timeout` seconds.
+
+    Raises NotReached before anything was asked, and CutOff from then on.
+    """
+    connection = http.client.HTTPSConnection(host, port, timeout=timeout)
+    try:
+        connection.sock = sock = _socket(host, port, timeout)
+    except (OSError, ValueError) as error:  # ValueError: a name that is no name.
+        raise NotReached(str(error)) from error
+    # A socket's own time limit begins anew with every byte: this one ends the whole.
+    end = Timer(timeout, _hang_up, [sock])
+    end.start()
+    try:
+        _shake_hands(sock)
+        return ask(connection)
+    except (OSError, http.client.HTTPException) as error:
+        raise CutOff(str(error)) from error
+    finally:
+        end.cancel()
+        connection.close()
+
+
+def _shake_hands(sock: ssl.SSLSocket) -> None:
+    try:
+        sock.do_handshake()
+    except (OSError, ValueError) as error:
+        raise NotReached(str(error)) from error
+
+
+def _hang_up(sock: Any) -> None:
+    try:
+        sock.shutdown(socket.SHUT_RDWR)
+    except OSError:  # It has ended already.
+        return
+
+
+def _socket(host: str, port: int, timeout: float) -> ssl.SSLSocket:
+    """To the very address that was looked at: a name may lead elsewhere a moment later."""
+    found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
+    addresses = [str(address[0]) for *_, address in found]
+    if not addresses or not all(map(is_public, addresses)):
+        raise OSError("not an address on the internet")
+    plain = socket.create_connection((addresses[0], port), timeout=timeout)
+    try:
+        return trusted().wrap_socket(plain, server_hostname=host, do_handshake_on_connect=False)
+    except BaseException:
+        plain.close()
+        raise
