@@ -53,7 +53,8 @@ COACHS = [
     "/groups/", "{group}", "{group}change/", "{group}test-day/?test={test}", "{s}test-day/",
     "/weeks/several/?group={group_id}", "/settings/devices/",
     "/account/again/", "/account/passkey-needed/", "/timetable/", "{series}",
-    "/timetable/calendar/", "/timetable/read/", "{followed}", "/students/list/", "/reminders/mails/",
+    "/timetable/calendar/", "/timetable/read/", "{followed}", "/students/list/",
+    "/reminders/mails/",
     "{s}questions/", "{s}screening/", "/weeks/several/", "/who/score/", "/settings/mail/",
 ]  # fmt: skip
 OWNERS = ["/house/", "/house/events/", "/people/address/", "{batch}", "{past}"]
