@@ -120,6 +120,22 @@ def test_in_a_holiday_no_lesson_takes_place_and_after_taking_it_out_it_does(seri
     assert days_of(student) == TUESDAYS
 
 
+def test_the_timetable_says_which_day_comes_next_and_why_others_do_not(series, coach, coach_client):
+    def row():
+        page = re.sub(r"\s+", " ", coach_client.get("/timetable/").content.decode())
+        return re.search(r'every Tuesday at 16:30 <span class="quiet">([^<]*)<', page)[1]
+
+    assert row() == "next Tue 4 Mar"
+    services.take_off(series=series, day=TUESDAYS[0])
+    assert row() == "next Tue 11 Mar, not Tue 4 Mar (off)"
+    services.add_holiday(
+        studio=factories.studio_of(coach), first=TUESDAYS[1], last=TUESDAYS[1], name=""
+    )
+    assert row() == "next Tue 18 Mar, not Tue 4 Mar (off), not Tue 11 Mar (holiday)"
+    services.move(series=series, day=TUESDAYS[2], at=datetime(2031, 3, 17, 9, 0, tzinfo=UTC))
+    assert row() == "next Mon 17 Mar, not Tue 4 Mar (off), not Tue 11 Mar (holiday)"
+
+
 def test_a_holiday_takes_no_lesson_that_was_begun(series, student, coach, now):
     now.move_to(recurrence.instant(TUESDAYS[0], time(16, 30), "Europe/Paris"))
     lessons.open_lesson(student=student, by=coach)

@@ -28,6 +28,7 @@ from shared.kit.units import DISTANCE
 class CellView:
     """One field: `carry` is empty where there are too few balls; `rest` says what it stands on."""
 
+    length: str
     carry: str
     rest: tuple[str, ...]
     look: str
@@ -249,10 +250,10 @@ def _row(cells: Sequence[CardCell], card: WedgeCard, unit: str) -> ClubRow:
 
 
 def _cell(cell: CardCell, card: WedgeCard, unit: str) -> CellView:
+    length = said.LENGTH_WORDS[cell.swing.length]
     if cell.carry is None:
-        if not cell.n:
-            return CellView("", ("no balls",), "")
-        return CellView("", (f"too few: {cell.n}, {cell.missing} more",), "")
+        few = f"too few: {cell.n}, {cell.missing} more" if cell.n else "no balls"
+        return CellView(length, "", (few,), "")
     rest = [f"{said.many(cell.n, 'ball')} on {said.many(cell.days, 'day')}"]
     if cell.known_to is not None:
         rest[0] += f", known to ± {_half(cell.known_to, unit)}"
@@ -267,9 +268,8 @@ def _cell(cell: CardCell, card: WedgeCard, unit: str) -> CellView:
         rest.append(f"{days} for ± {said.bare(card.within, unit)}")
     if cell.newest is not None:
         rest.append(said.day(cell.newest))
-    return CellView(
-        said.bare(cell.carry, unit), tuple(rest), "stale" if cell.state == "stale" else ""
-    )
+    look = "stale" if cell.state == "stale" else ""
+    return CellView(length, said.bare(cell.carry, unit), tuple(rest), look)
 
 
 def _half(metres: float, unit: str) -> str:
