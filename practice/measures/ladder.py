@@ -120,7 +120,7 @@ class Curve:
         return self.slope - reach, self.slope + reach
 
 
-MOST_EFFORT = 110.0
+MOST_EFFORT, FULL_EFFORT = 110.0, 100.0
 
 
 def clean_curve(
@@ -341,7 +341,8 @@ def highest_effort(curve: Curve, criterion: float = 0.8, *, z: float = Z95) -> H
     Notes
     -----
     A figure is given only if the slope is surely below zero and the effort lies
-    within those tried; otherwise it is said in words. The interval ends where efforts do.
+    within those tried; otherwise it is said in words. The interval ends at full effort, or
+    at the highest tried where that is more.
 
     References
     ----------
@@ -361,7 +362,7 @@ def highest_effort(curve: Curve, criterion: float = 0.8, *, z: float = Z95) -> H
         return HighestEffort(Reach.AT_NONE, criterion, n=curve.n)
     gradient = np.array([-1 / curve.slope, -effort / curve.slope])
     reach = z * sqrt(float(gradient @ np.array(curve.covariance) @ gradient))
-    low, high = max(0.0, effort - reach), min(MOST_EFFORT, effort + reach)
+    low, high = max(0.0, effort - reach), min(max(FULL_EFFORT, highest), effort + reach)
     return HighestEffort(Reach.FOUND, criterion, effort, low, high, curve.n)
 
 

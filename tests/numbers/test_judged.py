@@ -47,6 +47,21 @@ def test_a_gain_is_added_from_its_day_on():
     assert [b[0] - a[0] for a, b in zip(flat, gained, strict=True)] == pytest.approx([0, 0, 5, 5])
 
 
+@pytest.mark.parametrize("middle", [0.05, 0.5, 0.9, 0.97])
+@pytest.mark.parametrize("spread", [0.03, 0.15])
+def test_a_held_chance_has_the_mean_of_its_integral(middle, spread):
+    """By quadrature, and by SciPy's normal."""
+    from scipy.integrate import quad
+    from scipy.stats import norm
+
+    def weighed(x: float) -> float:
+        return min(0.98, max(0.02, x)) * norm.pdf(x, middle, spread)
+
+    ends, bends = (middle - 9 * spread, middle + 9 * spread), [0.02, 0.98]
+    found, _ = quad(weighed, *ends, points=bends, limit=200)
+    assert simulated.held_mean(middle, spread) == pytest.approx(found, abs=1e-7)
+
+
 def test_a_ladder_falls_to_the_line_at_its_effort():
     """Of the effort in the middle, as often clean as the line has it."""
     from random import Random

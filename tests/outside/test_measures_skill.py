@@ -19,6 +19,7 @@ from practice.measures.flight import (
 )
 from practice.measures.grain import grain_of
 from practice.measures.ladder import (
+    Curve,
     Holds,
     Reach,
     clean_curve,
@@ -351,6 +352,16 @@ def test_separated_reps_stay_finite():
     curve = clean_curve([40, 60, 80, 95], [10, 10, 0, 0], [10, 10, 10, 10])
     assert -1 < curve.slope < 0
     assert highest_effort(curve).reach in (Reach.FOUND, Reach.NO_SLOPE)
+
+
+@pytest.mark.parametrize(("highest", "ends"), [(95, 100), (100, 100), (105, 105)])
+def test_no_interval_of_an_effort_ends_above_full_effort_and_what_was_tried(highest, ends):
+    wide = ((4.0, 0.0), (0.0, 4e-4))
+    found = highest_effort(Curve(8.0, -0.1, wide, (40.0, float(highest)), 60), 0.7)
+    assert found.reach is Reach.FOUND
+    assert found.high == ends
+    narrow = ((0.01, 0.0), (0.0, 1e-6))
+    assert highest_effort(Curve(8.0, -0.1, narrow, (40.0, float(highest)), 60), 0.7).high < 80
 
 
 @checks(highest_effort, source="Delta method by numerical differentiation")

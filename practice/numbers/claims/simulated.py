@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import exp, log, pi, sin, sqrt
 from random import Random
+from statistics import NormalDist
 
 Shock = Callable[[Random], float]
 
@@ -43,6 +44,7 @@ WORLDS = (
     World("season of a whole spread, of all alike", season=1.0, shared=True),
 )
 WEEKS = 52
+LEAST, MOST = 0.02, 0.98  # Of the chance of a try, on the worst and the best day.
 
 
 def forms(world: World, days: int, random: Random) -> list[float]:
@@ -126,7 +128,7 @@ def counts_of(
     found = []
     for day, form in enumerate(forms(world, days, random)):
         swing = world.season * 0.3 * (sin(turn + 2 * pi * day / WEEKS) - sin(turn))
-        chance = min(0.98, max(0.02, share + scale * (form + swing) + gain.on(day)))
+        chance = min(MOST, max(LEAST, share + scale * (form + swing) + gain.on(day)))
         found.append((sum(random.random() < chance for _ in range(tries)), tries))
     return share, found
 
@@ -137,7 +139,7 @@ EFFORTS = (40, 60, 80, 95)
 @dataclass(frozen=True, slots=True)
 class Ladder:
     """Clean of so many reps a day by effort, in `counts`; the true chance of each effort in
-    `shares`, and the effort at which it falls to the line."""
+    `shares`, over all days, and the effort at which it falls to the line."""
 
     highest: float
     shares: dict[int, float]
@@ -150,9 +152,22 @@ def ladder_of(world: World, days: int, reps: int, line: float, random: Random) -
     middle = log(line / (1 - line))
     shares = {e: 1 / (1 + exp(steep * (e - highest) - middle)) for e in EFFORTS}
     counts: dict[int, list[tuple[int, int]]] = {effort: [] for effort in EFFORTS}
+    scales = {e: 0.3 / 0.7 * sqrt(share * (1 - share)) for e, share in shares.items()}
     for form in forms(world, days, random):
         for effort, share in shares.items():
-            scale = 0.3 / 0.7 * sqrt(share * (1 - share))
-            chance = min(0.98, max(0.02, share + scale * form))
+            scale = scales[effort]
+            chance = min(MOST, max(LEAST, share + scale * form))
             counts[effort].append((sum(random.random() < chance for _ in range(reps)), reps))
-    return Ladder(highest, shares, counts)
+    over_days = {e: held_mean(share, scales[e] * world.day_spread) for e, share in shares.items()}
+    return Ladder(highest, over_days, counts)
+
+
+def held_mean(middle: float, spread: float) -> float:
+    """The mean of a normal chance that is held between LEAST and MOST."""
+    plain = NormalDist()
+
+    def below(end: float) -> float:
+        away = (end - middle) / spread
+        return spread * (away * plain.cdf(away) + plain.pdf(away))
+
+    return MOST - below(MOST) + below(LEAST)
