@@ -1,10 +1,12 @@
 """Whether anything points from one studio into another, or from one student to another."""
 
 from collections import deque
+from collections.abc import Iterable
 from functools import cache
 
 from django.apps import apps
-from django.db.models import F, Field, ForeignKey, Model
+from django.db import connection
+from django.db.models import F, Field, ForeignKey, Model, QuerySet
 
 from shared.people.models import Student, Studio, User
 
@@ -44,13 +46,33 @@ def pairs(root: type[Model]) -> list[tuple[type[Model], Field, str, str]]:
     return found
 
 
-def crossings() -> list[str]:
-    """Every row that belongs to one studio or student and refers to what is another's."""
+@cache
+def strangers() -> list[tuple[str, QuerySet]]:
+    """For every reference the rows whose studio or student is not that of what they refer to."""
     found = []
     for root in (Studio, Student):
         for model, each, own, over in pairs(root):
-            rows = model._base_manager.exclude(**{f"{own}": None}).exclude(**{over: None})
-            strange = rows.exclude(**{over: F(own)}).values_list("pk", flat=True)
-            said = f"{each.name} of another {root.__name__}"
-            found += [f"{model._meta.label} {pk}: {said}" for pk in strange]
+            rows = model._base_manager.exclude(**{own: None}).exclude(**{over: None})
+            said = f"{model._meta.label} {{}}: {each.name} of another {root.__name__}"
+            found.append((said, rows.exclude(**{over: F(own)}).values_list("pk", flat=True)))
     return found
+
+
+def in_one(selects: Iterable[str]) -> str:
+    return " UNION ALL ".join(selects)
+
+
+@cache
+def any_strangers() -> tuple[str, tuple]:
+    """Asks which of them has a row: one statement, worded once, as it is asked at every step."""
+    worded = [query.query.sql_with_params() for _, query in strangers()]
+    each = (f"SELECT {n} WHERE EXISTS ({sql})" for n, (sql, _) in enumerate(worded))
+    return in_one(each), sum((params for _, params in worded), ())
+
+
+def crossings() -> list[str]:
+    """Every row that belongs to one studio or student and refers to what is another's."""
+    with connection.cursor() as cursor:
+        cursor.execute(*any_strangers())
+        there = [strangers()[number] for (number,) in cursor.fetchall()]
+    return [said.format(pk) for said, query in there for pk in query.all()]
