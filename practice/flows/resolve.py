@@ -10,7 +10,8 @@ from django.db.models import UUIDField
 
 from practice.compliance.dates import file_result
 from practice.compliance.parts import dose_of
-from practice.drills.dose import HARD_EFFORT, Dose, DoseUnit, Step
+from practice.drills.dose import Dose, DoseUnit, Step
+from practice.drills.hard import hard_swings_done
 from practice.drills.models import Drill
 from practice.log.document import Block, Document, StepDone
 from practice.log.fields import Refusal
@@ -29,6 +30,7 @@ class NamedPart(NamedTuple):
     dose: str
     swaps: list[str]
     needs_ball: bool
+    area: str
     opens: date
     published_on: date | None
 
@@ -37,6 +39,7 @@ class NamedDrill(NamedTuple):
     pk: UUID
     # None: it has no words yet.
     needs_ball: bool | None
+    area: str | None
 
 
 Thing = TypeVar("Thing", NamedPart, NamedDrill)
@@ -44,14 +47,21 @@ _sent_parts = Prepared(
     lambda student, ids: Part.objects.filter(
         week__student=student, week__state=Week.State.SENT, pk__in=[ids]
     ).values_list(
-        "pk", "drill", "dose", "swaps", "revision__needs_ball", "week__opens", "week__published_on"
+        "pk",
+        "drill",
+        "dose",
+        "swaps",
+        "revision__needs_ball",
+        "revision__area",
+        "week__opens",
+        "week__published_on",
     ),
     student=UUIDField,
     ids=UUIDField,
 )
 _on_shelf = Prepared(
     lambda studio, ids: Drill.objects.filter(studio=studio, pk__in=[ids]).values_list(
-        "pk", "current__needs_ball"
+        "pk", "current__needs_ball", "current__area"
     ),
     studio=UUIDField,
     ids=UUIDField,
@@ -142,7 +152,7 @@ def _result(
         timed_minutes=block.timed,
         guessed_minutes=block.guessed,
         balls=_balls(steps, asked, needs_ball) if block.balls is None else block.balls,
-        hard_swings=_hard_swings(steps, asked) if block.hard is None else block.hard,
+        hard_swings=_hard(steps, asked, drill, part) if block.hard is None else block.hard,
         as_asked=block.as_asked and part is not None,
         stopped=block.stopped,
         entry_id=at[0],
@@ -210,12 +220,13 @@ def _balls(steps: Sequence[StepDone], asked: Sequence[Step], needs_ball: bool) -
     return sum(done.n for done, _ in _swings(steps, asked)) if needs_ball else 0
 
 
-def _hard_swings(steps: Sequence[StepDone], asked: Sequence[Step]) -> int:
-    """Swings at felt effort 90 or more; without a word, at the effort that was asked."""
-    return sum(done.n for done, ask in _swings(steps, asked) if _effort(done, ask) >= HARD_EFFORT)
-
-
-def _effort(done: StepDone, ask: Step | None) -> int:
-    if done.effort is not None:
-        return done.effort
-    return (ask.effort if ask else None) or 0
+def _hard(
+    steps: Sequence[StepDone],
+    asked: Sequence[Step],
+    drill: NamedDrill | None,
+    part: NamedPart | None,
+) -> int:
+    """Of a drill done instead by its own area, like its ball."""
+    named = drill or part
+    area = (named.area if named else None) or ""
+    return hard_swings_done([(done.n, done.effort) for done in steps], asked, area)

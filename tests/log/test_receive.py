@@ -13,6 +13,8 @@ from practice.compliance import tally as tally_module
 from practice.compliance.models import WeekTally
 from practice.compliance.rebuild import differences
 from practice.compliance.tally import FIELDS
+from practice.drills.dose import parse
+from practice.drills.hard import hard_swings
 from practice.drills.models import Caution
 from practice.flows import take_entry
 from practice.log.document import LATEST
@@ -417,6 +419,41 @@ def test_timed_steps_are_no_balls(phone, student):
     phone.receipt(entry(student, b=[block(part, (8, 10))]))
     result = Result.objects.get()
     assert (result.balls, result.hard_swings) == (10, 10)
+
+
+@pytest.mark.parametrize(
+    ("dose", "area"),
+    [
+        ("10@50, 6@95", "swing"),
+        ("8 min@95, 10@90", "swing"),
+        ("2 rounds: 5, 3@70", "speed"),
+        ("4 min", "speed"),
+        ("4 min", "swing"),
+        ("12@85", "speed"),
+    ],
+)
+def test_done_as_asked_counts_as_many_hard_swings_as_were_asked(phone, student, dose, area):
+    drill = factories.make_drill(student.studio, dose=dose, area=area)
+    part = factories.make_part(factories.make_week(student), drill)
+    phone.receipt(entry(student, b=[block(part, (), **{"as": True})]))
+    assert Result.objects.get().hard_swings == hard_swings(parse(dose), area)
+
+
+def test_hard_work_by_the_clock_counts_its_minutes_as_swings(phone, student):
+    drill = factories.make_drill(student.studio, dose="8 min@95")
+    part = factories.make_part(factories.make_week(student), drill)
+    phone.receipt(entry(student, b=[block(part, (5,))]))
+    result = Result.objects.get()
+    assert (result.balls, result.hard_swings) == (0, 30)  # Six a minute, as where it is asked.
+
+
+def test_a_speed_drill_done_instead_is_hard(phone, student):
+    drill = factories.make_drill(student.studio, dose="5")
+    instead = factories.make_drill(student.studio, "As fast as you can", dose="5", area="speed")
+    week = factories.make_week(student)
+    part = factories.make_part(week, drill, swaps=[str(instead.pk)])
+    phone.receipt(entry(student, b=[block(part, (5,)) | {"d": str(instead.pk)}]))
+    assert Result.objects.get().hard_swings == 5
 
 
 def test_a_drill_without_a_ball_counts_none(phone, student):
