@@ -45,6 +45,7 @@ def pytest_configure(config):
         any_day.begin(today)
 
 
+@pytest.hookimpl(trylast=True)  # Of what -m leaves: what it takes out shows nothing.
 def pytest_collection_modifyitems(config, items):
     if config.getoption("--database-only"):
         kept = [item for item in items if asks_the_database(item)]

@@ -1,9 +1,9 @@
 """Which tests show what another database engine may do differently, without running all twice.
 
 With `--note-statements` a run on SQLite notes which statements each test sends. With
-`--each-statement` a run elsewhere leaves out tests whose every statement is sent by two others
-that it keeps, the cheaper first; what holds transactions of its own, what is marked `engine`, and
-what was not noted is kept. The whole suite on PostgreSQL is `make test-postgresql`.
+`--each-statement` a run elsewhere keeps what holds transactions of its own, what is marked
+`engine` and what was not noted, and leaves out tests whose every statement is sent by two others
+that it keeps, the dearer first. The whole suite on PostgreSQL is `make test-postgresql`.
 """
 
 import json
@@ -11,6 +11,7 @@ import os
 import re
 import time
 from collections import Counter
+from collections.abc import Iterable
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
@@ -35,20 +36,38 @@ def shape(sql: str) -> str:
     return sha256(_NUMBERS.sub("0", sql).encode()).hexdigest()[:16]
 
 
-def chosen(notes: dict[str, Note]) -> set[str]:
-    """The tests that send every noted statement TIMES times, or as often as any test does."""
+def chosen(notes: dict[str, Note], kept: Iterable[str] = ()) -> set[str]:
+    """With those that are kept whatever they send, the tests that send every noted statement
+    TIMES times, or as often as any test does."""
     senders = Counter(name for _, sent in notes.values() for name in sent)
     wanted = Counter({name: min(TIMES, count) for name, count in senders.items()})
+    taken = {test: notes[test] for test in kept}
+    for _, sent in taken.values():
+        wanted.subtract(sent)
     # The tests that show most for their time go first; each is taken if it still adds something.
     rarity = {test: sum(1 / senders[name] for name in sent) / (cost + 0.01)
               for test, (cost, sent) in notes.items()}  # fmt: skip
-    taken = set()
-    for test in sorted(notes, key=lambda test: (-rarity[test], test)):
+    added = []
+    for test in sorted(notes.keys() - taken.keys(), key=lambda test: (-rarity[test], test)):
         sent = notes[test][1]
         if any(wanted[name] > 0 for name in sent):
-            taken.add(test)
+            added.append(test)
             wanted.subtract(sent)
-    return taken
+    return taken.keys() | _needed(added, notes, wanted)
+
+
+def _needed(added: list[str], notes: dict[str, Note], wanted: Counter) -> set[str]:
+    """Without those that others, taken after them, made idle; the dearest go first.
+
+    `wanted` says how often each statement is still to be sent: less than nothing where it is
+    sent more often than it must.
+    """
+    needed = set(added)
+    for test in sorted(added, key=lambda test: (-notes[test][0], test)):
+        if all(wanted[name] < 0 for name in notes[test][1]):
+            needed.remove(test)
+            wanted.update(notes[test][1])
+    return needed
 
 
 class Noting:
@@ -92,20 +111,19 @@ def keeps_transactions(item) -> bool:
     )
 
 
+def must_run(item) -> bool:
+    return keeps_transactions(item) or item.get_closest_marker("engine") is not None
+
+
 def enough_of(items: list) -> list:
     """Those that must run on this engine."""
     notes = read()
     if not notes:
         raise pytest.UsageError("No statements are noted: run with --note-statements first.")
-    taken = chosen({name: note for name, note in notes.items() if note[1]})
-    return [
-        item
-        for item in items
-        if item.nodeid in taken
-        or item.nodeid not in notes
-        or keeps_transactions(item)
-        or item.get_closest_marker("engine")
-    ]
+    kept = [item for item in items if item.nodeid not in notes or must_run(item)]
+    noted = {item.nodeid: notes[item.nodeid] for item in items if item.nodeid in notes}
+    taken = chosen(noted, [item.nodeid for item in kept if item.nodeid in noted])
+    return [item for item in items if item.nodeid in taken or item.nodeid not in notes]
 
 
 def begin(config) -> None:

@@ -1,5 +1,7 @@
 """The choice of tests for another engine leaves out no statement."""
 
+from random import Random
+
 from tests import statements
 
 
@@ -21,3 +23,35 @@ def test_every_statement_is_sent_twice_by_those_that_are_left_if_it_ever_was():
         "only one": (5.0, ["c"]),
     }
     assert statements.chosen(notes) == {"cheap", "cheap too", "only one"}
+
+
+def test_what_runs_anyhow_counts_and_what_came_later_makes_idle():
+    notes = {
+        "of its own transactions": (3.0, ["a", "b"]),
+        "rare for its time": (0.1, ["a", "b", "c"]),
+        "all of it": (0.5, ["a", "b", "c", "d", "e"]),
+        "all of it too": (0.6, ["a", "b", "c", "d", "e"]),
+    }
+    kept = ["of its own transactions"]
+    assert statements.chosen(notes, kept) == notes.keys() - {"rare for its time"}
+    assert statements.chosen({"idle": (1.0, [])} | notes, ["idle"]) >= {"idle"}
+
+
+def test_what_runs_anyhow_is_one_of_the_two():
+    notes = {"anyhow": (9.0, ["a"]), "cheap": (0.1, ["a"]), "dear": (0.2, ["a"])}
+    assert statements.chosen(notes, ["anyhow"]) == {"anyhow", "cheap"}
+
+
+def test_every_choice_sends_each_statement_twice_or_as_often_as_it_can():
+    random = Random(5)
+    for _ in range(200):
+        notes = {
+            str(test): (random.random(), sorted(random.sample("abcdefgh", random.randint(0, 5))))
+            for test in range(12)
+        }
+        kept = random.sample(sorted(notes), 3)
+        chosen = statements.chosen(notes, kept)
+        assert set(kept) <= chosen
+        for name in "abcdefgh":
+            senders = {test for test, (_, sent) in notes.items() if name in sent}
+            assert len(senders & chosen) >= min(2, len(senders))
