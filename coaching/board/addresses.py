@@ -1,13 +1,23 @@
-"""Addresses of a student's pages. Resolved once a request: a `{% url %}` a row costs more."""
+"""Addresses of a student's pages. Resolved once: a `{% url %}` a row costs more."""
 
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 from uuid import UUID
 
-from django.urls import reverse
+from django.urls import get_script_prefix, reverse
 
 _ANYONE = UUID(int=0)
 _ANY_DAY = date(2000, 1, 3)
+
+
+def addresses() -> "Addresses":
+    """Those under the path that this request came by."""
+    return _under(get_script_prefix())
+
+
+@lru_cache(maxsize=8)
+def _under(_prefix: str) -> "Addresses":
+    return Addresses()
 
 
 class Addresses:
@@ -29,38 +39,38 @@ class Addresses:
             name: reverse(name, args=[_ANYONE, _ANY_DAY]) for name in week
         }
 
-    def _of(self, name: str, student: UUID, day: date | None = None) -> str:
+    def _of(self, name: str, student: UUID | str, day: date | None = None) -> str:
         address = self._patterns[name].replace(str(_ANYONE), str(student))
         return address.replace(str(_ANY_DAY), str(day)) if day else address
 
-    def student(self, student: UUID) -> str:
+    def student(self, student: UUID | str) -> str:
         return self._of("board:student", student)
 
-    def row(self, student: UUID) -> str:
+    def row(self, student: UUID | str) -> str:
         """Its line on the board, opened."""
         return self._of("board:row", student)
 
-    def open_to_write(self, student: UUID) -> str:
+    def open_to_write(self, student: UUID | str) -> str:
         return f"?open={student}&write=1#row-{student}"
 
-    def worked_out(self, student: UUID) -> str:
+    def worked_out(self, student: UUID | str) -> str:
         return self._of("board:worked_out", student)
 
-    def care(self, student: UUID) -> str:
+    def care(self, student: UUID | str) -> str:
         return self._of("board:care", student)
 
-    def write(self, student: UUID) -> str:
+    def write(self, student: UUID | str) -> str:
         return self._of("board:write_line", student)
 
-    def excuse(self, student: UUID) -> str:
+    def excuse(self, student: UUID | str) -> str:
         return self._of("plans:excuse", student)
 
-    def first_week(self, student: UUID) -> str:
+    def first_week(self, student: UUID | str) -> str:
         """Where none is set: this week's page, or the next one's when this is nearly over."""
         return self._of("plans:choose_week", student)
 
-    def week(self, student: UUID, opens: date) -> str:
+    def week(self, student: UUID | str, opens: date) -> str:
         return self._of("plans:set_week", student, opens)
 
-    def shorter(self, student: UUID, opens: date) -> str:
+    def shorter(self, student: UUID | str, opens: date) -> str:
         return self._of("plans:shorten", student, opens)

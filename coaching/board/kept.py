@@ -8,10 +8,10 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection, transaction
-from django.db.models import QuerySet, UUIDField
-from django.db.models.functions import Greatest
+from django.db.models import QuerySet, TextField, UUIDField
+from django.db.models.functions import Cast, Greatest
 
-from coaching.board.lines import BoardLine, from_json, line_of, rules, stands_until, to_json
+from coaching.board.lines import BoardLine, from_text, line_of, rules, stands_until, to_json
 from coaching.board.models import KeptLine
 from coaching.board.read import LESSONS_BACK, hour_of, judged_from, people_of
 from coaching.board.rows import JudgedStudent, judge_student
@@ -24,7 +24,10 @@ from shared.site.prepared import Prepared
 from shared.site.together import Rows
 
 ROW = ("pk", "name", "studio", "lead_coach", "time_zone", "next_lesson")
-KEPT = tuple(f"kept_line__{name}" for name in ("version", "judged", "rules", "until", "line"))
+KEPT: tuple[Any, ...] = (
+    *(f"kept_line__{name}" for name in ("version", "judged", "rules", "until")),
+    Cast("kept_line__line", TextField()),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,8 @@ class Standing:
     """A student as the board lists one."""
 
     id: UUID
+    # The same as text.
+    who: str
     name: str
     studio: UUID
     lead_coach: UUID
@@ -45,7 +50,7 @@ class Standing:
     def place(self) -> OrderPlace:
         lesson = self.next_lesson
         ahead = lesson if lesson and lesson >= self.day else None
-        return OrderPlace(self.line.need, ahead, self.name, str(self.id))
+        return OrderPlace(self.line.need, ahead, self.name, self.who)
 
 
 def standings(students: QuerySet[Student], now: datetime) -> list[Standing]:
@@ -66,13 +71,13 @@ _rows = Prepared(
 
 def standings_from(rows: Sequence[Sequence[Any]], now: datetime) -> list[Standing]:
     """The same of rows that are read. No query, and twelve where a line does not stand."""
-    lines = {row[0]: from_json(row[-1]) for row in rows if is_standing(row[len(ROW) :], now)}
+    lines = {row[0]: from_text(row[-1]) for row in rows if is_standing(row[len(ROW) :], now)}
     lines |= judge([row[0] for row in rows if row[0] not in lines], now)
     days: dict[str, date] = {}
     found = []
     for pk, name, studio, lead, zone, lesson, *_ in rows:
         day = days.get(zone) or days.setdefault(zone, _calendar_day(now, zone))
-        found.append(Standing(pk, name, studio, lead, zone, lesson, day, lines[pk]))
+        found.append(Standing(pk, str(pk), name, studio, lead, zone, lesson, day, lines[pk]))
     return found
 
 
@@ -125,7 +130,7 @@ def from_scratch(students: Collection[UUID], now: datetime) -> list[JudgedStuden
 def different(students: Collection[UUID], now: datetime) -> list[UUID]:
     """Of these, whose kept line stands and is not what would be judged now."""
     rows = Student.objects.filter(pk__in=students).values_list("pk", *KEPT)
-    lines = {pk: from_json(kept[-1]) for pk, *kept in rows if is_standing(kept, now)}
+    lines = {pk: from_text(kept[-1]) for pk, *kept in rows if is_standing(kept, now)}
     return [
         each.person.id
         for each in from_scratch(lines, now)

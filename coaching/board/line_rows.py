@@ -2,13 +2,15 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
+from functools import lru_cache
+from typing import NamedTuple
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.utils.safestring import SafeString, mark_safe
 
-from coaching.board.addresses import Addresses
+from coaching.board.addresses import Addresses, addresses
 from coaching.board.kept import Standing
 from coaching.board.lines import BoardLine
 from coaching.board.rows import TONES, Viewer
@@ -33,12 +35,13 @@ CHANGES = {
     Need.CHANGE_DRILL: "Change drill",
     Need.EVENT: "Look at week",
 }
+MOST_ROWS = 2048  # That a process keeps drawn, for each reader who is shown something else.
 KEY = 13  # Of an id, what tells the drawings of one page apart.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False)
 class LineRow:
-    """What templates/board/_line.html needs, and nothing else."""
+    """What templates/board/_line.html needs, and nothing else; as itself it is known printed."""
 
     id: str
     name: str
@@ -82,14 +85,20 @@ class Readers:
         self.user, self.roles = user, roles
         self.clock, self.today = ZoneInfo(user.time_zone), calendar_day(user, now)
         self.units = NewsUnits(user.speed_unit, user.distance_unit)
+        self._viewers: dict[tuple[UUID, bool], Viewer] = {}
 
     def of(self, studio: UUID, student: UUID, lead_coach: UUID) -> Viewer:
+        here = self.roles.get(studio, set())
+        key = (studio, access.reads_pain(self.user, here, student, lead_coach))
+        return self._viewers.get(key) or self._viewers.setdefault(key, self._viewer(*key))
+
+    def _viewer(self, studio: UUID, reads_pain: bool) -> Viewer:
         here = self.roles.get(studio, set())
         return Viewer(
             clock=self.clock,
             today=self.today,
             may_plan=bool(here.intersection(PLANNING)),
-            reads_pain=access.reads_pain(self.user, here, student, lead_coach),
+            reads_pain=reads_pain,
             units=self.units,
         )
 
@@ -101,25 +110,24 @@ def line_rows(
     standing: Sequence[Standing], readers: Readers, news: Mapping[UUID, tuple[str, ...]]
 ) -> dict[str, LineRow]:
     """By id as text. One query, if there is pain to quote."""
-    scale, to = (
-        scale_of(each.line.bar.asked + each.line.bar.extra for each in standing),
-        Addresses(),
-    )
-    said = said_of(standing, readers)
-    return {
-        str(each.id): _row(each, said[each.id], readers, scale, to, news=news.get(each.id, ()))
-        for each in standing
-    }
+    scale = scale_of(each.line.bar.asked + each.line.bar.extra for each in standing)
+    viewers = [readers.to(each) for each in standing]
+    where, to, units = _where_read(standing, viewers), addresses(), readers.units
+    rows = {}
+    for each, viewer in zip(standing, viewers, strict=True):
+        hurts, new = where[each.id], news.get(each.id, ())
+        make = _drawn if hurts else _row  # What quotes pain is kept nowhere.
+        rows[each.who] = make(
+            _Own(each.line, each.who, each.name, each.next_lesson, new, hurts),
+            _Page(viewer.today, viewer.may_plan, units, scale, to),
+        )
+    return rows
 
 
 def said_of(standing: Sequence[Standing], readers: Readers) -> dict[UUID, LineSaid]:
     """One query, if there is pain to quote."""
-    reads = {each.id: readers.to(each).reads_pain for each in standing}
-    where = _where_told([each for each in standing if reads[each.id]])
-    return {
-        each.id: _said(each.line, readers.units, where.get(each.id, "") if reads[each.id] else None)
-        for each in standing
-    }
+    where = _where_read(standing, [readers.to(each) for each in standing])
+    return {each.id: _said(each.line, readers.units, where[each.id]) for each in standing}
 
 
 def _said(line: BoardLine, units: NewsUnits, where: str | None) -> LineSaid:
@@ -135,6 +143,13 @@ def _said(line: BoardLine, units: NewsUnits, where: str | None) -> LineSaid:
         is_care=is_care,
         reads_pain=reads_pain,
     )
+
+
+def _where_read(standing: Sequence[Standing], viewers: Sequence[Viewer]) -> dict[UUID, str | None]:
+    """Of each where it hurts, as told; None for who does not read of pain. One query at most."""
+    reads = {each.id: viewer.reads_pain for each, viewer in zip(standing, viewers, strict=True)}
+    where = _where_told([each for each in standing if reads[each.id]])
+    return {who: where.get(who, "") if told else None for who, told in reads.items()}
 
 
 def _where_told(standing: Iterable[Standing]) -> dict[UUID, str]:
@@ -154,47 +169,64 @@ def _where_told(standing: Iterable[Standing]) -> dict[UUID, str]:
     return found
 
 
-def _row(
-    standing: Standing,
-    said: LineSaid,
-    readers: Readers,
-    scale: float,
-    to: Addresses,
-    *,
-    news: tuple[str, ...],
-) -> LineRow:
-    line, who, viewer = standing.line, str(standing.id), readers.to(standing)
-    lesson, today = standing.next_lesson, viewer.today
-    do_words, do_url = _do(line, standing.id, viewer, to)
+class _Own(NamedTuple):
+    """What is said of one student on a closed line; `where` as `_said` has it."""
+
+    line: BoardLine
+    who: str
+    name: str
+    lesson: date | None
+    news: tuple[str, ...]
+    where: str | None
+
+
+class _Page(NamedTuple):
+    """What a line is made for."""
+
+    today: date
+    may_plan: bool
+    units: NewsUnits
+    scale: float
+    to: Addresses
+
+
+def _drawn(own: _Own, page: _Page) -> LineRow:
+    line, who, lesson, to = own.line, own.who, own.lesson, page.to
+    said = _said(line, page.units, own.where)
+    do_words, do_url = _do(line, who, to, may_plan=page.may_plan)
+    ahead = lesson if lesson and lesson >= page.today else None
+    kinds = [kind for kind in own.news if kind not in OF_CARE or said.reads_pain]
     return LineRow(
         id=who,
-        name=standing.name,
+        name=own.name,
         state=said.state,
         tone=TONES.get(GROUP_OF[line.need], ""),
         because=said.because,
-        news=", ".join(
-            NEWS_WORDS[kind] for kind in news if kind not in OF_CARE or viewer.reads_pain
-        ),
-        bar=mark_safe(draw(replace(line.bar, scale=scale, key=who[:KEY]))),  # noqa: S308 (escapes)
+        news=", ".join(NEWS_WORDS[kind] for kind in kinds),
+        bar=mark_safe(draw(replace(line.bar, scale=page.scale, key=who[:KEY]))),  # noqa: S308 (escapes)
         bar_words=line.bar.label,
         weeks=mark_safe(week_bars(line.shares, line.shares_words)),  # noqa: S308 (escapes)
         finished=line.finished,
         finished_short=line.finished.replace(" of ", "/"),
-        lesson=capital(day_words(lesson, today)) if lesson and lesson >= today else "",
+        lesson=capital(day_words(ahead, page.today)) if ahead else "",
         do_words=do_words,
         do_url=do_url,
         is_weekless=line.need is Need.NO_WEEK,
-        student_url=to.student(standing.id),
-        row_url=to.row(standing.id),
+        student_url=to.student(who),
+        row_url=to.row(who),
     )
 
 
-def _do(line: BoardLine, who: UUID, viewer: Viewer, to: Addresses) -> tuple[str, str]:
+# Of values alone: a line that nothing changed in is drawn once.
+_row = lru_cache(maxsize=MOST_ROWS)(_drawn)
+
+
+def _do(line: BoardLine, who: str, to: Addresses, *, may_plan: bool) -> tuple[str, str]:
     """One thing, by need. Who may not plan can write."""
     write = ("Write a line", to.open_to_write(who))
     if line.need is Need.CARE:
         return ("Care notes", to.care(who))
-    if line.need is Need.NOTHING or not viewer.may_plan:
+    if line.need is Need.NOTHING or not may_plan:
         return ("", "") if line.need is Need.NOTHING else write
     if offers_shorter(line.state) and line.has_week:
         return write if line.asks_first else ("Shorter week", to.shorter(who, line.opens))

@@ -1,9 +1,11 @@
 """A student's line on the board as values: made of a judgement, kept, and read again."""
 
 import hashlib
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +25,7 @@ ROOT = Path(__file__).resolve().parents[2]
 # What a line is made of and by: a release that judges otherwise lets no line of before stand.
 MADE_BY = ("coaching/board", "coaching/forecast", "practice/numbers/now", "practice/measures",
            "practice/care", "shared/kit")  # fmt: skip
+MOST_READ = 2048  # Lines that a process knows as they were read.
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,10 @@ class BoardLine:
     looked: Looked
     # Whether the next step is a question to the student.
     asks_first: bool
+
+    def __hash__(self) -> int:
+        """Of the words that tell most lines apart: the whole is what two are compared by."""
+        return hash((self.because.words, self.bar.label, self.shares_words))
 
 
 def line_of(judged: JudgedStudent) -> BoardLine:
@@ -109,6 +116,12 @@ def from_json(kept: Sequence[Any]) -> BoardLine:
         Looked(*looked),
         asks,
     )
+
+
+@lru_cache(maxsize=MOST_READ)
+def from_text(kept: str) -> BoardLine:
+    """The same from JSON as the database has it: nobody can change a line, so it is read once."""
+    return from_json(json.loads(kept))
 
 
 def stands_until(judged: JudgedStudent, lessons: Iterable[datetime]) -> datetime:

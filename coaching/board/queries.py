@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import DateTimeField, QuerySet, UUIDField
 from django.http import Http404
 
-from coaching.board.addresses import Addresses
+from coaching.board.addresses import addresses
 from coaching.board.kept import KEPT, ROW, Standing, standings, standings_from
 from coaching.board.line_rows import LineRow, LineSaid, Readers, line_rows, said_of
 from coaching.board.looks import Look, look_asked, news_since
@@ -105,9 +105,13 @@ class BoardAsked:
 
 
 def board(
-    user: User, now: datetime, lesson: date | None = None, asked: BoardAsked | None = None
+    user: User,
+    now: datetime,
+    lesson: date | None = None,
+    asked: BoardAsked | None = None,
+    beside: tuple[Question[Any], ...] = (),
 ) -> Board:
-    """Every student the user teaches, by need.
+    """Every student the user teaches, by need; and what else the page asks `beside`.
 
     At most five queries, and thirteen more where a line does not stand.
 
@@ -119,7 +123,7 @@ def board(
     asked = asked or BoardAsked(lesson)
     lesson = asked.lesson
     taught, looked = taught_asked(user, now), look_asked(user)
-    together(taught, looked)
+    together(taught, looked, *beside)
     found, look = standings_from(taught.answer, now), looked.answer
     everyone = found[:MOST_STUDENTS]
     chosen = [each for each in everyone if lesson is None or each.next_lesson == lesson]
@@ -168,7 +172,7 @@ def _opened(user: User, roles: dict[UUID, set[str]], who: str, now: datetime) ->
     person = people_of([UUID(who)], now)[0]
     raw = raw_of([person], now)[person.id]
     judged = judge_student(person, raw, facts_of(person, raw))
-    return row_of(judged, raw, viewer_of(user, roles, person, now), 0, Addresses())
+    return row_of(judged, raw, viewer_of(user, roles, person, now), 0, addresses())
 
 
 def everybody(user: User, now: datetime) -> list[tuple[Standing, LineSaid]]:

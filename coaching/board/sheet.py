@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from django.db.models import DateField, UUIDField
 
-from coaching.board.addresses import Addresses
+from coaching.board.addresses import addresses
 from coaching.board.queries import one_student
 from coaching.board.read import BoardPerson
 from coaching.board.rows import BoardRow, bar_length, row_of
@@ -72,7 +72,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
     near = near_asked(student, this_opening(student))
     beside = (stands, cues, question, *numbers.rows(), away, near, limits)
     judged, raw, viewer = one_student(user, student, now, *beside)
-    person, to = judged.person, Addresses()
+    person, to = judged.person, addresses()
     row = row_of(judged, raw, viewer, bar_length(judged), to)
     phase, priorities = stands.answer
     asks = question.answer if viewer.reads_pain else ""

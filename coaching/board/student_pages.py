@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 from django.utils.safestring import SafeString, mark_safe
 
-from coaching.board.addresses import Addresses
+from coaching.board.addresses import addresses
 from coaching.board.calls import tried_for
 from coaching.board.queries import one_student
 from coaching.board.read import BoardPerson, days_of_one
@@ -108,7 +108,7 @@ def student_page(
         name=student.name,
         goal=student.goal,
         facts=_facts(student, person),
-        row=row_of(judged, raw, viewer, scale, Addresses()),
+        row=row_of(judged, raw, viewer, scale, addresses()),
         weeks=[_week(opens, frame) for opens in record.opens if _is_shown(opens, frame)],
         is_latest=newest == person.opens,
         older=newest - WEEKS * WEEK if record.has_older else None,

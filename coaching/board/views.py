@@ -17,7 +17,7 @@ from django.utils.safestring import SafeString
 from django.utils.timezone import is_aware
 from django.views.decorators.http import require_GET, require_POST
 
-from coaching.board.addresses import Addresses
+from coaching.board.addresses import addresses
 from coaching.board.figures import worked_out_of
 from coaching.board.kept import standings
 from coaching.board.looks import keep_look, last_look, news_since, take_back_look
@@ -25,7 +25,7 @@ from coaching.board.queries import MOST_STUDENTS, BoardAsked, board, one_student
 from coaching.board.rows import row_of
 from coaching.forecast.interventions import write_tried
 from coaching.forecast.models import Tried
-from coaching.intake.queries import unread_of
+from coaching.intake.queries import unread_asked
 from practice.care import looks
 from practice.log.services import write_line as keep_line
 from shared.kit.refused import Refused
@@ -45,10 +45,11 @@ def who(request: SignedInRequest) -> HttpResponse:
         is_writing="write" in request.GET,
         is_all="all" in request.GET,
     )
-    shown = board(request.user, timezone.now(), asked=asked)
-    looks.keep_of_list(request.user, "Who needs me")
-    unread = unread_of(access.students_planned_by(request.user))
-    return render(request, "board/who.html", {"board": shown, "unread": unread})
+    user, now = request.user, timezone.now()
+    told, unread = looks.told_asked(user, now), unread_asked(user, now)
+    shown = board(user, now, asked=asked, beside=(told, unread))
+    looks.keep_told(user, told, "Who needs me")
+    return render(request, "board/who.html", {"board": shown, "unread": unread.answer})
 
 
 @require_GET
@@ -59,7 +60,7 @@ def row(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     judged, raw, viewer = one_student(request.user, student, timezone.now())
     if viewer.reads_pain:
         looks.keep(request.user, [student.pk], "Who needs me", is_told=bool(raw.pains))
-    shown = row_of(judged, raw, viewer, 0, Addresses())
+    shown = row_of(judged, raw, viewer, 0, addresses())
     return render(request, "board/_row.html", {"row": shown})
 
 

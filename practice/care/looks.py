@@ -13,6 +13,7 @@ from practice.care.models import EarlierHurt, PainLook, PainNote
 from shared.people import access
 from shared.people.models import CareNeed, Student, User
 from shared.site.prepared import Prepared, PreparedRows
+from shared.site.together import Question, Rows
 
 NEEDED_FOR = timedelta(days=30)
 MOST_SHOWN = 100
@@ -51,11 +52,24 @@ def keep(user: User, students: Iterable[UUID], page: str, *, is_told: bool = Fal
 
 def keep_of_list(user: User, page: str) -> None:
     """The same of a page about all students: it shows pain of the last two weeks."""
+    keep_told(user, told_asked(user, timezone.now()), page)
+
+
+def told_asked(user: User, now: datetime) -> Question[set[UUID]]:
+    """Of whom such a page shows pain to this user, to be asked with others before `keep_told`."""
     # The page counts in each student's own days, which turn up to one after the calendar here.
-    since = timezone.now().date() - timedelta(days=HURT_DAYS + 1)
-    who = access.who_cares(user, timezone.now())
-    told = _told_lately(**who, since=since) if who["studios"] else []
-    _keep(user, {student for (student,) in told}, page)
+    since = now.date() - timedelta(days=HURT_DAYS + 1)
+    who = access.who_cares(user, now)
+    if not who["studios"]:
+        return Question(set)
+    return Question(
+        lambda rows: {student for (student,) in rows}, Rows(_told_lately, **who, since=since)
+    )
+
+
+def keep_told(user: User, told: Question[set[UUID]], page: str) -> None:
+    """What `keep_of_list` keeps, of what was asked. One statement, where pain was told."""
+    _keep(user, told.answer, page)
 
 
 _told_lately = Prepared(

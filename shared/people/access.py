@@ -121,6 +121,11 @@ def who_teaches(user: User, now: datetime) -> dict[str, Any]:
     return {"studios": _works_in(user, TEACHING), "grown": now - GRACE}
 
 
+def who_plans(user: User, now: datetime) -> dict[str, Any]:
+    """The same for `students_planned_by`."""
+    return {"studios": _works_in(user, PLANNING), "grown": now - GRACE}
+
+
 def taught_in(*, studios: list[UUID], grown: datetime) -> QuerySet[Recordable]:
     """What `students_taught_by` says, of values alone."""
     return recordable_students(grown).filter(studio__in=studios)

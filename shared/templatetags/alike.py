@@ -2,7 +2,8 @@
 
 Sixty rows cost Django's templates more than all else of a page. A template that needs nothing but
 its `row` says the same of all rows but for their words: it is asked once with marks in their
-place, and the words are put between its pieces, escaped as the template would.
+place, and the words are put between its pieces, escaped as the template would. What became of a
+row is known as long as that row is: who keeps rows that did not change has them printed.
 """
 
 from collections.abc import Callable, Iterable
@@ -22,7 +23,7 @@ register = template.Library()
 MARK = "\ue000"  # Of no script: what stands between two of it is the place of a field.
 # Words of the template, and between them the place of the field that comes next.
 _Pieces = tuple[list[str], list[int]]
-_known: "WeakKeyDictionary[Any, dict[Any, _Pieces]]" = WeakKeyDictionary()
+_printers: "WeakKeyDictionary[Any, _Printer]" = WeakKeyDictionary()
 
 
 @register.simple_tag(takes_context=True)
@@ -31,25 +32,41 @@ def alike(
 ) -> SafeString:
     """Each of these flat dataclasses through the template of this name, as its `row`.
 
-    The one whose `id` is `apart` is printed by itself, with all that the page knows.
+    They are frozen, have a slot for weak references and are equal to none but themselves. The one
+    whose `id` is `apart` is printed by itself, with all that the page knows.
     """
     page = Engine.get_default().get_template(name)
-    known = _known.setdefault(page, {})
+    printer = _printers.get(page) or _printers.setdefault(page, _Printer())
     printed: list[str] = []
     for row in rows:
         if apart and row.id == apart:
             with context.push(row=row):
                 printed.append(page.render(context))
             continue
+        text = printer.texts.get(row)
+        if text is None:
+            text = printer.texts[row] = printer.print(page, row)
+        printed.append(text)
+    return mark_safe("".join(printed))  # noqa: S308 (escaped as the template does)
+
+
+class _Printer:
+    """The rows of one template: its pieces for each kind of them, and what became of each."""
+
+    def __init__(self) -> None:
+        self._known: dict[Any, _Pieces] = {}
+        self.texts: WeakKeyDictionary[Any, str] = WeakKeyDictionary()
+
+    def print(self, page: Any, row: Any) -> str:
         model: Any = type(row)
         values = _values_of(model)(row)
         kind = (model, *(bool(each) if isinstance(each, str) else each for each in values))
-        words, places = known.get(kind) or known.setdefault(kind, _pieces(page, row))
-        printed.append(words[0])
+        words, places = self._known.get(kind) or self._known.setdefault(kind, _pieces(page, row))
+        printed = [words[0]]
         for place, after in zip(places, words[1:], strict=True):
             value = values[place]
             printed += (value if hasattr(value, "__html__") else escape(value), after)
-    return mark_safe("".join(printed))  # noqa: S308 (escaped as the template does)
+        return "".join(printed)
 
 
 @cache

@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime, timedelta
 
-from coaching.board.addresses import Addresses
+from coaching.board.addresses import addresses
 from coaching.board.queries import one_student
 from coaching.board.rows import BoardRow, row_of
 from practice.compliance.models import WeekTally
@@ -103,4 +103,4 @@ def opened(user: User, name: str, now: datetime) -> BoardRow:
     """What a student's line holds when this user opens it."""
     student = access.students_taught_by(user).get(name=name)
     judged, raw, viewer = one_student(user, student, now)
-    return row_of(judged, raw, viewer, 0, Addresses())
+    return row_of(judged, raw, viewer, 0, addresses())

@@ -1,13 +1,16 @@
 """Rows printed by the pieces of their template are what the template prints."""
 
 from dataclasses import fields, replace
+from gc import collect
 from itertools import product
 
 import pytest
 from django.template import engines
+from django.template.loader import get_template
 from django.utils.safestring import mark_safe
 
 from coaching.board.line_rows import LineRow
+from shared.templatetags import alike
 
 HOSTILE = "<b>&amp;</b> \"it's\" {{ row.id }} {% now 'Y' %}"
 ROW = LineRow(
@@ -51,6 +54,27 @@ def test_no_word_of_one_row_stays_for_another(name):
         return
     other = replace(ROW, **{name: "quite another"})
     assert printed(ALIKE, [ROW, other]) == printed(ONE_BY_ONE, [ROW, other])
+
+
+def test_a_row_is_printed_once_and_an_equal_one_by_itself():
+    """Words that are safe and words that are not are equal, and printed differently."""
+    safe = replace(ROW, name=mark_safe("<b>Kim</b>"))
+    other = replace(safe, name="<b>Kim</b>")
+    plain = printed(ONE_BY_ONE, [safe, other])
+    assert printed(ALIKE, [safe, other]) == printed(ALIKE, [safe, other]) == plain
+    assert plain.count("<b>Kim</b>") == plain.count("&lt;b&gt;Kim&lt;/b&gt;") > 0
+
+
+def test_what_became_of_a_row_goes_with_it():
+    page = get_template("board/_line.html").template
+    row = replace(ROW, name="Gone")
+    printed(ALIKE, [row])
+    texts = alike._printers[page].texts
+    kept = len(texts)
+    assert "Gone" in texts[row]
+    del row
+    collect()
+    assert len(texts) < kept
 
 
 def test_the_opened_row_knows_its_page(client):

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from coaching.board.kept import standings
+from coaching.board.line_rows import _row as line_rows
 from coaching.board.looks import keep_look, last_look, news_since, take_back_look
 from coaching.board.queries import BoardAsked, board, students_of
 from coaching.board.rules.care import care_needed
@@ -124,6 +125,41 @@ class TestPage:
         shown = {row.name: row for group in theirs for row in group.rows}
         assert shown["Tess"].do_words == "Write a line"
         assert shown["Tess"].do_url == f"?open={tight.pk}&write=1#row-{tight.pk}"
+
+    def test_what_changed_is_drawn_anew_and_each_reader_has_their_own(self, coach, roster):
+        tight, _ = roster
+        helper = make_coach(studio_of(coach), role="assistant")
+
+        def row(user):
+            groups = board(user, timezone.now()).groups
+            return next(row for group in groups for row in group.rows if row.id == str(tight.pk))
+
+        before, theirs = row(coach), row(helper)
+        assert row(coach) is before
+        assert row(helper) is theirs
+        assert (before.do_words, theirs.do_words) == ("Shorter week", "Write a line")
+        tight.name = "Tessa <b>"
+        tight.save()
+        assert row(coach).name == "Tessa <b>"
+        past_week(tight, 5, 60, True)
+        assert row(coach).finished == "2 of 5"
+
+    def test_where_it_hurts_is_kept_in_no_drawn_line(self, coach, roster):
+        _, fine = roster
+        told = make_entry(fine)
+        PainNote.objects.create(
+            student=fine, entry=told, day=told.day, level=6, where="left elbow", told_at=told.at
+        )
+
+        def row():
+            groups = board(coach, timezone.now()).groups
+            return next(row for group in groups for row in group.rows if row.id == str(fine.pk))
+
+        line_rows.cache_clear()
+        first = row()
+        assert "left elbow" in first.because
+        assert row() is not first
+        assert line_rows.cache_info().currsize == len(roster) + 1
 
     def test_a_line_opens_in_place_with_and_without_script(self, coach_client, roster):
         tight, _ = roster
