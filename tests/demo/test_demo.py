@@ -354,3 +354,18 @@ def test_its_children_came_through_the_gate(demo):
     asked_in = Invitation.objects.filter(accepted_at__isnull=False)
     assert asked_in.count() == Student.objects.count()
     assert not AccountMail.objects.exists()
+
+
+def test_the_tour_leads_a_coach_to_seven_pages_that_open_and_a_student_nowhere(demo):
+    coach = User.objects.get(name=cast.COACH)
+    client = Client()
+    walked = client.post(reverse("demo:sign_in"), {"user": str(coach.pk)})
+    assert walked.url == reverse("demo:tour")
+    page = client.get(walked.url)
+    assert len(page.context["stops"]) == 7
+    for stop in page.context["stops"]:
+        assert client.get(stop.url).status_code == 200, stop.title
+    student = Student.objects.get(name="Tamsin Orlebar")
+    walked = client.post(reverse("demo:sign_in"), {"user": str(student.user_id)})
+    assert walked.url == reverse("home")
+    assert client.get(reverse("demo:tour")).status_code == 404

@@ -9,23 +9,28 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from coaching.demo import cast
-from coaching.demo.load import load
 from coaching.demo.remove import remove
 from practice.clips.models import Clip, clip_storage
-from shared.people.models import Student, Studio, User
+from shared.people.models import Student, Studio
 from tests.factories import make_studio, make_user
 
 pytestmark = pytest.mark.usefixtures("empty_house")
 
 
-def test_loading_by_the_page_streams_its_progress():
+def test_loading_by_the_page_streams_its_progress_and_its_pictures_go_with_it(
+    django_capture_on_commit_callbacks,
+):
     page = Client().post(reverse("demo:load"))
     text = b"".join(page.streaming_content).decode()
     assert page.status_code == 200
     assert text.index("24 drills") < text.index("Tamsin Orlebar") < text.index("Choose who to be")
-    remove()
+    files = [name for row in Clip.objects.values_list("file", "still") for name in row]
+    assert len(files) == 6
+    assert all(clip_storage().exists(name) for name in files)
+    with django_capture_on_commit_callbacks(execute=True):
+        remove()
     assert not Student.objects.exists()
+    assert not any(clip_storage().exists(name) for name in files)
 
 
 def test_loading_over_a_real_studio_says_so_and_changes_nothing():
@@ -34,22 +39,6 @@ def test_loading_over_a_real_studio_says_so_and_changes_nothing():
     text = b"".join(Client().post(reverse("demo:load")).streaming_content).decode()
     assert "There is a studio here already" in text
     assert Studio.objects.count() == 1
-
-
-def test_the_tour_leads_a_coach_to_seven_pages_that_open_and_a_student_nowhere():
-    list(load())
-    coach = User.objects.get(name=cast.COACH)
-    client = Client()
-    walked = client.post(reverse("demo:sign_in"), {"user": str(coach.pk)})
-    assert walked.url == reverse("demo:tour")
-    page = client.get(walked.url)
-    assert len(page.context["stops"]) == 7
-    for stop in page.context["stops"]:
-        assert client.get(stop.url).status_code == 200, stop.title
-    student = Student.objects.get(name="Tamsin Orlebar")
-    walked = client.post(reverse("demo:sign_in"), {"user": str(student.user_id)})
-    assert walked.url == reverse("home")
-    assert client.get(reverse("demo:tour")).status_code == 404
 
 
 def test_no_tour_through_a_real_studio(coach_client):
@@ -69,13 +58,3 @@ def test_the_command_makes_the_tables_first(tmp_path):
     )
     assert done.returncode == 0, done.stderr
     assert "Tamsin Orlebar" in done.stdout
-
-
-def test_the_pictures_go_with_the_demo(django_capture_on_commit_callbacks):
-    list(load())
-    files = [name for row in Clip.objects.values_list("file", "still") for name in row]
-    assert len(files) == 6
-    assert all(clip_storage().exists(name) for name in files)
-    with django_capture_on_commit_callbacks(execute=True):
-        remove()
-    assert not any(clip_storage().exists(name) for name in files)
