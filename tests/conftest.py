@@ -45,10 +45,18 @@ def pytest_configure(config):
         any_day.begin(today)
 
 
+def pytest_ignore_collect(collection_path, config):
+    """What the database has no part in need not be read where nothing else is asked for."""
+    if config.getoption("--database-only") and config.getoption("--each-statement"):
+        is_of_tests = collection_path.match("test_*.py")
+        return (is_of_tests and statements.asks_for_nothing(collection_path)) or None
+    return None
+
+
 @pytest.hookimpl(trylast=True)  # Of what -m leaves: what it takes out shows nothing.
 def pytest_collection_modifyitems(config, items):
     if config.getoption("--database-only"):
-        kept = [item for item in items if asks_the_database(item)]
+        kept = [item for item in items if statements.asks_the_database(item)]
         if config.getoption("--each-statement"):
             kept = statements.enough_of(kept)
         config.hook.pytest_deselected(items=[item for item in items if item not in set(kept)])
@@ -64,13 +72,6 @@ def pytest_collection_finish():
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000, 20, 20)
-
-
-def asks_the_database(item) -> bool:
-    """Whether a test uses the database of the settings; some bring one of their own."""
-    return "django_db" in item.keywords or not {"db", "transactional_db"}.isdisjoint(
-        item.fixturenames
-    )
 
 
 @pytest.fixture(scope="session")

@@ -1,5 +1,7 @@
 """The choice of tests for another engine leaves out no statement."""
 
+import json
+import os
 from random import Random
 
 from tests import statements
@@ -55,3 +57,23 @@ def test_every_choice_sends_each_statement_twice_or_as_often_as_it_can():
         for name in "abcdefgh":
             senders = {test for test, (_, sent) in notes.items() if name in sent}
             assert len(senders & chosen) >= min(2, len(senders))
+
+
+def test_a_file_is_left_unread_only_where_it_is_older_than_the_notes_and_not_in_them(
+    tmp_path, monkeypatch
+):
+    notes = tmp_path / ".statements"
+    monkeypatch.setattr(statements, "FOLDER", notes)
+    statements._noted_files.cache_clear()
+    pure, asking, fresh = (tmp_path / f"test_{name}.py" for name in ("pure", "asking", "fresh"))
+    for file in (pure, asking, fresh):
+        file.touch()
+    assert not statements.asks_for_nothing(pure)
+    notes.mkdir()
+    (notes / "gw0.json").write_text(json.dumps({"test_asking.py::test_it": (0.1, [])}))
+    os.utime(notes / "gw0.json", (fresh.stat().st_mtime - 1,) * 2)
+    os.utime(pure, (0, 0))
+    os.utime(asking, (0, 0))
+    left = [file.stem for file in (pure, asking, fresh) if statements.asks_for_nothing(file)]
+    statements._noted_files.cache_clear()
+    assert left == ["test_pure"]
