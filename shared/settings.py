@@ -143,8 +143,10 @@ MIDDLEWARE = [
     "shared.site.compressing.CompressedPages",
     "shared.site.middleware.DatabaseBusy",
     "shared.site.after.AfterAnswer",
-    "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
+    # From here on it is about who signed in, and about forms.
+    "practice.phone.middleware.ByKey",
+    "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "shared.site.middleware.NoNul",
     "shared.people.middleware.SignedInUser",
@@ -156,6 +158,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "shared.site.middleware.PrivatePages",
+    "practice.phone.middleware.LastBeforeViews",
 ]
 
 ROOT_URLCONF = "shared.urls"

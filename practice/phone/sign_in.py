@@ -8,6 +8,7 @@ Nothing here ever redirects.
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.http import HttpRequest
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import APIException, NotAuthenticated
@@ -46,16 +47,22 @@ class LogKeyAuthentication(BaseAuthentication):
     """
 
     def authenticate(self, request: Request) -> tuple[User, LogKey] | None:
-        scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
-        if scheme != SCHEME or not secret.isascii():
+        secret = secret_of(request)
+        if not secret:
             return None
-        key = find_key(secret.strip())
-        if key is None and was_ended(secret.strip()):
+        key = getattr(request, "log_key", None) or find_key(secret)
+        if key is None and was_ended(secret):
             raise KeyEnded
         return (key.user, key) if key else None
 
     def authenticate_header(self, request: Request) -> str:
         return SCHEME
+
+
+def secret_of(request: HttpRequest | Request) -> str:
+    """Of the key that a request comes with; empty without one."""
+    scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
+    return secret.strip() if scheme == SCHEME and secret.isascii() else ""
 
 
 class OwnPagesAuthentication(BaseAuthentication):

@@ -45,6 +45,7 @@ _MARKS: dict[type, Callable[[int], Any]] = {
 _PLACE = "%s"
 _SENT_AS_THEY_ARE = (BooleanField, CharField, FloatField, IntegerField, TextField)
 _READ_BY_THE_DRIVER = (DateField, BooleanField)  # A time of a day is a DateField too.
+_Way = Callable[[Any, BaseDatabaseWrapper], Any]
 _Converter = tuple[int, list[Callable[..., Any]], Any]
 
 
@@ -286,6 +287,25 @@ def _made(
     return value
 
 
+class _Saved:
+    """How values are sent that stand under the names of these fields' columns."""
+
+    def __init__(self, fields: "Sequence[Field[Any, Any]]") -> None:
+        self._fields = fields
+        self._ways: dict[str, list[tuple[str, _Way | None]]] = {}
+
+    def __call__(self, rows: Sequence[object], here: BaseDatabaseWrapper) -> list[Any]:
+        ways = self._ways.get(here.vendor) or self._ways.setdefault(
+            here.vendor, [(field.attname, _way(field, here.vendor)) for field in self._fields]
+        )
+        return [
+            value if value is None or way is None else way(value, here)
+            for row in rows
+            for name, way in ways
+            for value in (getattr(row, name),)
+        ]
+
+
 class PreparedRows:
     """New rows of one model, by a statement that is worded once.
 
@@ -318,6 +338,10 @@ class PreparedRows:
         every = self._model._meta.concrete_fields  # noqa: SLF001 (documented)
         return [field for field in every if not isinstance(field, AutoField)]
 
+    @cached_property
+    def _saved(self) -> _Saved:
+        return _Saved(self._fields)
+
     def _write(
         self,
         rows: Sequence[object],
@@ -325,7 +349,7 @@ class PreparedRows:
         here: BaseDatabaseWrapper,
     ) -> None:
         head, tail = self._worded.get(here.vendor) or self._word(fields)
-        values = _all_saved(rows, fields, here)
+        values = self._saved(rows, here)
         row = f"({', '.join([_place(here)] * len(fields))})"
         with here.cursor() as cursor:
             _execute(cursor, here, f"{head} {', '.join([row] * len(rows))} {tail}", values)
@@ -352,6 +376,7 @@ class PreparedChange:
     ) -> None:
         by_name = {field.name: field for field in model._meta.concrete_fields}  # noqa: SLF001 (documented)
         self._changed, self._key = [by_name[n] for n in names], [by_name[n] for n in key]
+        self._saved = _Saved(self._changed + self._key)
         self._table = model._meta.db_table  # noqa: SLF001 (documented)
 
     def __call__(self, row: object) -> None:
@@ -362,35 +387,37 @@ class PreparedChange:
         where = " AND ".join(f"{quote(str(f.column))} = {place}" for f in self._key)
         text = f"UPDATE {quote(self._table)} SET {changed} WHERE {where}"  # noqa: S608 (our names)
         with here.cursor() as cursor:
-            _execute(cursor, here, text, _all_saved([row], self._changed + self._key, here))
+            _execute(cursor, here, text, self._saved([row], here))
 
 
-def _all_saved(
-    rows: Sequence[object], fields: "list[Field[Any, Any]]", here: BaseDatabaseWrapper
-) -> list[Any]:
-    ways = [(field.attname, _way(field, here)) for field in fields]
-    return [
-        value if value is None or way is None else way(value)
-        for row in rows
-        for name, way in ways
-        for value in (getattr(row, name),)
-    ]
-
-
-def _way(field: "Field[Any, Any]", here: BaseDatabaseWrapper) -> Callable[[Any], Any] | None:
+def _way(field: "Field[Any, Any]", vendor: str) -> _Way | None:
     """How a value of this field is sent; None where it is sent as it is."""
     kind = field.target_field if isinstance(field, ForeignKey) else field
     if isinstance(kind, _SENT_AS_THEY_ARE) or (
-        here.vendor == "postgresql" and isinstance(kind, UUIDField | DateField)
+        vendor == "postgresql" and isinstance(kind, UUIDField | DateField)
     ):
         return None
+    saved = field.get_db_prep_save
     if type(kind) is UUIDField:
         return _hex
-    return lambda value: field.get_db_prep_save(value, here)
+    if vendor == "sqlite" and type(kind) is DateTimeField:
+        return lambda value, here: _instant(value, here) or saved(value, here)
+    if vendor == "sqlite" and type(kind) is DateField:
+        return lambda value, here: str(value) if type(value) is date else saved(value, here)
+    if vendor == "sqlite" and type(kind) is JSONField and kind.encoder is None:
+        plain = (dict, list)
+        return lambda value, here: json.dumps(value) if type(value) in plain else saved(value, here)
+    return saved
 
 
-def _hex(value: UUID) -> str:
+def _hex(value: UUID, _: BaseDatabaseWrapper) -> str:
     return value.hex
+
+
+def _instant(value: Any, here: BaseDatabaseWrapper) -> str | None:
+    """As the backend of SQLite writes one that knows its clock."""
+    is_known = type(value) is datetime and value.tzinfo is not None
+    return str(value.astimezone(here.timezone).replace(tzinfo=None)) if is_known else None
 
 
 def columns_of(*sides: tuple[str, type[models.Model]]) -> list[str]:

@@ -6,10 +6,14 @@ from uuid import uuid4
 
 import pytest
 import time_machine
+from django.db import OperationalError, connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from practice.log.models import Entry, LogKey
 from practice.phone import keys
+from shared.people.access import NotRecordable
 from shared.people.models import Guardianship
 from tests import factories
 from tests.conftest import signed_in
@@ -229,6 +233,50 @@ def test_a_dead_key_falls_back_to_the_sign_in(student, student_client):
     headers = SAME_SITE | {"Authorization": "LogKey gone"}
     answer = post(student_client, "/api/sync", batch(entry(student)), **headers)
     assert answer.status_code == 200
+
+
+def test_a_key_is_heard_alone_beside_somebody_elses_sign_in(coach, coach_client, student, phone):
+    """Nothing of the cookie is read: no session, and no clock of whoever signed in."""
+    coach.time_zone = "Asia/Tokyo"
+    coach.save(update_fields=["time_zone"])
+    coach_client.get("/settings/")
+    headers = {"Authorization": f"LogKey {phone.secret}"}
+    with CaptureQueriesContext(connection) as asked:
+        answer = post(coach_client, "/api/sync", batch(entry(student)), **headers)
+    assert list(answer.json()["r"].values()) == [["stored", ""]]
+    assert not answer.cookies
+    assert Entry.objects.get().writer == student.user
+    assert not any("people_usersession" in query["sql"] for query in asked)
+    assert timezone.get_current_timezone_name() == "UTC"
+
+
+def test_by_a_key_that_stands_nothing_else_is_reached(coach_client, phone):
+    """The straight way is of one address: elsewhere a request is whose sign-in it bears."""
+    headers = {"Authorization": f"LogKey {phone.secret}"}
+    assert Client().get("/who/", headers=headers).status_code == 302
+    assert Client().get("/api/sync/", headers=headers).status_code == 404
+    assert coach_client.get("/who/", headers=headers).status_code == 200
+
+
+def test_while_no_key_can_be_looked_up_a_phone_is_told_to_come_back(phone, student, monkeypatch):
+    def away(secret):
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr("practice.phone.keys.find_key", away)
+    monkeypatch.setattr("practice.phone.sign_in.find_key", away)
+    answer = phone.sync(entry(student))
+    assert (answer.status_code, answer.json()["code"]) == (503, "busy")
+    assert answer["Retry-After"]
+
+
+def test_of_whom_nothing_may_be_kept_any_more_is_told_in_json(phone, student, monkeypatch):
+    def closed(*args, **kwargs):
+        raise NotRecordable
+
+    monkeypatch.setattr("practice.phone.api.receive", closed)
+    answer = phone.sync(entry(student))
+    assert (answer.status_code, answer.json()["code"]) == (409, "consent")
+    assert answer["Cache-Control"] == "private, no-store"
 
 
 # --- bodies ----------------------------------------------------------------------------------
