@@ -43,7 +43,7 @@ FIELDS = tuple(
     if not field.primary_key and field.name not in (*KEYS, *BESIDE)
 )
 # Raised with every change of what a SoFar holds, or of how it is made: older ones stand no more.
-FORM = 1
+FORM = 2
 OF_LOGS = (
     "entries", "last_written_at", "counts_given", "counts_as_asked", "counts_tapped", "minutes",
     "unplanned_minutes", "minutes_by_day", "days_done", "reps", "balls", "hard_swings",
@@ -54,12 +54,22 @@ _change_volume = PreparedChange(WeekTally, (*OF_LOGS, *BESIDE), key=KEYS)
 _change_all = PreparedChange(WeekTally, (*FIELDS, *BESIDE), key=KEYS)
 
 
+# Of a part: counts given, those exactly as asked, and how many of these by a tap: [day, how many].
+Counts = tuple[int, int, list[list[int]]]
+_text = json.JSONEncoder(separators=(",", ":")).encode
+
+
 @dataclass(frozen=True, slots=True)
 class SoFar:
-    """A week as far as it was logged: what its row is made of, and one more log needs."""
+    """A week as far as it was logged: what its row is made of, and one more log needs.
+
+    Its parts are kept as text: a log that belongs to none of them neither reads nor writes them.
+    """
 
     has_plan: bool
-    parts: list[PartSoFar]
+    # A list of PartSoFar, and what of it any log asks for.
+    parts_text: str
+    counts: list[Counts]
     volume: Volume
     # [day it was done, day it was first written down] of each entry, in order.
     entries: list[list[int]]
@@ -69,11 +79,17 @@ class SoFar:
     # [drill or nothing, since, cleared or nothing] of each stop.
     stops: list[list[str]]
 
+    def parts(self) -> list[PartSoFar]:
+        """Read anew at each call."""
+        found: list[PartSoFar] = json.loads(self.parts_text)
+        return found
+
     def as_text(self) -> str:
-        said = {name: getattr(self, name) for name in self.__slots__}
+        """Two lines of JSON: the sums, and the parts."""
+        said = {name: getattr(self, name) for name in self.__slots__ if name != "parts_text"}
         said["volume"] = {name: getattr(self.volume, name) for name in self.volume.__slots__}
         said["last"] = self.last and self.last.isoformat()
-        return json.dumps(said | {"form": FORM}, separators=(",", ":"))
+        return f"{_text(said | {'form': FORM})}\n{self.parts_text}"
 
     def around(self, opens: date) -> Around:
         return Around(opens, frozenset(self.excused), [_stop(*row) for row in self.stops])
@@ -81,11 +97,13 @@ class SoFar:
 
 def so_far_of(text: str) -> SoFar | None:
     """What `as_text` said; None of what another release has said."""
-    said = json.loads(text)
+    sums, _, parts = text.partition("\n")
+    said = json.loads(sums)
     if said.pop("form") != FORM:
         return None
     last = said["last"] and datetime.fromisoformat(said["last"])
-    return SoFar(**said | {"volume": Volume(**said["volume"]), "last": last})
+    volume = Volume(**said["volume"])
+    return SoFar(**said | {"parts_text": parts, "volume": volume, "last": last})
 
 
 def _stop(drill: str, since: str, cleared: str) -> WeekStop:
@@ -146,7 +164,7 @@ def keep(student: Student, weeks: Iterable[date], heard: int | None = None) -> N
 
 def keep_added(student: Student, opens: date, was: SoFar, so_far: SoFar, heard: int) -> None:
     """What became of the kept row `was` by logs that were added; one statement."""
-    same_parts = so_far.parts == was.parts
+    same_parts = so_far.parts_text == was.parts_text
     values = _of_logs(so_far) if same_parts else _of_all(so_far)
     row = SimpleNamespace(
         student_id=student.pk, opens=opens, heard=heard, so_far=so_far.as_text(), **values
@@ -168,9 +186,11 @@ def read_so_far(student: Student, opens: date, *, as_of: datetime | None = None)
     facts = read_week(student, opens, as_of)
     minutes = minutes_of(facts.neighbours.values(), facts.parts)
     around = Around(opens, facts.excused, facts.stops)
+    parts = reckon(facts.parts, facts.results, minutes, around, as_of)
     return SoFar(
         has_plan=bool(facts.parts),
-        parts=reckon(facts.parts, facts.results, minutes, around, as_of),
+        parts_text=_text(parts),
+        counts=_counts(parts),
         volume=volume_of(facts.results, facts.parts, opens, minutes),
         entries=sorted(_written(entry, opens) for entry in facts.entries),
         last=max((entry.at for entry in facts.entries), default=None),
@@ -187,24 +207,26 @@ def added(so_far: SoFar, opens: date, logs: Sequence[Logged]) -> SoFar | None:
     of a drill outside the week.
     """
     results = [result for log in logs for result in log.results]
-    places = {part["tally"]["part"]: n for n, part in enumerate(so_far.parts)}
+    parts = so_far.parts() if any(result.part for result in results) else []
+    places = {part["tally"]["part"]: n for n, part in enumerate(parts)}
     of_parts: dict[int, list[DoneBlock]] = {}
     for result in results:
         if result.opens != opens or (result.drill if result.part is None else False):
             return None
         if result.part is not None:
             place = places.get(str(result.part))
-            if place is None or so_far.parts[place]["tally"]["removed"]:
+            if place is None or parts[place]["tally"]["removed"]:
                 return None
             of_parts.setdefault(place, []).append(result)
-    rows = [row_of(so_far.parts[place]) for place in of_parts]
+    rows = [row_of(parts[place]) for place in of_parts]
     minutes = minutes_of([log.results for log in logs if log.results], rows)
-    around, parts = so_far.around(opens), list(so_far.parts)
+    around = so_far.around(opens)
     for place, own in of_parts.items():
         parts[place] = with_more(parts[place], own, minutes, around)
     return replace(
         so_far,
-        parts=parts,
+        parts_text=_text(parts) if of_parts else so_far.parts_text,
+        counts=_counts(parts) if of_parts else so_far.counts,
         volume=so_far.volume + volume_of(results, rows, opens, minutes),
         entries=sorted([*so_far.entries, *(_written(log.entry, opens) for log in logs)]),
         last=max(log.entry.at for log in logs)
@@ -218,13 +240,14 @@ def made_of(student: Student, opens: date, so_far: SoFar) -> WeekTally:
 
 
 def _of_all(so_far: SoFar) -> dict[str, Any]:
-    tallies = [part["tally"] for part in so_far.parts]
+    parts = so_far.parts()
+    tallies = [part["tally"] for part in parts]
     return {
         "has_plan": so_far.has_plan,
         "open_days": DAYS_IN_WEEK - len(so_far.excused),
         "pain": so_far.pain,
         "parts": tallies,
-        **_compliance(so_far.parts, tallies),
+        **_compliance(parts, tallies),
         **_days_asked(tallies, so_far.excused),
         **_of_logs(so_far),
     }
@@ -235,7 +258,7 @@ def _of_logs(so_far: SoFar) -> dict[str, Any]:
     return {
         "entries": so_far.entries,
         "last_written_at": so_far.last,
-        **_as_asked(so_far.parts, so_far.entries),
+        **_as_asked(so_far.counts, so_far.entries),
         **so_far.volume.as_fields(),
     }
 
@@ -288,14 +311,18 @@ def _days_asked(tallies: Sequence[PartTally], excused: Sequence[int]) -> dict[st
     return {"days_asked": min(days, DAYS_IN_WEEK - len(excused))}
 
 
-def _as_asked(parts: Sequence[PartSoFar], written: Sequence[list[int]]) -> dict[str, int]:
+def _counts(parts: Sequence[PartSoFar]) -> list[Counts]:
+    return [(part["given"], part["as_asked"], part["tapped"]) for part in parts]
+
+
+def _as_asked(counts: Sequence[Counts], written: Sequence[list[int]]) -> dict[str, int]:
     """Counts given, those exactly as asked, and those of a tap on the day itself."""
     same_day = {day for day, on in written if day == on}
     return {
-        "counts_given": sum(part["given"] for part in parts),
-        "counts_as_asked": sum(part["as_asked"] for part in parts),
+        "counts_given": sum(given for given, _, _ in counts),
+        "counts_as_asked": sum(same for _, same, _ in counts),
         "counts_tapped": sum(
-            same for part in parts for day, same in part["tapped"] if day in same_day
+            same for _, _, tapped in counts for day, same in tapped if day in same_day
         ),
     }
 

@@ -78,6 +78,7 @@ class Prepared:
     ) -> None:
         self._make = make
         self._fields = {name: field() for name, field in fields.items()}
+        self._ways_by_vendor: dict[str, dict[str, _Way]] = {}
         self._worded: dict[str, Worded] = {}
 
     def __call__(self, **given: Any) -> list[Any]:
@@ -104,9 +105,15 @@ class Prepared:
         return self.worded.objects(found) if self.worded.objects else found
 
     def _all_sent(self, name: str, value: Any, here: BaseDatabaseWrapper) -> list[Any]:
-        field = self._fields[name]
+        way = self._ways(here.vendor)[name]
         values = value if isinstance(value, list) else [value]
-        return [field.get_db_prep_value(one, here) for one in values]
+        return [way(one, here) for one in values]
+
+    def _ways(self, vendor: str) -> Mapping[str, _Way]:
+        return self._ways_by_vendor.get(vendor) or self._ways_by_vendor.setdefault(
+            vendor,
+            {name: _way(it, vendor) or it.get_db_prep_value for name, it in self._fields.items()},
+        )
 
     def _word(self) -> Worded:
         worded, other = self._with_marks(0), self._with_marks(len(self._fields))
@@ -399,7 +406,7 @@ def _way(field: "Field[Any, Any]", vendor: str) -> _Way | None:
         return None
     saved = field.get_db_prep_save
     if type(kind) is UUIDField:
-        return _hex
+        return lambda value, here: value.hex if type(value) is UUID else saved(value, here)
     if vendor == "sqlite" and type(kind) is DateTimeField:
         return lambda value, here: _instant(value, here) or saved(value, here)
     if vendor == "sqlite" and type(kind) is DateField:
@@ -408,10 +415,6 @@ def _way(field: "Field[Any, Any]", vendor: str) -> _Way | None:
         plain = (dict, list)
         return lambda value, here: json.dumps(value) if type(value) in plain else saved(value, here)
     return saved
-
-
-def _hex(value: UUID, _: BaseDatabaseWrapper) -> str:
-    return value.hex
 
 
 def _instant(value: Any, here: BaseDatabaseWrapper) -> str | None:
