@@ -9,6 +9,7 @@ feed again changes its events and adds none. Hours stand on a wall clock with it
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -85,38 +86,46 @@ def calendar_file(
 
 
 def _zone(name: str, first: date, last: date) -> Any:
-    """The changes of a clock between two days (3.6.5), each written out.
-
-    Day by day: the library takes longer steps, and misses the weeks around Ramadan in Morocco.
-    """
+    """The changes of a clock between two days (3.6.5), each written out."""
     from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
 
     zone = ZoneInfo(name)
     made = Timezone()
     made.add("tzid", name)
-
-    def offset(at: datetime) -> timedelta:
-        return at.astimezone(zone).utcoffset() or timedelta()
-
-    at = datetime.combine(first, time(), tzinfo=UTC)
-    changes = [(at, offset(at))]
-    while at.date() < last:
-        if offset(at + DAY) != offset(at):
-            low, high = at, at + DAY
-            while high - low > MINUTE:
-                half = low + (high - low) // MINUTE // 2 * MINUTE
-                low, high = (half, high) if offset(half) == offset(low) else (low, half)
-            changes.append((high, offset(low)))
-        at += DAY
-    for at, before in changes:
+    for at, before in _changes(name, first, last):
         there = at.astimezone(zone)
         change = TimezoneDaylight() if there.dst() else TimezoneStandard()
         change.add("dtstart", (at + before).replace(tzinfo=None))
         change.add("tzoffsetfrom", before)
-        change.add("tzoffsetto", offset(at))
+        change.add("tzoffsetto", _offset(zone, at))
         change.add("tzname", there.tzname())
         made.add_component(change)
     return made
+
+
+@lru_cache(maxsize=64)  # Most calendars of a studio are of one clock, and phones ask all day.
+def _changes(name: str, first: date, last: date) -> tuple[tuple[datetime, timedelta], ...]:
+    """The first day, and when the clock changes, each with its offset until then.
+
+    Day by day: the library takes longer steps, and misses the weeks around Ramadan in Morocco.
+    """
+    zone, at = ZoneInfo(name), datetime.combine(first, time(), tzinfo=UTC)
+    now = _offset(zone, at)
+    changes = [(at, now)]
+    while at.date() < last:
+        then = _offset(zone, at + DAY)
+        if then != now:
+            low, high = at, at + DAY
+            while high - low > MINUTE:
+                half = low + (high - low) // MINUTE // 2 * MINUTE
+                low, high = (half, high) if _offset(zone, half) == now else (low, half)
+            changes.append((high, now))
+        at, now = at + DAY, then
+    return tuple(changes)
+
+
+def _offset(zone: ZoneInfo, at: datetime) -> timedelta:
+    return at.astimezone(zone).utcoffset() or timedelta()
 
 
 def _weekly(each: Weekly) -> list[Any]:
