@@ -107,7 +107,7 @@ _reports = Prepared(
 )
 _newest_clips = Prepared(
     lambda student, since: Clip.objects.filter(
-        student=student, made_at__gte=since, removed_at=None
+        student=student, made_at__gte=since, removed_at=None, seen_at=None
     ).select_related("author")[:MOST],
     **_SINCE,
 )

@@ -65,6 +65,8 @@ class Clip(Base):
     )
     made_at = models.DateTimeField(default=timezone.now)
     expires_on = models.DateField()
+    # When somebody of the student's side first looked at what another had sent.
+    seen_at = models.DateTimeField(null=True, blank=True)
     # The one to copy.
     is_model = models.BooleanField("the one to copy", default=False)
     # Who may see it no longer may; the file goes with the next sweep.

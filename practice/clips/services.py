@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from io import BytesIO
 from tempfile import TemporaryFile
@@ -262,3 +262,10 @@ def _stored_names() -> Iterator[str]:
     for folder in folders:
         for name in clip_storage().listdir(folder)[1]:
             yield f"{folder}/{name}"
+
+
+def mark_seen(*, clips: Iterable[Clip], by: User) -> None:
+    """Whoever follows the student looked at them: nobody need be told of them any more."""
+    new = [clip.pk for clip in clips if clip.seen_at is None and clip.author_id != by.pk]
+    if new:
+        Clip.objects.filter(pk__in=new, seen_at=None).update(seen_at=timezone.now())

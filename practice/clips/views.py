@@ -52,6 +52,8 @@ def _page(
     page = _number(request.GET.get("page", ""))
     seen = access.may_be_seen(student)
     found = queries.clips_of(student, page=page) if seen else []
+    if not teaches and request.method != "POST":
+        services.mark_seen(clips=found[: queries.PAGE], by=request.user)
     shown = [queries.view_of(each, request.user, teaches=teaches) for each in found]
     context = {
         "student": student,
@@ -132,6 +134,9 @@ def watch(request: SignedInRequest, clip_id: UUID) -> HttpResponse:
     """One clip on a page of its own, with its words."""
     clip = queries.clip_or_404(request.user, clip_id)
     _, teaches = _student_or_404(request.user, clip.student_id)
+    if not teaches:
+        services.mark_seen(clips=[clip], by=request.user)
+        tell_looked_at(request.user, clip.student)
     view = queries.view_of(clip, request.user, teaches=teaches)
     context = {"clip": view, "student": clip.student, "teaches": teaches}
     return render(request, "clips/watch.html", context)

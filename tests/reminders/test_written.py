@@ -167,6 +167,48 @@ def test_a_clip_of_a_child_is_told_of_only_while_every_guardian_agrees_to_clips(
     assert [each.text for each in untold(child, guardian)] == ["Hands at the top"]
 
 
+def clip_of(student, author, words: str) -> Clip:
+    return Clip.objects.create(
+        student=student, author=author, kind="image/jpeg", words=words, file="a.jpg",
+        size=1, digest="0" * 64, expires_on=DUE.date() + timedelta(days=9),
+    )  # fmt: skip
+
+
+def test_clips_of_a_day_are_told_of_in_one_mail(due, coach, at_five):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    at_five.move_to(MORNING)
+    clip_of(due, coach, "Hands at the top")
+    clip_of(due, coach, "Feet together")
+    run()
+    assert mail.outbox == []
+    at_five.move_to(DUE)
+    run()
+    (sent,) = mail.outbox
+    assert "Hands at the top" in sent.body
+    assert "Feet together" in sent.body
+    clip_of(due, coach, "A third")
+    run()
+    assert len(mail.outbox) == 1
+    at_five.move_to(DUE + timedelta(days=1))
+    run()
+    assert ["A third" in each.body for each in mail.outbox] == [False, True]
+
+
+@pytest.mark.parametrize("page", ["clips:of_student", "clips:watch"])
+def test_a_clip_that_was_looked_at_is_not_told_of(due, coach, at_five, page):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    at_five.move_to(MORNING)
+    clip = clip_of(due, coach, "Hands at the top")
+    at = reverse(page, args=[clip.pk if page == "clips:watch" else due.pk])
+    signed_in(coach).get(at)
+    assert [each.text for each in untold(due, due.user)] == ["Hands at the top"]
+    signed_in(due.user).get(at)
+    assert untold(due, due.user) == []
+    at_five.move_to(DUE)
+    run()
+    assert mail.outbox == []
+
+
 def test_the_page_says_what_went_when_and_that_it_was_opened(due, coach, coach_client, at_five):
     ReminderRule.objects.update(practice_call=False, midweek_offer=False)
     at_five.move_to(MORNING)
