@@ -6,7 +6,7 @@ field), and the best whole assignment is taken, so that two columns are never th
 
 import re
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -67,12 +67,24 @@ WEEKDAYS = {plain(word): number for word, number in _WEEKDAYS.items()}
 _IN_ONE_WORD = {word: day for word, day in WEEKDAYS.items() if ord(word[0]) > 0x1100 and word[1:]}
 
 # In some languages a day cut short, in others any word.
-_WEAK = frozenset({"per", "cum", "car", "sal", "pet", "sub", "sex", "par", "mar", "dom", "paz"})
+_WEAK = frozenset(
+    {"per", "cum", "car", "sal", "pet", "sub", "sex", "par", "mar", "dom", "paz", "man"}
+)
+
+
+# In Portuguese the days are counted: the second is Monday.
+_BY_NUMBER = re.compile(r"([2-6]) ?a(?: feira\b| f\b|$| (?=\d))")
+# Of the days in one letter those that are the same day wherever they are used.
+_LETTERS = {"j": 3, "x": 2}
 
 
 def weekday_in(text: str) -> int | None:
     """The weekday that the text names, Monday 0; None if it names none or several."""
     said = plain(text)
+    if by_number := _BY_NUMBER.match(said):
+        return int(by_number[1]) - 2
+    if said in _LETTERS:
+        return _LETTERS[said]
     words = [word for word in said.split() if word in WEEKDAYS]
     found = {WEEKDAYS[word] for word in words if word not in _WEAK and word[2:]}
     found = found or {WEEKDAYS[word] for word in words}
@@ -182,6 +194,7 @@ _BY_CELLS = {
 # What they tell under a heading that nobody knows: nothing else looks like it.
 _SURE_BY_CELLS = frozenset({"weekday", "lesson", "day"})
 _BY_WORDS = 20.0
+_OF_A_LESSON = frozenset({"weekday", "at", "lesson"})
 # So much of a column must be what its heading nearly says, or does not say at all.
 _MOSTLY, _LEAST = 0.6, 0.01
 # A word may go on behind a stem for an ending (Lehrer, Lehrerin), or be cut short (geb., Tel.).
@@ -210,6 +223,8 @@ class Sort:
     def nearly_meant_by(self, heading: str) -> str | None:
         """The field that its words name where no list has the whole: *Tel. mobil*, *Lehrerin*."""
         named = frozenset().union(*map(self._meant_by_word, re.findall(r"[^\W_]+\.?", heading)))
+        if len(named) == 2 and "name" in named and named not in self.together:
+            named -= {"name"}  # *Phone of the student* is a phone.
         return next(iter(named)) if len(named) == 1 else self.together.get(named)
 
     def _meant_by_word(self, word: str) -> frozenset[str]:
@@ -222,6 +237,7 @@ class Sort:
             for said, meant in self.headings.items()
             if (len(said) >= _STEM and text.startswith(said) and len(text) <= len(said) + _ENDING)
             or (word.endswith(".") and len(text) >= _CUT and said.startswith(text))
+            or (len(said) > _STEM and text.endswith(said))
         )
         return found if len(found) == 1 else frozenset()
 
@@ -240,6 +256,7 @@ PEOPLE = Sort(
         frozenset(("guardian", "email")): "guardian_email",
         frozenset(("guardian", "phone")): "guardian_phone",
         frozenset(("guardian", "name")): "guardian",
+        frozenset(("guardian", "first_name")): "guardian",
         frozenset(("first_name", "last_name")): "name",
         frozenset(("name", "first_name")): "name",
         frozenset(("weekday", "at")): "lesson",
@@ -254,6 +271,10 @@ def score(name: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -
     full = [cell for cell in cells if text_of(cell)]
     fits = sum(map(sort.can_be[name], full)) / len(full) if full else 0.5
     said = sort.meant_by(heading)
+    if name in _OF_A_LESSON and full and "lesson" in sort.can_be:
+        both = sum(map(sort.can_be["lesson"], full)) / len(full)
+        if both >= _MOSTLY:  # A day with its hour is a lesson, however it is headed.
+            return _BY_WORDS * both if name == "lesson" else 0.0
     if said == name:
         return _BY_WORDS * (0.25 + fits)
     if said is not None or fits < _MOSTLY:
@@ -261,7 +282,7 @@ def score(name: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -
     near = sort.nearly_meant_by(heading)
     if near is not None:
         return _BY_WORDS * 0.5 * fits if near == name else 0.0
-    if heading and name not in _SURE_BY_CELLS:
+    if heading and (name not in _SURE_BY_CELLS or 2 * len(full) <= len(cells)):
         return 0.0  # A heading that we do not know says something else, or it is asked.
     return sort.by_cells.get(name, 0.0) * fits
 
@@ -274,22 +295,97 @@ def recognised(
     filled = [tuple(row) + ("",) * (width - len(row)) for row in rows]
     first = _first_person(filled, sort)
     headings = tuple(map(text_of, filled[first - 1])) if first else ("",) * width
+    if first and first < len(filled) and _are_below(headings, filled[first], sort):
+        headings = _with_groups(headings, filled[first], sort)
+        first += 1
     people = tuple(filled[first:])
     names = list(sort.fields)
     scores = [
         [score(name, headings[i], [row[i] for row in people], sort) for name in names]
         for i in range(width)
     ]
-    if {"first_name", "last_name"} <= set(map(sort.meant_by, headings)):
-        for each in scores:  # Then no other column is the name.
-            each[names.index("name")] = 0.0
+    _heed_names(scores, names, set(map(sort.meant_by, headings)))
+    _heed_neighbours(scores, names, headings)
     chosen = dict.fromkeys(range(width), "")
     chosen |= {column: names[place] for column, place in assigned(scores, _LEAST).items()}
     for column, name in (fixed or {}).items():
         if column in chosen:
             chosen[column] = name
+    if not fixed:
+        _heed_whole_names(chosen, people)
     fields = tuple(chosen[column] for column in range(width))
     return ListTable(headings, people, fields, first + 1)
+
+
+def _are_below(groups: Sequence[str], row: Sequence[Cell], sort: Sort) -> bool:
+    """Whether a row holds headings as well, more of them than the groups above it."""
+    full = [text for cell in row if (text := text_of(cell))]
+    if any(MAIL.search(cell) or time_in(cell) for cell in full):
+        return False
+    known = sum(sort.meant_by(each) is not None for each in full)
+    return len(full) > sum(map(bool, groups)) and 2 * known >= len(full)
+
+
+def _with_groups(groups: Sequence[str], row: Sequence[Cell], sort: Sort) -> tuple[str, ...]:
+    """The headings below their groups, of which only a guardian's says something more."""
+    found, group = [], ""
+    for above, cell in zip(groups, row, strict=True):
+        group = above or group
+        text = text_of(cell)
+        of_guardian = "guardian" in {sort.meant_by(group), sort.nearly_meant_by(group)}
+        found.append(f"{group} {text}" if of_guardian else text or above)
+    return tuple(found)
+
+
+def _heed_names(
+    scores: list[list[float]], names: Sequence[str], said: Collection[str | None]
+) -> None:
+    """Beside first and last names no column is the name; beside one of them it is the other."""
+    parts = {"first_name", "last_name"} & set(said)
+    if not parts or (len(parts) == 1 and "name" not in said):
+        return
+    other = next(iter({"first_name", "last_name"} - parts), "")
+    for each in scores:
+        at = names.index("name")
+        if other:
+            each[names.index(other)] = max(each[at], each[names.index(other)])
+        each[at] = 0.0
+
+
+def _heed_whole_names(chosen: dict[int, str], people: Sequence[Sequence[Cell]]) -> None:
+    """In some languages one word heads first names and whole ones: the cells say which."""
+    found = {name: column for column, name in chosen.items()}
+    if "first_name" not in found or {"last_name", "name"} & found.keys():
+        return
+    full = [text for row in people if (text := text_of(row[found["first_name"]]))]
+    if 2 * sum(" " in text for text in full) > len(full):
+        chosen[found["first_name"]] = "name"
+
+
+# Of whom a column is, where its heading does not say: of whom the one before it is.
+_OF_GUARDIANS = {"phone": "guardian_phone", "email": "guardian_email"}
+
+
+def _heed_neighbours(
+    scores: list[list[float]], names: Sequence[str], headings: Sequence[str]
+) -> None:
+    """Phone and mail behind a guardian's name are the guardian's; a lesson that has its hour in
+    its cells is no weekday alone."""
+    if "guardian" not in names:
+        return
+    best = [max(range(len(names)), key=each.__getitem__) if any(each) else -1 for each in scores]
+    owner = ""
+    for at, each in enumerate(scores):
+        name = names[best[at]] if best[at] >= 0 else ""
+        if name in {"guardian", "guardian_phone", "guardian_email"}:
+            owner = "guardian"
+        elif name in {"name", "first_name", "last_name"}:
+            owner = "own"
+        for own, theirs in _OF_GUARDIANS.items():
+            a, b = names.index(own), names.index(theirs)
+            says_theirs = "their" in plain(headings[at]).split()
+            if says_theirs or (owner == "guardian" and name == own and own in names):
+                each[a], each[b] = 0.0, max(each[a], each[b])
 
 
 def _first_person(rows: Sequence[Sequence[Cell]], sort: Sort) -> int:
@@ -297,8 +393,11 @@ def _first_person(rows: Sequence[Sequence[Cell]], sort: Sort) -> int:
 
     Above the headings stand titles alone: a cell or two, and nothing of a person.
     """
+    widest = max((sum(map(bool, map(text_of, row))) for row in rows), default=0)
     for at, row in enumerate(rows[:_TITLE_ROWS]):
         full = [text_of(cell) for cell in row if text_of(cell)]
+        if len(full) <= _TITLE_CELLS and widest > 2 * _TITLE_CELLS and at < _TITLE_ROWS - 1:
+            continue  # A title, or the day on which the list was made.
         if any(MAIL.search(cell) or time_in(cell) for cell in full):
             return 0
         known = sum(sort.meant_by(cell) is not None for cell in full)

@@ -24,7 +24,8 @@ _HEADINGS = {
         "누가|谁"
     ),
     "day": (
-        "day|date|practice day|on|when|datum|tag|wann|jour|date de pratique|fecha|dia|cuando|data|"
+        "dne|day|date|practice day|on|when|datum|tag|wann|jour|date de pratique|fecha|dia|"
+        "cuando|data|"
         "giorno|quando|dag|wanneer|nar|dato|hvornar|nar|paiva|paivamaara|pvm|milloin|dzien|"
         "kiedy|den|"
         "kdy|kedy|nap|mikor|zi|cand|tarih|gun|ημερομηνια|ποτε|дата|день|когда|коли|日付|日|"
@@ -32,6 +33,7 @@ _HEADINGS = {
         "일자|日期|何时"
     ),
     "minutes": (
+        "dur|hod|std|stunden|hours|hrs|heures|horas|ore|uren|timmar|timer|godziny|hodiny|"
         "minutes|min|mins|practice minutes|duration|length|time|how long|minuten|dauer|zeit|wie "
         "lange|"
         "duree|temps|minutos|duracion|tiempo|minuti|durata|tempo|duracao|duur|tijd|hoe lang|"
@@ -42,7 +44,8 @@ _HEADINGS = {
         "мин|длительность|хвилини|分|時間|練習時間|분|시간|연습 시간|分钟|时长|时间"
     ),
     "drill": (
-        "drill|exercise|what|part|work|ubung|uebung|was|inhalt|exercice|quoi|ejercicio|que|"
+        "worked on|メニュー|geoefend|exo|geubt|was geubt|ovat|trenet|what we did|drill|exercise|"
+        "what|part|work|ubung|uebung|was|inhalt|exercice|quoi|ejercicio|que|"
         "esercizio|cosa|exercicio|o que|oefening|wat|ovning|vad|ovelse|øvelse|hva|hvad|"
         "harjoitus|mita|"
         "cwiczenie|co|cviceni|cvicenie|gyakorlat|mit|exercitiu|ce|alistirma|egzersiz|ασκηση|"
@@ -52,12 +55,19 @@ _HEADINGS = {
 }
 _HOURS = re.compile(
     r"(\d{1,2}(?:[.,]\d{1,2})?)\s*(?:h|hrs?|hours?|std\.?|stunden?|heures?|horas?|ore|uur)"
-    r"(?:\s*(\d{1,2})\s*(?:m|min|mins|minutes|minuten|minutos|minuti)?\.?)?",
+    r"(?:\s*(\d{1,2})\s*(?:m|mn|min|mins|minutes|minuten|minutos|minuti)?\.?)?",
     re.IGNORECASE,
+)
+# Under one of these a bare figure is of hours.
+_OF_HOURS = frozenset(
+    {
+        *("hod", "std", "stunden", "hours", "hrs", "heures", "horas", "ore", "uren"),
+        *("timmar", "timer", "godziny", "hodiny"),
+    }
 )
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::00)?")
 _MINUTES = re.compile(
-    r"(\d{1,3}(?:[.,]\d{1,2})?)\s*(?:m|min|mins|minutes?|minuten|minutos|minuti|')?\.?",
+    r"(\d{1,3}(?:[.,]\d{1,2})?)\s*(?:m|mn|min|mins|分|분|分钟|minutes?|minuten|minutos|minuti|')?\.?",
     re.IGNORECASE,
 )
 
@@ -116,8 +126,12 @@ def is_past_practice(rows: Sequence[Sequence[Cell]]) -> bool:
     if any(MAIL.search(text_of(cell)) for row in rows for cell in row):
         return False
     at, of = table.fields.index("day"), table.fields.index("minutes")
-    fit = sum(is_day(row[at]) and _is_minutes(row[of]) for row in table.rows)
-    return 2 * fit > len(table.rows)
+    days = [is_day(row[at]) for row in table.rows]
+    fit = sum(
+        (is_dated or not text_of(row[at])) and _is_minutes(row[of])
+        for is_dated, row in zip(days, table.rows, strict=True)
+    )
+    return any(days) and 2 * fit > len(table.rows)
 
 
 def read_past(
@@ -126,12 +140,30 @@ def read_past(
     """Every row of the list. `students` are ids by plain name; today is the studio's."""
     days = [row[table.fields.index("day")] for row in table.rows] if "day" in table.fields else []
     order = guess_order(days)
-    rows = [
-        _read(PastRow(place), dict(zip(table.fields, row, strict=True)), students, order, today)
-        for place, row in enumerate(table.rows, table.first)
-    ]
+    rows = []
+    day: Cell = ""
+    for place, row in enumerate(table.rows, table.first):
+        said = dict(zip(table.fields, row, strict=True))
+        # A day that is written once stands for the rows below it.
+        day = said["day"] = said.get("day", "") or (day if said.get("minutes") else "")
+        said["minutes"] = _in_minutes(said.get("minutes", ""), is_hours=_are_hours(table))
+        rows.append(_read(PastRow(place), said, students, order, today))
     _say_twice(rows)
     return rows
+
+
+def _are_hours(table: ListTable) -> bool:
+    if "minutes" not in table.fields:
+        return False
+    return plain(table.headings[table.fields.index("minutes")]) in _OF_HOURS
+
+
+def _in_minutes(cell: Cell, *, is_hours: bool) -> Cell:
+    """A bare figure of hours as minutes; all else as it is."""
+    text = text_of(cell).replace(",", ".")
+    if is_hours and re.fullmatch(r"\d{1,2}(?:\.\d{1,2})?", text):
+        return float(text) * 60
+    return cell
 
 
 def _read(

@@ -12,7 +12,8 @@ HEADINGS = {
         "nome e cognome|cognome e nome|allievo|allieva|giocatore|nome completo|aluno|aluna|"
         "jogador|"
         "naam|leerling|speler|schueler|vor und nachname|volledige naam|nombre y apellidos|"
-        "apellidos y nombre|namn|elev|spelare|fullstandigt namn|for och efternamn|navn|fulde navn|"
+        "apellidos y nombre|namn|elev|spelare|fullstandigt namn|for och efternamn|navn|"
+        "fulde navn|"
         "fullt navn|spiller|barn|barnets navn|nimi|oppilas|pelaaja|juniori|imię i nazwisko|"
         "nazwisko i imię|imie i nazwisko|uczen|zawodnik|gracz|jmeno a prijmeni|prijmeni a jmeno|"
         "meno a priezvisko|zak|hrac|ziak|nev|teljes nev|tanulo|jatekos|nume|nume si prenume|"
@@ -26,6 +27,7 @@ HEADINGS = {
         "ime i prezime|ime in priimek|igrac"
     ),
     "first_name": (
+        "jm|vorn|"
         "first name|given name|first|forename|christian name|vorname|prenom|nombre de pila|nome|"
         "voornaam|roepnaam|primeiro nome|fornamn|fornavn|etunimi|imię|imie|jmeno|krestni jmeno|"
         "meno|"
@@ -33,6 +35,7 @@ HEADINGS = {
         "μικρο ονομα"
     ),
     "last_name": (
+        "nachn|prijm|"
         "last name|surname|family name|last|nachname|familienname|zuname|nom|nom de famille|"
         "apellido|apellidos|cognome|achternaam|familienaam|sobrenome|apelido|ultimo nome|"
         "efternamn|"
@@ -42,6 +45,7 @@ HEADINGS = {
         "prezime|priimek"
     ),
     "email": (
+        "メアド|"
         "email|e mail|mail|email address|mail address|e mail adresse|adresse mail|mailadresse|"
         "student email|players email|pupil email|mail schuler|e mail schuler|"
         "courriel|adresse courriel|mel|correo|correo electronico|email alumno|posta elettronica|"
@@ -57,6 +61,8 @@ HEADINGS = {
         "電郵|邮件|郵箱|e naslov|elektronicka posta"
     ),
     "phone": (
+        "tlm|telem|port|06|06 nr|"
+        "mob|"
         "phone|mobile|cell|telephone|tel|phone number|mobile number|cell phone|contact number|"
         "student phone|telefon|telefonnummer|handy|handynummer|mobil|mobilnummer|rufnummer|"
         "portable|"
@@ -74,6 +80,8 @@ HEADINGS = {
         "聯絡電話|mobitel"
     ),
     "guardian": (
+        "enc ed|ee|forælder|foræl|foraelder|foresatt|zak zast|zz|"
+        "mum dad|mum|dad|mom|mom dad|erz ber|resp legal|encarregado de educacao|encarregado|"
         "guardian|parent|mother|father|parent name|guardian name|parent guardian|parents|carer|"
         "parent or guardian|legal guardian|eltern|elternteil|mutter|vater|erziehungsberechtigte|"
         "erziehungsberechtigter|name der eltern|tuteur|tutrice|representant legal|responsable "
@@ -87,7 +95,8 @@ HEADINGS = {
         "vardnadshavare|foralder|malsman|mor|far|malsmans namn|foresatt|foresatte|foraelder|"
         "foraeldre|"
         "forelder|forelders navn|verge|huoltaja|vanhempi|huoltajan nimi|opiekun|rodzic|rodzice|"
-        "opiekun prawny|matka|ojciec|zakonny zastupce|zastupce|rodic|rodice|otec|zakonny zastupca|"
+        "opiekun prawny|matka|ojciec|zakonny zastupce|zastupce|rodic|rodice|otec|"
+        "zakonny zastupca|"
         "szulo|gondviselo|szulo neve|gondviselo neve|anya|apa|parinte|tutore legal|parinti|mama|"
         "tata|"
         "veli|veli adı|anne|baba|ebeveyn|γονεας|κηδεμονας|родитель|опекун|родители|мама|папа|"
@@ -96,15 +105,18 @@ HEADINGS = {
         "家长|家長|监护人|監護人|家长姓名|监护人姓名|roditelj|skrbnik|stars"
     ),
     "guardian_email": (
+        "their email|their mail|"
         "guardian email|guardian mail|parent email|parents email|parent mail|parent s e mail|"
         "parents e mail|guardian s email|guardian s e mail|parent s email|email of parent|"
         "guardian e mail|parent e mail|e mail eltern|eltern mail|mail der eltern|e mail der "
         "eltern|"
         "eltern e mail|elternmail|mail erziehungsberechtigte|"
-        "eltern email|email parent|email des parents|email du parent|mail parent|mail des parents|"
+        "eltern email|email parent|email des parents|email du parent|mail parent|"
+        "mail des parents|"
         "courriel parent|courriel des parents|courriel du parent|courriel du responsable|"
         "courriel responsable|email du responsable|mail du responsable|email responsable|"
-        "correo del tutor|correo padre|correo de los padres|email tutor|correo tutor|email padres|"
+        "correo del tutor|correo padre|correo de los padres|email tutor|correo tutor|"
+        "email padres|"
         "correo del responsable|email del tutor|email genitore|email genitori|mail genitore|"
         "mail genitori|email del genitore|mail ouder|e mail ouder|e mail ouders|mail ouders|"
         "email ouder|email ouders|email do encarregado|email do responsavel|email dos pais|"
@@ -126,19 +138,22 @@ HEADINGS = {
         "학부모 이메일|家长邮箱|監護人郵箱|监护人邮箱|家長電郵|家长邮件"
     ),
     "guardian_phone": (
+        "erreichbar unter|their mob|their mobile|their phone|notfallnummer|"
         "guardian phone|parent phone|parents phone|parent mobile|guardian mobile|mother phone|"
         "parent s phone|parent s mobile|parent cell|guardian s phone|emergency contact number|"
         "father phone|telefon eltern|telefon der eltern|handy eltern|eltern telefon|elternhandy|"
         "telephone parent|telephone des parents|telephone du responsable|tel parent|tel "
         "responsable|"
         "portable parent|telefono padre|telefono del responsable|telefono de los padres|"
-        "telefono del tutor|telefono tutor|telefono genitore|telefono genitori|cellulare genitore|"
+        "telefono del tutor|telefono tutor|telefono genitore|telefono genitori|"
+        "cellulare genitore|"
         "telefoon ouder|telefoon ouders|mobiel ouder|telefone do responsavel|"
         "telemovel do encarregado|telefone responsavel|telefone dos pais|vardnadshavares telefon|"
         "telefon vardnadshavare|foralders telefon|telefon foralder|mobil vardnadshavare|"
         "telefon foresatt|foresattes telefon|telefon foraelder|telefon foraeldre|foraelders "
         "telefon|"
-        "huoltajan puhelin|vanhemman puhelin|telefon opiekuna|telefon rodzica|nr telefonu rodzica|"
+        "huoltajan puhelin|vanhemman puhelin|telefon opiekuna|telefon rodzica|"
+        "nr telefonu rodzica|"
         "telefon rodicu|telefon zastupce|telefon rodica|szulo telefonja|szulo telefon|telefon "
         "parinte|"
         "veli telefonu|veli telefon|τηλεφωνο γονεα|τηλεφωνο κηδεμονα|телефон родителя|телефон "
@@ -151,12 +166,15 @@ HEADINGS = {
         "day|weekday|lesson day|day of lesson|day of week|tag|wochentag|unterrichtstag|jour|"
         "jour du cours|jour de cours|dia|dia de clase|dia de la semana|dia da semana|dia da aula|"
         "giorno|giorno lezione|dag|lesdag|weekdag|veckodag|lektionsdag|ugedag|ukedag|lektionsdag|"
-        "viikonpaiva|paiva|tuntipaiva|dzien|dzien tygodnia|dzien lekcji|den|den v tydnu|den lekce|"
+        "viikonpaiva|paiva|tuntipaiva|dzien|dzien tygodnia|dzien lekcji|den|den v tydnu|"
+        "den lekce|"
         "den v tyzdni|nap|het napja|zi|ziua|ziua lectiei|gun|ders gunu|ημερα|день|день недели|"
         "день занятия|день тижня|曜日|レッスン曜日|요일|레슨 요일|수업 요일|星期|星期几|上课日|"
         "周几|dan"
     ),
     "at": (
+        "od|"
+        "uur|kl|klo|klockan|klokken|godz|uhrzeit|"
         "time|lesson time|hour|start|start time|starts|begins|starts at|begin time|"
         "startzeit|anfangszeit|anfang|heure de debut|debut|hora de inicio|inicio|"
         "orario di inizio|inizio|begintijd|aanvangstijd|aanvang|begin|alkaa|alkamisaika|"
@@ -193,6 +211,9 @@ HEADINGS = {
         "dan i vrijeme"
     ),
     "coach": (
+        "w|m ro|maestro|træner|ansv træner|ansvarlig træner|"
+        "referent|referente|haupttrainer|haupttr|huvudtranare|prowadzacy|prof|prof resp|"
+        "professor|moniteur|profe|"
         "coach|lead coach|teacher|pro|instructor|golf pro|trainer|lehrer|golflehrer|betreuer|"
         "entraineur|"
         "professeur|enseignant|enseignante|moniteur|prof|encadrant|entrenador|entrenadora|"
@@ -210,6 +231,7 @@ HEADINGS = {
         "导师"
     ),
     "aim": (
+        "schwerpunkt|werkpunt|werkpunten|vil gerne|will lernen|onderwerp|"
         "aim|goal|target|wants|working towards|working on|wants to|objective|ambition|hopes to|"
         "purpose|"
         "ziel|ziele|wunsch|lernziel|trainingsziel|objectif|objectifs|but|souhait|objetivo|"
@@ -221,12 +243,14 @@ HEADINGS = {
         "amac|στοχος|цель|цели|мета|ціль|目標|目的|ねらい|목표|목적|目标|目的|学习目标|cilj"
     ),
     "born": (
+        "f nac|nasc|jg geb|jg|ne e le|"
         "born|birth year|year of birth|birthday|date of birth|birth date|birthdate|dob|d o b|"
         "geboren|"
         "geburtsjahr|geburtstag|geburtsdatum|jahrgang|ne le|nee le|ne e le|annee de naissance|"
         "date de naissance|naissance|nacimiento|fecha de nacimiento|ano de nacimiento|fecha nac|"
         "f nacimiento|fecha nacimiento|data di nascita|nato|nata|anno di nascita|nascita|"
-        "data de nascimento|nascimento|ano de nascimento|data nasc|geboortedatum|geboortejaar|geb|"
+        "data de nascimento|nascimento|ano de nascimento|data nasc|geboortedatum|"
+        "geboortejaar|geb|"
         "fodelsedatum|fodd|fodelsear|fodselsdato|fodselsdag|fodt|fodselsar|fødselsdato|født|"
         "fødselsår|"
         "fødselsdag|syntymaaika|syntymavuosi|syntynyt|data urodzenia|rok urodzenia|ur|urodzony|"
@@ -247,13 +271,14 @@ HEADINGS = {
 
 _DAYS = (
     (
-        "monday mon mo montag lundi lun lunes lunedi maandag ma mandag måndag maanantai "
+        "monday man mon mo montag lundi lun lunes lunedi maandag ma mandag måndag maanantai "
         "poniedzialek poniedziałek pon pn pondeli po pondelok ponedeljek ponedjeljak hetfo "
         "luni lu pazartesi pzt δευτερα δευ понедельник понеділок пн 月曜日 月曜 月 월요일 월 "
         "星期一 周一 週一 礼拜一 segunda seg dilluns"
     ),
     (
-        "tuesday tue tues tu di dienstag mardi mar martes martedi dinsdag tirsdag tir tisdag "
+        "tuesday tue tues tu tirs di dienstag mardi mar martes martedi dinsdag tirsdag tir "
+        "tisdag "
         "tis tiistai ti wtorek wt utery ut utorok torek uto utorak kedd marti salı sal τριτη "
         "τρι вторник вівторок вт 火曜日 火曜 火 화요일 화 星期二 周二 週二 礼拜二 terca ter "
         "dimarts"

@@ -18,7 +18,7 @@ LONGEST_CELL = 2_000
 
 # What a row of means or spreads is called.
 _RECKONED = (
-    "average|averages|avg|avgs|mean|means|ø|mittel|mittelwert|durchschnitt|durchschn|schnitt|"
+    "prům|prum|average|averages|avg|avgs|mean|means|ø|mittel|mittelwert|durchschnitt|durchschn|schnitt|"
     "moyenne|"
     "moyennes|moy|media|medie|medias|media aritmetica|promedio|prom|gemiddelde|gemiddeld|gem|"
     "medel|"

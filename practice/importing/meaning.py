@@ -18,7 +18,7 @@ _FILL_WORDS = (
     "de la le les du des d l el del della dello dei di da do das der die den dem of the at in "
     "en im am a an van het och og i na w z po avg average mean mittel moyenne media promedio "
     "gemiddeld flat corrected measured gemessen mesure est calc y e a ve es si te et und och og ja "
-    "и та και va"
+    "и та και va used usada usado usata usato gebruikt benutzt"
 )
 _FILL = frozenset(_FILL_WORDS.split())
 
@@ -39,7 +39,11 @@ class _Rule:
 # The first that takes what is said counts.
 _RULES = (
     _Rule("side", ("side",), "air side distance carry total landing ball kind level rate shot"),
-    _Rule("club_speed", ("speed", "club|head|swing|stick"), "speed first club head swing stick"),
+    _Rule(
+        "club_speed",
+        ("speed", "club|head|swing|stick|hole"),
+        "speed first club head swing stick hole",
+    ),
     _Rule("ball_speed", ("speed", "ball|first|launch"), "speed first ball launch"),
     _Rule("spin", ("spin",), "spin back rate total ball speed"),
     _Rule("target", ("target",), "target distance carry total"),
@@ -49,7 +53,8 @@ _RULES = (
     _Rule("carry", ("carry",), "carry distance ball shot landing"),
     _Rule("carry", ("landing|air", "distance"), "air landing distance ball"),
     _Rule("total", ("total",), "total distance ball shot"),
-    _Rule("total", ("roll", "with"), "roll with distance total carry"),
+    _Rule("total", ("air", "with", "roll"), "air with roll distance"),
+    _Rule("total", ("roll", "with"), "roll with distance total carry air"),
     _Rule("is_clean", ("good",), "good shot ball strike"),
     _Rule("effort", ("effort",), "effort swing"),
     _Rule("player", ("player",), "player kind"),
@@ -74,6 +79,7 @@ _NOT_OURS = {
     "weather",
     "note",
     "rest",
+    "hole",
     "level",
     "side",
     "time",

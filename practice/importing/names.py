@@ -39,6 +39,7 @@ _FIELDS = {
         "joueuse|jugadora|giocatrice|jogador|schuler|eleve|alumno|allievo|leerling|elev"
     ),
     "club": (
+        "iron wood|ferro legno|jern træ|jern trae|eisen holz|fer bois|hierro madera|"
         "wedge|iron|irons|eisen|wedges|fer|hierro|which club|stick used|club used|club utilise|"
         "baton|ferro|golf club|番手"
     ),
@@ -78,7 +79,7 @@ _FIELDS = {
         "rychlost hole|rychlost hlavy hole|hs"
     ),
     "launch": (
-        "l angle|vertical angle|la|vla|v angle|va|vert angle|"
+        "l angle|vertical angle|la|vla|la v|v angle|va|vert angle|"
         "кут вильоту|angle de sortida|utskytningsvinkel|stardinurk"
     ),
     "spin": ("omwentelingen|ts|tspin|t spin|rpm|ruckdrall|retro|retroceso|geri donus"),
@@ -97,6 +98,7 @@ _OTHERS = (
     "dist to target|distance to target|mode|units|score|hla|aoa|sf|vmax|sa|da|apx|h angle|"
     "lie angle|roll out|rollout|stance|odległosc do celu|vzdalenost k cili|расстояние до цели|"
     "køllehoved|club head|distance au drapeau|distance a la cible|abstand zum ziel|zielabstand|"
+    "lon|lng|latitude|longitude|gps|"
     "avstand till mal|afstand tot doel|distanza dal bersaglio|distancia al objetivo|"
     "distancia a bandera|残り距離|남은 거리|剩余距离|miss|"
     "lie|ha|started at|exported at|created at|updated at|pts|points|punkte|run|roll"
@@ -112,14 +114,14 @@ SPEED_OF = {"ball": "ball_speed", "club": "club_speed"}
 _UNITS = {
     "m": ("m meter meters metre metres metro metri metros mtr mt mts metry metrow metrów メートル"),
     "yd": "yd yds verge verges yard yards yarda yardas iarde jardy jardow jardów jardas ヤード",
-    "ft": "ft foot feet stopy fot fod pieds pies piedi fuss フィート",
+    "ft": "ft voet fot. foot feet stopy fot fod pieds pies piedi fuss フィート",
     "mps": "m/s mps ms-1 m/sec m/sek",
     "fps": "ft/s fps ft/sec",
     "kmh": "km/h kmh kph km/u km/t km/godz",
     "mph": "mph mi/h mi/std",
-    "deg": "deg degree degrees ° grad gradi grados degres graden grader stopnie º 度",
+    "deg": "deg gr graus degree degrees ° grad gradi grados degres graden grader stopnie º 度",
     "rpm": (
-        "rpm u/min tr/min 1/min t/min g/min giri/min varv/min obr/min obr./min omw/min "
+        "rpm tpm u/min tr/min 1/min t/min g/min giri/min varv/min obr/min obr./min omw/min "
         "omdr/min o/min rot/min giros/min 回転/分"
     ),
     "percent": "% percent prozent pct",
@@ -174,12 +176,17 @@ _A_UNIT = re.compile(r"[^\W\d_]{1,4}[/·*][^\W\d_]{1,5}")
 def bare(header: str) -> tuple[str, str]:
     """A header as it is compared, and the unit that it names, if any."""
     text, unit = header.strip(), ""
+    # Two ways of one ball, told apart by the letters of their English names.
+    text = re.sub(r"\(C\)$", " carry", re.sub(r"\(T\)$", " total", text))
     if (whole := unit_of(text)) in _ALONE:
         return plain(text), whole
     for found in _IN_BRACKETS.finditer(text):
         unit = unit or unit_of(found[1]) or (UNKNOWN if _A_UNIT.fullmatch(found[1]) else "")
     text = _IN_BRACKETS.sub(" ", text).strip()
     text = re.sub(r"([a-z])([A-Z])", r"\1 \2", text)
+    # What is flown + what is rolled is one way; to the left or right is said by two letters.
+    text = re.sub(r"(?:(?<=[^\W\d_])|^)\s*(?:\+|\bw/)\s*(?=[^\W\d_])", " with ", text)
+    text = re.sub(r"\b[LG]\s*/\s*[RD]\b", "lr", text)
     if not unit and (at_end := _AT_END.search(text)) and (unit := unit_of(at_end[1])):
         text = re.sub(r"\b(?:in|en)\s*$", "", text[: at_end.start()])
     words = plain(text.replace("#", " no ")).split()

@@ -20,6 +20,8 @@ _LONGEST = 80
 def are_notes(lines: Sequence[str]) -> bool:
     """Whether most of the lines are balls, and most of these say to which side."""
     full = [line for line in lines if line.strip()]
+    if 2 * sum(line.count("\t") > 2 for line in full) > len(full):
+        return False  # Cells that are parted are a table.
     balls = [ball for line in full if (ball := _ball(line))]
     sided = sum(says_side(ball[1]) for ball in balls)
     return len(balls) >= max(FEWEST_BALLS, _HALF * len(full)) and sided > _HALF * len(balls)

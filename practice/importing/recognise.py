@@ -32,7 +32,10 @@ NO_CELLS = 0.7
 _OTHER_UNITS = {"launch": "deg", "spin": "rpm", "effort": "percent"}
 # One slip does not hide a column; more of them, and it is another.
 _BELOW_ZERO = 0.2
-_POSITIVE = frozenset({"target", "carry", "total", "ball_speed", "club_speed", "spin", "effort"})
+_LEAST_SPIN = 100
+_POSITIVE = frozenset(
+    {"target", "carry", "launch", "total", "ball_speed", "club_speed", "spin", "effort"}
+)
 _NAMES = frozenset({"device", "ball", "place", "player"})
 _NUMBERS = (
     "target",
@@ -290,10 +293,14 @@ class _ColumnLook:
             self.near = {"is_clean": 0.9}
         if things == {"swing"} and self.unit == "percent":
             self.near = {"effort": 0.9}  # Of what one can do: how hard the swing was.
-        if things == {"landing"} and self.unit in UNITS["distance"]:
+        if things in ({"landing"}, {"air"}) and self.unit in UNITS["distance"]:
             self.near = {"carry": 0.8}
+        if things == {"upright"} and self.unit == "deg":
+            self.near = {"launch": 0.8}
+        if things and things <= {"head", "club", "swing"} and self.unit in UNITS["speed"]:
+            self.near = {"club_speed": 0.9}
         is_chosen = len(self.numbers) >= _MANY and 2 * len({*self.numbers}) <= len(self.numbers)
-        if things == {"distance"} and is_chosen:
+        if things == {"distance"} and is_chosen and self.near.get(OTHER, 0.0) < 1.0:
             self.near = {"target": 0.95}
 
     def _are_lengths(self, things: set[str]) -> bool:
@@ -394,6 +401,8 @@ class _ColumnLook:
         """The root of the share of cells that can be this: some bad rows do not hide a column."""
         if not self.cells:
             return NO_CELLS
+        if name == "spin" and self.median < _LEAST_SPIN:
+            return 0.0  # Of thousands, or something else: no shot turns so slowly.
         below = sum(value < 0 for value in self.numbers)
         if name in _POSITIVE and below > _BELOW_ZERO * len(self.cells):
             return 0.0

@@ -76,6 +76,7 @@ def _by_record(value: Any, depth: int = 0) -> Any:
 
 
 def _columns_turned(value: dict[str, Any]) -> dict[str, Any] | None:
+    value = {name: _heads(each) or each for name, each in value.items()}
     lists = {name: each for name, each in value.items() if _is_column(each)}
     rows = {name: each for name, each in value.items() if _is_rows(each)}
     if len(rows) == 1 and len(lists) == 1:
@@ -88,6 +89,30 @@ def _columns_turned(value: dict[str, Any]) -> dict[str, Any] | None:
         rest = {name: each for name, each in value.items() if name not in lists}
         return rest | {"": _below([*lists], [*zip(*lists.values(), strict=True)])}
     return None
+
+
+_A_WORD = re.compile(r"[^\W\d_].*")
+
+
+def _heads(value: Any) -> list[str]:
+    """A list that describes columns, as their names with their units: the first thing said of
+    each is its name, a second one its unit. Nothing where it is no such list."""
+    if not isinstance(value, list) or len(value) < 2:
+        return []
+    if not all(isinstance(each, dict) and each for each in value):
+        return []
+    if len({tuple(each) for each in value}) > 1 or len(value[0]) > _SAID_OF_A_COLUMN:
+        return []
+    if not all(isinstance(said, str) for each in value for said in each.values()):
+        return []
+    said = [[*each.values()] for each in value]
+    names = [each[0] for each in said]
+    if len(set(names)) < len(names) or not all(map(_A_WORD.match, names)):
+        return []
+    return [f"{each[0]} ({each[1]})" if each[1:2] and each[1] else each[0] for each in said]
+
+
+_SAID_OF_A_COLUMN = 3
 
 
 def _is_column(value: Any) -> bool:

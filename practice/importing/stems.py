@@ -13,10 +13,11 @@ WORDS = {
         "pilot. pilota bola. minges"
     ),
     "club": (
-        "schl stok canne kol golfkoll golfclub クラブ club schlager schlaeger palo bastone "
-        "glowk hlavy. hlava. hul. hole. clubhead 杆头 球杆 mazza taco klubb kølle kolle "
+        "schl stok canne kol golfkoll golfclub クラブ club schlager "
+        "schlaeger palo bastone "
+        "glowk hlavy. hlava. hul. clubhead 杆头 球杆 mazza taco klubb kølle kolle "
         "koller kij kija maila uto. sopa. crosa клюшк 클럽 球桿 uto ütőfej palic kylf kepp "
-        "kepi. gậy. stik. ไม้. μπαστουν ключк crose crosei 사용클럽 使用クラブ 番手 杆号 桿號 "
+        "kepi. gậy. stik. cl. ไม้. μπαστουν ключк crose crosei 사용클럽 使用クラブ 番手 杆号 桿號 "
         "杆型 球杆型号 pal. pala."
     ),
     "stick": ("stick overload underload"),
@@ -39,15 +40,20 @@ WORDS = {
     ),
     "first": ("initial inicial iniziale anfangs aanvang begin poczatk"),
     "first speed": ("初速"),
+    # Written short in English: club head speed, ball speed.
+    "club speed": ("chs. csp. cspd. chspd. kh."),
+    "ball speed": ("bsp. bspd. bh."),
+    "launch angle": ("abflw. startw. abflugw. elevw."),
     "launch": (
-        "opsend opsendelse elevat elevac uscita. uitgang vertrek ablauf utslag utskjut 打出角 "
+        "opsend opsendelse opstijg stijgh elevat elevac uscita. uitgang vertrek ablauf "
+        "utslag utskjut 打出角 "
         "wylot launch abflug start abschlagw lancement decollage envol lanzam salida despegue "
         "lancio decollo partenza lanceer lancer. utgang udgang afgang lancam saida. depart "
         "wyrzut vzletov elevation takeoff startow wybici lahto inditas cikis. lansare вылет "
         "запуск 발사 发射 發射 起飞 打ち出し 打出し 打出 kilöv indulás izlije izlet lansir "
         "start. vzlet odpal εκτοξευσ απογειωσ вилет старт старта утскот útskot utskots utskyt "
         "lancear phóng. luncur มุมออก ออกตัว 출발 起飛 afgangs avgang aftur fırlat firlat "
-        "çıkış kalkış kalkis dışarı"
+        "çıkış kalkış kalkis dışarı uit."
     ),
     "angle": (
         "angle ang winkel angulo angolo hoek vinkel kat kulma uhel szog. aci. unghi угол 각도 "
@@ -57,7 +63,8 @@ WORDS = {
     "v": ("v"),
     "upright": ("up. vertical vertikal vert verticale verticaal 上下"),
     "level": (
-        "suunta smer horizontal horiz hor azimut direction dir richtung direccion direzione "
+        "startr. abflr. abflri. abflugr. suunta smer horizontal horiz hor azimut direction "
+        "dir richtung direccion direzione "
         "richting riktning retning direcao kierun 方向 orizzontal сторон направл kierunek "
         "yön. yonu. irany suund hướng arah 水平 左右打出角 좌우발사각 방향각 방향 방위"
     ),
@@ -66,7 +73,7 @@ WORDS = {
         "drehzahl drehung obroty kierteet obrot kierre kierto rotace porges donus вращен 스핀 "
         "旋转 旋轉 自旋 スピン 回転 forgas pörg обертан спин. бэкспин бекспин spuni spinn "
         "rotati περιστροφ σπιν στροφ obratk xoáy. putaran สปิน otáčk 转速 轉速 后旋 後旋 倒旋 "
-        "回転数 스핀량 kierteis takakierre takakierteet"
+        "回転数 스핀량 kierteis takakierre takakierteet tspin. rot."
     ),
     "back": (
         "백 back backw wsteczn ruck arriere. retro bakat バック takak hátra zpetn spetn "
@@ -74,15 +81,17 @@ WORDS = {
     ),
     "rate": ("rate. taux tasa tasso zahl aantal antal 量 数 率 value wert"),
     "carry": (
-        "flukt carry carri flight flug portee vol vuelo volo voo vlieg vlucht flyve flyv fly "
+        "bæring flukt carry carri flight flug portee vol vuelo volo voo vlieg vlucht flyve "
+        "flyv fly "
         "flyg flykt kanto. vuela. kantama 飞行 acarreo draag lot lotu lentom lento. let. "
         "repul tasima полет кэрри 캐리 キャリー lend. lennu zbor. zborul uçuş ucusu taşıma "
         "политу політ πτηση πτησης кери svev flug. letu. leta. letov vuelos lennon ilmalento "
-        "repülés 飛行 飞行距离 落点距离 落点 캐리거리 แคร์รี่ ระยะแคร์รี่ sveve. flugt. flygn"
+        "luchtlijn repülés 飛行 飞行距离 落点距离 落点 캐리거리 แคร์รี่ ระยะแคร์รี่ sveve. flugt. flygn"
     ),
     "air": ("air. luft aire. aria. lucht."),
     "total": (
-        "slut final ende end. finale 終 total tot ges gesamt samlet sammanlagd overall celkov "
+        "ialt. slut final ende end. finale 終 total tot ges gesamt samlet sammanlagd overall "
+        "celkov "
         "celkova delka. всего 总共 całkow calkow kokonais celkem teljes osszes toplam итог "
         "общ. общая 토탈 총 总 總 トータル 総 totaal insgesamt compless acaba. final. finish "
         "finished ended ends razem. skupa skupaj ukupn ukupno celkom spolu. skupna συνολ "
@@ -108,7 +117,7 @@ WORDS = {
         "bocznie sidavvik avvik. frávik αποκλισ πλευρικ kõrvalekalle kõrval lệch. відхил "
         "боков вбок odstup odstupan odmik odmik. yan. yanal sapması sapmasi deviați deviatie "
         "zijdeling zijdelings 偏离 偏離 偏移 横向 橫向 侧偏 側偏 이탈 좌우이탈 lateral. "
-        "penyimpangan"
+        "penyimpangan fout. lr."
     ),
     "axis": (
         "axis achse axe eje asse axel akse eixo osi 軸 tilt kipp spinas as. os. osy. osi. "
@@ -154,7 +163,7 @@ WORDS = {
     "clock": ("clock reloj horloge orologio relogio klok. klokke. zegar zeiger"),
     "date": (
         "tidspunkt 日時 data. fecha date datum jour dia data dato dag. tag. day. dzien paiva "
-        "tarih дата 날짜 일자 日期 captured recorded 日付 年月日 timestamp zeitpunkt "
+        "tarih дата 날짜 일자 日期 captured recorded stamp. 日付 年月日 timestamp zeitpunkt "
         "zeitstempel horodat quando cuando when. giorno datetime dagsetn kuupäev kuupaeva "
         "ημερομην ngày. tanggal วันที่ päiväm paivays pvm. pvm 일시 時日 日期时间 időpont "
         "nap. den. dzień. zi. ziua. gün. день. tijdstip moment datumtijd moment. horário "
@@ -171,7 +180,8 @@ WORDS = {
         "打席 cop. højgg hogg. högg pukulan tacada pancada lovitur slagnr ütés utes."
     ),
     "roll": (
-        "rulle roll. run. ausroll auslauf roul rodada rodado rotol uitrol rull rul toczen "
+        "ground. rulle roll. run. ausroll auslauf roul rodada rodado rotol uitrol rull rul "
+        "toczen "
         "rotolo rouleau ラン rulla. rullaus toceni dobeh gurul rostog yuvarl перекат 滚动 "
         "滾動 구름 런. rollout rulling vals."
     ),
@@ -179,7 +189,8 @@ WORDS = {
         "curve kurve curva courbe kurva bocht bend. draw. fade. krivk flugkurve shape. flugform"
     ),
     "weather": (
-        "temp temperat humid feucht wind vent viento vento luftdruck pressure druck altit "
+        "temp temperat humid feucht wind vent viento vento "
+        "luftdruck pressure druck altit "
         "weather wetter meteo clima 気温 天気 風 vítr. vind. viento. szel. tuul tuuli wiatr. "
         "vânt rüzgar ανεμος ветер вітер vjetar veter vietor vindur angin. 바람 风 날씨 天气 "
         "天氣 pogod počas pocasi időj sää. vær. vaer. vejr. väder hava. sıcakl sicakl lämpö "
@@ -224,7 +235,7 @@ WORDS = {
     ),
     "player": (
         "pelaaja player golfer golfare spieler joueu jugad giocat speler spelare spiller "
-        "jogad zawodn grac athlete user. student schuler eleve alumn alliev leerling "
+        "lln. jogad zawodn grac athlete user. student schuler eleve alumn alliev leerling "
         "プレーヤー 選手 氏名 hrac. jatekos oyuncu jucator игрок 사용자 선수 이름 球员 姓名 "
         "hráč igrac igrale igralec παικτ μαθητ ονομα jucat mängija leikm người pemain ผู้เล่น "
         "гравец ученик ученица учень имя. ім'я фио. jmeno név. nimi. imię isim. adı. ad. "
@@ -258,7 +269,9 @@ WORDS = {
         "强度 強度 用力 力加減 강도 힘. 힘 power. indsats zatížen fuerza. forza. forca. "
         "potenz potenc"
     ),
-    "rest": ("left. gap. gaps. pin. hole. fahne rest remain restant 残り difference diff"),
+    "rest": ("left. gap. gaps. pin. fahne rest remain restant 残り difference diff"),
+    # In Czech the head of a club; in English where the ball is meant to go.
+    "hole": ("hole."),
     "battery": (
         "batter bateri akku. akumul pil. 배터리 电池 電池 バッテリー батаре аккумул battery"
     ),

@@ -6,7 +6,7 @@ It is refused by its declared sizes and by any document type before a row of it 
 import json
 import sys
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time
 from itertools import chain
 from typing import IO, Any
@@ -108,7 +108,7 @@ def _rows(file: IO[bytes]) -> Iterator[tuple[int, list[Cell] | str]]:
         try:
             book = load_workbook(file, read_only=True, data_only=True, keep_links=False)
             try:
-                for sheet in sorted(book.worksheets, key=_has_table, reverse=True):
+                for sheet in _by_table(book.worksheets):
                     rows = sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True)
                     first = next(rows, None)
                     if first is None:
@@ -125,10 +125,19 @@ def _rows(file: IO[bytes]) -> Iterator[tuple[int, list[Cell] | str]]:
             raise NotTaken(damaged) from error
 
 
-def _has_table(sheet: Any) -> bool:
-    """Whether three of its first rows have three full cells: a sheet of notes before it has not."""
+def _by_table(sheets: Sequence[Any]) -> list[Any]:
+    """The sheets, first the first whose table is at least half as large as the largest."""
+    sizes = [_table_size(sheet) for sheet in sheets]
+    is_main = [2 * size >= max(sizes, default=0) for size in sizes]
+    return [sheets[at] for at in sorted(range(len(sheets)), key=lambda at: not is_main[at])]
+
+
+def _table_size(sheet: Any) -> int:
+    """The full cells of rows with three, among the first; a sheet of notes or of means has few."""
     rows = sheet.iter_rows(max_row=_LOOKED_AT, max_col=MOST_COLUMNS, values_only=True)
-    return sum(sum(cell is not None for cell in row) > 2 for row in rows) > 2
+    full = [sum(cell is not None for cell in row) for row in rows]
+    wide = [count for count in full if count > 2]
+    return sum(wide) if len(wide) > 2 else 0
 
 
 def _plain(row: tuple[Any, ...]) -> list[Cell] | str:

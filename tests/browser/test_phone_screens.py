@@ -1,10 +1,17 @@
 """What a student can say on the phone, and what of it arrives."""
 
+from pathlib import Path
+
 import pytest
 
+import practice.phone
+from practice.drills.dose import parse
+from practice.drills.text import in_short
+from practice.phone.bundle import step_rows
 from tests.browser.house import Phone, new_context
 
 pytestmark = pytest.mark.browser
+SHELL = Path(practice.phone.__file__).parent / "shell"
 
 
 def show(phone: Phone, fragment: str) -> None:
@@ -22,6 +29,22 @@ def test_it_opens_on_the_first_part_in_the_students_words(phone):
     assert "6 visits left this week" in phone.page.inner_text("main")
     phone.all_sent()
     assert "6 visits left this week" in phone.page.inner_text("main")
+
+
+@pytest.mark.parametrize(
+    ("typed", "said", "coachs"),
+    [
+        ("3x7@40", "3 sets of 7 at 40\u00a0%", "3 sets of 7, felt 40"),
+        ("3x8", "3 sets of 8 reps", "3 sets of 8"),
+        ("10@50", "10 at 50\u00a0%", "10, felt 50"),
+    ],
+)
+def test_a_dose_of_sets_reads_as_the_coach_reads_it(phone, typed, said, coachs):
+    dose = parse(typed)
+    script = (SHELL / "screen.js").read_text("utf-8")
+    done = f"(steps) => {{ {script}; return String(doseName(steps)); }}"
+    assert phone.page.evaluate(done, step_rows(dose)) == said
+    assert in_short(dose) == coachs
 
 
 def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):

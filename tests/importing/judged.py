@@ -97,7 +97,7 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
             continue
         if found and FIELDS[field].measure:
             unit = SIGNS.get(column["unit"], column["unit"])
-            if other.columns[at].unit != found.unit:
+            if at not in other.columns or other.columns[at].unit != found.unit:
                 asked.append(said)
                 continue
             if found.unit != unit:
@@ -114,9 +114,9 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
         for at, column in plan.columns.items()
         if at not in named and column.field not in above and not is_other
     ]
-    wrong += said_above(plan, truth)
     rows = read(content, kept, plan)
     taken = [values for values, faults in rows if not faults]
+    wrong += said_above(plan, truth) + not_in_si(taken, truth, told, is_any=is_other)
     if len(taken) != truth["expected_shots"]:
         said = f"{len(taken)} of {truth['expected_shots']} shots"
         (wrong if len(taken) > truth["expected_shots"] else asked).append(said)
@@ -129,6 +129,30 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
         ]  # fmt: skip
         wrong += min(faults, key=len, default=["no such shot"])
     return Judged(right, asked, wrong)
+
+
+def not_in_si(
+    taken: list[dict[str, Any]],
+    truth: dict[str, Any],
+    told: dict[str, tuple[str, str]],
+    *,
+    is_any: bool,
+) -> list[str]:
+    """What of the first ball is not as it was before a file rounded it or left it out."""
+    said = truth.get("first_in_si")
+    if not said:
+        return []
+
+    def faults(values: dict[str, Any]) -> list[str]:
+        return [
+            f"{each}: {values.get(told[each][0])} is {said[each]} (SI)"
+            for each in told
+            if each in said
+            and isinstance(found := values.get(told[each][0]), int | float)
+            and abs(found - said[each]) > max(0.7, 0.02 * abs(said[each]))
+        ]
+
+    return min(map(faults, taken if is_any else taken[:1]), key=len, default=["no such shot"])
 
 
 def placed(
@@ -160,7 +184,10 @@ def place_by_name(said: str, way: str, names: list[str], free: set[int]) -> int 
     ends = [at for at in free if way and names[at] and f".{way}".endswith(f".{names[at]}")]
     if ends:
         return max(ends, key=lambda at: len(names[at]))
-    same_name = [at for at in sorted(free) if names[at] == said or names[at].endswith(said)]
+    same_name = [
+        at for at in sorted(free)
+        if said in {names[at], names[at].partition(" (")[0]} or names[at].endswith(said)
+    ]  # fmt: skip
     return same_name[0] if same_name else None
 
 

@@ -12,9 +12,10 @@ const many = (n, one) => `${n} ${one}${n === 1 ? "" : "s"}`;
 /** "Sun 5 Nov", as the other pages write it. Not by the browser's locales: they take 30 ms to wake. */
 const dayText = (day) => new Date(day).toUTCString().slice(0, 11).replace(/, 0?/, " ");
 const dayName = (day) => (day === today() ? "Today, " : "") + dayText(day);
-function stepName({ n, u, e, back, label }) {
+function stepName({ n, sets, each, u, e, back, label }) {
   const how = /max|full/.test(label) ? " as hard as you can" : e ? ` at ${e}\u00a0%` : "";
-  return `${back ? "then back: " : ""}${n}${u === "reps" && how ? "" : ` ${u}`}${how}`;
+  const count = sets > 1 && sets * each === n ? `${sets} sets of ${each}` : n;
+  return `${back ? "then back: " : ""}${count}${u === "reps" && how ? "" : ` ${u}`}${how}`;
 }
 const doseName = (steps) => steps.map(stepName).join(", ");
 
