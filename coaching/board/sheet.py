@@ -57,6 +57,8 @@ class Sheet:
     ahead: tuple[SheetLine, ...]
     said: tuple[SheetLine, ...]
     may_plan: bool
+    # The one button that stands out is what is advised; on the day of a lesson to begin it.
+    begins_first: bool
     reads_pain: bool
     # Whether what it stands on holds any pain of the last weeks.
     is_pain_told: bool
@@ -95,6 +97,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
         said=_lines({"Asks": asks, "Wrote": row.note if not asks else "", "You": row.line}),
         limits=limits_shown(user, student, limits=limits.answer, near=near.answer),
         may_plan=viewer.may_plan,
+        begins_first=person.next_lesson == on or not row.shorter_url,
         reads_pain=viewer.reads_pain,
         is_pain_told=bool(raw.pains),
     )

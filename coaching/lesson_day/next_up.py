@@ -64,6 +64,11 @@ class Day:
     rows: tuple[LessonRow, ...]
     is_rest: bool
 
+    @property
+    def limited(self) -> tuple[LessonRow, ...]:
+        """Who may not do everything now: said while the day is closed too."""
+        return tuple(row for row in self.rows if row.limit)
+
 
 @dataclass(frozen=True, slots=True)
 class NextLesson:

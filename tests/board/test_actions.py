@@ -1,6 +1,7 @@
 """What a coach does from Who needs me: notes, calls, what was tried, and the studio's lines."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
@@ -10,6 +11,7 @@ from coaching.forecast.models import StudioThresholds, Tried
 from coaching.forecast.own_thresholds import COLUMNS, thresholds_of
 from coaching.forecast.thresholds import DEFAULTS
 from practice.log.models import Line
+from shared.people.today import today_of
 from tests.board.make import history, present_week
 from tests.conftest import signed_in
 from tests.factories import (
@@ -67,6 +69,17 @@ def test_a_lighter_week_and_excused_days_are_one_step_away(coach, unlikely):
     page = who(coach, unlikely)
     assert f"/students/{unlikely.pk}/excuse/" in page
     assert f"/students/{unlikely.pk}/week/2031-02-24/shorter/" in page
+
+
+@pytest.mark.parametrize("days", [3, 0])
+def test_what_is_advised_stands_out_and_on_the_day_of_a_lesson_beginning_it(coach, unlikely, days):
+    unlikely.next_lesson = today_of(unlikely) + timedelta(days=days)
+    unlikely.save()
+    page = signed_in(coach).get(reverse("board:student", args=[unlikely.pk])).content.decode()
+    assert page.count("Send a shorter week") == 2  # The advice, and what does it.
+    shorter = re.search(r"<a([^>]*)>Send a shorter week</a>", page)[1]
+    begin = re.search(r"<button([^>]*)>Begin a lesson</button>", page)[1]
+    assert ('class="button"' in shorter, "plain" in begin) == (days > 0, days > 0)
 
 
 def test_excusing_is_remembered_as_tried(coach, unlikely):

@@ -57,13 +57,26 @@ def test_on_a_day_without_lessons_the_first_of_the_next_day_stands_large(
     assert [[row.name for row in day.rows] for day in page.later] == [["Other"], ["Third"]]
     assert [day.is_rest for day in page.later] == [True, False]
     shown = coach_client.get(reverse("lessons:next_up")).content.decode()
-    large = shown[shown.index("lesson-next") : shown.index('id="today"')]
+    # That today has none stands before it: what is large is of tomorrow.
+    assert shown.index('id="today"') < shown.index("lesson-next")
+    large = shown[shown.index("lesson-next") : shown.index('class="lesson-later"')]
     # It cannot begin today: what begins is another lesson, of now.
     assert "Tomorrow" in large
     assert "Begin" not in large
     assert "Door note" in large
     assert "No lesson is noted for today." in shown
     assert "1 more lesson" in shown
+
+
+def test_a_closed_day_names_who_may_not_do_everything(coach, coach_client, student):
+    Stop.objects.create(student=student, since=MONDAY)
+    plan(factories.make_student(coach, "Other"), coach, 25)
+    plan(student, coach, 49)
+    shown = coach_client.get(reverse("lessons:next_up")).content.decode()
+    later = shown[shown.index('class="lesson-later"') :]
+    day = later[later.index("<summary>") : later.index("</summary>")]
+    assert 'class="care">Sam Sample: ' in day
+    assert "Other" not in day
 
 
 def test_the_timetable_is_one_tap_away(coach_client, student):

@@ -44,14 +44,15 @@ def club(student, name="54°", loft=54.0, **fields):
     return Club.objects.create(student=student, name=name, loft=loft, **fields)
 
 
-def card(student, means=None, *, spread=SPREAD, **fields):
-    """A whole card about these means; returns the clubs by name."""
-    kept = sitting(student, **fields)
+def card(student, means=None, *, spread=SPREAD, days=1, **fields):
+    """A whole card about these means, hit on so many days; returns the clubs by name."""
+    kept = [sitting(student, **{"days_ago": 7 * back} | fields) for back in range(days)]
     clubs = {}
     for name, lengths in (means or OSKAR).items():
         clubs[name] = club(student, name, float(name.rstrip("°")))
         for length, mean in lengths.items():
-            balls(kept, clubs[name], [mean + off for off in spread], length=length)
+            for each in kept:
+                balls(each, clubs[name], [mean + off for off in spread], length=length)
     return clubs
 
 

@@ -102,7 +102,7 @@ def test_no_verdict_that_cannot_be_told_and_none_from_memory(student, clock):
 
 
 def test_the_missed_distance_and_its_hole(student, clock):
-    clubs = make.card(student)
+    clubs = make.card(student, days=4)
     kept = make.sitting(student, days_ago=1)
     make.balls(kept, clubs["50°"], make.AT_65, target=65)
     make.balls(kept, clubs["54°"], make.AT_65[:7], target=60)  # Too few for a word.

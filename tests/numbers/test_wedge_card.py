@@ -24,8 +24,17 @@ def cell(card, name, length):
     return next(each for each in card.cells if each.swing == Swing(name, length))
 
 
+def test_a_gap_of_one_day_is_not_called_one(student):
+    make.card(student)
+    card = card_of(student)
+    assert [(hole.from_m, hole.to_m) for hole in card.untold] == [(60, 71)]
+    assert not card.holes
+    words = "Too soon to say whether a gap lies between 60 and 71 m. Another day tells."
+    assert answer(card, COACH) == answer(card, OWN) == words
+
+
 def test_a_card_with_one_hole(student):
-    clubs = make.card(student)
+    clubs = make.card(student, days=4)
     # Worked by hand for the trade: ten balls at 65 m, 4.2 long (House rule, common practice).
     make.balls(make.sitting(student), clubs["50°"], make.AT_65, target=65)
     card = card_of(student)

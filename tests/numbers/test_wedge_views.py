@@ -49,12 +49,12 @@ def test_writing_about_a_child_stops_with_the_guardian_s_consent(coach_client, c
 
 
 def test_the_card_prints_figures_words_and_no_style(coach_client, student):
-    clubs = make.card(student)
+    clubs = make.card(student, days=4)
     make.balls(make.sitting(student), clubs["50°"], make.AT_65, target=65)
     page = coach_client.get(f"/students/{student.pk}/wedges/", {"at": "61"}).content.decode()
     assert "65 m lies in the gap from 60 to 71." in page
     assert "<strong>50° hip-high</strong>" in page
-    assert "7 balls on 1 day, known to" in page
+    assert "28 balls on 4 days, known to" in page
     assert "style=" not in page
 
 

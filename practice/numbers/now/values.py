@@ -5,8 +5,9 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
-# Whoever changes a field below raises this; older rows say nothing until they are made anew.
-FORMAT = 5
+# Whoever changes a field below, or what it stands for, raises this: older rows say nothing until
+# they are made anew.
+FORMAT = 6
 
 
 class Verdict(StrEnum):

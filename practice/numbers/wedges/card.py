@@ -157,7 +157,13 @@ class WedgeCard:
 
     @property
     def holes(self) -> tuple[Neighbours, ...]:
-        return tuple(pair for pair in self.neighbours if pair.kind == "hole")
+        """Gaps whose two ends surely differ; another is told between the swings alone."""
+        return tuple(pair for pair in self.neighbours if pair.kind == "hole" and pair.differ)
+
+    @property
+    def untold(self) -> tuple[Neighbours, ...]:
+        """Gaps that may be none: too few days tell."""
+        return tuple(pair for pair in self.neighbours if pair.kind == "hole" and not pair.differ)
 
     @property
     def newest(self) -> date | None:

@@ -141,6 +141,10 @@ def answer(card: WedgeCard, reader: Reader) -> str:
         return " ".join(told)
     if all(cell.carry is None for cell in card.cells):
         return f"Too soon to say: no swing has {LEAST_BALLS} balls yet."
+    if card.untold:
+        first = card.untold[0]
+        low, high = said.bare(first.from_m, reader.unit), said.metres(first.to_m, reader.unit)
+        return f"Too soon to say whether a gap lies between {low} and {high}. Another day tells."
     return "No gap between neighbouring swings, and no distance is missed so far."
 
 
