@@ -17,7 +17,6 @@ from coaching.lessons import services
 from coaching.lessons.models import Lesson
 from coaching.lessons.queries import lesson_or_404
 from coaching.timetable import services as timetable
-from coaching.timetable.following import with_news
 from practice.care import looks
 from shared.kit.refused import Refused
 from shared.people import access
@@ -38,7 +37,6 @@ def _page(request: SignedInRequest, fault: str = "") -> HttpResponse:
     looks.keep_of_list(request.user, "Today’s lessons")
     context = {
         "page": page,
-        "followed": with_news(request.user),
         "typed": request.POST,
         "fault": fault,
     }

@@ -58,11 +58,6 @@ def followed_by(user: User, studio: Studio) -> QuerySet[Followed]:
     return Followed.objects.filter(by=user, studio=studio, stopped_at=None).order_by("made_at")
 
 
-def with_news(user: User) -> list[Followed]:
-    """The user's calendars that wait to be looked at. One query."""
-    return list(Followed.objects.filter(by=user, stopped_at=None, waits__gt=0))
-
-
 @transaction.atomic
 def add(*, studio: Studio, by: User, address: str) -> Followed:
     """Follow it; the tick reads it in a moment. The same again changes nothing. Raises Refused."""

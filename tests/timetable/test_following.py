@@ -168,14 +168,12 @@ def test_it_is_read_by_the_tick_and_nothing_changes_before_it_is_taken(client, s
     assert words(client, found) == ["Every Tuesday at 16:30 (Europe/Paris), from Tue 4 Mar."]
     assert not Series.objects.exists()
     assert "1 to look at" in client.get("/timetable/").text
-    assert "says something new: 1 to look at" in client.get("/next/").text
     assert "Taken from your calendar: 1." in take(client, found)
     assert noted(ada)[:2] == [at(TUESDAY), at(date(2031, 3, 11))]
     assert words(client, found) == []
     assert "was read on Wed 26 Feb, 12:00" in client.get("/timetable/").text.replace(
         "13:00", "12:00"
     )
-    assert "says something new" not in client.get("/next/").text
 
 
 def test_over_both_changes_of_the_clock_it_stays_at_half_past_four(client, server, ada, coach):
