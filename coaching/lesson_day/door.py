@@ -1,6 +1,6 @@
 """The door note: what happened since the last lesson, readable as the student comes in."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -124,8 +124,8 @@ def door_note(user: User, student: Student, now: datetime) -> DoorNote:
     pain = _pain(asked.pains.answer, student, since) if says.reads_pain else ()
     moved = asked.numbers.moved_said(user, to_student=False)
     ladder = ladder_said(asked.proposal.ladders.answer, to_student=False)
-    first_balls, ahead = _first_balls(rows), _ahead(student, on)
     limits = limits_shown(user, student, limits=proposal.limits, near=asked.near.answer)
+    first_balls, ahead = _first_balls(rows, limits.cautioned), _ahead(student, on)
     cue = next((each for each in cues if each.place == 0), None)
     brief = brief_lines(
         {
@@ -328,12 +328,12 @@ def _proposed(row: ProposalRow) -> Proposed:
     return Proposed(row.name, label, row.reason)
 
 
-def _first_balls(rows: Sequence[ProposalRow]) -> str:
-    """The first step, as suggested, of the first part that may be done and does not begin hard:
-    how the lesson may begin."""
+def _first_balls(rows: Sequence[ProposalRow], cautioned: Container[UUID]) -> str:
+    """The first step, as suggested, of the first part that may be done, bears no caution of a
+    screening and does not begin hard: how the lesson may begin."""
     for row in rows:
         spec = row.choice("").spec
-        if spec is None or str(spec.drill) != row.key or row.stopped:
+        if spec is None or str(spec.drill) != row.key or row.stopped or spec.drill in cautioned:
             continue
         try:
             step = parse(str(spec.dose)).steps[0]

@@ -43,6 +43,8 @@ class LimitsShown:
     stopped: tuple[str, ...]
     lines: tuple[str, ...]
     cannots: tuple[str, ...]
+    # Drills that a *cannot* of a screening puts a caution on.
+    cautioned: frozenset[UUID]
     rests: bool
     has_event: bool
     # Hard swings that the week may ask, where some are allowed and something limits them.
@@ -139,6 +141,7 @@ def _shown(student: Student, limits: Limits, near: "_Near", *, may_read: bool) -
             *_young(student, most),
         ),
         cannots=near.cannots,
+        cautioned=near.cautioned,
         rests=limits.rests,
         has_event=near.event is not None,
         most=most,
@@ -200,16 +203,19 @@ class _Near:
     event: tuple[date, str] | None
     heavy_legs: tuple[date, ...]
     cannots: tuple[str, ...] = ()
+    cautioned: frozenset[UUID] = frozenset()
 
 
 def _near_of(student: Student, near: Near, screened: Iterable[Screening]) -> _Near:
     opens, closes = near.opens, near.opens + WEEK - timedelta(days=1)
+    screened = list(screened)
     legs = (day for day, line in near.gym.items() if line.is_hard_on_legs)
     return _Near(
         opens=opens,
         event=_event_in(student, near.events, opens, closes),
         heavy_legs=tuple(sorted(day for day in legs if opens <= day <= closes)),
         cannots=tuple(screening.lines(screened)),
+        cautioned=frozenset(screening.cautioned(screened)),
     )
 
 

@@ -107,6 +107,11 @@ def lines(found: Iterable[Screening]) -> list[str]:
     ]
 
 
+def cautioned(found: Iterable[Screening]) -> set[UUID]:
+    """Drills to be done with care: none of them is what a lesson begins with."""
+    return {drill.pk for row in found if row.can == Can.CANNOT for drill in row.drills.all()}
+
+
 def cautions_asked(student: Student, reader: User) -> Question[Sentences]:
     return Question(lambda: partial(cautions, student))
 

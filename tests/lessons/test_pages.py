@@ -14,6 +14,7 @@ from coaching.lesson_day.door import door_note, first_in_short
 from coaching.lesson_day.proposal import proposal_for
 from coaching.lessons import services
 from coaching.lessons.models import Finding, Lesson
+from practice.care import screening
 from practice.clips.models import Clip
 from practice.coach_counts.models import CheckedCount
 from practice.compliance.models import WeekTally
@@ -442,6 +443,26 @@ def test_a_lesson_does_not_begin_with_hard_swings(coach, coach_client, student, 
     page = coach_client.get(reverse("lessons:door", args=[student.pk])).content.decode()
     assert ladder.current.name in page
     assert "before anything is said" not in page
+
+
+def test_a_lesson_begins_with_no_drill_that_a_screening_cautions(
+    coach, student, lesson, ladder, putting
+):
+    def first_balls():
+        return door_note(coach, student, timezone.now()).first_balls
+
+    services.keep_typed(lesson=lesson, fields={"0.fault": (None, "slides")})
+    lesson.findings.get().drills.add(ladder, putting)
+    services.close_without_week(lesson=lesson)
+    assert ladder.current.name in first_balls()
+    screening.note(
+        student=student, by=coach, movement="trunk", can=screening.Can.CANNOT, drills=[ladder]
+    )
+    assert putting.current.name in first_balls()
+    screening.note(
+        student=student, by=coach, movement="wrists", can=screening.Can.CANNOT, drills=[putting]
+    )
+    assert first_balls() == ""
 
 
 def test_an_assistant_reads_and_does_not_write(coach, student, lesson):
