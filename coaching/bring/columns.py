@@ -201,6 +201,7 @@ _MOSTLY, _LEAST = 0.6, 0.01
 _STEM, _ENDING, _CUT = 4, 3, 3
 # A sheet's title and its date stand above the headings.
 _TITLE_ROWS, _TITLE_CELLS = 6, 2
+_WORDS_OF_A_TIME = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -398,7 +399,7 @@ def _first_person(rows: Sequence[Sequence[Cell]], sort: Sort) -> int:
         full = [text_of(cell) for cell in row if text_of(cell)]
         if len(full) <= _TITLE_CELLS and widest > 2 * _TITLE_CELLS and at < _TITLE_ROWS - 1:
             continue  # A title, or the day on which the list was made.
-        if any(MAIL.search(cell) or time_in(cell) for cell in full):
+        if any(MAIL.search(cell) or _is_when(cell) for cell in full):
             return 0
         known = sum(sort.meant_by(cell) is not None for cell in full)
         nearly = sum(sort.nearly_meant_by(cell) is not None for cell in full)
@@ -409,10 +410,16 @@ def _first_person(rows: Sequence[Sequence[Cell]], sort: Sort) -> int:
     return 0
 
 
+def _is_when(cell: str) -> bool:
+    """Whether it is a time of somebody's, and no question with a figure: *If under 18: who?*"""
+    return time_in(cell) is not None and len(cell.split()) <= _WORDS_OF_A_TIME
+
+
 def _is_above_others(row: Sequence[Cell], below: Sequence[Sequence[Cell]]) -> bool:
     """Whether its cells are words alone, where those below are mails or figures: a heading in
     a language that we do not know."""
-    if any(any(sign.isdigit() for sign in text_of(cell)) for cell in row):
+    short = [text for cell in row if len((text := text_of(cell)).split()) <= _WORDS_OF_A_TIME]
+    if any(any(sign.isdigit() for sign in text) for text in short):
         return False
     typed = 0
     for at in range(len(row)):

@@ -138,7 +138,7 @@ HEADINGS = {
         "학부모 이메일|家长邮箱|監護人郵箱|监护人邮箱|家長電郵|家长邮件"
     ),
     "guardian_phone": (
-        "erreichbar unter|their mob|their mobile|their phone|notfallnummer|"
+        "erreichbar unter|notfallnr|their mob|their mobile|their phone|notfallnummer|"
         "guardian phone|parent phone|parents phone|parent mobile|guardian mobile|mother phone|"
         "parent s phone|parent s mobile|parent cell|guardian s phone|emergency contact number|"
         "father phone|telefon eltern|telefon der eltern|handy eltern|eltern telefon|elternhandy|"
@@ -173,7 +173,7 @@ HEADINGS = {
         "周几|dan"
     ),
     "at": (
-        "od|"
+        "od|ore|alle ore|"
         "uur|kl|klo|klockan|klokken|godz|uhrzeit|"
         "time|lesson time|hour|start|start time|starts|begins|starts at|begin time|"
         "startzeit|anfangszeit|anfang|heure de debut|debut|hora de inicio|inicio|"
@@ -211,7 +211,7 @@ HEADINGS = {
         "dan i vrijeme"
     ),
     "coach": (
-        "w|m ro|maestro|træner|ansv træner|ansvarlig træner|"
+        "w|m ro|con chi|segue|seguito da|maestro|træner|ansv træner|ansvarlig træner|"
         "referent|referente|haupttrainer|haupttr|huvudtranare|prowadzacy|prof|prof resp|"
         "professor|moniteur|profe|"
         "coach|lead coach|teacher|pro|instructor|golf pro|trainer|lehrer|golflehrer|betreuer|"
@@ -231,7 +231,7 @@ HEADINGS = {
         "导师"
     ),
     "aim": (
-        "schwerpunkt|werkpunt|werkpunten|vil gerne|will lernen|onderwerp|"
+        "obb|get better at|schwerpunkt|werkpunt|werkpunten|vil gerne|will lernen|onderwerp|"
         "aim|goal|target|wants|working towards|working on|wants to|objective|ambition|hopes to|"
         "purpose|"
         "ziel|ziele|wunsch|lernziel|trainingsziel|objectif|objectifs|but|souhait|objetivo|"

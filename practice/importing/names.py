@@ -41,7 +41,7 @@ _FIELDS = {
     "club": (
         "iron wood|ferro legno|jern træ|jern trae|eisen holz|fer bois|hierro madera|"
         "wedge|iron|irons|eisen|wedges|fer|hierro|which club|stick used|club used|club utilise|"
-        "baton|ferro|golf club|番手"
+        "baton|ferro|jern|golf club|番手"
     ),
     "length": (
         "ausholbewegung|ausholweg|amplitude|amplitud|スイング幅|振り幅|스윙 크기|"
@@ -58,6 +58,7 @@ _FIELDS = {
     ),
     "carry": (
         "delka letu|дальность полета|дальность|"
+        "flew|"
         "carry x|carry length|cd|cry|landed|gelandet|atterrie|atterraggio|geland|landade|landet"
     ),
     "total": (
@@ -73,16 +74,18 @@ _FIELDS = {
         "e d|v h|izq dcha|"
         "gauche droite|izq der|zijdelingse afwijking"
     ),
-    "ball_speed": ("b speed|ball sp|bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball|top hızı"),
+    "ball_speed": (
+        "b speed|ball sp|b hast|bhast|bs|bg|vb|bspd|balsnelheid|boldhastighed|vball|v ball|top hızı"
+    ),
     "club_speed": (
-        "impact speed|c speed|cs|chs|skg|sg|ss|vc|cspd|vclub|v club|"
+        "impact speed|c speed|k hast|khast|sk tempo|cs|chs|skg|sg|ss|vc|cspd|vclub|v club|"
         "rychlost hole|rychlost hlavy hole|hs"
     ),
     "launch": (
         "l angle|vertical angle|la|vla|la v|v angle|va|vert angle|"
         "кут вильоту|angle de sortida|utskytningsvinkel|stardinurk"
     ),
-    "spin": ("omwentelingen|ts|tspin|t spin|rpm|ruckdrall|retro|retroceso|geri donus"),
+    "spin": ("omwentelingen|ts|tspin|t spin|rpm|rpms|ruckdrall|retro|retroceso|geri donus"),
     "ball": "top markası|top tipi",
     "is_clean": (
         "clean hit|well hit|struck|clean|is clean|good|good shot|clean strike|sauber|sauber "

@@ -45,7 +45,7 @@ WORDS = {
     "ball speed": ("bsp. bspd. bh."),
     "launch angle": ("abflw. startw. abflugw. elevw."),
     "launch": (
-        "opsend opsendelse opstijg stijgh elevat elevac uscita. uitgang vertrek ablauf "
+        "opsend opsendelse opstijg stijgh elev elevat elevac uscita. uitgang vertrek ablauf "
         "utslag utskjut 打出角 "
         "wylot launch abflug start abschlagw lancement decollage envol lanzam salida despegue "
         "lancio decollo partenza lanceer lancer. utgang udgang afgang lancam saida. depart "
@@ -218,7 +218,7 @@ WORDS = {
         "cíle. cieľ. cilj. cilja. célt celtav hedefi στοχ kohde. kohteen tavoit sasaran mục. "
         "țint tint. tinta doelaf 狙い 목표 목표거리 visee gewollt geplant planlagt planowan"
     ),
-    "with": ("mit with incl inkl avec con med met"),
+    "with": ("mit with incl inkl avec con med met z."),
     "good": (
         "reussi flush ok. buena rating. wertung bewert avaliac valutaz valorac beoordel betyg "
         "vurder ocena good gut. bon bonne bra buono bueno bom boa dobr goed god. pure keep "

@@ -179,3 +179,15 @@ def test_times_as_people_write_them(cell, expected):
 )  # fmt: skip
 def test_weekdays_in_several_languages(text, expected):
     assert weekday_in(text) == expected
+
+
+def test_headings_that_ask_are_headings_though_one_holds_a_figure():
+    table = recognised(
+        [
+            ["Sent", "Your name", "E-mail", "If under 18: who is the parent or guardian?"],
+            ["2026-02-16 15:48:07", "Ada Blom", "ada@example.org", ""],
+            ["2026-02-17 09:02:55", "Bo Lind", "bo@example.org", "Eva Lind"],
+        ]
+    )
+    assert table.fields == ("", "name", "email", "guardian")
+    assert len(table.rows) == 2
