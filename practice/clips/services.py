@@ -265,7 +265,12 @@ def _stored_names() -> Iterator[str]:
 
 
 def mark_seen(*, clips: Iterable[Clip], by: User) -> None:
-    """Whoever follows the student looked at them: nobody need be told of them any more."""
+    """Whoever follows the student looked at them: nobody need be told of them any more.
+
+    Of a student about whom nothing may be kept neither is this.
+    """
     new = [clip.pk for clip in clips if clip.seen_at is None and clip.author_id != by.pk]
     if new:
-        Clip.objects.filter(pk__in=new, seen_at=None).update(seen_at=timezone.now())
+        may = access.recordable_students()
+        looked_at = Clip.objects.filter(pk__in=new, seen_at=None, student__in=may)
+        looked_at.update(seen_at=timezone.now())

@@ -397,7 +397,7 @@ def test_the_pages_answer_first(coach_client, student_client, student, drill):
     assert "Counted at practice." in page
     assert " style=" not in page
     own = student_client.get(f"/own/{student.pk}/moved/").content.decode()
-    assert "Lately you did the work. This drill isn&#x27;t the key" in own
+    assert "Lately you did the work. This drill isn’t the key" in own
     assert "<script" not in own
 
 

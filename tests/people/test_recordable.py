@@ -25,6 +25,7 @@ ASKS = {"recordable", "recordable_or_none", "recordable_students"}
 WITHOUT = {
     "practice/flows/chains.py:write": "what a batch of Incoming, made with proof, has gathered",
     "practice/phone/push.py:keep": "of a key whose student `may_write_to` says may be written to",
+    "coaching/timetable/following.py:_keep_events": "names none but students_of, who may be",
     "coaching/board/kept.py:judge": "what the board says of whom it may read, made anew",
     "shared/people/services.py:enter_adult": "makes the place that an adult is asked into",
     "shared/people/services.py:join_as_student": "the adult's own yes",

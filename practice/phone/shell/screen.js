@@ -14,8 +14,8 @@ const dayText = (day) => new Date(day).toUTCString().slice(0, 11).replace(/, 0?/
 const dayName = (day) => (day === today() ? "Today, " : "") + dayText(day);
 function stepName({ n, sets, each, u, e, back, label }) {
   const how = /max|full/.test(label) ? " as hard as you can" : e ? ` at ${e}\u00a0%` : "";
-  const count = sets > 1 && sets * each === n ? `${sets} sets of ${each}` : n;
-  return `${back ? "then back: " : ""}${count}${u === "reps" && how ? "" : ` ${u}`}${how}`;
+  const count = sets > 1 && sets * each === n ? `${sets} sets of ` : "";
+  return `${back ? "then back: " : ""}${count}${count ? each : n}${u === "reps" && how ? "" : ` ${u}`}${how}`;
 }
 const doseName = (steps) => steps.map(stepName).join(", ");
 
