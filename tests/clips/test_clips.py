@@ -19,7 +19,7 @@ from practice.clips.models import Clip, clip_storage
 from practice.clips.serving import byte_range
 from shared.kit.refused import Refused
 from shared.people import consent
-from shared.people.models import Membership
+from shared.people.models import Membership, Student
 from tests import factories
 from tests.clips.conftest import files_in
 from tests.clips.makers import movie, picture
@@ -285,6 +285,22 @@ def test_a_withdrawn_consent_hides_at_once_and_deletes_after_thirty_days(child, 
     guardianship.changes.update(at=timezone.now() - timedelta(days=31))
     assert services.sweep() == 1
     assert files_in(folder) == []
+
+
+def test_a_look_at_a_clip_is_noted_where_something_may_be_kept(child, coach, guardian, folder):
+    agree(child, clips=True)
+    clip = keep(child, coach)
+    services.mark_seen(clips=[clip], by=coach)
+    clip.refresh_from_db()
+    assert clip.seen_at is None  # Its author.
+    Student.objects.filter(pk=child.pk).update(left_on=timezone.now().date())
+    services.mark_seen(clips=[clip], by=guardian)
+    clip.refresh_from_db()
+    assert clip.seen_at is None
+    Student.objects.filter(pk=child.pk).update(left_on=None)
+    services.mark_seen(clips=[clip], by=guardian)
+    clip.refresh_from_db()
+    assert clip.seen_at is not None
 
 
 # --- swept and drawn -----------------------------------------------------------------------
