@@ -141,7 +141,7 @@ MIDDLEWARE = [
     "shared.site.middleware.BodyLimit",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "shared.site.compressing.CompressedPages",
-    "shared.site.middleware.DatabaseBusy",
+    "shared.site.middleware.DatabaseTrouble",
     "shared.site.after.AfterAnswer",
     "django.middleware.common.CommonMiddleware",
     # From here on it is about who signed in, and about forms.

@@ -43,7 +43,7 @@ def _key_of(request: HttpRequest) -> LogKey | None:
     secret = secret_of(request)
     try:
         return keys.find_key(secret) if secret else None
-    except OperationalError:  # The view asks again, and says that the database is busy.
+    except OperationalError:  # The view asks again, and says what the trouble is.
         return None
 
 

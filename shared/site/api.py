@@ -3,12 +3,12 @@
 import math
 from typing import Any
 
-from django.db import OperationalError
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from rest_framework.exceptions import APIException, ErrorDetail, NotFound, ParseError, Throttled
 from rest_framework.parsers import JSONParser
-from rest_framework.response import Response
 from rest_framework.views import exception_handler as usual_handler
+
+from shared.site.middleware import answer_to_trouble
 
 
 class StrictJSONParser(JSONParser):
@@ -23,18 +23,11 @@ class StrictJSONParser(JSONParser):
             raise ParseError("This is not JSON that can be read.") from error
 
 
-class Busy(APIException):
-    status_code = 503
-    default_detail = "The database is busy. Nothing is lost: try again in a moment."
-    default_code = "busy"
-    wait = 5
-
-
-def exception_handler(error: Exception, context: dict[str, Any]) -> Response | None:
+def exception_handler(error: Exception, context: dict[str, Any]) -> HttpResponse | None:
     """Every refusal as {"code", "detail"}, with the faults per field where there are any."""
-    if isinstance(error, OperationalError):
-        error = Busy()
-    elif isinstance(error, Throttled):
+    if answer := answer_to_trouble(context["request"], error):
+        return answer
+    if isinstance(error, Throttled):
         wait = math.ceil(getattr(error, "wait", None) or 1)
         error.detail = ErrorDetail(f"That was too often. Try again in {wait} seconds.", "too_many")
     elif isinstance(error, Http404):
@@ -54,6 +47,4 @@ def exception_handler(error: Exception, context: dict[str, Any]) -> Response | N
             }
     if getattr(error, "ended", False):
         response.data["ended"] = True
-    if isinstance(error, Busy):
-        response["Retry-After"] = str(Busy.wait)
     return response

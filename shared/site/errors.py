@@ -1,9 +1,11 @@
 """Pages for what went wrong, in words that say what to do."""
 
+import sys
+
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils.html import escape
 
-from shared.site.middleware import refusal, wants_json
+from shared.site.middleware import answer_to_trouble, refusal, wants_json
 from shared.site.requests_named import current
 
 # Asks nothing of the templates, the database or the files: any of them may be what failed. The
@@ -32,6 +34,9 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
+    """Django calls this where the error is caught. What a middleware asks comes by here alone."""
+    if answer := answer_to_trouble(request, sys.exc_info()[1]):
+        return answer
     said = "What you saved before is safe. Try again in a moment."
     if wants_json(request):
         return JsonResponse({"code": "fault", "detail": said}, status=500)

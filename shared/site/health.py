@@ -13,6 +13,7 @@ from django.db import DatabaseError
 from django.utils import timezone
 
 from shared.jobs.sweep import last_ends
+from shared.site.database_trouble import UNMIGRATED, trouble_of
 
 log = logging.getLogger(__name__)
 STALE_SECONDS = 300
@@ -28,6 +29,7 @@ class Health:
     database: bool
     tick_seconds: int | None
     free_bytes: int = LEAST_FREE
+    is_migrated: bool = True
 
     @property
     def has_room(self) -> bool:
@@ -45,7 +47,7 @@ class Health:
     @property
     def words(self) -> str:
         if not self.database:
-            return "The database does not answer."
+            return "The database does not answer." if self.is_migrated else UNMIGRATED.words
         if not self.has_room:
             return f"The disk is nearly full: {self.free_bytes // 1024} kB are free for the data."
         if self.tick_seconds is None:
@@ -62,8 +64,9 @@ def check() -> Health:
     try:
         ended = last_ends(tickers)
     except DatabaseError as error:
+        is_migrated = trouble_of(error) is not UNMIGRATED
         log.warning("the database does not answer: %s", error)
-        return Health(database=False, tick_seconds=None, free_bytes=free_bytes())
+        return Health(False, None, free_bytes(), is_migrated)
     return Health(
         database=True,
         tick_seconds=_oldest([ended.get(name) for name in tickers]),

@@ -7,12 +7,14 @@ from http import HTTPStatus
 from typing import Any, ClassVar
 
 from django.conf import settings
-from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import render
 
+from shared.site.database_trouble import trouble_of
+
 log = logging.getLogger(__name__)
 GetResponse = Callable[[HttpRequest], HttpResponse]
+COME_BACK = 5  # Seconds.
 
 
 def wants_json(request: HttpRequest) -> bool:
@@ -133,8 +135,8 @@ class NoNul:
         request._load_post_and_files = read_form_without_nul  # noqa: SLF001 (no public place)
 
 
-class DatabaseBusy:
-    """Answer 503 and when to come back, instead of an error page, while the database is away."""
+class DatabaseTrouble:
+    """Answer 503 and when to come back, instead of an error page, in trouble of the database."""
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
@@ -143,19 +145,24 @@ class DatabaseBusy:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        if not isinstance(error, OperationalError):
-            return None
-        log.warning("answered 503: %s", error)
-        if wants_json(request):
-            answer: HttpResponse = JsonResponse({"code": "busy"}, status=503)
-        else:
-            answer = HttpResponse(
-                "The database is busy. Nothing is lost: try again in a moment.",
-                status=503,
-                content_type="text/plain; charset=utf-8",
-            )
-        answer["Retry-After"] = "5"
-        return answer
+        return answer_to_trouble(request, error)
+
+
+def answer_to_trouble(request: HttpRequest, error: BaseException | None) -> HttpResponse | None:
+    """What is said, and written down with its cause; None where it is no trouble of the database.
+
+    Asks no template: what every page shows is asked of the database.
+    """
+    found = trouble_of(error)
+    if found is None:
+        return None
+    log.log(found.level, "answered 503: %s", error, exc_info=found.level >= logging.ERROR)
+    if wants_json(request):
+        answer: HttpResponse = JsonResponse({"code": found.code, "detail": found.words}, status=503)
+    else:
+        answer = HttpResponse(found.words, status=503, content_type="text/plain; charset=utf-8")
+    answer["Retry-After"] = str(COME_BACK)
+    return answer
 
 
 class PrivatePages:
