@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from django.db import connection
+from django.db import close_old_connections, connection
 from django.db.models import (
     DateField,
     FloatField,
@@ -218,3 +218,21 @@ def test_postgresql_plans_what_was_asked_before_once_a_connection(weeks):
             " WHERE statement LIKE '%ORDER BY 4 ASC, 3 ASC, 2 DESC'"
         )
         assert [row[0] for row in cursor.fetchall()] == [len(weeks)]
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite has no server that restarts")
+def test_a_request_after_the_database_came_back_is_answered(weeks):
+    """The first thing a log asks is its key. A thread that idled has the connection of before."""
+    asked = Prepared(opened, student=UUIDField, since=DateField)
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_backend_pid()")
+        (own,) = cursor.fetchone()
+    other = connection.copy()
+    try:
+        with other.cursor() as cursor:
+            cursor.execute("SELECT pg_terminate_backend(%s, 10000)", [own])
+    finally:
+        other.close()
+    close_old_connections()  # As every request begins.
+    assert asked(student=weeks[0].student_id, since=MONDAY)

@@ -234,6 +234,7 @@ def _planned_once(here: BaseDatabaseWrapper) -> CursorWrapper:
         return here.cursor()
     from django.db.backends.postgresql.base import ServerBindingCursor
 
+    here.close_if_health_check_failed()  # As `cursor` does: the server may have restarted since.
     here.ensure_connection()
     return here._prepare_cursor(ServerBindingCursor(here.connection))  # type: ignore[attr-defined, call-arg, no-any-return]  # noqa: SLF001 (no public place)
 
