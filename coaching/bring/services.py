@@ -7,13 +7,14 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from coaching.bring.models import Batch, Listed
 from coaching.bring.rows import ListedPerson
 from coaching.timetable import recurrence
 from coaching.timetable.services import add_series
+from shared.jobs.sweep import sweep
 from shared.kit.refused import Refused
 from shared.kit.text import plain
 from shared.people import access, invitation_mail, invitations, services
@@ -21,6 +22,7 @@ from shared.people.models import Guardianship, Invitation, Student, Studio, User
 from shared.people.today import today_of
 
 MOST_PEOPLE = 200
+SETTLED_AT_ONCE = 500
 # What bringing somebody makes, and may take back.
 BROUGHT = frozenset({
     "people.Invitation", "people.StudentWas", "bring.Listed", "timetable.Series",
@@ -182,23 +184,34 @@ def _has_begun(student: Student) -> bool:
 def settle_waiting() -> int:
     """Put the hour that waits on the timetable, and the number to call with the child, once a
     guardian has entered it and the record has begun; how many were settled."""
-    settled = 0
+    return sum(sweep("hours that wait", _to_settle, _settle, most=SETTLED_AT_ONCE))
+
+
+def _to_settle() -> QuerySet[Listed]:
     has_hour = Q(weekday__isnull=False, at__isnull=False)
     waiting = Listed.objects.filter(has_hour | ~Q(phone=""), student=None)
-    waiting = waiting.filter(invitation__accepted_at__isnull=False)
-    for each in waiting.select_related("invitation", "coach", "batch__by"):
-        settled += _settle(each)
-    return settled
+    ties = _ties(
+        OuterRef("invitation__accepted_by"),
+        OuterRef("invitation__studio"),
+        OuterRef("invitation__accepted_at"),
+    )
+    found = waiting.filter(Exists(ties), invitation__accepted_at__isnull=False)
+    return found.select_related("invitation", "coach", "batch__by").order_by("pk")
+
+
+def _ties(guardian: Any, studio: Any, since: Any) -> QuerySet[Guardianship]:
+    """Of children whom the guardian entered since: none that a list or a timetable has already."""
+    ties = Guardianship.objects.filter(
+        user=guardian, student__studio=studio, student__listed=None, consented_at__gte=since
+    )
+    return ties.exclude(Q(student__series__isnull=False))
 
 
 @transaction.atomic
 def _settle(brought: Listed) -> bool:
     """The child that was entered with this very invitation: tied in the same transaction."""
     invitation = brought.invitation
-    ties = Guardianship.objects.filter(
-        user=invitation.accepted_by, student__studio=invitation.studio,
-        student__listed=None, consented_at__gte=invitation.accepted_at,
-    ).exclude(Q(student__series__isnull=False))  # fmt: skip
+    ties = _ties(invitation.accepted_by, invitation.studio, invitation.accepted_at)
     tie = ties.select_related("student").order_by("consented_at").first()
     student = access.recordable_or_none(tie.student) if tie else None
     if student is None:

@@ -1,16 +1,19 @@
 """Everything that writes the timetable. Each command is atomic and can be repeated."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Iterator, Sequence
 from datetime import date, datetime, time, timedelta
+from functools import partial
+from uuid import UUID
 
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from coaching.lessons.models import Lesson
 from coaching.lessons.services import cancel_lesson, move_lesson, plan_lesson
 from coaching.timetable import recurrence
 from coaching.timetable.models import Holiday, Occurrence, Series
+from shared.jobs.sweep import hourly, sweep
 from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.access import Recordable
@@ -20,6 +23,7 @@ from shared.people.today import today_of
 # So far ahead lessons are noted; Today's lessons looks eight days ahead.
 AHEAD = timedelta(days=28)
 MOST_SERIES = 6
+FILLED_AT_ONCE = 500
 
 
 @transaction.atomic
@@ -60,37 +64,74 @@ def add_series(
 @transaction.atomic
 def fill(*, series: Series, student: Recordable) -> int:
     """Note the lessons of the coming weeks that are not noted yet; how many there were."""
-    today = today_of(student.studio)
-    end = min(filter(None, (today + AHEAD, series.last)))
-    wanted = recurrence.days(series.rule, series.first, today, end)
-    known = set(series.occurrences.filter(day__gte=today).values_list("day", flat=True))
-    free = [day for day in wanted if day not in known and not _is_holiday(student.studio, day)]
-    now, made = timezone.now(), 0
-    for day in free:
-        at = recurrence.instant(day, series.at, series.time_zone)
-        if at <= now:
-            continue
+    near = series.occurrences.filter(day__gte=_first_day())
+    known = set(near.values_list("day", flat=True))
+    missing = _missing(series, student.studio, known, _holidays([student.studio_id]))
+    for day, at in missing:
         lesson = plan_lesson(student=student, coach=series.coach, at=at, place=series.place)
         taken = Occurrence.objects.filter(lesson=lesson).exists()
         Occurrence.objects.create(series=series, day=day, lesson=None if taken else lesson)
-        made += 1
-    return made
+    return len(missing)
 
 
 def fill_all() -> int:
     """Of every series that goes on, of students about whom something may be kept."""
-    open_ones = Series.objects.filter(student__in=access.recordable_students())
-    made = 0
-    for series in open_ones.select_related("student__studio", "coach").iterator():
-        if series.last is None or series.last >= today_of(series.student.studio):
-            student = access.recordable_or_none(series.student)
-            if student is not None:
-                made += fill(series=series, student=student)
-    return made
+
+    def one(series: Series) -> int:
+        student = access.recordable_or_none(series.student)
+        return fill(series=series, student=student) if student is not None else 0
+
+    due = partial(hourly, "every lesson noted", _to_fill, timezone.now(), FILLED_AT_ONCE)
+    return sum(sweep("lessons that come back", due, one, most=FILLED_AT_ONCE))
 
 
-def _is_holiday(studio: Studio, day: date) -> bool:
-    return Holiday.objects.filter(studio=studio, first__lte=day, last__gte=day).exists()
+def _to_fill(now: datetime) -> Iterator[Series]:
+    """Series of which a day that has come near is not noted. A few queries a thousand."""
+    near = Occurrence.objects.filter(day__gte=_first_day())
+    found = (
+        Series.objects.filter(student__in=access.recordable_students())
+        .filter(Q(last=None) | Q(last__gte=_first_day()))
+        .select_related("student__studio", "coach")
+        .prefetch_related(Prefetch("occurrences", near, to_attr="near"))
+        .order_by("pk")
+    )
+    holidays = _holidays()
+    for series in found.iterator(chunk_size=1000):
+        known = {each.day for each in series.near}
+        if _may_lack(series, known, holidays):
+            yield series
+
+
+def _may_lack(series: Series, known: Container[date], holidays: Sequence[Holiday]) -> bool:
+    try:
+        return bool(_missing(series, series.student.studio, known, holidays))
+    except Exception:
+        return True
+
+
+def _first_day() -> date:
+    """No studio's clock is on an earlier day."""
+    return timezone.now().date() - timedelta(days=1)
+
+
+def _missing(
+    series: Series, studio: Studio, known: Container[date], holidays: Sequence[Holiday]
+) -> list[tuple[date, datetime]]:
+    """Days of the coming weeks that are not known, no holiday and still ahead."""
+    today, now = today_of(studio), timezone.now()
+    end = min(filter(None, (today + AHEAD, series.last)))
+    off = [each for each in holidays if each.studio_id == studio.pk]
+    found = (
+        (day, recurrence.instant(day, series.at, series.time_zone))
+        for day in recurrence.days(series.rule, series.first, today, end)
+        if day not in known and not any(each.first <= day <= each.last for each in off)
+    )
+    return [(day, at) for day, at in found if at > now]
+
+
+def _holidays(studios: Sequence[UUID] | None = None) -> list[Holiday]:
+    ahead = Holiday.objects.filter(last__gte=_first_day())
+    return list(ahead if studios is None else ahead.filter(studio__in=studios))
 
 
 @transaction.atomic

@@ -4,11 +4,10 @@ The database decides what is still to do, and a unique key says that it is done,
 tick may come twice, late or from two machines.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time, timedelta
 from functools import cache, partial
 from itertools import islice
-from typing import TypeVar
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -25,7 +24,7 @@ from coaching.track_record.as_of import Past, past_of
 from coaching.track_record.models import WordKept
 from practice.compliance.models import WeekTally
 from practice.weeks.models import Week
-from shared.jobs.sweep import MOST_WAITING, last_ended, ran, sweep
+from shared.jobs.sweep import hourly, sweep
 from shared.kit.weeks import DAYS_IN_WEEK, day_starts_at, practice_day, utc_instant, week_start
 from shared.people.access import recordable, recordable_students
 from shared.people.models import Student, Studio
@@ -36,32 +35,13 @@ FIRST_ZONE = "Etc/GMT-14"  # Where every day begins first: 14 hours ahead of UTC
 SETTLES = timedelta(days=2)  # After the week: what is written late still counts.
 A_TICK = 600  # Or as many as a sweep has time for.
 CLOSED_AT_ONCE = 5_000
-HOURLY = timedelta(hours=1)
 RECORD_WEEKS = 104
-Row = TypeVar("Row")
 
 
 def tick() -> int:
     """Everything that is due. Returns how many rows were added or closed."""
     now = timezone.now()
     return note_words(now) + close_words(now) + make_rhythms(now)
-
-
-def _hourly(
-    name: str, find: Callable[[datetime], Iterable[Row]], now: datetime, most: int
-) -> list[Row]:
-    """What is found, at most `most` and those that wait; nothing for an hour after it was nothing.
-
-    A look reads the weeks of now, however few are due, and what it finds is the same an hour
-    later: a word is judged by what was known at its instant.
-    """
-    last = last_ended(name)
-    if last is not None and abs(now - last) < HOURLY:
-        return []
-    found = list(islice(find(now), most + MOST_WAITING))
-    if not found:
-        ran(name)
-    return found
 
 
 # --- rhythms -----------------------------------------------------------------------
@@ -149,7 +129,7 @@ def note_words(now: datetime) -> int:
         word = note_of(past_of(recordable(week.student)), week.opens, now)
         WordKept.objects.bulk_create([word], ignore_conflicts=True)
 
-    due = partial(_hourly, "every word noted", _unnoted, now, A_TICK)
+    due = partial(hourly, "every word noted", _unnoted, now, A_TICK)
     return len(sweep("words to note", due, note, most=A_TICK, key=str))
 
 
@@ -208,7 +188,7 @@ def close_words(now: datetime) -> int:
     Each is looked at when its week is over and once more two days later: what was written late
     until then counts. Then it stands.
     """
-    due = partial(_hourly, "every word closed", _to_close, now, CLOSED_AT_ONCE)
+    due = partial(hourly, "every word closed", _to_close, now, CLOSED_AT_ONCE)
     return len(sweep("words to close", due, lambda word: word.save(), most=CLOSED_AT_ONCE))
 
 

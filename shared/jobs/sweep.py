@@ -29,6 +29,7 @@ LEASE = timedelta(seconds=60)  # For one row; a longer one is taken for hung.
 BEAT = timedelta(seconds=20)
 BUDGET = 45.0  # Seconds of one sweep.
 MOST_WAITING = 1_000
+HOURLY = timedelta(hours=1)
 FORGOTTEN_AFTER = timedelta(days=7)
 DIED = "the worker ended, or hung, while it was at this row"
 
@@ -67,6 +68,22 @@ def sweep(
         job.do(key(row), row, do)
     job.end()
     return job.results
+
+
+def hourly(
+    name: str, find: Callable[[datetime], Iterable[Row]], now: datetime, most: int
+) -> list[Row]:
+    """What is found, at most `most` and those that wait; nothing for an hour after it was nothing.
+
+    For a look that reads much, however little is due, and would find the same an hour later.
+    """
+    last = last_ended(name)
+    if last is not None and abs(now - last) < HOURLY:
+        return []
+    found = list(islice(find(now), most + MOST_WAITING))
+    if not found:
+        ran(name)
+    return found
 
 
 class Job:

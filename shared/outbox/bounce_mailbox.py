@@ -10,8 +10,11 @@ import re
 import ssl
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 from urllib.parse import unquote, urlsplit
+
+from shared.jobs.sweep import sweep
 
 log = logging.getLogger(__name__)
 
@@ -60,17 +63,16 @@ def mailbox_at(url: str) -> Mailbox:
 def look(mailbox: Mailbox, take: Callable[[bytes], object]) -> int:
     """Hand every new report to `take`, and mark it as read once that has returned; how many.
 
-    Raises Unreachable.
+    One that cannot be taken waits unread, as in every sweep. Raises Unreachable.
     """
     try:
         with _opened(mailbox) as there:
             there.login(mailbox.user, mailbox.password)
             _ok(there.select(f'"{mailbox.folder}"'))
             found: bytes | None = _ok(there.uid("SEARCH", *WANTED))[0]
-            uids = _UID.findall(found or b"")[:MOST]
-            for uid in uids:
-                _take_one(there, uid.decode(), take)
-            return len(uids)
+            uids = [uid.decode() for uid in _UID.findall(found or b"")]
+            one = partial(_take_one, there, take)
+            return len(sweep("returned mails", lambda: uids, one, most=MOST, key=str))
     except (OSError, imaplib.IMAP4.error) as error:
         raise Unreachable(f"the mailbox of returned mails: {error}") from error
 
@@ -82,7 +84,7 @@ def _opened(mailbox: Mailbox) -> imaplib.IMAP4:
     return imaplib.IMAP4_SSL(mailbox.host, mailbox.port, ssl_context=context, timeout=TIMEOUT)
 
 
-def _take_one(there: imaplib.IMAP4, uid: str, take: Callable[[bytes], object]) -> None:
+def _take_one(there: imaplib.IMAP4, take: Callable[[bytes], object], uid: str) -> None:
     answer = _ok(there.uid("FETCH", uid, f"(BODY.PEEK[]<0.{MOST_BYTES}>)"))
     raw = next((each[1] for each in answer if isinstance(each, tuple)), b"")
     take(raw)

@@ -109,6 +109,26 @@ def test_the_hour_that_waits_becomes_the_lesson_of_the_child_once_the_record_beg
     assert services.settle_waiting() == 0
 
 
+def test_an_hour_that_cannot_be_settled_stops_no_other(coach_client, coach, monkeypatch):
+    bring(coach_client, "Name\tGuardian mail\tLesson\nKim\tgil@example.org\tThu 17:15"
+          "\nLou\thal@example.org\tFri 17:15")  # fmt: skip
+    for name, mail in (("Kim", "gil@example.org"), ("Lou", "hal@example.org")):
+        guardian = factories.make_user(f"Guardian of {name}", email=mail)
+        invitations.take(Invitation.objects.get(email=mail), guardian)
+        factories.make_child(coach, guardian, name=name)
+    Guardianship.objects.update(consented_at=NOON)
+    real = services._weekly
+
+    def fails_for_kim(student, *rest):
+        if student.name == "Kim":
+            raise ZeroDivisionError
+        return real(student, *rest)
+
+    monkeypatch.setattr(services, "_weekly", fails_for_kim)
+    assert services.settle_waiting() == 1
+    assert [each.student.name for each in Series.objects.all()] == ["Lou"]
+
+
 def test_the_invitations_go_out_as_one_and_no_one_twice(coach_client):
     page = bring(coach_client)
     assert "Send 3 invitations" in coach_client.get(page).text

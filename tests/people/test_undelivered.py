@@ -236,6 +236,30 @@ def test_the_mailbox_is_read_once_and_other_mails_stay_as_they_are(coach, invite
     assert Undelivered.objects.get().address == "ada@example.org"
 
 
+def test_a_report_that_cannot_be_taken_stops_no_other(coach, invited, settings, monkeypatch):
+    """It waits unread, and is tried again: what it says may matter once the fault is mended."""
+    good = report(AccountMail.objects.get().message_id, "ada@example.org")
+    bad = report(STRANGER, "bo@example.org")
+    real = undelivered.read
+
+    def fails_for_strangers(raw):
+        if STRANGER.encode() in raw:
+            raise LookupError("unknown encoding")
+        return real(raw)
+
+    monkeypatch.setattr(undelivered, "read", fails_for_strangers)
+    with mailbox(bad, good) as box:
+        settings.BOUNCES_URL = box.url
+        assert undelivered.look_for_returned() == 1
+        assert box.seen == {2}
+        assert Undelivered.objects.get().address == "ada@example.org"
+        monkeypatch.undo()
+        settings.BOUNCES_URL = box.url
+        with time_machine.travel(NOON + timedelta(hours=1), tick=False):
+            assert undelivered.look_for_returned() == 1
+        assert box.seen == {1, 2}
+
+
 def test_a_mailbox_that_cannot_be_read_waits_and_says_so(coach, settings):
     with mailbox() as box:
         settings.BOUNCES_URL = box.url.replace("mouth", "hand")

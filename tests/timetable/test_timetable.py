@@ -10,6 +10,7 @@ from coaching.lessons import services as lessons
 from coaching.lessons.models import Lesson
 from coaching.timetable import recurrence, services
 from coaching.timetable.models import Holiday, Occurrence, Series
+from shared.jobs.models import Retry
 from shared.people.models import Guardianship, Student
 from tests import factories
 from tests.conftest import signed_in
@@ -64,6 +65,20 @@ def test_as_time_goes_by_more_are_noted_and_none_twice(series, student, now):
     assert days_of(student) == [*TUESDAYS, date(2031, 4, 1)]
     spring = Lesson.objects.filter(student=student).latest("at")
     assert spring.at == datetime(2031, 4, 1, 14, 30, tzinfo=UTC)  # Summer time since 30 March.
+
+
+@pytest.mark.parametrize("broken", [{"rule": "FREQ=NEVER"}, {"time_zone": "Mars/Olympus"}])
+def test_a_series_that_cannot_be_reckoned_stops_no_other(series, student, coach, now, broken):
+    """The broken one is looked at first."""
+    values = {"rule": series.rule, "time_zone": "Europe/Paris"} | broken
+    other = Series.objects.create(
+        pk="00000000-0000-4000-8000-000000000001", student=factories.make_student(coach),
+        coach=coach, first=TUESDAYS[0], at=time(9), **values,
+    )  # fmt: skip
+    now.move_to(NOON + timedelta(days=8))
+    assert services.fill_all() == 1
+    assert days_of(student) == [*TUESDAYS, date(2031, 4, 1)]
+    assert Retry.objects.get().row == str(other.pk)
 
 
 def test_the_same_lesson_added_again_changes_nothing(series, student, coach):
@@ -145,6 +160,23 @@ def test_a_holiday_takes_no_lesson_that_was_begun(series, student, coach, now):
     assert days_of(student) == [TUESDAYS[0], *TUESDAYS[2:], date(2031, 4, 1)][:3]
     with pytest.raises(lessons.Refused, match="has begun already"):
         services.take_off(series=series, day=TUESDAYS[0])
+
+
+def test_the_look_asks_no_more_for_many_and_rests_an_hour(
+    coach, series, now, django_assert_num_queries
+):
+    for n in range(30):
+        services.add_series(
+            student=factories.make_student(coach, f"Student {n}"), coach=coach, first=TUESDAYS[0],
+            at=time(9), rule=series.rule,
+        )  # fmt: skip
+    with django_assert_num_queries(3):  # Series, their days, holidays.
+        assert list(services._to_fill(NOON)) == []
+    assert services.fill_all() == 0
+    Occurrence.objects.filter(series=series, day=TUESDAYS[1]).delete()
+    assert services.fill_all() == 0
+    now.move_to(NOON + timedelta(hours=1, minutes=1))
+    assert services.fill_all() == 1
 
 
 def test_ended_it_leaves_what_was(series, student, now):
