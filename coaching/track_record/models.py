@@ -49,5 +49,5 @@ class WordKept(Base):
         ]
         indexes = [
             models.Index(fields=["closed_at", "opens"], name="words_to_close"),
-            models.Index(fields=["opens"], name="words_of_now"),
+            models.Index(fields=["opens", "closed_at"], name="words_of_now"),
         ]

@@ -9,6 +9,7 @@ from datetime import date, datetime, time, timedelta
 from functools import cache, partial
 from itertools import islice
 from uuid import UUID
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
@@ -32,6 +33,7 @@ from shared.people.models import Student, Studio
 WEDNESDAY = 2
 EVENING = time(21)  # The student's own; whoever practises after work has written by then.
 FIRST_ZONE = "Etc/GMT-14"  # Where every day begins first: 14 hours ahead of UTC.
+LAST_ZONE = "Etc/GMT+12"  # 12 hours behind.
 SETTLES = timedelta(days=2)  # After the week: what is written late still counts.
 A_TICK = 600  # Or as many as a sweep has time for.
 CLOSED_AT_ONCE = 5_000
@@ -135,8 +137,7 @@ def note_words(now: datetime) -> int:
 
 def _unnoted(now: datetime) -> Iterator[UUID]:
     """Sent weeks whose Wednesday evening has come and of which nothing is noted, oldest first."""
-    first = now.date() - timedelta(days=DAYS_IN_WEEK + 1)
-    days = (first + timedelta(days=n) for n in range(DAYS_IN_WEEK + 3))
+    days = _days(now.date() - timedelta(days=DAYS_IN_WEEK + 1), now.date() + timedelta(days=1))
     kept = WordKept.objects.filter(student=OuterRef("student"), opens=OuterRef("opens"))
     weeks = Week.objects.filter(
         ~Exists(kept),
@@ -149,8 +150,24 @@ def _unnoted(now: datetime) -> Iterator[UUID]:
     return (
         pk
         for pk, opens, sent_at, zone in rows.iterator()
-        if (sent_at or now) <= at(opens, zone) <= now
+        if (sent_at or now) <= at(opens, _known(zone)) <= now
     )
+
+
+def _days(first: date, last: date) -> list[date]:
+    return [first + timedelta(days=n) for n in range((last - first).days + 1)]
+
+
+@cache
+def _known(zone: str) -> str:
+    """The zone, or the one where every day ends last for one that has left the list of zones.
+
+    So a row that nobody can reckon stops no look; what is done with it says what is wrong.
+    """
+    try:
+        return ZoneInfo(zone).key
+    except (ZoneInfoNotFoundError, ValueError):
+        return LAST_ZONE
 
 
 def _of_recordable() -> Exists:
@@ -199,10 +216,12 @@ def _to_close(now: datetime) -> list[WordKept]:
     still among the nearest; two days after its second it is not.
     """
     words = WordKept.objects.filter(_of_recordable())
+    first = now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES
     settled = words.filter(
         closed_at__gt=now - 2 * SETTLES,
         closed_at__lte=now - SETTLES,
-        opens__gte=now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES,
+        # Day by day: so the index leads to those that are due, past all that came out for good.
+        opens__in=_days(first, now.date() + timedelta(days=1)),
     ).order_by("closed_at", "opens")
     pks = [*_over(words, now), *settled.values_list("pk", flat=True)[:CLOSED_AT_ONCE]]
     due = list(WordKept.objects.filter(pk__in=pks).order_by("opens", "pk"))
@@ -219,7 +238,7 @@ def _over(words: QuerySet[WordKept], now: datetime) -> Iterator[UUID]:
     rows = opened.values_list("pk", "opens", "student__time_zone")
     ends = cache(day_starts_at)  # Thousands share a few zones.
     week = timedelta(days=DAYS_IN_WEEK)
-    over = (pk for pk, opens, zone in rows.iterator() if ends(opens + week, zone) <= now)
+    over = (pk for pk, opens, zone in rows.iterator() if ends(opens + week, _known(zone)) <= now)
     return islice(over, CLOSED_AT_ONCE)
 
 

@@ -217,6 +217,20 @@ def test_the_words_that_settle_are_not_looked_at_before_their_time(coach):
     assert len(kept._to_close(tuesday + timedelta(days=1))) == 2000
 
 
+def test_the_words_that_came_out_for_good_are_not_looked_at_again(coach):
+    """On Friday last week's were looked at twice, the second time on Wednesday."""
+    friday = NOON - timedelta(days=NOON.weekday() - 4)
+    costs = []
+    for number in (100, 1900):
+        WordKept.objects.bulk_create(
+            WordKept(student=student, opens=MONDAY - WEEK, at=NOON - WEEK, said="fine",
+                     closed_at=friday - timedelta(days=2, hours=12))
+            for student in many_students(coach, number)
+        )  # fmt: skip
+        costs.append(steps(lambda: kept._to_close(friday)))
+    assert costs[1] < 1.3 * costs[0]
+
+
 def test_words_that_came_out_keep_nobody_waiting(coach, monkeypatch):
     """However many were closed lately: the slice is of those that are due."""
     monkeypatch.setattr(kept, "A_TICK", 1)
