@@ -61,9 +61,7 @@ async function forget(db, aside, who, keys) {
   await aside.put("/keys", new Response(JSON.stringify(keys)));
   if (isMe) await aside.delete("/me");
   for (const cache of [aside, await caches.open("clips")]) await forgetCache(cache, who);
-  try {
-    if (localStorage.kept === who) localStorage.removeItem("kept");
-  } catch {}
+  if (isMe) document.cookie = "kept=;path=/log;max-age=0";
 }
 
 /** What is kept under a name, from whichever store still has it. */

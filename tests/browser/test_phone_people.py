@@ -61,14 +61,14 @@ def test_without_key_and_cookie_it_waits_and_logging_goes_on(context, server, se
 
 def test_a_phone_that_lost_its_hint_of_whose_it_is_still_has_one_key(phone, server):
     """Where nothing seems to be kept a key is asked for at once; the one that is spare ends."""
-    phone.page.evaluate("() => localStorage.removeItem('kept')")
+    phone.page.evaluate("() => { document.cookie = 'kept=;path=/log;max-age=0'; }")
     phone.page.reload()
     phone.loaded()
     made = "SELECT count(*), sum(revoked_at IS NULL) FROM log_logkey"
     phone.until(lambda: server.sql(made) == [(2, 1)], "the spare key to end")
     phone.done_as_asked()
     phone.all_sent()
-    assert phone.page.evaluate("() => localStorage.kept") == server.rows()[0]["who"]
+    phone.until(lambda: "kept=1" in phone.page.evaluate("() => document.cookie"), "the hint")
 
 
 def test_another_person_on_the_phone_gets_nothing_of_the_first(context, server, seed):
@@ -152,7 +152,8 @@ def test_the_next_person_on_a_shared_phone_never_sees_the_first(browser, own_ser
 
 
 EVERYTHING = """async () => {
-  const told = [JSON.stringify({ ...localStorage }), JSON.stringify({ ...sessionStorage })];
+  const told = [localStorage, sessionStorage].map((all) => JSON.stringify({ ...all }));
+  told.push(document.cookie);
   for (const { name } of await indexedDB.databases()) {
     const ask = indexedDB.open(name);
     const db = await new Promise((yes) => (ask.onsuccess = () => yes(ask.result)));

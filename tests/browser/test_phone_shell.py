@@ -14,8 +14,9 @@ from tests.browser.killable import SHELL_KEPT
 pytestmark = pytest.mark.browser
 
 WIRE_LIMIT = 8 * 1024
-# The second script comes after the page has been drawn, and never holds it up.
-MORE_LIMIT = 24 * 1024
+# The second script comes after the page has been drawn, and never holds it up. Half a KB more
+# than it was: the turn of the day and coming back stand here, out of what a first frame waits for.
+MORE_LIMIT = 24 * 1024 + 512
 SMALLEST_TARGET = 48
 RELEASED = Path(__file__).parent / "released"
 
@@ -37,6 +38,34 @@ def test_the_second_script_is_that_of_this_very_page_or_none():
     assert answer.headers["Content-Type"].startswith("text/javascript")
     assert answer.headers["Content-Encoding"] == "br"
     assert Client().get(address.replace(shell.shell_hash(), "0" * 12)).status_code == 404
+
+
+# What came first: the button that logs, a frame after it, or the second script.
+IN_TURN = """
+self.turns = [];
+const seen = new MutationObserver(() => {
+  if (!turns.length && document.querySelector("[data-do=asked]")) {
+    turns.push("button");
+    requestAnimationFrame(() => turns.push("frame"));
+  }
+  if (document.querySelector("head script[src]")) seen.disconnect(turns.push("second script"));
+});
+seen.observe(document, { childList: true, subtree: true });
+"""
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_nothing_is_run_between_the_button_that_logs_and_its_first_frame(
+    browser, server, seed, again
+):
+    """Neither on a first visit nor when it starts with a week that is kept."""
+    context = new_context(browser, server, seed["cookies"]["sam"], extra=IN_TURN)
+    phone = Phone(context.new_page(), server).open()
+    if again:
+        phone.page.reload()
+        phone.loaded()
+    assert phone.page.evaluate("turns") == ["button", "frame", "second script"]
+    context.close()
 
 
 @pytest.mark.parametrize("encoding", ["br", "gzip", ""])

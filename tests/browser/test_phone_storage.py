@@ -183,8 +183,8 @@ def test_the_same_id_twice_is_one_entry_and_another_content_gets_its_own(context
 FAR_OFF = 4_000_000_000_000
 
 
-NOTHING_FOR_PAGES = """Object.defineProperty(self, "localStorage", {
-  get() { throw new DOMException("denied", "SecurityError"); },
+NOTHING_FOR_PAGES = """Object.defineProperty(Document.prototype, "cookie", {
+  get: () => "", set() {},
 });"""
 
 

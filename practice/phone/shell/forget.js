@@ -26,7 +26,5 @@ extra.forget = async (who) => {
   await remember("me", null);
   await refresh();
   moveTo("");
-  try {
-    localStorage.removeItem("kept");
-  } catch {}
+  document.cookie = "kept=;path=/log;max-age=0";
 };

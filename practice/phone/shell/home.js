@@ -36,7 +36,22 @@ const insideApp = () =>
 function sendLater() {
   if (state.rows.some(({ st }) => st === 0) || queue.rows.length) navigator.serviceWorker?.ready.then((registered) => registered.sync?.register("outbox")).catch(() => {});
 }
-extra.kept = () => navigator.onLine || sendLater();
-document.addEventListener("visibilitychange", () => document.hidden && sendLater());
+/** Ask the browser to clear nothing of it by itself. */
+const stay = () => navigator.storage?.persist?.().catch(() => {});
+extra.kept = () => {
+  stay();
+  if (!navigator.onLine) sendLater();
+};
+// A page that stays open through the turn of the day is drawn for the new one.
+const turn = () => state.drawn !== today() && changed();
+setInterval(turn, 3e4);
+async function back() {
+  if (document.hidden) return sendLater();
+  turn();
+  (await navigator.serviceWorker?.getRegistration())?.update().catch(() => {});
+  await renew();
+}
+addEventListener("pageshow", (event) => event.persisted && back());
+document.addEventListener("visibilitychange", back);
 const sendingWords = () =>
   "SyncManager" in self ? "What waits is sent as soon as there is signal." : "What waits is sent when this page is open and there is signal.";

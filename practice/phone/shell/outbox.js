@@ -1,6 +1,6 @@
 // Sending. Nothing like 'being sent' is ever stored; locks save work, correctness needs none.
 
-const TIMES = { base: 5000, most: 3e5, patience: 2000, guard: 700, answer: 15e3, turn: 3e4, ...self.times };
+const TIMES = { base: 5e3, most: 3e5, patience: 2e3, guard: 700, answer: 15e3, ...self.times };
 const state = { keys: {}, rows: [], justRead: new Set(), gone: new Map() };
 // What the second script adds to the page, once it is there.
 const extra = { standing };
@@ -28,9 +28,9 @@ const keyOf = (who) => state.keys[who]?.key;
 const pending = () => state.rows.filter((row) => row.st === 0);
 
 /** What is kept, read anew. A reading that was begun earlier and comes later changes nothing. */
-async function refresh() {
+async function refresh(inside) {
   const turn = ++turns;
-  const all = await rows();
+  const all = await rows(inside);
   if (turn < state.rows.turn) return;
   state.rows = all;
   all.turn = turn;
@@ -181,7 +181,6 @@ async function save(entry, gone = [], words = "") {
   }
   self.ticked?.(held.entry);
   navigator.vibrate?.(30);
-  navigator.storage?.persist?.().catch(() => {});
   if (held.all) {
     reloaded = false;
     history.replaceState(null, "");

@@ -2,8 +2,7 @@
 const [looks] = document.styleSheets;
 looks.insertRule(`@media all{@STYLE@}`, looks.cssRules.length);
 // What a home screen and a tab need of the page, which nobody looks at before.
-for (const [rel, href] of [["manifest", "/log/app.webmanifest"], ["icon", "/static/icon.svg"], ["apple-touch-icon", "/static/icon-192.png"]])
-  document.head.append(Object.assign(document.createElement("link"), { rel, href }));
+$("head").insertAdjacentHTML("beforeend", `<link rel="manifest" href="/log/app.webmanifest"><link rel="icon" href="/static/icon.svg"><link rel="apple-touch-icon" href="/static/icon-192.png">`);
 // All of the second script is there: draw again what was waiting for it.
 if (state.late) whose().then(renew);
 else if (state.begun) show();
@@ -16,5 +15,5 @@ const onlyWithSignal = (words) => recall("told").then((told) => {
   remember("told", 1);
 });
 if (!isSecureContext) onlyWithSignal("This address works only with signal. Ask your coach for the encrypted address.");
-else navigator.serviceWorker?.register("/sw.js", { updateViaCache: "none" }).catch(({ name }) => name === "SecurityError" &&
-  onlyWithSignal("This works only with signal until this phone trusts the certificate. Ask your coach."));
+extra.unkept = ({ name }) => name === "SecurityError" &&
+  onlyWithSignal("This works only with signal until this phone trusts the certificate. Ask your coach.");

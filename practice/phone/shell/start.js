@@ -4,7 +4,6 @@ const $ = (query, from = document) => from.querySelector(query);
 // The second script adds its own.
 const SCREENS = {};
 let guard = false;
-let drawnOn;
 const shown = {};
 
 /** A screen of the second script that is not there yet. */
@@ -34,7 +33,7 @@ function show() {
   const [name, arg] = here();
   const screen = state.me && !state.asks && (SCREENS[name] || (name && name !== "part" && !extra.after && comes));
   const drawn = screen ? screen(arg) : weekScreen(arg);
-  drawnOn = today();
+  state.drawn = today();
   $("h1").textContent = document.title = drawn.title;
   $("#who").textContent = state.me?.name;
   $("#home").hidden = !screen;
@@ -130,54 +129,53 @@ async function renew() {
 let loading;
 /** The second script, once the first has drawn what it can: it has run, or does not come soon. */
 const load = () =>
-  (loading ||= Promise.race([
+  (loading ||= soon(
     new Promise((on) => {
       const script = document.createElement("script");
       script.onload = script.onerror = on;
       script.src = $("[as]").href;
       document.head.append(script);
     }),
-    new Promise((on) => setTimeout(on, TIMES.patience)),
-  ]));
+  ).catch(() => {}));
 
 /** A key, and the week, for whoever logs for one alone. */
 const askKey = () => ask("/api/key", { method: "POST", body: '{"only":1}' });
 
 /** What the answer to that brings is drawn first, and kept then. */
 async function firstVisit() {
-  // While it is awaited: a cookie takes its time to be read.
-  const by = signedIn();
   const { status, body } = await state.first;
   if (status !== 201) return;
   state.first = null;
   const { key, student, students, writer, week } = body;
   const { id, name } = student;
-  Object.assign(state, { students, writer: writer?.name, week, me: { id, name, by }, keys: { [id]: { key, name } } });
+  Object.assign(state, { students, writer: writer?.name, week, me: { id, name, by: signedIn() }, keys: { [id]: { key, name } } });
   show();
+  await framed();
   await Promise.all([remember("keys", state.keys), remember(`week ${id}`, week), remember("me", state.me)]);
 }
 
-/** Whose week is kept, as the second script left it; nothing where no page may leave anything. */
-function hint() {
-  try {
-    return localStorage.kept;
-  } catch {}
-}
+/**
+ * Once what was drawn is on the screen: what takes long is begun after that. A page that nobody
+ * sees draws no frame.
+ */
+const framed = () =>
+  new Promise((on) => {
+    requestAnimationFrame(() => setTimeout(on));
+    setTimeout(on, 300);
+  });
 
 /** The script stands before the page's body: what it waits for comes while that is read. */
 const parsed = new Promise((on) => addEventListener("DOMContentLoaded", on));
 
 async function start() {
   const brings = /[#&](key|for)=/.test(location.hash);
-  // A hint of whose week is kept, before the store has opened. Where there is none, a key is asked for.
-  const kept = hint();
-  if (!brings && !kept) state.first = askKey();
-  const [me, keys, week] = await Promise.all([recall("me"), recall("keys"), kept && recall(`week ${kept}`), refresh(), parsed]);
-  state.keys = keys || {};
-  if (me) {
-    state.me = me;
-    state.week = (kept === me.id ? week : await recall(`week ${me.id}`)) || null;
-  }
+  // As the second script left it: where nobody's week is kept, a key is asked for at once.
+  if (!brings && !document.cookie.includes("kept=")) state.first = askKey();
+  const inside = readAll().catch(() => []);
+  const [[, keys, me, week]] = await Promise.all([inside, refresh(inside.then(([log]) => log)), parsed]);
+  state.keys = keys || (await beside("keys")) || {};
+  state.me = me || (await beside("me"));
+  if (state.me) state.week = week || (await recall(`week ${state.me.id}`)) || null;
   // A link's key, or another child: the screen waits until it is clear whose it is.
   if (brings) {
     await load();
@@ -194,6 +192,7 @@ async function start() {
     state.first ||= askKey();
     await firstVisit();
   }
+  await framed();
   await load();
   await extra.whose?.();
   state.late = !extra.whose;
@@ -215,18 +214,8 @@ addEventListener("hashchange", () => {
   scrollTo(0, 0);
   $("h1").focus();
 });
-// A page that stays open through the turn of the day is drawn for the new one.
-setInterval(() => drawnOn !== today() && changed(), TIMES.turn);
 addEventListener("online", renew);
-async function back() {
-  if (document.hidden) return;
-  if (drawnOn !== today()) changed();
-  (await navigator.serviceWorker?.getRegistration())?.update().catch(() => {});
-  await renew();
-}
-addEventListener("pageshow", (event) => event.persisted && back());
-document.addEventListener("visibilitychange", back);
 // By their places: in the page a name would cost its letters.
 self.phone = [@HANDED@];
 // What the worker fetches does not hold up a first visit.
-start().finally(() => navigator.serviceWorker?.register("/sw.js", { updateViaCache: "none" }).catch(() => {}));
+start().finally(() => navigator.serviceWorker?.register("/sw.js", { updateViaCache: "none" }).catch(extra.unkept));

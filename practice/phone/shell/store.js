@@ -43,15 +43,22 @@ const read = (work) => soon(tx("readonly", work));
 const write = (work) => soon(tx("readwrite", work));
 const aside = () => caches.open("aside");
 
+/** What a start needs of the database, in one transaction: to open each costs what it reads. */
+const readAll = () =>
+  read((log, kv) => {
+    const asked = [log.getAll(), kv.get("keys"), kv.get("me")];
+    asked[2].onsuccess = ({ target }) => asked.push(kv.get(`week ${target.result?.id}`));
+    return { get result() { return asked.map((one) => one.result); } };
+  });
+
 /** Who this phone logs for, and the week: in both stores too, or a lost database ends the logging. */
 const remember = (name, value) =>
   Promise.allSettled([
     write((log, kv) => kv.put(value, name)),
     hasCopies() && soon(aside().then((cache) => cache.put(`/${name}`, new Response(JSON.stringify(value))))),
   ]);
-const recall = async (name) =>
-  (await read((log, kv) => kv.get(name)).catch(() => null)) ||
-  (hasCopies() && (await (await (await aside()).match(`/${name}`))?.json()));
+const beside = async (name) => hasCopies() && (await (await aside()).match(`/${name}`))?.json();
+const recall = async (name) => (await read((log, kv) => kv.get(name)).catch(() => null)) || beside(name);
 
 /** A store that hangs is a store that failed. */
 const soon = (promise) =>
@@ -71,8 +78,8 @@ async function allCopies() {
 }
 
 /** Everything this phone holds: the database and the copies together. */
-async function rows() {
-  const [kept, copied] = await Promise.allSettled([read((log) => log.getAll()), soon(allCopies())]);
+async function rows(inside = read((log) => log.getAll())) {
+  const [kept, copied] = await Promise.allSettled([inside, soon(allCopies())]);
   const all = new Map();
   for (const e of copied.value || []) all.set(e.id, { id: e.id, st: 0, e, copied: true });
   for (const row of kept.value || []) {
