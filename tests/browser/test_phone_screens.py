@@ -37,13 +37,18 @@ def test_it_opens_on_the_first_part_in_the_students_words(phone):
         ("3x7@40", "3 sets of 7 at 40\u00a0%", "3 sets of 7, felt 40"),
         ("3x8", "3 sets of 8 reps", "3 sets of 8"),
         ("10@50", "10 at 50\u00a0%", "10, felt 50"),
+        (
+            "2 rounds: 2x5@60, 8@70",
+            "2 rounds of: 2 sets of 5 at 60\u00a0%, 8 at 70\u00a0%",
+            "2 rounds of: 2 sets of 5, felt 60; 8, felt 70",
+        ),
     ],
 )
 def test_a_dose_of_sets_reads_as_the_coach_reads_it(phone, typed, said, coachs):
     dose = parse(typed)
     script = (SHELL / "screen.js").read_text("utf-8")
-    done = f"(steps) => {{ {script}; return String(doseName(steps)); }}"
-    assert phone.page.evaluate(done, step_rows(dose)) == said
+    done = f"([steps, rounds]) => {{ {script}; return String(doseName(steps, rounds)); }}"
+    assert phone.page.evaluate(done, [step_rows(dose), dose.rounds]) == said
     assert in_short(dose) == coachs
 
 
@@ -69,6 +74,20 @@ def test_pain_is_said_in_two_taps_and_stops_the_part(phone, server, seed):
     show(phone, f"part={seed['parts'][0]}")
     phone.page.wait_for_selector("article .care")
     assert phone.page.get_by_role("button", name="Done as asked").count() == 0
+
+
+def test_a_drill_of_this_week_and_of_last_stands_once_where_something_hurts(phone, seed):
+    """As it is asked now: what is stopped by it is work that is still to come."""
+    week = phone.page.evaluate("() => fetch('/api/week').then((answer) => answer.json())")
+    now, before = (
+        next(p["id"] for w in weeks for p in w["parts"] if p["name"] == "Wall-back turns")
+        for weeks in (week["weeks"][::-1], week["weeks"])
+    )
+    assert now == seed["parts"][0] != before
+    show(phone, f"hurts={before}")
+    phone.page.wait_for_selector("h1:text('Something hurts')")
+    assert phone.page.locator("#in .tick", has_text="Wall-back turns").count() == 1
+    assert phone.page.locator("[name=in]:checked").get_attribute("value") == now
 
 
 def test_the_receipt_says_what_was_told_and_the_week_keeps_saying_it(phone, server, seed):

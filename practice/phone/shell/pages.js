@@ -124,8 +124,11 @@ const STOP = h`<section class="care"><h2>Stop this part now. Nothing is lost by 
 /** Two taps say it: this one, and how much. The part it came from is what it is in, unless told otherwise. */
 function painScreen(id) {
   const parts = partsNow();
-  const chosen = partAt(id).part && id;
-  if (chosen && !parts.some((p) => p.id === id)) parts.push(partAt(id).part);
+  const { part } = partAt(id);
+  // Of last week: if the same drill is asked now, it is that one.
+  const meant = parts.find((p) => p.id === id) || (part && (parts.find((p) => p.drill === part.drill) || part));
+  const chosen = meant?.id;
+  if (meant && !parts.includes(meant)) parts.push(meant);
   const choice = (value, text) => h`<label class="tick"><input type="radio" name="in" value="${value}" ${(chosen || "") === value && "checked"}>${text}</label>`;
   return {
     title: "Something hurts",

@@ -79,7 +79,7 @@ ${whyOf(p)}${clipFold(p)}<details><summary>Something else</summary><div class="l
 /** A test begins with how it is done, and with a body that is warm. */
 const protocol = (p, main) => ({
   title: p.name,
-  body: h`<h2>Before the test</h2><p class="dose">${doseName(p.steps)}</p>${[["Set-up", p.setup], ["What counts", p.clean], ["Log", p.log]].filter(([, v]) => v).map(([k, v]) => h`<p><b>${k}:</b> ${v}</p>`)}${!!p.rest && h`<p><b>Rest:</b> ${many(p.rest, "second")} after each ball.</p>`}<p>Same place, ball and device as last time. Warm up first, up to the hardest swing you will make. At any pain, stop.</p>`,
+  body: h`<h2>Before the test</h2><p class="dose">${doseName(p.steps, p.rounds)}</p>${[["Set-up", p.setup], ["What counts", p.clean], ["Log", p.log]].filter(([, v]) => v).map(([k, v]) => h`<p><b>${k}:</b> ${v}</p>`)}${!!p.rest && h`<p><b>Rest:</b> ${many(p.rest, "second")} after each ball.</p>`}<p>Same place, ball and device as last time. Warm up first, up to the hardest swing you will make. At any pain, stop.</p>`,
   main,
   left: go(`part=${p.id}`, "Leave it"),
   part: p.id,
@@ -281,7 +281,7 @@ function severalScreen() {
   const parts = open.filter((p) => !isUnread(p));
   return {
     title: "Several parts at once",
-    body: h`${parts.length > 0 ? h`<p>Tick what was done as asked.</p><form id="f" data-several="1">${parts.map((p) => tick("checkbox", "p", p.id, `${p.name}: ${doseName(p.steps)}`))}<details><summary>How it felt, note, day</summary>${grade("felt", "How hard it felt, 0 to 10")}${noteField("")}${dayField(today())}</details></form>` : !open.length && NOTHING}${toRead(open)}`,
+    body: h`${parts.length > 0 ? h`<p>Tick what was done as asked.</p><form id="f" data-several="1">${parts.map((p) => tick("checkbox", "p", p.id, `${p.name}: ${doseName(p.steps, p.rounds)}`))}<details><summary>How it felt, note, day</summary>${grade("felt", "How hard it felt, 0 to 10")}${noteField("")}${dayField(today())}</details></form>` : !open.length && NOTHING}${toRead(open)}`,
     main: parts.length > 0 ? saving() : h`<p class="inert">Nothing to save</p>`,
     left: leave(),
   };

@@ -57,7 +57,7 @@ async function keepParcel(row) {
     return false;
   }
   await countParcels();
-  navigator.storage?.persist?.().catch(() => {});
+  stay();
   return true;
 }
 const NO_ROOM = "NOT kept: this phone has no room for it. Make room, and choose it again.";

@@ -17,7 +17,8 @@ function stepName({ n, sets, each, u, e, back, label }) {
   const count = sets > 1 && sets * each === n ? `${sets} sets of ` : "";
   return `${back ? "then back: " : ""}${count}${count ? each : n}${u === "reps" && how ? "" : ` ${u}`}${how}`;
 }
-const doseName = (steps) => steps.map(stepName).join(", ");
+const doseName = (steps, rounds = 1) =>
+  `${rounds > 1 ? `${rounds} rounds of: ` : ""}${steps.map((step) => stepName({ ...step, n: step.n / rounds })).join(", ")}`;
 
 const act = (name, text, arg = "", kind = "") =>
   h`<button type="button" class="${kind}" data-do="${name}" data-arg="${arg}">${text}</button>`;
@@ -33,13 +34,13 @@ const leftWords = ({ halted, more, now, past }) =>
 
 /** A part: what to do, in whose words, and how much is left. */
 function partSheet(p) {
-  return h`<article class="sheet"><p class="quiet">Part ${p.priority} · ${Math.ceil(p.minutes)} min</p><h2>${p.name}</h2>${cueOf(p)}<p class="dose">${doseName(p.steps)}</p><p>${p.note}</p>${extra.part?.(p)}
+  return h`<article class="sheet"><p class="quiet">Part ${p.priority} · ${Math.ceil(p.minutes)} min</p><h2>${p.name}</h2>${cueOf(p)}<p class="dose">${doseName(p.steps, p.rounds)}</p><p>${p.note}</p>${extra.part?.(p)}
 ${p.halted && h`<p class="care">${p.stopped || STOPPED}</p>`}<p class="quiet">${whenOf(p)}${p.total && ", any day, any split"}</p>
 ${extra.how?.(p)}</article>`;
 }
 
 const partRow = (to, day = "") => (p) =>
-  h`<a href="#${to}=${p.id}${day && `,${day}`}"><b>${p.priority}. ${p.name}</b><br>${doseName(p.steps)}<br><span class="quiet">${whenOf(p)}</span></a>`;
+  h`<a href="#${to}=${p.id}${day && `,${day}`}"><b>${p.priority}. ${p.name}</b><br>${doseName(p.steps, p.rounds)}<br><span class="quiet">${whenOf(p)}</span></a>`;
 
 const STOPPED = "This part stops until your coach has looked. Today counts as done, what is left is excused.";
 const own = () => chains(state.week, state.rows, state.me.id);
