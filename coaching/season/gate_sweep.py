@@ -9,11 +9,15 @@ from coaching.season.gates import near
 from coaching.season.models import GateNow, Priority, Stage
 from practice.coach_counts.models import CheckedCount
 from practice.log.models import Entry
+from shared.jobs.in_turn import those_next
 from shared.jobs.sweep import sweep as run
 from shared.kit.weeks import practice_day
 from shared.people.access import Recordable, recordable_students
+from shared.people.models import Student
 
-AT_ONCE = 50  # Students a sweep looks at; the rest wait for the next one.
+AT_ONCE = 50  # Students a sweep says it of; the rest wait for the next one.
+AT_ONE_LOOK = 4000  # Students it looks at: a larger house is gone through in several sweeps.
+LOOKED_UP_TO = "gates-looked-up-to"
 AT_LEAST_EVERY = timedelta(days=1)
 BY_STEPS = (Stage.SHAPE, Stage.FLOW)  # The later gates are test days.
 
@@ -21,8 +25,17 @@ BY_STEPS = (Stage.SHAPE, Stage.FLOW)  # The later gates are test days.
 def sweep(now: datetime | None = None) -> int:
     """Say anew what is due, and forget who has no such gate. Returns how many were done."""
     now = now or timezone.now()
-    done = run("gates", lambda: due(now), lambda student: reckon(student, now), most=AT_ONCE)
-    GateNow.objects.exclude(student__in=with_a_gate().values("pk")).delete()
+    these = those_next(LOOKED_UP_TO, Student.objects.all(), AT_ONE_LOOK)
+    done = run(
+        "gates",
+        lambda: due(now).filter(these),
+        lambda student: reckon(student, now),
+        most=AT_ONCE,
+    )
+    gone = GateNow.objects.filter(~Exists(with_a_gate().filter(pk=OuterRef("student"))))
+    if these:
+        gone = gone.filter(student__in=Student.objects.filter(these))
+    gone.delete()
     return len(done)
 
 

@@ -89,7 +89,7 @@ def _to_fill(now: datetime) -> Iterator[Series]:
     """Series of which a day that has come near is not noted. A few queries a thousand."""
     near = Occurrence.objects.filter(day__gte=_first_day())
     found = (
-        Series.objects.filter(student__in=access.recordable_students())
+        Series.objects.filter(access.of_recordable())
         .filter(Q(last=None) | Q(last__gte=_first_day()))
         .select_related("student__studio", "coach")
         .prefetch_related(Prefetch("occurrences", near, to_attr="near"))

@@ -27,7 +27,7 @@ from practice.compliance.models import WeekTally
 from practice.weeks.models import Week
 from shared.jobs.sweep import hourly, sweep
 from shared.kit.weeks import DAYS_IN_WEEK, day_starts_at, practice_day, utc_instant, week_start
-from shared.people.access import recordable, recordable_students
+from shared.people.access import of_recordable, recordable
 from shared.people.models import Student, Studio
 
 WEDNESDAY = 2
@@ -141,7 +141,7 @@ def _unnoted(now: datetime) -> Iterator[UUID]:
     kept = WordKept.objects.filter(student=OuterRef("student"), opens=OuterRef("opens"))
     weeks = Week.objects.filter(
         ~Exists(kept),
-        _of_recordable(),
+        of_recordable(),
         state=Week.State.SENT,
         opens__in=[day for day in days if _spoken_at(day, FIRST_ZONE) <= now],
     ).order_by("opens", "pk")
@@ -168,11 +168,6 @@ def _known(zone: str) -> str:
         return ZoneInfo(zone).key
     except (ZoneInfoNotFoundError, ValueError):
         return LAST_ZONE
-
-
-def _of_recordable() -> Exists:
-    """Asked of each row: all students of the house are many more."""
-    return Exists(recordable_students().filter(pk=OuterRef("student")))
 
 
 def note_of(past: Past, opens: date, now: datetime) -> WordKept:
@@ -215,7 +210,7 @@ def _to_close(now: datetime) -> list[WordKept]:
     `closed_at` is when a word was looked at last. Two days after its first look the week is
     still among the nearest; two days after its second it is not.
     """
-    words = WordKept.objects.filter(_of_recordable())
+    words = WordKept.objects.filter(of_recordable())
     first = now.date() - timedelta(days=DAYS_IN_WEEK) - SETTLES
     settled = words.filter(
         closed_at__gt=now - 2 * SETTLES,

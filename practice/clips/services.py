@@ -12,7 +12,7 @@ from uuid import UUID
 from django.core.files.base import File
 from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
-from django.db.models import Q, Sum
+from django.db.models import Exists, OuterRef, Q, Sum
 from django.utils import timezone
 
 from practice.clips.containers import looks_like
@@ -216,7 +216,8 @@ def sweep() -> int:
     now = timezone.now()
     gone = Clip.objects.filter(Q(removed_at__isnull=False) | Q(expires_on__lt=now.date()))
     done = run("clips that are over", lambda: gone, _delete, most=SWEPT_AT_ONCE)
-    unseen = Clip.objects.filter(student__in=access.children_unseen_since(now - HIDDEN_FOR))
+    whose = access.children_unseen_since(now - HIDDEN_FOR).filter(pk=OuterRef("student"))
+    unseen = Clip.objects.filter(Exists(whose))
     return len(done) + len(run("clips unseen", lambda: unseen, _delete, most=SWEPT_AT_ONCE))
 
 

@@ -110,8 +110,7 @@ def read_waiting(*, budget: float = BUDGET) -> int:
 def claim() -> ShotFile | None:
     """Take the file that has waited longest."""
     open_ones = ShotFile.objects.filter(
-        state__in=(State.WAITING, State.READING),
-        student__in=access.recordable_students().values("pk"),
+        access.of_recordable(), state__in=(State.WAITING, State.READING)
     )
     waiting = open_ones.filter(Q(lease_until=None) | lapsed(LEASE)).order_by("sent_at")
     return take(waiting, LEASE, state=State.READING, tries=F("tries") + 1)

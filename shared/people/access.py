@@ -77,6 +77,12 @@ def recordable_students(grown: datetime | None = None, /) -> QuerySet[Recordable
     return cast("QuerySet[Recordable]", found)
 
 
+def of_recordable() -> Exists:
+    """Whether a row's student is one, asked of each row: all students of the house are many more
+    than those who have something due."""
+    return Exists(recordable_students().filter(pk=OuterRef("student")))
+
+
 def recordable_or_none(student: Student) -> Recordable | None:
     """The student as somebody to write about, asked of the database."""
     return Recordable(student) if may_be_recorded(student) else None

@@ -16,9 +16,12 @@ from django.db import connection
 from coaching.board.read import DAYS_WRITTEN_BACK, _words
 from coaching.reminders import plan
 from coaching.reminders.models import ReminderRule
+from coaching.season import gate_sweep
+from coaching.season.models import GateNow, Priority, SeasonPlan, Stage
 from coaching.track_record import services as kept
 from coaching.track_record.models import WordKept
 from practice.compliance.facts import _results
+from practice.importing import work
 from practice.importing.work import known_marks
 from practice.log.models import Entry, Result
 from practice.numbers.now import reckoning
@@ -257,3 +260,36 @@ def test_the_figures_of_tests_with_nothing_due(coach, monkeypatch):
         cache.clear()
         costs.append(steps(lambda: list(reckoning.due(NOON).filter(reckoning._those_next()))))
     assert costs[1] < 1.3 * costs[0]
+
+
+def test_the_gates_with_nothing_due(coach, monkeypatch):
+    monkeypatch.setattr(gate_sweep, "AT_ONE_LOOK", 50)
+    costs = []
+    for number in (100, 1900):
+        students = many_students(coach, number)
+        GateNow.objects.bulk_create(
+            GateNow(student=student, words="", reckoned_at=NOON) for student in students
+        )
+        plans = SeasonPlan.objects.bulk_create(
+            SeasonPlan(student=student, first=MONDAY, last=MONDAY + 9 * WEEK, made_by=coach,
+                       changed_at=NOON - WEEK)
+            for student in students
+        )  # fmt: skip
+        drill = make_drill(studio_of(coach))
+        Priority.objects.bulk_create(
+            Priority(plan=plan, place=1, name="Tail", stage=Stage.SHAPE, drill=drill)
+            for plan in plans
+        )
+        cache.clear()
+        costs.append(steps(lambda: gate_sweep.sweep(NOON)))
+    assert costs[1] < 1.3 * costs[0]
+    assert GateNow.objects.count() == 2000
+
+
+def test_no_file_to_read_costs_no_student_anything(coach):
+    """It is looked for every five seconds."""
+    costs = []
+    for number in (100, 1900):
+        many_students(coach, number)
+        costs.append(steps(work.claim))
+    assert costs[1] < 1.3 * costs[0] + 100

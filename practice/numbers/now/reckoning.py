@@ -4,7 +4,6 @@ from dataclasses import asdict, replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from django.core.cache import cache
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 from django.utils import timezone
 
@@ -22,6 +21,7 @@ from practice.numbers.speed.queries import read_speeds
 from practice.numbers.wedges.card import WedgeCard, wedge_card
 from practice.numbers.wedges.queries import read_wedges
 from practice.shots.models import Club, Sitting, StudioDays
+from shared.jobs.in_turn import those_next
 from shared.jobs.sweep import sweep as run
 from shared.kit.weeks import practice_day
 from shared.people.access import Recordable, recordable_students
@@ -46,17 +46,7 @@ def sweep(now: datetime | None = None) -> int:
 
 
 def _those_next() -> Q:
-    """Who comes after those of the last sweep, by id; a forgotten place begins again."""
-    last: UUID | None = cache.get(LOOKED_UP_TO)
-    after = Q(pk__gt=last) if last else Q()
-    ids = Student.objects.filter(after).order_by("pk").values_list("pk", flat=True)
-    end = list(ids[AT_ONE_LOOK - 1 : AT_ONE_LOOK])
-    if end:
-        cache.set(LOOKED_UP_TO, end[0], timeout=None)
-        return after & Q(pk__lte=end[0])
-    if last:
-        cache.delete(LOOKED_UP_TO)
-    return after
+    return those_next(LOOKED_UP_TO, Student.objects.all(), AT_ONE_LOOK)
 
 
 def due(now: datetime) -> QuerySet[Recordable]:
