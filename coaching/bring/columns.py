@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from coaching.bring.terms import HEADINGS
+from coaching.bring.terms import BESIDES, FILL, HEADINGS, OWNERS
 from coaching.bring.terms import WEEKDAYS as _WEEKDAYS
 from practice.importing.assignment import assigned
 from practice.importing.cells import Cell, text_of
@@ -74,8 +74,29 @@ _WEAK = frozenset(
 
 # In Portuguese the days are counted: the second is Monday.
 _BY_NUMBER = re.compile(r"([2-6]) ?a(?: feira\b| f\b|$| (?=\d))")
-# Of the days in one letter those that are the same day wherever they are used.
+# The days from Monday on in one letter each, in Spanish (where X tells Wednesday from Tuesday)
+# and in French, Italian, Portuguese, English, German, Dutch, Swedish, Polish and Czech: M, T, D, S
+# are two days in some, and a column that has them is asked about.
+_IN_LETTERS = (
+    "lmxjvsd", "lmmjvsd", "lmmgvsd", "stqqssd", "mtwtfss", "mdmdfss", "mdwdvzz", "mtotfls",
+    "pwscpsn", "pusčpsn",
+)  # fmt: skip
+# Of one of them alone those that are the same day wherever they are used.
 _LETTERS = {"j": 3, "x": 2}
+
+
+def days_in_letters(cells: Sequence[Cell]) -> dict[str, int]:
+    """By letter the day that it is in every language that has all letters of a column."""
+    said = {letter for cell in cells if (letter := text_of(cell).casefold().strip(". "))}
+    if not said or any(len(each) > 1 for each in said):
+        return {}
+    can_be = [week for week in _IN_LETTERS if said <= {*week} and ("x" in said or "x" not in week)]
+    found = {}
+    for each in said:
+        days = {tuple(at for at, one in enumerate(week) if one == each) for week in can_be}
+        if len(days) == 1 and len(only := days.pop()) == 1:
+            found[each] = only[0]
+    return found
 
 
 def weekday_in(text: str) -> int | None:
@@ -198,7 +219,10 @@ _OF_A_LESSON = frozenset({"weekday", "at", "lesson"})
 # So much of a column must be what its heading nearly says, or does not say at all.
 _MOSTLY, _LEAST = 0.6, 0.01
 # A word may go on behind a stem for an ending (Lehrer, Lehrerin), or be cut short (geb., Tel.).
-_STEM, _ENDING, _CUT = 4, 3, 3
+_STEM, _CUT, _PART = 4, 3, 3
+_ENDINGS_OF_NOUNS = "s n r e a o i t en er es in ern os as et den ens erne innen"
+_ENDINGS = frozenset(_ENDINGS_OF_NOUNS.split())
+_JOINTS = ("s", "n", "en", "e", "")
 # A sheet's title and its date stand above the headings.
 _TITLE_ROWS, _TITLE_CELLS = 6, 2
 _WORDS_OF_A_TIME = 4
@@ -219,28 +243,74 @@ class Sort:
     def meant_by(self, heading: str) -> str | None:
         """The field that a heading names; what stands in brackets behind it may be a unit."""
         said = self.headings.get(plain(heading))
-        return said or self.headings.get(plain(re.sub(r"[(\[].{0,30}[)\]]", "", heading)))
+        inside = " ".join(re.findall(r"[(\[](.{0,30}?)[)\]]", heading))
+        if said or not all(_besides(word) == "" for word in plain(inside).split()):
+            return said
+        return self.headings.get(plain(re.sub(r"[(\[].{0,30}?[)\]]", " ", heading)))
 
     def nearly_meant_by(self, heading: str) -> str | None:
-        """The field that its words name where no list has the whole: *Tel. mobil*, *Lehrerin*."""
-        named = frozenset().union(*map(self._meant_by_word, re.findall(r"[^\W_]+\.?", heading)))
-        if len(named) == 2 and "name" in named and named not in self.together:
+        """The field that its words name where no list has the whole: *Tel. mobil*, *parentPhone*.
+
+        None where one of them is not known: *Doctor phone* is nobody's of ours.
+        """
+        apart = re.sub(r"(?<=[^\W\d_])(?=[A-Z][a-z])", " ", heading)
+        apart = re.sub(r"(?i)\b(first|last|given)[ _-]?name", r"\1name", apart)
+        named: set[str] = set()
+        besides: set[str] = set()
+        words = re.findall(r"[^\W_]+\.?", apart)
+        others = [word for word in words if plain(word) not in OWNERS]
+        for word in others if any(map(self._meant_by_word, others)) else words:
+            found = self._meant_by_word(word)
+            if not found and (more := _besides(plain(word))) is None:
+                return None
+            named |= found
+            besides |= set() if found or not more else {more}
+        if len(named) > 1 and frozenset(named) not in self.together:
             named -= {"name"}  # *Phone of the student* is a phone.
-        return next(iter(named)) if len(named) == 1 else self.together.get(named)
+        meant = next(iter(named)) if len(named) == 1 else self.together.get(frozenset(named))
+        return meant if all(meant in BESIDES[each][0] for each in besides) else None
 
     def _meant_by_word(self, word: str) -> frozenset[str]:
-        """Of one word, with an ending or cut short by a point too; nothing where it may be two."""
+        """Of one word, with an ending, cut short by a point, or made of several; nothing where it
+        may be two."""
         text = plain(word)
         if text in self.headings:
             return frozenset((self.headings[text],))
-        found = frozenset(
+        if _besides(text) is not None:
+            return frozenset()
+        found = {
             meant
             for said, meant in self.headings.items()
-            if (len(said) >= _STEM and text.startswith(said) and len(text) <= len(said) + _ENDING)
+            if (len(said) >= _STEM and text.startswith(said) and text[len(said) :] in _ENDINGS)
             or (word.endswith(".") and len(text) >= _CUT and said.startswith(text))
-            or (len(said) > _STEM and text.endswith(said))
-        )
-        return found if len(found) == 1 else frozenset()
+        }
+        if found:
+            return frozenset(found) if len(found) == 1 else frozenset()
+        return self._made_of(text)
+
+    def _made_of(self, text: str) -> frozenset[str]:
+        """The fields of a word that is two: *Elternhandy*, *Lesdag*, *gebdat*."""
+        for at in range(len(text) - _PART, _PART - 1, -1):
+            behind = text[at:]
+            if behind not in self.headings and _besides(behind) is None:
+                continue
+            for joint in _JOINTS:
+                start = text[: at - len(joint)]
+                if len(start) < _PART or not text[:at].endswith(joint):
+                    continue
+                meant = self.headings.get(behind, "")
+                if start in self.headings:
+                    return frozenset({self.headings[start], meant} - {""})
+                if meant and meant in BESIDES.get(_besides(start) or "", ((),))[0]:
+                    return frozenset((meant,))
+        return frozenset()
+
+
+def _besides(word: str) -> str | None:
+    """What a word beside the others stands for; '' if for nothing, None if nobody knows it."""
+    if word in FILL:
+        return ""
+    return next((thing for thing, (_, words) in BESIDES.items() if word in words), None)
 
 
 def headings_of(words: Mapping[str, str]) -> dict[str, str]:
@@ -260,6 +330,8 @@ PEOPLE = Sort(
         frozenset(("guardian", "first_name")): "guardian",
         frozenset(("first_name", "last_name")): "name",
         frozenset(("name", "first_name")): "name",
+        frozenset(("name", "last_name")): "name",
+        frozenset(("guardian", "first_name", "last_name")): "guardian",
         frozenset(("weekday", "at")): "lesson",
         frozenset(("lesson", "weekday")): "weekday",
         frozenset(("lesson", "at")): "at",
@@ -272,6 +344,9 @@ def score(name: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -
     full = [cell for cell in cells if text_of(cell)]
     fits = sum(map(sort.can_be[name], full)) / len(full) if full else 0.5
     said = sort.meant_by(heading)
+    near = sort.nearly_meant_by(heading)
+    if name == "weekday" and "weekday" in {said, near} and days_in_letters(full):
+        fits = 1.0  # Under no other heading: M and F are days, and other things as well.
     if name in _OF_A_LESSON and full and "lesson" in sort.can_be:
         both = sum(map(sort.can_be["lesson"], full)) / len(full)
         if both >= _MOSTLY:  # A day with its hour is a lesson, however it is headed.
@@ -280,7 +355,6 @@ def score(name: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -
         return _BY_WORDS * (0.25 + fits)
     if said is not None or fits < _MOSTLY:
         return 0.0
-    near = sort.nearly_meant_by(heading)
     if near is not None:
         return _BY_WORDS * 0.5 * fits if near == name else 0.0
     if heading and (name not in _SURE_BY_CELLS or 2 * len(full) <= len(cells)):
@@ -305,7 +379,7 @@ def recognised(
         [score(name, headings[i], [row[i] for row in people], sort) for name in names]
         for i in range(width)
     ]
-    _heed_names(scores, names, set(map(sort.meant_by, headings)))
+    _heed_names(scores, names, {sort.meant_by(h) or sort.nearly_meant_by(h) for h in headings})
     _heed_neighbours(scores, names, headings)
     chosen = dict.fromkeys(range(width), "")
     chosen |= {column: names[place] for column, place in assigned(scores, _LEAST).items()}
@@ -314,6 +388,10 @@ def recognised(
             chosen[column] = name
     if not fixed:
         _heed_whole_names(chosen, people)
+        _heed_first_names(chosen, headings, people, sort)
+        if sort is PEOPLE:
+            _heed_lone_time(chosen, headings, people, sort)
+            _heed_kin(chosen, headings, people, sort)
     fields = tuple(chosen[column] for column in range(width))
     return ListTable(headings, people, fields, first + 1)
 
@@ -351,6 +429,92 @@ def _heed_names(
         if other:
             each[names.index(other)] = max(each[at], each[names.index(other)])
         each[at] = 0.0
+
+
+def _heed_lone_time(
+    chosen: dict[int, str], headings: Sequence[str], people: Sequence[Sequence[Cell]], sort: Sort
+) -> None:
+    """Beside the day of the lesson the one column of hours is its time, if nobody knows its
+    heading; an hour at which something ends is said."""
+    if "weekday" not in chosen.values() or {"at", "lesson"} & {*chosen.values()}:
+        return
+    hours = []
+    for column, name in chosen.items():
+        full = [row[column] for row in people if text_of(row[column])]
+        if full and all(time_in(cell) is not None for cell in full):
+            hours += [column]
+            if (
+                name
+                or _means_something(headings[column], sort)
+                or _ENDS & {*plain(headings[column]).split()}
+            ):
+                return
+    if len(hours) == 1:
+        chosen[hours[0]] = "at"
+
+
+_ENDS_WORDS = (
+    "end ends ending until till to bis ende fin hasta fine fino fim ate tot eind slut til do "
+    "koniec konec loppu school"
+)
+_ENDS = frozenset(_ENDS_WORDS.split())
+
+
+def _heed_kin(
+    chosen: dict[int, str], headings: Sequence[str], people: Sequence[Sequence[Cell]], sort: Sort
+) -> None:
+    """A column of whole names of which most end as the student's do is kin: a guardian's; and
+    whose heading comes again in another, that is the guardian's too."""
+    own = [column for column, name in chosen.items() if name in {"name", "last_name"}]
+    if "guardian" in chosen.values() or len(own) != 1:
+        return
+    kin = []
+    for column, name in chosen.items():
+        if name or not headings[column] or _means_something(headings[column], sort):
+            continue
+        if not all(sort.can_be["name"](row[column]) for row in people if text_of(row[column])):
+            continue
+        pairs = [(plain(text_of(row[own[0]])), plain(text_of(row[column]))) for row in people]
+        full = [(one, other) for one, other in pairs if other and one != other]
+        alike = sum(bool({*one.split()} & {*other.split()}) for one, other in full)
+        if len(full) > 2 and alike > _MOSTLY * len(full):
+            kin.append(column)
+    if len(kin) != 1:
+        return
+    chosen[kin[0]] = "guardian"
+    word = plain(headings[kin[0]])
+    for column, name in chosen.items():
+        said = plain(headings[column])
+        rest = re.sub(rf"\b{re.escape(word)}\w{{0,3}}", " ", said)
+        theirs = _OF_GUARDIANS.get(sort.meant_by(rest) or sort.nearly_meant_by(rest) or "", "")
+        if not name and said != rest and theirs and theirs not in chosen.values():
+            chosen[column] = theirs
+
+
+def _heed_first_names(
+    chosen: dict[int, str], headings: Sequence[str], people: Sequence[Sequence[Cell]], sort: Sort
+) -> None:
+    """A surname stands alone in no list: the column beside it that holds names, nearly each of
+    them once, and whose heading nobody knows, has the first ones."""
+    at = next((column for column, name in chosen.items() if name == "last_name"), None)
+    if at is None or {"first_name", "name"} & {*chosen.values()}:
+        return
+    beside = []
+    for column in (at - 1, at + 1):
+        if chosen.get(column) != "" or _means_something(headings[column], sort):
+            continue
+        full = [text for row in people if (text := text_of(row[column]))]
+        if len(full) == len(people) and all(map(_FIRST_NAME.fullmatch, full)):
+            beside += [column] if 2 * len({*full}) > len(full) else []
+    if len(beside) == 1:
+        chosen[beside[0]] = "first_name"
+
+
+_FIRST_NAME = re.compile(r"[^\W\d_a-zß-ÿ][^\W\d_]+(?:[ '’-][^\W\d_]+){0,2}")
+
+
+def _means_something(heading: str, sort: Sort) -> bool:
+    return bool(sort.meant_by(heading) or sort.nearly_meant_by(heading))
 
 
 def _heed_whole_names(chosen: dict[int, str], people: Sequence[Sequence[Cell]]) -> None:

@@ -18,13 +18,14 @@ BACK = timedelta(weeks=26)
 FIELDS = {"name": "Student", "day": "Day", "minutes": "Minutes", "drill": "Drill"}
 # As such lists are headed in general, in two dozen languages (no source).
 _HEADINGS = {
-    "name": HEADINGS["name"]
-    + (
-        "|pupil|who|wer|wie|qui|quien|quem|chi|nome|vem|hvem|kto|kdo|kuka|ki|cine|kim|кто|хто|誰|"
-        "누가|谁"
+    "name": (
+        f"{HEADINGS['name']}|{HEADINGS['first_name']}|"
+        "quem treinou|qui s est entraine|wer hat geubt|who practised|who practiced|nom|pupil|who|"
+        "wer|wie|qui|quien|quem|chi|nome|vem|hvem|kto|kdo|kuka|ki|cine|kim|кто|хто|誰|누가|谁"
     ),
     "day": (
-        "dne|day|date|practice day|on|when|datum|tag|wann|jour|date de pratique|fecha|dia|"
+        "practice date|date done|quand|ubungstag|dne|day|date|practice day|on|when|datum|"
+        "tag|wann|jour|date de pratique|fecha|dia|"
         "cuando|data|"
         "giorno|quando|dag|wanneer|nar|dato|hvornar|nar|paiva|paivamaara|pvm|milloin|dzien|"
         "kiedy|den|"
@@ -33,6 +34,8 @@ _HEADINGS = {
         "일자|日期|何时"
     ),
     "minutes": (
+        "trainingszeit|cuanto|quanto|quanto tempo|hvor længe|ile minut|ile|jak dlugo|"
+        "jak długo|jak dlouho|kuinka kauan|"
         "dur|hod|std|stunden|hours|hrs|heures|horas|ore|uren|timmar|timer|godziny|hodiny|"
         "minutes|min|mins|practice minutes|duration|length|time|how long|minuten|dauer|zeit|wie "
         "lange|"
@@ -44,6 +47,9 @@ _HEADINGS = {
         "мин|длительность|хвилини|分|時間|練習時間|분|시간|연습 시간|分钟|时长|时间"
     ),
     "drill": (
+        "o que treinou|co cwiczone|co cwiczyl|que practico|what was done|"
+        "atelier|station|stazione|estacion|posten|practised|practiced|task|activity|aufgabe|travail|trabajo|actividad|attivita|treino|"
+        "tranade|aktivitet|zadanie|ukol|harjoite|tehtava|"
         "worked on|メニュー|geoefend|exo|geubt|was geubt|ovat|trenet|what we did|drill|exercise|"
         "what|part|work|ubung|uebung|was|inhalt|exercice|quoi|ejercicio|que|"
         "esercizio|cosa|exercicio|o que|oefening|wat|ovning|vad|ovelse|øvelse|hva|hvad|"

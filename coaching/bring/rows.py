@@ -3,13 +3,21 @@
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, time
 
-from coaching.bring.columns import MAIL, ListTable, age_in, born_in, time_in, weekday_in
+from coaching.bring.columns import (
+    MAIL,
+    ListTable,
+    age_in,
+    born_in,
+    days_in_letters,
+    time_in,
+    weekday_in,
+)
 from coaching.bring.terms import NOBODY, TITLES
 from practice.importing.cells import Cell, text_of
-from shared.kit.text import plain
+from shared.kit.text import WEEKDAYS, plain
 from shared.people.models import PHONE_NUMBER
 
 ADULT = 18
@@ -41,6 +49,7 @@ class ListedPerson:
 def read_rows(table: ListTable, coaches: Mapping[str, str], today: date) -> list[ListedPerson]:
     """Every row of the list. `coaches` are the plain names of those who may lead, by plain name
     to a key; today tells who is under 18."""
+    table = _with_days_spelled(table)
     last_first = {field for field in ("name", "guardian") if _is_last_first(table, field)}
     found = [
         _read(number, dict(zip(table.fields, row, strict=True)), coaches, today)
@@ -51,6 +60,21 @@ def read_rows(table: ListTable, coaches: Mapping[str, str], today: date) -> list
             last, _, first = getattr(person, each).partition(",")
             setattr(person, each, f"{first.strip()} {last.strip()}".strip())
     return _told_apart(found)
+
+
+def _with_days_spelled(table: ListTable) -> ListTable:
+    """Weekdays in a letter each as the days that they are in the language of the column."""
+    if "weekday" not in table.fields:
+        return table
+    at = table.fields.index("weekday")
+    letters = days_in_letters([row[at] for row in table.rows])
+
+    def spelled(cell: Cell) -> Cell:
+        day = letters.get(text_of(cell).casefold().strip(". "))
+        return cell if day is None else WEEKDAYS[day]
+
+    rows = tuple((*row[:at], spelled(row[at]), *row[at + 1 :]) for row in table.rows)
+    return replace(table, rows=rows)
 
 
 _LAST_FIRST = re.compile(r"[^\W\d_][^,]*,\s*[^\W\d_][^,]*")

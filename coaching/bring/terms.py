@@ -5,6 +5,8 @@ As such lists are headed in general (no source); none is a maker's own.
 
 HEADINGS = {
     "name": (
+        "dziecka|ditete|oppilaan|lapsen|ucznia|zaka|elevens|barnets|kindes|schulers|"
+        "name des kindes|nom de l eleve|nom eleve|"
         "name|student|full name|player|pupil|member|junior|child|kid|students name|"
         "players name|childs name|schuler|spieler|kind|mitglied|teilnehmer|nom complet|eleve|"
         "joueur|"
@@ -27,6 +29,8 @@ HEADINGS = {
         "ime i prezime|ime in priimek|igrac"
     ),
     "first_name": (
+        "given|firstname|fname|known as|called|rufname|tilltalsnamn|kaldenavn|krestni|"
+        "kutsumanimi|prenom usuel|nome proprio|petit nom|"
         "jm|vorn|"
         "first name|given name|first|forename|christian name|vorname|prenom|nombre de pila|nome|"
         "voornaam|roepnaam|primeiro nome|fornamn|fornavn|etunimi|imię|imie|jmeno|krestni jmeno|"
@@ -35,6 +39,7 @@ HEADINGS = {
         "μικρο ονομα"
     ),
     "last_name": (
+        "lname|lastname|1er apellido|primer apellido|"
         "nachn|prijm|"
         "last name|surname|family name|last|nachname|familienname|zuname|nom|nom de famille|"
         "apellido|apellidos|cognome|achternaam|familienaam|sobrenome|apelido|ultimo nome|"
@@ -45,6 +50,8 @@ HEADINGS = {
         "prezime|priimek"
     ),
     "email": (
+        "posti|"
+        "s posti|mel|mailadr|"
         "メアド|"
         "email|e mail|mail|email address|mail address|e mail adresse|adresse mail|mailadresse|"
         "student email|players email|pupil email|mail schuler|e mail schuler|"
@@ -61,7 +68,10 @@ HEADINGS = {
         "電郵|邮件|郵箱|e naslov|elektronicka posta"
     ),
     "phone": (
-        "tlm|telem|port|06|06 nr|"
+        "natel|"
+        "telefonnr|mobilnr|mobielnr|handynr|gsmnr|tlfnr|telnr|telefoonnr|puhelinnro|"
+        "tfno|contacto|telnr|puh|kom|"
+        "tlm|telem|port|06 nr|06 nummer|"
         "mob|"
         "phone|mobile|cell|telephone|tel|phone number|mobile number|cell phone|contact number|"
         "student phone|telefon|telefonnummer|handy|handynummer|mobil|mobilnummer|rufnummer|"
@@ -80,6 +90,14 @@ HEADINGS = {
         "聯絡電話|mobitel"
     ),
     "guardian": (
+        "contact person|bezugsperson|kontaktperson|ansprechperson|persona de contacto|"
+        "persona di contatto|pessoa de contacto|contactpersoon|parorende|pårørende|"
+        "anhorig|narstaende|osoba kontaktowa|kontaktni osoba|yhteyshenkilo|"
+        "personne a contacter|genitore di riferimento|referente genitore|"
+        "pais|"
+        "responsible adult|sorgeberechtigte|verzorger|verzorgers|opvoeder|enc de educacao|"
+        "enc educacao|vaerge|værge|mamma|pappa|papa|mama|mutti|vati|maman|resp|"
+        "zak zastupce|familie|family|imie i nazwisko rodzica|"
         "enc ed|ee|forælder|foræl|foraelder|foresatt|zak zast|zz|"
         "mum dad|mum|dad|mom|mom dad|erz ber|resp legal|encarregado de educacao|encarregado|"
         "guardian|parent|mother|father|parent name|guardian name|parent guardian|parents|carer|"
@@ -138,6 +156,7 @@ HEADINGS = {
         "학부모 이메일|家长邮箱|監護人郵箱|监护人邮箱|家長電郵|家长邮件"
     ),
     "guardian_phone": (
+        "emergency no|emergency number|emergency phone|notruf|contacto encarregado|"
         "erreichbar unter|notfallnr|their mob|their mobile|their phone|notfallnummer|"
         "guardian phone|parent phone|parents phone|parent mobile|guardian mobile|mother phone|"
         "parent s phone|parent s mobile|parent cell|guardian s phone|emergency contact number|"
@@ -163,6 +182,8 @@ HEADINGS = {
         "家长手机|监护人电话|家長電話"
     ),
     "weekday": (
+        "preferred day|kurs am|"
+        "kurstag|trainingstag|trainingsdag|traningsdag|traeningsdag|treningsdag|which day|"
         "day|weekday|lesson day|day of lesson|day of week|tag|wochentag|unterrichtstag|jour|"
         "jour du cours|jour de cours|dia|dia de clase|dia de la semana|dia da semana|dia da aula|"
         "giorno|giorno lezione|dag|lesdag|weekdag|veckodag|lektionsdag|ugedag|ukedag|lektionsdag|"
@@ -173,6 +194,8 @@ HEADINGS = {
         "周几|dan"
     ),
     "at": (
+        "um|preferred time|"
+        "from|von|trainingszeit|traningstid|traeningstid|klokkeslæt|hodina|aloitus|van|"
         "od|ore|alle ore|"
         "uur|kl|klo|klockan|klokken|godz|uhrzeit|"
         "time|lesson time|hour|start|start time|starts|begins|starts at|begin time|"
@@ -185,7 +208,7 @@ HEADINGS = {
         "horaire|"
         "heure du cours|hora|hora de clase|horario|hora da aula|ora|orario|ora lezione|tijd|"
         "lestijd|"
-        "starttijd|tid|klockslag|starttid|lektionstid|tidspunkt|klokkeslaet|klokkeslett|kello|"
+        "starttijd|tid|klockslag|starttid|tidspunkt|klokkeslaet|klokkeslett|kello|"
         "aika|"
         "kellonaika|tuntiaika|godzina|godzina lekcji|cas|cas lekce|hodina lekce|ido|idopont|ora "
         "lectiei|"
@@ -194,6 +217,7 @@ HEADINGS = {
         "레슨 시간|수업 시간|时间|時間|上课时间|vrijeme|ura"
     ),
     "lesson": (
+        "turno|horario de clase|lektionstid|"
         "lesson|slot|day and time|lesson slot|standing lesson|weekly lesson|day time|lesson day "
         "and time|"
         "stunde|unterricht|termin|tag und uhrzeit|tag uhrzeit|unterrichtstermin|cours|creneau|"
@@ -211,7 +235,11 @@ HEADINGS = {
         "dan i vrijeme"
     ),
     "coach": (
-        "w|m ro|con chi|segue|seguito da|maestro|træner|ansv træner|ansvarlig træner|"
+        "leitung|kursleitung|kursleiter|ubungsleiter|ledare|leder|treningsleder|"
+        "assigned|assigned to|led by|animateur|"
+        "coached by|coached|"
+        "ansvarlig|ansvarig|vede|vastuuvalmentaja|"
+        "m ro|con chi|segue|seguito da|maestro|træner|ansv træner|ansvarlig træner|"
         "referent|referente|haupttrainer|haupttr|huvudtranare|prowadzacy|prof|prof resp|"
         "professor|moniteur|profe|"
         "coach|lead coach|teacher|pro|instructor|golf pro|trainer|lehrer|golflehrer|betreuer|"
@@ -231,6 +259,17 @@ HEADINGS = {
         "导师"
     ),
     "aim": (
+        "punto debole|debolezza|weakness|schwache|point faible|punto debil|ponto fraco|"
+        "zwak punt|svaghet|vil arbejde med|vil jobbe med|vill jobba med|fix first|"
+        "lieblingsziel|"
+        "wants to work on|work on|focus|main focus|to improve|improve|thema|themen|"
+        "mochte verbessern|verbessern|"
+        "axe de travail|axe|axes|a travailler|travailler|priorite|a mejorar|mejorar|"
+        "por mejorar|que trabajar|da migliorare|migliorare|cosa migliorare|su cosa lavora|"
+        "aandachtspunt|aandachtspunten|a melhorar|melhorar|foco|fokus|vill trana pa|"
+        "tranar pa|fokusomrade|ovar pa|ova pa|øver på|jobber med|arbejder med|arbetar med|"
+        "nad czym pracuje|do poprawy|zamereni|na cem pracujeme|na cem pracuje|painopiste|"
+        "kehityskohde|harjoittelee|needs|needs work|werkt aan|"
         "obb|get better at|schwerpunkt|werkpunt|werkpunten|vil gerne|will lernen|onderwerp|"
         "aim|goal|target|wants|working towards|working on|wants to|objective|ambition|hopes to|"
         "purpose|"
@@ -243,6 +282,7 @@ HEADINGS = {
         "amac|στοχος|цель|цели|мета|ціль|目標|目的|ねらい|목표|목적|目标|目的|学习目标|cilj"
     ),
     "born": (
+        "annee|ano nac|año nac|rocznik|rocnik|pers nr|personnr|nar|synt|nasc|naiss|nac|"
         "f nac|nasc|jg geb|jg|ne e le|"
         "born|birth year|year of birth|birthday|date of birth|birth date|birthdate|dob|d o b|"
         "geboren|"
@@ -267,6 +307,70 @@ HEADINGS = {
         "kor|eletkor|varsta|yas|ηλικια|возраст|вік|年齢|年令|나이|연령|年龄|年齡|dob starost|"
         "starost"
     ),
+}
+
+# Words beside these in a heading that say nothing more of it.
+_FILL_WORDS = (
+    "spring summer autumn winter year season now fruhjahr sommer herbst saison printemps ete "
+    "automne hiver primavera verano otono invierno temporada estate autunno inverno stagione "
+    "voorjaar zomer herfst seizoen var host vinter sommar forar efterar wiosna lato jesien zima "
+    "preferred fixed fest fast fijo fixe fisso vast riferimento "
+    "under 18 who is which t "
+    "of the a an is and or to for in on at by per with her his your my our der die das des dem "
+    "den vom von zum zur und oder im le la les l du de d et ou en au aux el los las del y o u e "
+    "al di il lo gli dello della dei da do dos um com het van een og och eller av i pa w z ze "
+    "na se ja va sau te m f x yrs years jahre ans anos anni jaar ar lat let vuotta dd mm yyyy "
+    "jj tt aaaa if known optional first last 1 2 s n h hh main contact kontakt contatto usual "
+    "regular personal current full vollstandig complet completo ber legal legale educacao "
+    "ansprechpartner combien r innen would like "
+)
+FILL = frozenset(_FILL_WORDS.split())
+# Whose something is: *Player's first name*, *Mail ragazzo*.
+_OWNERS_WORDS = (
+    "student students pupil pupils player players member members junior juniors child childs "
+    "children kid kids schuler schulers schulerin spieler kind kindes mitglied teilnehmer "
+    "jugendlicher eleve enfant joueur jeune stagiaire alumno alumna nino nina jugador hijo "
+    "hija chico chica allievo allieva ragazzo ragazza bambino bambina giocatore figlio aluno "
+    "aluna jogador crianca leerling speler jeugdlid elev elevs elevens spelare barn barnets "
+    "juniorens ungdom spiller spillerens uczen ucznia zawodnik zawodnika dziecko dziecka zak "
+    "zaka hrac hrace dite ditete oppilas oppilaan pelaaja pelaajan lapsi lapsen juniori "
+    "juniorin "
+)
+OWNERS = frozenset(_OWNERS_WORDS.split())
+# Words that belong to one field each, and say another thing beside the others.
+BESIDES = {
+    thing: (frozenset(fields.split()), frozenset(words.split()))
+    for thing, fields, words in (
+        (
+            "date",
+            "born day",
+            "date dat datum data fecha dato dag jour dia tarih pvm datos f",
+        ),
+        ("year", "born", "year yr jahr annee ano anno jaar ar rok rik vuosi jahrgang"),
+        (
+            "number",
+            "phone guardian_phone",
+            "number no nr num numero nummer numer numar cislo n nro numara tel",
+        ),
+        (
+            "address",
+            "email guardian_email",
+            "address addr adresse adres adresa adress indirizzo endereco direccion osoite adr",
+        ),
+        ("mobile", "phone guardian_phone", "mobile private privat home work dom"),
+        ("title", "coach", "lead head main resp referent vaste ansv huvud haupt"),
+        ("time", "minutes", "time spent"),
+        (
+            "lesson",
+            "weekday at lesson coach day",
+            (
+                "kurs training trainings entreno entrenamiento corso treino treinos trening "
+                "traening træning traning treninku treningu zajec harjoitus allenamento "
+                "entrainement practice "
+                "lesson clase cours aula lekce lekcji les lezione lektion unterricht unterrichts"
+            ),
+        ),
+    )
 }
 
 _DAYS = (

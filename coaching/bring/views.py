@@ -98,6 +98,7 @@ def _people(request: SignedInRequest, studio: Studio, rows: list[list[Cell]]) ->
     shown: dict[str, Any] = {
         "outcomes": outcomes,
         "columns": _columns(table, PEOPLE),
+        "lacks_first": "last_name" in table.fields and not {"name", "first_name"} & {*table.fields},
         "count": len(brought),
         "left_out": len(outcomes) - len(brought),
         "adults": len(adults),

@@ -18,7 +18,11 @@ _FILL_WORDS = (
     "de la le les du des d l el del della dello dei di da do das der die den dem of the at in "
     "en im am a an van het och og i na w z po avg average mean mittel moyenne media promedio "
     "gemiddeld flat corrected measured gemessen mesure est calc y e a ve es si te et und och og ja "
-    "и та και va used usada usado usata usato gebruikt benutzt"
+    "и та και va used usada usado usata usato gebruikt benutzt użyty anvand brugt brukt kaytetty "
+    "joue jouee jugado giocato giocata gespielt gespielter gespeeld gespeelde spillet spelad "
+    "utilise utilizado utilizada utilizzato utilizzata uzyty pouzita hasznalt kaytetty upplevd "
+    "neben naast bij beside next door through par dans α "
+    "til to do fra från till zum zur pour para per minuto minute"
 )
 _FILL = frozenset(_FILL_WORDS.split())
 
@@ -266,7 +270,7 @@ def meaning(heading: str) -> tuple[str | None, float]:
     if "v" in said:
         said = said - {"v"} | ({"upright"} if said & {"launch", "angle"} else {"speed"})
     rule = next((rule for rule in _RULES if rule.takes(said)), None)
-    if rule and rule.field == "total" and "shot" in said and "distance" not in said:
+    if rule and rule.field == "total" and said & {"shot", "ball"} and "distance" not in said:
         return OTHER, share  # How many there were.
     if rule is None:
         return (OTHER if said & _NOT_OURS else None), share

@@ -103,7 +103,7 @@ _OTHERS = (
     "køllehoved|club head|distance au drapeau|distance a la cible|abstand zum ziel|zielabstand|"
     "lon|lng|latitude|longitude|gps|"
     "avstand till mal|afstand tot doel|distanza dal bersaglio|distancia al objetivo|"
-    "distancia a bandera|残り距離|남은 거리|剩余距离|miss|"
+    "distancia a bandera|to pin|to flag|to hole|keep|残り距離|남은 거리|剩余距离|miss|"
     "lie|ha|started at|exported at|created at|updated at|pts|points|punkte|run|roll"
 )
 BY_NAME: dict[str, tuple[str, ...]] = dict.fromkeys(map(plain, _OTHERS.split("|")), (OTHER,))
@@ -116,7 +116,7 @@ SPEED_OF = {"ball": "ball_speed", "club": "club_speed"}
 
 _UNITS = {
     "m": ("m meter meters metre metres metro metri metros mtr mt mts metry metrow metrów メートル"),
-    "yd": "yd yds verge verges yard yards yarda yardas iarde jardy jardow jardów jardas ヤード",
+    "yd": "yd yds jd jds verge verges yard yards yarda yardas iarde jardas ヤード",
     "ft": "ft voet fot. foot feet stopy fot fod pieds pies piedi fuss フィート",
     "mps": "m/s mps ms-1 m/sec m/sek",
     "fps": "ft/s fps ft/sec",
@@ -156,6 +156,13 @@ _ENDINGS = {
     r"[^\W\d_]{1,5}\.?/(?:min|perc|dk|мин|분|分)\.?": "rpm",
 }
 _SPELLED_OUT = 3
+# Spelled out, with the endings of a noun: w metrach, v jardech, metreinä.
+_NOUN = r"(?:s|a|as|e|en|er|ern|es|i|n|o|os|ach|ami|ech|ow|y|u|eina)?"
+_SPELLED = {re.compile(rf"met(?:e?r|re){_NOUN}"): "m", re.compile(rf"[yj]ard{_NOUN}"): "yd"}
+# A figure by the minute, written with what a name of a column may hold: giri_min, obr min.
+_BY_MINUTE = re.compile(
+    r"\b(rev|u|tr|t|g|giri|giros|obr|omw|omdr|varv|rot|ot|o|kierr)[_ .]+min$", re.IGNORECASE
+)
 
 
 def unit_of(text: str) -> str:
@@ -166,7 +173,11 @@ def unit_of(text: str) -> str:
     for pattern, unit in _ENDINGS.items():
         if re.fullmatch(pattern, said):
             return unit
-    return UNIT_OF.get(plain(said), "") if len(said) > _SPELLED_OUT else ""
+    if len(said) <= _SPELLED_OUT:
+        return ""
+    word = plain(said)
+    ended = (unit for form, unit in _SPELLED.items() if form.fullmatch(word))
+    return UNIT_OF.get(word) or next(ended, "")
 
 
 # What stands in brackets as a unit that we do not know: it is not the usual one.
@@ -181,6 +192,7 @@ def bare(header: str) -> tuple[str, str]:
     text, unit = header.strip(), ""
     # Two ways of one ball, told apart by the letters of their English names.
     text = re.sub(r"\(C\)$", " carry", re.sub(r"\(T\)$", " total", text))
+    text = _BY_MINUTE.sub(r"\1/min", text)
     if (whole := unit_of(text)) in _ALONE:
         return plain(text), whole
     for found in _IN_BRACKETS.finditer(text):

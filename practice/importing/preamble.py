@@ -52,11 +52,12 @@ def _units_in(part: str) -> Iterator[str]:
     says = things_in(part)
     if "weather" in says:
         return
+    are_all = all(unit_of(word) or word in _PUTS or not word.isalpha() for word in words)
     for before, word in zip(["", *words], words, strict=False):
         unit = unit_of(word)
         if not unit or before[:1].isdigit():
             continue
-        is_put = before in _PUTS or before in {"(", "["} or len(words) == 1
+        is_put = are_all or before in _PUTS or before in {"(", "["} or len(words) == 1
         named = any(unit in _MEASURES[m] and says & things for m, things in _OF_MEASURE.items())
         if is_put or (named and len(word) > 1):
             yield unit
@@ -120,9 +121,9 @@ _SAID = ("device", "ball", "place")
 _LONGEST_WORDS, _SURE = 60, 0.8
 
 
-def words_said(above: Iterable[Sequence[Cell]]) -> dict[str, str]:
+def words_said(above: Iterable[Sequence[Cell]], names: Sequence[str] = _SAID) -> dict[str, str]:
     """Device, ball and place, where a label above a table says each, and once."""
-    found: dict[str, set[str]] = {name: set() for name in _SAID}
+    found: dict[str, set[str]] = {name: set() for name in names}
     for row in above:
         parts = [part for cell in row for part in _APART.split(text_of(cell)) if part]
         for label, said in _labelled(parts):

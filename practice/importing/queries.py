@@ -11,10 +11,12 @@ from practice.importing.cells import MOST_COLUMNS, Bad, Cell, is_ditto, text_of
 from practice.importing.columns import FIELDS, UNITS, Plan
 from practice.importing.days import DateOrder
 from practice.importing.models import ShotFile
+from practice.importing.preamble import words_said
 from practice.importing.reading import FileKind
 from practice.importing.rows import FILLED_DOWN, RowReader, turned
 from practice.importing.services import opened, sample
 from practice.shots.from_log import clubs_known
+from shared.kit.text import plain
 from shared.people.models import Student, User
 from shared.people.today import today_of
 
@@ -96,6 +98,8 @@ class Preview:
     clubs: tuple[FileClubRow, ...] = ()
     lengths: tuple[LengthRow, ...] = ()
     lacks_year: bool = False
+    # Whom the words above the table name, where that is not the student.
+    names_another: str = ""
 
     @property
     def taken(self) -> int:
@@ -147,7 +151,15 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
         tuple(_clubs(file.student, _said(plan.index_of("club"), below))),
         tuple(_lengths(plan, _said(plan.index_of("length"), below))),
         days.lacks_year(day_cells, plan.order),
+        _another([row for number, row in rows if number < head], file.student),
     )
+
+
+def _another(above: Sequence[Sequence[Cell]], student: Student) -> str:
+    """The player that is named above the table, unless each of his names is the student's."""
+    said = words_said(above, ("player",)).get("player", "")
+    names, own = {*plain(said).split()}, {*plain(student.name).split()}
+    return "" if names <= own or own <= names else said
 
 
 def _said(index: int | None, rows: list[tuple[int, list[Cell]]]) -> tuple[str, ...]:

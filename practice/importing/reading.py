@@ -245,15 +245,43 @@ def _is_japanese(start: bytes) -> bool:
     return sum("\u3041" <= sign <= "\u30ff" for sign in text) > _SYLLABLES and "\ufffd" not in text
 
 
+# The letters beside a to z of one language each, by what they are kept in (Unicode CLDR's
+# exemplar characters, from memory): a text in the wrong one has letters of no language together.
+_WESTERN_LETTERS = (
+    "äöüß", "àâçéèêëîïôœùûüÿ", "áéíñóúü", "àèéìíòóùú", "àáâãçéêíóôõúü", "áàéèëïíóöúü",
+    "åäöéü", "æøåéäöü", "áæðéíóöúýþ", "àçèéíïòóúü", "äöüõšž",
+)  # fmt: skip
+_CENTRAL_LETTERS = (
+    "ąćęłńóśźż", "áčďéěíňóřšťúůýž", "áäčďéíĺľňóôŕšťúýž", "áéíóöőúüű", "čćđšž", "ăâîșțşţ",
+)  # fmt: skip
+
+
 def _european(file: IO[bytes], start: bytes) -> str:
-    """The letters in which most names of columns are known; Western ones where it is even."""
+    """The one in which the letters are of one language; else the one in which most names of
+    columns are known; Western where it is even."""
     western = _western(file)
+    of_one = [
+        encoding
+        for encoding, alphabets in ((western, _WESTERN_LETTERS), (CENTRAL, _CENTRAL_LETTERS))
+        if _are_of_one(start.decode(encoding, errors="ignore"), alphabets)
+    ]
+    if len(of_one) == 1:
+        return of_one[0]
 
     def known(encoding: str) -> int:
         lines = start.decode(encoding, errors="ignore").splitlines()[:15]
         return sum(len(known_in(re.split(r"[,;|\t]", line))) for line in lines)
 
     return max(western, CENTRAL, key=known)
+
+
+def _are_of_one(text: str, alphabets: Sequence[str]) -> bool:
+    """Whether one alphabet has all letters, no sign such as ¹ stands within a word, and behind œ
+    comes a u: cœur, and no œr, which is śr."""
+    if re.search(r"œ(?!u)|[a-z][¹²³¿¾¼½¸¶¥£¯]|[¹³¿¾¼½¸¶¥£¯][a-z]", text, re.IGNORECASE):
+        return False
+    letters = {sign for sign in text.lower() if sign.isalpha() and not sign.isascii()} - {"ª", "º"}
+    return any(letters <= {*alphabet} for alphabet in alphabets)
 
 
 def _western(file: IO[bytes]) -> str:

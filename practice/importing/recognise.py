@@ -257,6 +257,8 @@ class _ColumnLook:
         full = [cell for cell in full if not cells.is_ditto(cell)]
         self.cells = full[:LOOKED_AT]
         self.unit = unit or below or self._unit_in_cells()
+        if re.search(r"[ _.]ms$", header[index].strip()) and "speed" in things_in(self.text):
+            self.unit = "mps"  # No speed lasts some thousandths of a second.
         self.numbers = [value for cell in self.cells if (value := self._number(cell)) is not None]
         self.near = dict(_likeness_of(header[index], self.text))
         self._heed_cells()

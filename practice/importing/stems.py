@@ -25,7 +25,8 @@ WORDS = {
         "헤드 head kopf tete. cabeza testa hoofd huvud hoved hode cabeca głow głowic ヘッド "
         "hode. køllehode hlavy. hlava. hlavic hlavic. основа головк головки κεφαλη κεφαλης "
         "klubbhuv clubkop kop. mailanpää mailanpaan lapa. lapan. ütőfej fej. capului. cap. "
-        "bas. başı. glavy. glave. 杆头 桿頭 桿头 杆頭 główk"
+        "bas. başı. glavy. glave. 杆头 桿頭 桿头 杆頭 główk "
+        "sk."
     ),
     "swing": (
         "swing schwung svingn sving スイング zamach švih lendites salınım salinim замах махов "
@@ -36,14 +37,17 @@ WORDS = {
         "v0. fart. pr. speed spd velocity vel geschw vitesse vit velocid velocit snelh "
         "hastigh hast fart predkosc nopeus rychlost スピード 速度 tempo. hitrost brzin "
         "rychlosti kiirus hraði. hradi. ταχυτητ tốc. kecepatan ความเร็ว швидк hızı. hızi. "
-        "hizi."
+        "hizi. "
+        "velo. szybk nopeud"
     ),
     "first": ("initial inicial iniziale anfangs aanvang begin poczatk"),
     "first speed": ("初速"),
     # Written short in English: club head speed, ball speed.
     "club speed": ("chs. csp. cspd. chspd. kh."),
     "ball speed": ("bsp. bspd. bh."),
-    "launch angle": ("abflw. startw. abflugw. elevw."),
+    "launch angle": (
+        "abflw. startw. abflugw. elevw. nousukulma steigwinkel höhenwinkel hohenwinkel. utvinkel"
+    ),
     "launch": (
         "opsend opsendelse opstijg stijgh elev elevat elevac uscita. uitgang vertrek ablauf "
         "utslag utskjut 打出角 "
@@ -53,7 +57,9 @@ WORDS = {
         "запуск 발사 发射 發射 起飞 打ち出し 打出し 打出 kilöv indulás izlije izlet lansir "
         "start. vzlet odpal εκτοξευσ απογειωσ вилет старт старта утскот útskot utskots utskyt "
         "lancear phóng. luncur มุมออก ออกตัว 출발 起飛 afgangs avgang aftur fırlat firlat "
-        "çıkış kalkış kalkis dışarı uit."
+        "çıkış kalkış kalkis dışarı uit. "
+        "abfl. "
+        "odlet steigw. ut. ulos."
     ),
     "angle": (
         "angle ang winkel angulo angolo hoek vinkel kat kulma uhel szog. aci. unghi угол 각도 "
@@ -73,11 +79,14 @@ WORDS = {
         "drehzahl drehung obroty kierteet obrot kierre kierto rotace porges donus вращен 스핀 "
         "旋转 旋轉 自旋 スピン 回転 forgas pörg обертан спин. бэкспин бекспин spuni spinn "
         "rotati περιστροφ σπιν στροφ obratk xoáy. putaran สปิน otáčk 转速 轉速 后旋 後旋 倒旋 "
-        "回転数 스핀량 kierteis takakierre takakierteet tspin. rot."
+        "回転数 스핀량 kierteis takakierre takakierteet tspin. rot. "
+        "umdreh tours. giri. giros. omdrej omdr. podkrec podkręc omdrejning alakier rotasj bakspin "
+        "rotacoes. rotaç"
     ),
     "back": (
         "백 back backw wsteczn ruck arriere. retro bakat バック takak hátra zpetn spetn "
-        "обратн обратное 后 後 rückw rückdrall povratn"
+        "обратн обратное 后 後 rückw rückdrall povratn "
+        "rückwärts baglæns baglaens"
     ),
     "rate": ("rate. taux tasa tasso zahl aantal antal 量 数 率 value wert"),
     "carry": (
@@ -86,9 +95,14 @@ WORDS = {
         "flyg flykt kanto. vuela. kantama 飞行 acarreo draag lot lotu lentom lento. let. "
         "repul tasima полет кэрри 캐리 キャリー lend. lennu zbor. zborul uçuş ucusu taşıma "
         "политу політ πτηση πτησης кери svev flug. letu. leta. letov vuelos lennon ilmalento "
-        "luchtlijn repülés 飛行 飞行距离 落点距离 落点 캐리거리 แคร์รี่ ระยะแคร์รี่ sveve. flugt. flygn"
+        "luchtlijn repülés 飛行 飞行距离 落点距离 落点 캐리거리 แคร์รี่ ระยะแคร์รี่ sveve. flugt. flygn "
+        "tragw dolet "
+        "carregad pico. picó. zbora."
     ),
-    "air": ("air. luft aire. aria. lucht."),
+    "air": (
+        "air. luft aire. aria. lucht. aerea. aereo. aerienne. "
+        "levegőben. levegoben. luftburen vzduchem. ilmassa. ar. luften. powietrzu."
+    ),
     "total": (
         "ialt. slut final ende end. finale 終 total tot ges gesamt samlet sammanlagd overall "
         "celkov "
@@ -96,7 +110,9 @@ WORDS = {
         "общ. общая 토탈 총 总 總 トータル 総 totaal insgesamt compless acaba. final. finish "
         "finished ended ends razem. skupa skupaj ukupn ukupno celkom spolu. skupna συνολ "
         "kokku. kogu. kogupikk heild heildar tổng. ระยะรวม รวม всего. загальн 전체 总码数 "
-        "總碼數 yhteens összesen celkem. totallangd"
+        "總碼數 yhteens összesen celkem. totallangd "
+        "eindafst eind. "
+        "quedo. quedó. uiteindel stopp. celkove. osszesen összesen."
     ),
     "distance": (
         "distancia distanza distance dist distanc distanz weite lange laenge entfern strecke "
@@ -104,7 +120,8 @@ WORDS = {
         "comprim odległosc dystans pituus matka vzdalen tavolsag mesafe distanta дистанц "
         "расстоян 비거리 거리 距离 距離 metros. délka duljin duljina udaljen vzdialen razdal "
         "거리. αποστασ 飛距離 lengd. pikkus khoảng. jarak. ระยะ відстан długos dlugos długość "
-        "dlugosc dljin mesafesi 码数 碼數"
+        "dlugosc dljin mesafesi 码数 碼數 "
+        "longit sträck alcance. etäisyy dystans odl. odleg"
     ),
     "side": (
         "lato. lado. costado. kant. zijde. strona. deriva snett fuori offlin zboczen skew "
@@ -113,11 +130,13 @@ WORDS = {
         "afwijk afw zij. zijd zijw zijaf avvik afvig sido sida. sidl odchyl boczn sivu "
         "poikkeam 左右 ブレ ずれ disper versatz streu zijwaarts linksrechts leftright gauche "
         "droite izquierda derecha afv. offl. elteres sapma. abatere отклон 좌우 편차 偏差 "
-        "ablage oldal oldaleltérés eltér oldalir sivusu stran. strana. stranov bok. boczne "
+        "ablage oldal oldaleltérés eltér oldalir sivusu stran. strana. strany. stranov bok. boczne "
         "bocznie sidavvik avvik. frávik αποκλισ πλευρικ kõrvalekalle kõrval lệch. відхил "
         "боков вбок odstup odstupan odmik odmik. yan. yanal sapması sapmasi deviați deviatie "
         "zijdeling zijdelings 偏离 偏離 偏移 横向 橫向 侧偏 側偏 이탈 좌우이탈 lateral. "
-        "penyimpangan fout. lr."
+        "penyimpangan fout. lr. "
+        "sidled "
+        "lijn. linie. linje linjen. linea. ligne. oldalra. skjev skjevt. skev corrido."
     ),
     "axis": (
         "axis achse axe eje asse axel akse eixo osi 軸 tilt kipp spinas as. os. osy. osi. "
@@ -210,28 +229,32 @@ WORDS = {
         "marke merk type typ typen tipo brand marca marque make. modell model modele name. "
         "namn navn nom. nombre nome naam 名 種類 märk mærke maerke típus típusa markája marka "
         "markası marki. znack tip. tipul 品牌 牌子 종류 种类 марка марки тип. тип τυπος μαρκα "
-        "typ. jenis. brand. merke. merkki merkin merki"
+        "typ. jenis. brand. merke. merkki merkin merki "
+        "wahl. keuze. val. valg. choice. choix. tyypp"
     ),
     "target": (
         "meta. cil. 目标 goal. intended objectif wanted hedef cel. цель 타겟 tgt aim aimed "
         "target ziel cible objetivo obiett bersagl doel mal. tavoite alvo. 目標 cel celu "
         "cíle. cieľ. cilj. cilja. célt celtav hedefi στοχ kohde. kohteen tavoit sasaran mục. "
-        "țint tint. tinta doelaf 狙い 목표 목표거리 visee gewollt geplant planlagt planowan"
+        "țint tint. tinta doelaf 狙い 목표 목표거리 visee gewollt geplant planlagt planowan "
+        "soll. blanco. mikp sikte. sigte. cilov"
     ),
-    "with": ("mit with incl inkl avec con med met z."),
+    "with": ("efter. after. nach. apres. dopo. despues. mit with incl inkl avec con med met z."),
     "good": (
         "reussi flush ok. buena rating. wertung bewert avaliac valutaz valorac beoordel betyg "
-        "vurder ocena good gut. bon bonne bra buono bueno bom boa dobr goed god. pure keep "
+        "vurder ocena good gut. bon bonne bra buono bueno bom boa dobr goed god. pure "
         "quality qualit qualid kvalit jakosc kwalit treffer esito clean solid sauber "
         "resultado resultat 判定 良 limp net. nett. nette. netta propre pulit schoon. ren. "
         "czyst cist. puhdas temiz чист ciste. cisty. rent. bien. чисто чистый καθαρ tiszta. "
         "tiszta curat temiz. puhda zuiver sauber. 정타 干净 乾淨 クリーン クリーンヒット 芯. "
-        "rene. puhas. čist čisto čistě puro."
+        "rene. puhas. čist čisto čistě puro. "
+        "well. ben. bem."
     ),
     "strike": (
         "zasah hit. tapee. strike frappe batida contact kontakt contatt contato osuma úder "
         "getroffen geraakt geraakt. getroffen. treff. træff traff. osum trafien találat "
-        "попадан isabet ramt. tref. acierto acerto"
+        "попадан isabet ramt. tref. acierto acerto "
+        "struck. touch dado. dada. colpit. colpita. batid"
     ),
     "player": (
         "pelaaja player golfer golfare spieler joueu jugad giocat speler spelare spiller "
@@ -241,7 +264,8 @@ WORDS = {
         "гравец ученик ученица учень имя. ім'я фио. jmeno név. nimi. imię isim. adı. ad. "
         "soyad nume. numele žák. uczen tanul oppila oppilas öğrenc 생徒 生徒 학생 회원 회원명 "
         "성명 플레이어 学员 學員 球員 选手 speelst joueuse jogadora jugadora giocatric gracz "
-        "graczka elevul spielerin ime. nafn. ime"
+        "graczka elevul spielerin ime. nafn. ime "
+        "stagiaire trainee deltaker deltager kursant ragazz"
     ),
     "place": (
         "paikka site. locat lokal standort place location venue where anlage lieu lugar luogo "
@@ -267,7 +291,8 @@ WORDS = {
         "krafteins sila. siła. usili usil erőf erő. efor. çaba. şiddet rasitus voima. teho. "
         "προσπαθ εντασ усил зусил интенсив intenzi intensywn intensit napor naprezan 力度 "
         "强度 強度 用力 力加減 강도 힘. 힘 power. indsats zatížen fuerza. forza. forca. "
-        "potenz potenc"
+        "potenz potenc "
+        "einsatz kraftauf engagem impegn inzet."
     ),
     "rest": ("left. gap. gaps. pin. fahne rest remain restant 残り difference diff"),
     # In Czech the head of a club; in English where the ball is meant to go.

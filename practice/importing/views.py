@@ -107,14 +107,17 @@ def _columns(request: SignedInRequest, kept: ShotFile) -> HttpResponse:
         named = naming.read(request.POST.dict(), usual, kept.header)
         plan, faults = named.plan, named.faults
         asks_again = named.has_new_units
-        if "bring" in request.POST and not faults and not asks_again:
-            services.name_columns(file=kept, by=request.user, plan=plan)
-            return redirect("importing:file", kept.student_id, kept.pk)
     try:
         shown = queries.preview(kept, plan, request.user)
     except Unreadable as error:
         services.drop(file=kept)
         return _files(request, kept.student, str(error), 400)
+    if "bring" in request.POST:
+        if shown.names_another and "own" not in request.POST:
+            faults = faults | {"own": f"Say whose shots these are: {shown.names_another} is named."}
+        if not faults and not asks_again:
+            services.name_columns(file=kept, by=request.user, plan=plan)
+            return redirect("importing:file", kept.student_id, kept.pk)
     context = {
         "student": kept.student,
         "file": kept,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 # In Latin letters; what is written in others stands behind, whole.
 _IRON = (
     r"(?:irons?|eisen|er eisen|fers?|hierros?|ferr[oi]|ijzers?|jarn|jern|rauta|zelazo|zelezo|"
-    r"vas|demir|"
+    r"vas|os vas|es vas|as vas|fierros?|demir|"
     r"ferre|i|e|f|番アイアン|アイアン|番|번아이언|번 아이언|아이언|번|号铁|號鐵|号铁杆|号|铁|鐵|"
     r"айрон|железо|σιδερο)"
 )

@@ -27,3 +27,16 @@ def test_headings_are_what_they_mean(line):
     said = [each.rpartition("=") for each in line.partition(": ")[2].split("|")]
     assert len(said) > 10
     assert {h: told(h) for h, _, field in said if field not in told(h)} == {}
+
+
+BY_FIELD = (Path(__file__).parent / "headings_by_field.txt").read_text("utf-8").splitlines()
+
+
+@pytest.mark.parametrize("line", BY_FIELD, ids=lambda line: line.partition("=")[0] or "none")
+def test_terms_in_twelve_languages_cut_short_and_joined_are_one_field(line):
+    """Terms of the trade, as coaches write them: whole, cut short, joined, with a unit.
+
+    When they were first asked, 53 of 665 were not known and 6 were another field.
+    """
+    field, _, headings = line.partition("=")
+    assert {h: told(h) for h in headings.split("|") if field not in told(h)} == {}

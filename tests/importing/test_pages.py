@@ -292,3 +292,22 @@ def test_the_heavy_library_waits_until_a_workbook_comes():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split()[-2:] == ["False", "False"]
+
+
+@pytest.mark.parametrize(("label", "name"), [("Player: ", "Noud Kuiper"), ("Speler: ", "Saar")])
+def test_a_file_that_names_another_player_above_is_asked_about(student, coach_client, label, name):
+    def content(who):
+        return f"{label}{who}\n\n".encode() + CSV
+
+    own = sent(student, content(student.name))
+    assert "above the table" not in coach_client.get(at(student, own.pk)).content.decode()
+    file = sent(student, content(name))
+    assert f"<strong>{name}</strong> above the table" in (
+        coach_client.get(at(student, file.pk)).content.decode()
+    )
+    answer = coach_client.post(at(student, file.pk), BRING)
+    assert answer.status_code == 400
+    assert f"{name} is named" in answer.content.decode()
+    file.refresh_from_db()
+    assert file.state == State.COLUMNS
+    assert coach_client.post(at(student, file.pk), BRING | {"own": "yes"}).status_code == 302

@@ -266,3 +266,25 @@ def test_a_header_has_one_fingerprint_whatever_its_case_and_spaces():
         ["carry (yd)", "CLUB"]
     )
     assert columns.fingerprint(["ab", "c"]) != columns.fingerprint(["a", "bc"])
+
+
+@pytest.mark.parametrize(
+    ("text", "encoding"),
+    [
+        ("imię;dzień\nZofia Bąk;śr\nTymon Łoś;pt\n", "cp1250"),
+        ("co;ile\nręcznik;30 min\nśrodek;20 min\nćwiczenie;10 min\n", "cp1250"),
+        ("prénom;axe\nSœur Clément;cœur\n", "cp1252"),
+        ("jméno;den\nJiří Dvořák;středa\n", "cp1250"),
+        ("név;nap\nSzőke Ödön;hétfő\n", "cp1250"),
+        ("prénom;jour\nZoé Lefèvre;vendredi\nFrançois;mardi\n", "cp1252"),
+        ("navn;dag\nSøren Ærø;onsdag\nÅse;fredag\n", "cp1252"),
+        ("Name;Tag\nJürgen Groß;Mi\n", "cp1252"),
+        ("nome;dia\nJoão Conceição;terça\n", "cp1252"),
+    ],
+)
+def test_names_come_in_their_own_letters(text, encoding):
+    """Read in another code page Bąk is B¹k, and nobody would be asked."""
+    content = io.BytesIO(text.encode(encoding))
+    kind = kind_of(content)
+    rows = [row for _, row in reading.rows_of(content, kind, 10)]
+    assert rows == [line.split(";") for line in text.splitlines()]

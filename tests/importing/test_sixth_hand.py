@@ -142,7 +142,7 @@ def test_a_unit_in_most_of_the_cells_is_the_column_s():
         ("Distances are in metres, ball speed in mph.", {"distance": "m", "speed": "mph"}),
         ("Units: yds", {"distance": "yd"}),
         ("Gapping 9 March - carry in yds, x = mishit", {"distance": "yd"}),
-        ("Alle Weiten in Metern", {}),  # Not a unit as it is written in a list.
+        ("Alle Weiten in Metern", {"distance": "m"}),
         ("Wind 3 m/s, a range of 250 yards", {}),
         ("Wind in mph", {}),
         ("carry in yards, total in metres", {}),
