@@ -31,6 +31,7 @@ class Addresses:
             "board:care",
             "board:write_line",
             "board:row",
+            "words:of_student",
             "plans:excuse",
             "plans:choose_week",
         )
@@ -52,6 +53,9 @@ class Addresses:
 
     def open_to_write(self, student: UUID | str) -> str:
         return f"?open={student}&write=1#row-{student}"
+
+    def words(self, student: UUID | str) -> str:
+        return self._of("words:of_student", student)
 
     def worked_out(self, student: UUID | str) -> str:
         return self._of("board:worked_out", student)

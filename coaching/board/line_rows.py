@@ -194,6 +194,8 @@ def _drawn(own: _Own, page: _Page) -> LineRow:
     line, who, lesson, to = own.line, own.who, own.lesson, page.to
     said = _said(line, page.units, own.where)
     do_words, do_url = _do(line, who, to, may_plan=page.may_plan)
+    if line.need is Need.ANSWER and said.reads_pain:  # Who may not, may not read notes either.
+        do_words, do_url = "Answer", to.words(who)
     ahead = lesson if lesson and lesson >= page.today else None
     kinds = [kind for kind in own.news if kind not in OF_CARE or said.reads_pain]
     return LineRow(

@@ -35,6 +35,7 @@ from coaching.forecast.own_thresholds import COLUMNS, from_values
 from coaching.forecast.studio_rhythms import Known, known_from, latest
 from coaching.forecast.thresholds import Thresholds
 from coaching.lessons.models import Lesson
+from coaching.messages.queries import OPEN_FOR, questions_since
 from practice.care.models import PainNote, Stop
 from practice.care.queries import told_last
 from practice.care.rules import is_serious, sign_words
@@ -165,6 +166,8 @@ class Raw:
     lessons: list[date] = field(default_factory=list)
     # Whether counts of these weeks were checked by a coach or measured.
     is_checked: bool = False
+    # The practice day of the oldest question that still waits for an answer.
+    asks_since: date | None = None
     # Of each drill, what a coach has counted in the last weeks.
     counted: dict[str, list[CheckedStep]] = field(default_factory=dict)
 
@@ -267,6 +270,7 @@ class BoardRead(NamedTuple):
     done: list[Any]
     lessons: list[Any]
     counted: list[Any]
+    asking: list[Any]
     words: list[Any]
 
 
@@ -290,6 +294,8 @@ def read_asked(students: Collection[UUID], days: ReadDays, *, words: bool) -> Qu
         Rows(_done, **of, first=pained),
         Rows(_lessons, **of, now=days.now, since=_held_since(days.now)),
         Rows(_counted, **of, since=counted),
+        # A day more than counts on any clock: add_question leaves it out again.
+        Rows(_asking, **of, since=days.now - OPEN_FOR - timedelta(days=2)),
         # By day, which has an index: nobody writes of a day longer ago than the phone lets them.
         Rows(_words, **of, at=said, day=said.date() - timedelta(days=DAYS_WRITTEN_BACK + 1))
         if words
@@ -336,9 +342,31 @@ def raw_from(read: BoardRead, persons: Collection[BoardPerson]) -> dict[UUID, Ra
         add_lesson(raw[student], of[student], at)
     for student, *row in read.counted:
         add_counted(raw[student], row, of[student].today)
+    _add_said(read, raw, of)
+    return raw
+
+
+def _add_said(read: BoardRead, raw: dict[UUID, Raw], of: dict[UUID, BoardPerson]) -> None:
+    for student, at in read.asking:
+        add_question(raw[student], of[student], at)
     for student, *said in read.words:
         _add_words(raw[student], *said)
-    return raw
+
+
+_asking = Prepared(
+    lambda students, since: questions_since(
+        Student.objects.filter(pk__in=[students]), since
+    ).values_list("student", "received_at"),
+    students=UUIDField,
+    since=DateTimeField,
+)
+
+
+def add_question(raw: Raw, person: BoardPerson, at: datetime) -> None:
+    """By practice days, so that it ends with the turn of one. The oldest comes first."""
+    day = practice_day(at, person.zone)
+    if day > person.today - OPEN_FOR:
+        raw.asks_since = raw.asks_since or day
 
 
 def _tallies_of(

@@ -23,6 +23,7 @@ from coaching.board.read import (
     Tally,
     add_counted,
     add_lesson,
+    add_question,
     add_remembered,
     add_tally,
     excused_days,
@@ -36,6 +37,7 @@ from coaching.board.rules.facts import OpenStop
 from coaching.bring.models import Remembered
 from coaching.forecast.own_thresholds import thresholds_of
 from coaching.forecast.thresholds import Thresholds
+from coaching.messages.queries import OPEN_FOR, questions_known_at
 from practice.care.models import PainNote, Stop
 from practice.care.queries import told_last
 from practice.coach_counts.models import CheckedCount
@@ -123,6 +125,8 @@ def _raw(student: Student, person: BoardPerson, at: datetime) -> Raw:
     )
     for row in summed_counts(counted):
         add_counted(raw, row, person.today)
+    for asked_at in questions_known_at(student, at, at - OPEN_FOR - timedelta(days=2)):
+        add_question(raw, person, asked_at)
     return raw
 
 

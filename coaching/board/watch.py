@@ -38,6 +38,8 @@ WATCHED = {
     "log.Entry": OWN,
     "log.Result": OWN,
     "log.AcceptedSwap": OWN,
+    "log.Line": OWN,
+    "words.NoteSeen": OWN,
     "care.PainNote": OWN,
     "care.Stop": OWN,
     "lessons.Lesson": OWN,

@@ -90,6 +90,7 @@ def facts_of(person: BoardPerson, raw: Raw) -> Facts:
         numbers=_numbers(person),
         speed_down=speed_down(person.numbers, person.today),
         borders=person.borders,
+        asks_since=raw.asks_since,
     )
 
 

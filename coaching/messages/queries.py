@@ -9,13 +9,14 @@ from statistics import median
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import DateTimeField, Exists, Min, OuterRef, QuerySet, UUIDField
+from django.db.models import DateTimeField, Exists, Min, OuterRef, Q, QuerySet, UUIDField
 from django.http import Http404
 
 from coaching.messages.models import KeptWords, NoteSeen
 from practice.care.models import PainNote
 from practice.clips.models import Clip
 from practice.clips.queries import with_entries
+from practice.compliance.facts import counting_at
 from practice.log.models import Entry, Line, Result
 from practice.weeks.models import Part
 from shared.kit.text import date_words, many
@@ -87,6 +88,25 @@ def question_asked(student: Student, now: datetime) -> Question[str]:
         lambda rows: rows[0][0] if rows else "",
         Rows(_questions, student=student.pk, since=now - OPEN_FOR),
     )
+
+
+def questions_since(students: QuerySet[Student], since: datetime) -> QuerySet[Entry]:
+    """Notes with a question received since then that still wait, oldest first."""
+    waiting = _waiting_since(students, since).filter(note__contains="?")
+    return waiting.order_by("received_at", "pk")
+
+
+def questions_known_at(student: Student, at: datetime, since: datetime) -> list[datetime]:
+    """When those were received of which was known at a moment that they wait, oldest first."""
+    answered = Line.objects.filter(about__root=OuterRef("root"), at__lte=at)
+    ticked = NoteSeen.objects.filter(root=OuterRef("root"), at__lte=at)
+    asked = Entry.objects.filter(
+        pk__in=counting_at(student, Q(received_at__gte=since), at),
+        received_at__gte=since,
+        note__contains="?",
+    )
+    waiting = asked.exclude(Exists(answered)).exclude(Exists(ticked))
+    return list(waiting.order_by("received_at", "pk").values_list("received_at", flat=True))
 
 
 def _waiting(students: QuerySet[Student], now: datetime) -> QuerySet[Entry]:

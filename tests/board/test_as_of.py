@@ -22,6 +22,7 @@ from coaching.board.queries import board
 from coaching.board.read import people, raw_of
 from coaching.forecast.models import StudioThresholds
 from coaching.forecast.services import change_thresholds
+from coaching.messages import services as messages
 from practice.care.models import Stop
 from practice.flows import set_week
 from practice.flows.stop import clear_stop
@@ -98,7 +99,7 @@ class Life:
         student.refresh_from_db()
         acts = [self.log] * 6 + [self.change, self.back, self.excuse, self.open_again, self.amend]
         acts += [self.drop, self.accept, self.unaccept, self.hurt, self.clear, self.zone]
-        acts += [self.lesson, self.borders, self.remember]
+        acts += [self.lesson, self.borders, self.remember, self.answer, self.answer]
         self.random.choice(acts)(student)
 
     def remember(self, student) -> None:
@@ -135,7 +136,16 @@ class Life:
         return [{"p": str(part.pk), "s": steps, "as": self.random.random() < 0.2}]
 
     def log(self, student) -> None:
-        self.send(student, b=self.blocks(student), note="felt it")
+        note = self.random.choice(("felt it", "is it so?"))
+        self.send(student, b=self.blocks(student), note=note)
+
+    def answer(self, student) -> None:
+        """A question is answered, or ticked as read."""
+        asked = Entry.objects.filter(student=student, counts=True, note__contains="?").first()
+        if asked and self.random.random() < 0.5:
+            messages.answer(entry=asked, by=self.coach, text="Yes.")
+        elif asked:
+            messages.tick(entry=asked, by=self.coach)
 
     def _one(self, student) -> Entry | None:
         rows = list(

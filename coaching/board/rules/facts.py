@@ -147,6 +147,8 @@ class Facts:
     write_up_weekday: int | None = None
     stops: tuple[OpenStop, ...] = ()
     pains: tuple[PainFacts, ...] = ()
+    # The day of the oldest question that waits for an answer.
+    asks_since: date | None = None
     # The last two days on which part 1 was done, newest first.
     first_part_days: tuple[date, ...] = ()
     first_part_skipped: bool = False

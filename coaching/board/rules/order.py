@@ -15,15 +15,17 @@ class Need(IntEnum):
     """Highest first."""
 
     CARE = 0
-    NO_WORD = 1
-    UNLIKELY = 2
-    CHANGE_DRILL = 3
-    HABIT = 4
-    NO_WEEK = 5
-    EVIDENCE = 6
-    EVENT = 7
-    NEWS = 8
-    NOTHING = 9
+    # Who has asked waits for the coach, whatever the week says.
+    ANSWER = 1
+    NO_WORD = 2
+    UNLIKELY = 3
+    CHANGE_DRILL = 4
+    HABIT = 5
+    NO_WEEK = 6
+    EVIDENCE = 7
+    EVENT = 8
+    NEWS = 9
+    NOTHING = 10
 
 
 class OrderGroup(StrEnum):
@@ -35,6 +37,7 @@ class OrderGroup(StrEnum):
 
 GROUP_OF = {
     Need.CARE: OrderGroup.CARE,
+    Need.ANSWER: OrderGroup.ACT,
     Need.NO_WORD: OrderGroup.ACT,
     Need.UNLIKELY: OrderGroup.ACT,
     Need.CHANGE_DRILL: OrderGroup.ACT,
@@ -72,9 +75,13 @@ def marks_of(facts: Facts, care: Care | None) -> tuple[StateMark, ...]:
 
 
 def need_of(facts: Facts, state: State, care: Care | None) -> Need:
-    """The highest need that somebody qualifies for. Excused, care alone is one."""
-    if care or state is State.EXCUSED:
-        return Need.CARE if care else Need.NOTHING
+    """The highest need that somebody qualifies for. Excused, care and a question alone are."""
+    if care:
+        return Need.CARE
+    if facts.asks_since:
+        return Need.ANSWER
+    if state is State.EXCUSED:
+        return Need.NOTHING
     return min(_needs(facts, state), default=Need.NOTHING)
 
 

@@ -47,7 +47,10 @@ class Because:
 def because(facts: Facts, state: State, need: Need, care: Care | None) -> Because:
     if care:
         return _of_care(facts, care)
-    if state in {State.STOPPED, State.NO_WORD, State.UNLIKELY, State.NO_WEEK, State.EXCUSED}:
+    is_said_first = state in {
+        State.STOPPED, State.NO_WORD, State.UNLIKELY, State.NO_WEEK, State.EXCUSED,
+    }  # fmt: skip
+    if is_said_first and need is not Need.ANSWER:
         return Because(OF_STATE[state](facts))
     if need in OF_NEED:
         return Because(OF_NEED[need](facts))
@@ -185,7 +188,12 @@ def _evidence(facts: Facts) -> str:
     return f"{how} of {counts.given} counts exactly as asked"
 
 
+def _answer(facts: Facts) -> str:
+    return f"a question waits since {weekday_words(facts.asks_since or facts.today, facts.today)}"
+
+
 OF_NEED: dict[Need, Callable[[Facts], str]] = {
+    Need.ANSWER: _answer,
     Need.CHANGE_DRILL: _change_drill,
     Need.HABIT: _habit,
     Need.EVIDENCE: _evidence,

@@ -47,6 +47,13 @@ class Words:
 
 def standing(facts: Facts, state: State, need: Need, units: NewsUnits = HOUSE) -> Words:
     """The words for everybody who does not stand in care, in the reader's units."""
+    said = _of_week(facts, state, need, units)
+    if need is Need.ANSWER and facts.asks_since:
+        return answer(said, facts.asks_since, facts.today)
+    return said
+
+
+def _of_week(facts: Facts, state: State, need: Need, units: NewsUnits) -> Words:
     if state in {State.STOPPED, State.NO_WORD, State.UNLIKELY, State.NO_WEEK, State.EXCUSED}:
         return OF_STATE[state](facts)
     if need is Need.CHANGE_DRILL and facts.drill:
@@ -77,6 +84,15 @@ def with_speed_up(said: Words, facts: Facts, units: NewsUnits) -> Words:
         return said
     reason = f"{said.reason} {news_words.speed_changed(speed, units)}"
     return replace(said, reason=reason, action=said.action or news_words.TELL)
+
+
+def answer(said: Words, asked: date, today: date) -> Words:
+    """A question first, and what the week says behind it."""
+    return Words(
+        f"A question waits for an answer. {said.reason}",
+        f"since {weekday_words(asked, today)}",
+        "Answer the question.",
+    )
 
 
 def no_word(facts: Facts) -> Words:

@@ -14,8 +14,8 @@ def way_back(facts: Facts, state: State, need: Need, care: Care | None) -> str:
     """'' where nothing is needed and nothing is missing."""
     if care:
         return OF_CARE[care.why]
-    if state in OF_STATE:
-        return OF_STATE[state]
+    if said := ANSWERED if need is Need.ANSWER else OF_STATE.get(state):
+        return said
     if state in {State.TIGHT, State.UNLIKELY}:
         return _of_pace(facts)
     if need in OF_NEED:
@@ -32,6 +32,7 @@ OF_CARE = {
     Why.JUMP: "Done after a week of the usual hard swings.",
     Why.LEFT_ALONE: "Done when part 1 is swapped, or done without pain.",
 }
+ANSWERED = "Done when the question is answered, or ticked as read."
 OF_STATE = {
     State.NO_WORD: "Done when anything comes, or days are excused.",
     State.NO_WEEK: "Done when the week is sent.",
