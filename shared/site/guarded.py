@@ -9,10 +9,12 @@ import ipaddress
 import socket
 import ssl
 from collections.abc import Callable
-from threading import Timer
+from threading import Thread, Timer
+from time import monotonic
 from typing import Any, TypeVar
 
 Answer = TypeVar("Answer")
+MOMENT = 0.1  # Of a limit that a look-up has eaten up.
 
 
 class NotReached(Exception):
@@ -50,12 +52,13 @@ def talk(
     Raises NotReached before anything was asked, and CutOff from then on.
     """
     connection = http.client.HTTPSConnection(host, port, timeout=timeout)
+    begun = monotonic()
     try:
         connection.sock = sock = _socket(host, port, timeout)
     except (OSError, ValueError) as error:  # ValueError: a name that is no name.
         raise NotReached(str(error)) from error
     # A socket's own time limit begins anew with every byte: this one ends the whole.
-    end = Timer(timeout, _hang_up, [sock])
+    end = Timer(max(MOMENT, timeout - (monotonic() - begun)), _hang_up, [sock])
     end.start()
     try:
         _shake_hands(sock)
@@ -81,13 +84,35 @@ def _hang_up(sock: Any) -> None:
         return
 
 
+def _looked_up(host: str, port: int, timeout: float) -> list[str]:
+    """Where a name leads. The system's look-up knows no limit, so it is waited for beside it."""
+    found: list[Any] = []
+
+    def look() -> None:
+        try:
+            found.extend(socket.getaddrinfo(host, port, type=socket.SOCK_STREAM))
+        except (OSError, ValueError) as error:
+            found.append(error)
+
+    # A thread of its own that ends with the process: one that is stuck holds up nobody.
+    looking = Thread(target=look, daemon=True)
+    looking.start()
+    looking.join(timeout)
+    if not found:
+        raise TimeoutError("the name was not looked up in time")
+    if isinstance(found[0], Exception):
+        raise found[0]
+    return [str(address[0]) for *_, address in found]
+
+
 def _socket(host: str, port: int, timeout: float) -> ssl.SSLSocket:
     """To the very address that was looked at: a name may lead elsewhere a moment later."""
-    found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
-    addresses = [str(address[0]) for *_, address in found]
+    begun = monotonic()
+    addresses = _looked_up(host, port, timeout)
     if not addresses or not all(map(is_public, addresses)):
         raise OSError("not an address on the internet")
-    plain = socket.create_connection((addresses[0], port), timeout=timeout)
+    left = max(MOMENT, timeout - (monotonic() - begun))
+    plain = socket.create_connection((addresses[0], port), timeout=left)
     try:
         return trusted().wrap_socket(plain, server_hostname=host, do_handshake_on_connect=False)
     except BaseException:

@@ -5,6 +5,8 @@ Calendars are written by vobject, which shares no code with what reads them here
 
 import ssl
 from datetime import UTC, date, datetime, time, timedelta
+from threading import Event
+from time import monotonic
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -495,3 +497,13 @@ def test_what_stands_in_the_calendar_twice_comes_once(client, server, ada):
     ]
     take(client, found)
     assert ada.series.count() == 2
+
+
+def test_looking_up_a_name_counts_within_the_limit(monkeypatch):
+    released = Event()
+    monkeypatch.setattr(guarded.socket, "getaddrinfo", lambda *_, **__: released.wait(30) and [])
+    begun = monotonic()
+    with pytest.raises(guarded.NotReached):
+        guarded.talk("calendar.example.org", 443, 0.3, lambda _: None)
+    assert 0.25 < monotonic() - begun < 5
+    released.set()
