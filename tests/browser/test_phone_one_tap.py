@@ -267,6 +267,26 @@ def test_after_the_save_one_true_sentence_and_the_work_of_the_week(phone, server
     assert "Done of this part: 1 of 7 visits." in phone.page.inner_text("main")
 
 
+def test_a_form_says_what_counted_as_the_one_tap_does(phone, server):
+    """10 reps of 24 asked are 41 whole hundredths of a visit."""
+    server.sql("UPDATE weeks_week SET published_on = date('now', '-20 days')")
+    phone.page.reload()
+    phone.loaded()
+    phone.page.context.set_offline(True)
+    phone.tap("Did part", "link")
+    phone.page.fill("#n1", "0")
+    phone.page.fill("#n2", "0")
+    phone.tap("Save")
+    phone.page.wait_for_selector("h1:text('Kept')")
+    text = phone.page.inner_text("main")
+    assert "Today counts as 41 % of a visit." in text
+    assert "Next: Putting gate" in text
+    assert phone.page.locator("main svg").count() == 1
+    phone.tap("Take it back")
+    phone.page.wait_for_selector("h1:text('Taken back')")
+    assert "Today counts" not in phone.page.inner_text("main")
+
+
 def test_what_adds_nothing_is_not_said_to_count(phone):
     phone.tap("Did part", "link")
     for n in range(3):

@@ -147,6 +147,12 @@ def test_several_parts_are_one_entry(phone, server, seed):
     for box in phone.page.locator("[name=p]").all():
         box.check()
     phone.tap("Save")
+    phone.page.wait_for_selector("h1:text('Kept')")
+    counted = phone.page.locator("main section p", has_text="Today counts as a whole visit.")
+    assert [text.split(":")[0] for text in counted.all_inner_texts()] == [
+        "Wall-back turns",
+        "Putting gate",
+    ]
     phone.all_sent()
     (row,) = server.rows()
     assert [(block["p"], block["as"]) for block in row["b"]] == [(p, True) for p in seed["parts"]]

@@ -59,14 +59,16 @@ function waitWords(waiting, now) {
 /** A number of sessions as it is said: one place behind the point, and none where it is whole. */
 const amount = (n) => `${Math.floor(n * 10 + 1e-6) / 10}`;
 
+function countedWords(p, w) {
+  const added = addedOn(p, w, own(), today());
+  return added > 0.999 ? "Today counts as a whole visit." : added > 0 ? `Today counts as ${Math.floor(added * 100)} % of a visit.` : "Today is kept. It adds nothing to what was asked.";
+}
 /** After the save: what counted, what holds now and what is next. Nothing is praised that was not done. */
 function savedWords(p, w, parts) {
-  const added = addedOn(p, w, own(), today());
-  const counted = added > 0.999 ? "Today counts as a whole visit." : added > 0 ? `Today counts as ${Math.floor(added * 100)} % of a visit.` : "Today is kept. It adds nothing to what was asked.";
   const next = parts.find((x) => x.open && x !== p);
   const held = heldOf(p);
   const blocks = counting(own()).filter((e) => e.day === today()).flatMap((e) => (e.b || []).filter((b) => b.p === p.id));
-  return h`<section class="sheet"><p><b>${counted}</b></p><p>Done of this part: ${amount(p.now)} of ${many(+amount(p.asked), "visit")}.</p>${held.length ? held : h`<p>${notYet(p, blocks)}</p>`}<p>${next ? h`Next: <a href="#part=${next.id}">${next.name}</a>` : "Nothing else is asked today."}</p>${workBar(parts)}</section>${homeWords() || remindWords()}`;
+  return h`<section class="sheet"><p><b>${countedWords(p, w)}</b></p><p>Done of this part: ${amount(p.now)} of ${many(+amount(p.asked), "visit")}.</p>${held.length ? held : h`<p>${notYet(p, blocks)}</p>`}<p>${next ? h`Next: <a href="#part=${next.id}">${next.name}</a>` : "Nothing else is asked today."}</p>${workBar(parts)}</section>${homeWords() || remindWords()}`;
 }
 
 /** What holds now and what the tests say of it: as the server said it last. */
@@ -144,7 +146,10 @@ function savedScreen(id) {
   const row = state.rows.find((r) => r.id === id && r.e.who === state.me.id);
   const { e } = row || { e: {} };
   const gone = "log change".includes(e.k) && !found(rootOf(e));
-  return { title: gone ? "Taken back" : "Kept", body: h`${!!e.pain && isGrave(e.pain) && GRAVE}<div class="sheet"><p><b>${row && entryName(e)}</b></p>${!!e.day && e.k !== "away" && h`<p class="quiet">${dayName(e.day)}</p>`}${!!e.pain && h`${hurts(e.pain) && waitsWords()}<p role="status">${gotWords(row)}</p>`}</div>`, main: act("wait", "Saved", "", "inert"), left: go("entries", "What I logged") };
+  const parts = partsNow();
+  const did = gone || e.day !== today() ? [] : parts.filter((p) => !p.halted && e.b?.some((b) => b.p === p.id));
+  const w = did.length > 0 && partAt(did[0].id).w;
+  return { title: gone ? "Taken back" : "Kept", body: h`${!!e.pain && isGrave(e.pain) && GRAVE}<div class="sheet"><p><b>${row && entryName(e)}</b></p>${!!e.day && e.k !== "away" && h`<p class="quiet">${dayName(e.day)}</p>`}${!!e.pain && h`${hurts(e.pain) && waitsWords()}<p role="status">${gotWords(row)}</p>`}</div>${did.length > 1 ? h`<section class="sheet">${did.map((p) => h`<p><b>${p.name}:</b> ${countedWords(p, w)}</p>`)}${workBar(parts)}</section>` : did.map((p) => savedWords(p, w, parts))}`, main: act("wait", "Saved", "", "inert"), left: go("entries", "What I logged") };
 }
 
 /** Under the week: what else can be said, words of the coach, and the pages that need signal. */
