@@ -77,7 +77,12 @@ def by(chosen: SiteAddress | None) -> SiteAddress:
         raise env.bad("TLS", "local for a certificate of this machine's own, as in TLS=local")
     tls = "" if tls == "off" else tls
     usual = EVERYWHERE[0] if tls else THIS_MACHINE
-    host = env.text("HOST", chosen.host if chosen else usual)
+    host = env.like(
+        "HOST",
+        r"[A-Za-z0-9][A-Za-z0-9.-]*|[\da-fA-F:.]+",
+        "an address of this machine, as in HOST=0.0.0.0",
+        default=chosen.host if chosen else usual,
+    )
     fits = chosen is not None and (chosen.host, chosen.tls) == (host, tls)
     url = env.text("SITE_URL") or (chosen.url if chosen and fits else "")
     return SiteAddress(url.rstrip("/") or usual_url(host, tls), host, tls)
