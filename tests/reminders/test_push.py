@@ -20,6 +20,7 @@ from tests import factories
 from tests.conftest import signed_in
 from tests.outbox.push_service import Browser, claims_of, running
 from tests.reminders.conftest import DUE, give_week
+from tests.reminders.test_written import clip_of
 
 pytestmark = pytest.mark.django_db
 
@@ -219,6 +220,24 @@ def test_what_a_coach_wrote_is_told_without_its_words(coach, due, service, brows
     assert "knee" not in str(word)
     assert "something new from the coach" in word["body"]
     assert Told.objects.count() == 1
+
+
+def test_a_clip_of_the_coach_reaches_the_phone_once_and_without_its_words(
+    coach, due, service, browser, sink, at_five
+):
+    phone_of(due, service, browser)
+    clip_of(due, coach, "Hands at the top")
+    plan.tick()
+    assert send.send_due() == {"sent": 1}
+    (word,) = service.shown(browser)
+    assert "something new from the coach" in word["body"]
+    assert "Hands" not in str(word)
+    assert Told.objects.count() == 1
+    assert sink.taken == []
+    at_five.shift(timedelta(days=1))
+    plan.tick()
+    send.send_due()
+    assert [each for each in service.shown(browser) if "from the coach" in each["body"]] == [word]
 
 
 def test_a_childs_own_phone_is_nudged_beside_the_guardians_mail(

@@ -101,6 +101,23 @@ def test_a_moved_lesson_one_that_is_off_and_a_holiday(series, coach, student, cl
     assert text.count(f"UID:{series.pk}@between-lessons") == 2
 
 
+def test_two_moved_lessons_each_stand_in_the_place_of_their_own_day(series, coach, client, now):
+    """By vobject's reading: one moved over a change of the clock, one moved twice."""
+    over, again = datetime(2031, 3, 31, 8, tzinfo=UTC), datetime(2031, 3, 13, 9, tzinfo=UTC)
+    services.move(series=series, day=TUESDAYS[3], at=over)
+    services.move(series=series, day=TUESDAYS[1], at=datetime(2031, 3, 12, 9, tzinfo=UTC))
+    now.shift(timedelta(minutes=1))
+    services.move(series=series, day=TUESDAYS[1], at=again)
+    text = client.get(path(feeds.make(user=coach))).text
+    found = instants(text, datetime(2031, 4, 2, tzinfo=UTC))
+    assert found == [
+        datetime(2031, 3, 4, 15, 30, tzinfo=UTC), again, datetime(2031, 3, 18, 15, 30, tzinfo=UTC),
+        over, datetime(2031, 4, 1, 14, 30, tzinfo=UTC),
+    ]  # fmt: skip
+    assert len({each.uid.value for each in events(text)}) == 1
+    assert text.count("RECURRENCE-ID") == 2
+
+
 def test_what_the_calendar_shows_is_what_todays_lessons_will_be(
     series, coach, student, client, now
 ):
