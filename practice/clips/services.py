@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import timedelta
 from io import BytesIO
 from tempfile import TemporaryFile
@@ -265,13 +265,20 @@ def _stored_names() -> Iterator[str]:
             yield f"{folder}/{name}"
 
 
-def mark_seen(*, clips: Iterable[Clip], by: User) -> None:
+def mark_seen(*, clips: Iterable[Clip], by: User | None) -> None:
     """Whoever follows the student looked at them: nobody need be told of them any more.
 
-    Of a student about whom nothing may be kept neither is this.
+    A phone's own key may be of nobody who signs in. Of a student about whom nothing may be kept
+    neither is this.
     """
-    new = [clip.pk for clip in clips if clip.seen_at is None and clip.author_id != by.pk]
+    who = by and by.pk
+    new = [clip.pk for clip in clips if clip.seen_at is None and clip.author_id != who]
     if new:
         may = access.recordable_students()
         looked_at = Clip.objects.filter(pk__in=new, seen_at=None, student__in=may)
         looked_at.update(seen_at=timezone.now())
+
+
+def mark_played(*, student: Student, clips: Collection[UUID], by: User | None) -> None:
+    """Those of this student that were played inside the phone's page."""
+    mark_seen(clips=Clip.objects.filter(student=student, pk__in=clips), by=by)

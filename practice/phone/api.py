@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from practice.clips.services import mark_played
 from practice.flows.take_entry import MOST_ENTRIES, Receipt, Sender, receive, receive_one
 from practice.log.fields import instant_or_none
 from practice.log.models import LogKey
@@ -196,6 +197,9 @@ class SyncView(PhoneView):
 
 class ReadSerializer(serializers.Serializer):
     lines = serializers.ListField(child=serializers.UUIDField(), max_length=MOST_LINES)
+    clips = serializers.ListField(
+        child=serializers.UUIDField(), max_length=MOST_LINES, required=False
+    )
 
 
 class ReadView(PhoneView):
@@ -205,13 +209,15 @@ class ReadView(PhoneView):
         responses={204: None, **_faults(400, 401, 403, 404)},
     )
     def post(self, request: Request) -> Response:
-        """Lines of the coach that were read on the phone. A link shows none."""
+        """What was read or played on the phone. A link shows no words, and counts no look."""
         if isinstance(request.auth, LogKey) and not request.auth.is_lasting:
             raise PermissionDenied("A link shows no words. Sign in to read them.")
         sender = self.sender(request)
         body = ReadSerializer(data=_object(request.data))
         body.is_valid(raise_exception=True)
         mark_read(student=sender.student, by=sender.writer, only=body.validated_data["lines"])
+        if played := body.validated_data.get("clips"):
+            mark_played(student=sender.student, clips=played, by=sender.writer)
         if sender.writer is not None:
             tell_looked_at(sender.writer, sender.student)
         return Response(status=status.HTTP_204_NO_CONTENT)

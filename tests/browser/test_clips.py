@@ -4,6 +4,7 @@ import os
 import socket
 from contextlib import suppress
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 
@@ -164,7 +165,9 @@ def test_the_one_to_copy_plays_beside_its_drill_on_the_phone(page, own_server, s
     assert page.get_by_role("button", name="Done as asked").is_visible()
     page.context.set_offline(False)
     phone.open()
-    assert shown.evaluate(PLAYED) > 0
+    with page.expect_request("**/api/read") as told:
+        assert shown.evaluate(PLAYED) > 0
+    assert told.value.post_data_json == {"lines": [], "clips": [str(UUID(clip_id))]}
 
 
 PLAYED = """async (video) => {

@@ -5,6 +5,7 @@ from uuid import uuid4
 import pytest
 
 from coaching.messages.queries import unanswered
+from practice.clips.models import Clip
 from practice.log.models import Entry, Line, LogKey
 from tests import factories
 from tests.conftest import signed_in
@@ -61,6 +62,30 @@ def test_what_a_guardian_has_read_the_child_has_not(coach, has_phone):
     client.post(f"/students/{child.pk}/own-words/read/")
     line.refresh_from_db()
     assert bool(line.seen_at) is not has_phone
+
+
+def test_a_clip_that_was_played_on_the_phone_was_looked_at(phone, student, coach):
+    mine, others = (
+        Clip.objects.create(
+            student=one, author=coach, kind=Clip.Kind.MP4, size=1, digest="0" * 64,
+            expires_on="2030-01-01",
+        )
+        for one in (student, factories.make_student(coach))
+    )  # fmt: skip
+    body = {"lines": [], "clips": [str(mine.pk), str(others.pk)]}
+
+    def played() -> int:
+        sent = phone.client.post("/api/read", body, content_type="application/json")
+        for clip in (mine, others):
+            clip.refresh_from_db()
+        return sent.status_code
+
+    LogKey.objects.filter(pk=phone.key.pk).update(is_lasting=False)
+    assert (played(), mine.seen_at) == (403, None)
+    LogKey.objects.filter(pk=phone.key.pk).update(is_lasting=True)
+    assert played() == 204
+    assert mine.seen_at is not None
+    assert others.seen_at is None
 
 
 def test_a_question_about_a_part_comes_with_its_drill_and_is_no_practice(

@@ -64,6 +64,11 @@ async function dropClips(who) {
   urls.clear();
 }
 
+/** A clip that is played here was looked at. Without signal that is lost: the next time tells it. */
+addEventListener("play", ({ target }) => {
+  const clips = target.dataset.at?.match(/[\da-f-]{36}/);
+  if (clips) askFor(state.me.id, "/api/read", { method: "POST", body: JSON.stringify({ lines: [], clips }) });
+}, true);
 // An error of a picture or a clip does not bubble.
 addEventListener("error", ({ target }) => {
   if (/IMG|VIDEO/.test(target.tagName)) target.nextSibling.textContent = "It needs signal, and you signed in.";
