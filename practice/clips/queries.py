@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from django.db.models import DateField, OuterRef, Q, QuerySet, Subquery, UUIDField
+from django.db.models import DateField, OuterRef, QuerySet, Subquery, UUIDField
 from django.http import Http404
 from django.utils import timezone
 
@@ -33,17 +33,23 @@ def clip_or_404(user: User, clip_id: UUID) -> Clip:
 
     A minor's is nobody's while no guardian agrees to clips.
     """
-    mine = Q(student__in=access.students_taught_by(user))
-    mine |= Q(student__in=access.students_followed_by(user))
-    clip = (
-        _kept()
-        .filter(mine, pk=clip_id)
-        .select_related("student", "author", "drill__current", "entry")
-        .first()
-    )
-    if clip is None or not access.may_be_seen(clip.student):
+    found: list[Clip] = _one_kept(clip=clip_id, today=timezone.now().date())
+    if not found:
+        raise Http404
+    clip = found[0]
+    clip.student = access.student_read_or_404(user, clip.student_id)
+    if not access.may_be_seen(clip.student):
         raise Http404
     return clip
+
+
+_one_kept = Prepared(
+    lambda clip, today: (
+        _kept_on(today).filter(pk=clip).select_related("author", "drill__current", "entry")
+    ),
+    clip=UUIDField,
+    today=DateField,
+)
 
 
 def clips_of(student: Student, *, drill: UUID | None = None, page: int = 0) -> list[Clip]:

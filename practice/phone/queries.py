@@ -6,7 +6,9 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import DateTimeField, UUIDField
 from django.http import Http404
+from django.utils import timezone
 
 from practice.compliance.parts import dose_of
 from practice.drills.text import in_words
@@ -27,6 +29,7 @@ from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.models import Student, User
 from shared.people.today import today_of
+from shared.site.prepared import Prepared
 from shared.site.together import together
 
 MOST_STUDENTS = 50
@@ -35,14 +38,26 @@ MOST_SPANS = 20
 
 def logged_by(user: User) -> list[access.Recordable]:
     """The students a user may log for: their own places first, then children by name."""
-    students = access.students_logged_by(user).select_related("studio", "lead_coach")
-    found = students.order_by("name", "pk")[:MOST_STUDENTS]
+    now = timezone.now()
+    found = _logged(user=user.pk, now=now, grown=now - access.GRACE)
     return sorted(found, key=lambda student: student.user_id != user.pk)
+
+
+_logged = Prepared(
+    lambda **who: (
+        access.logged_of(**who)
+        .select_related("studio", "lead_coach")
+        .order_by("name", "pk")[:MOST_STUDENTS]
+    ),
+    user=UUIDField,
+    now=DateTimeField,
+    grown=DateTimeField,
+)
 
 
 def logs_for(user: User, student: Student) -> bool:
     """Whether this reader practises by the week, or helps who does."""
-    return access.students_logged_by(user).filter(pk=student.pk).exists()
+    return access.student_logged_or_404.find(user, student.pk) is not None
 
 
 def the_student(user: User, wanted: UUID | str | None = None) -> access.Recordable:

@@ -5,8 +5,10 @@ every answer: a child whose guardian has withdrawn exists for nobody who works h
 only what this module hands out as `Recordable` can be written about.
 """
 
+from collections.abc import Callable
 from datetime import datetime, timedelta
-from typing import Any, NamedTuple, NewType, TypeVar, cast
+from inspect import signature
+from typing import Any, Generic, NamedTuple, NewType, TypeVar, cast
 from uuid import UUID
 
 from django.db.models import DateTimeField, Exists, OuterRef, Q, QuerySet, UUIDField
@@ -42,6 +44,7 @@ TO_VOICE = TO_CLIPS | {"consent_text_version__gte": NAMES_VOICE}
 GRACE = timedelta(weeks=4)
 # So long somebody works here before they may confirm a colleague's new child.
 SETTLED = timedelta(days=7)
+NOWHERE = UUID(int=0)  # No studio: for a question that names some, of who works in none.
 Found = TypeVar("Found", bound=Student)
 
 
@@ -144,8 +147,10 @@ def students_planned_by(user: User) -> QuerySet[Recordable]:
 
 def own_places(user: User) -> QuerySet[Student]:
     """The user's own places as a student, to read; also where nothing more is kept."""
-    if not user.is_authenticated:
-        return Student.objects.none()
+    return _places(user.pk) if user.is_authenticated else Student.objects.none()
+
+
+def _places(user: UUID) -> QuerySet[Student]:
     return Student.objects.filter(user=user, left_on=None)
 
 
@@ -156,8 +161,12 @@ def children_of(user: User) -> QuerySet[Student]:
     """
     if not user.is_authenticated:
         return Student.objects.none()
+    return _children(user.pk, timezone.now())
+
+
+def _children(user: UUID, now: datetime) -> QuerySet[Student]:
     tied = Guardianship.objects.filter(user=user, ended_at=None).values("student")
-    return Student.objects.filter(pk__in=tied, left_on=None).exclude(of_age(timezone.now()))
+    return Student.objects.filter(pk__in=tied, left_on=None).exclude(of_age(now))
 
 
 def has_grown_children(user: User) -> bool:
@@ -175,15 +184,30 @@ def wards_of(user: User) -> QuerySet[Student]:
 
 def students_followed_by(user: User) -> QuerySet[Student]:
     """Those whose whole record is the user's to read: their own, and their children's."""
-    return Student.objects.filter(
-        Q(pk__in=own_places(user).values("pk")) | Q(pk__in=children_of(user).values("pk"))
-    )
+    if not user.is_authenticated:
+        return Student.objects.none()
+    return followed_of(user=user.pk, now=timezone.now())
+
+
+def followed_of(*, user: UUID, now: datetime) -> QuerySet[Student]:
+    """What `students_followed_by` says, of values alone."""
+    own, children = _places(user).values("pk"), _children(user, now).values("pk")
+    return Student.objects.filter(Q(pk__in=own) | Q(pk__in=children))
 
 
 def students_logged_by(user: User) -> QuerySet[Recordable]:
     """Students for whom this user may log now: themselves, and their children."""
-    own, wards = own_places(user).values("pk"), wards_of(user).values("pk")
-    return recordable_students().filter(Q(pk__in=own) | Q(pk__in=wards))
+    if not user.is_authenticated:
+        return recordable_students().none()
+    now = timezone.now()
+    return logged_of(user=user.pk, now=now, grown=now - GRACE)
+
+
+def logged_of(*, user: UUID, now: datetime, grown: datetime) -> QuerySet[Recordable]:
+    """What `students_logged_by` says, of values alone."""
+    wards = _children(user, now).filter(born_year__isnull=False).values("pk")
+    theirs = Q(pk__in=_places(user).values("pk")) | Q(pk__in=wards)
+    return recordable_students(grown).filter(theirs)
 
 
 def logged_for(user: User, student: Student) -> Recordable | None:
@@ -193,7 +217,7 @@ def logged_for(user: User, student: Student) -> Recordable | None:
     """
     if student.born_year is None and student.user_id == user.pk:
         return Recordable(student) if student.left_on is None else None
-    is_theirs = students_logged_by(user).filter(pk=student.pk).exists()
+    is_theirs = student_logged_or_404.find(user, student.pk) is not None
     return Recordable(student) if is_theirs else None
 
 
@@ -269,7 +293,7 @@ def may_plan_in(user: User, studio: Studio) -> bool:
 
 def may_be_recorded(student: Student) -> bool:
     """Whether anything may be stored about this student now."""
-    return _is_agreed(student)
+    return taken_asked(student).answer.words
 
 
 def may_write_to(student: Student) -> bool:
@@ -305,13 +329,13 @@ _written_to = Prepared(
 
 def may_be_seen(student: Student) -> bool:
     """Whether clips of this student may be kept and shown; of a child while guardians agree."""
-    return _is_agreed(student, **TO_CLIPS)
+    return taken_asked(student).answer.film
 
 
 def may_be_heard(student: Student) -> bool:
     """Whether voice notes of this student may be kept; of a child while every guardian has
     agreed to the text that names them."""
-    return _is_agreed(student, **TO_VOICE)
+    return taken_asked(student).answer.voice
 
 
 class Taken(NamedTuple):
@@ -352,17 +376,6 @@ _takes = Prepared(
 def students_seen() -> QuerySet[Student]:
     """Those whose clips may be kept and shown, as `may_be_seen` says it of one."""
     return Student.objects.filter(agreed(consents_to_clips=True), left_on=None)
-
-
-def _is_agreed(student: Student, **purpose: bool | int) -> bool:
-    if student.born_year is None:
-        return student.left_on is None
-    return _agreed(student, **purpose).exists()
-
-
-def _agreed(student: Student, **purpose: bool | int) -> QuerySet[Student]:
-    """The present student, a minor, if everybody has agreed."""
-    return Student.objects.filter(agreed(**purpose), pk=student.pk, left_on=None)
 
 
 def guardianships_of(user: User) -> QuerySet[Guardianship]:
@@ -413,43 +426,52 @@ def _guardians(student: UUID) -> QuerySet[User]:
 _guardians_of = Prepared(lambda student: _guardians(student).order_by("pk"), student=UUIDField)
 
 
-def student_taught_or_404(user: User, student_id: UUID) -> Recordable:
-    return _one_taught(user, student_id, TEACHING)
+class _Gate(Generic[Found]):
+    """One student of those that `among` finds, with studio and coach, or a 404.
+
+    `among` is told of the user by values alone, those of them that it names. What it names
+    otherwise are the studios in which the user works in the roles given under that name.
+    """
+
+    def __init__(self, among: Callable[..., QuerySet[Found]], **roles: tuple[str, ...]) -> None:
+        named = signature(among).parameters
+        self._values, self._roles = _VALUES.keys() & named, roles
+        self._asked = Prepared(
+            lambda student, **who: (
+                among(**who | {name: [who[name]] for name in roles})
+                .filter(pk=student)
+                .values_list(*_BESIDE)
+            ),
+            student=UUIDField,
+            **dict.fromkeys(roles, UUIDField),
+            **{name: _VALUES[name] for name in self._values},
+        )
+
+    def __call__(self, user: User, student_id: UUID) -> Found:
+        student = self.find(user, student_id)
+        if student is None:
+            raise Http404
+        return student
+
+    def find(self, user: User, student_id: UUID) -> Found | None:
+        if not user.is_authenticated:
+            return None
+        now = timezone.now()
+        told = {"user": user.pk, "now": now, "grown": now - GRACE}
+        who = {name: told[name] for name in self._values}
+        who |= {name: _works_in(user, roles) or [NOWHERE] for name, roles in self._roles.items()}
+        for row in self._asked(student=student_id, **who):
+            student, student.studio, student.lead_coach = made_of(row, Student, Studio, User)
+            return cast("Found", student)
+        return None
 
 
-def student_owned_or_404(user: User, student_id: UUID) -> Recordable:
-    """A student of a studio that is the user's own."""
-    return _one(students_taught_by(user, (Role.OWNER,)), student_id)
-
-
-def student_planned_or_404(user: User, student_id: UUID) -> Recordable:
-    return _one_taught(user, student_id, PLANNING)
-
-
-def _one_taught(user: User, student_id: UUID, roles: tuple[str, ...]) -> Recordable:
-    """The one of `students_taught_by` with this id."""
-    studios = _works_in(user, roles)
-    found = (
-        _taught(student=student_id, studios=studios, grown=timezone.now() - GRACE)
-        if studios
-        else []
-    )
-    if not found:
-        raise Http404
-    student, student.studio, student.lead_coach = made_of(found[0], Student, Studio, User)
-    return Recordable(student)
-
-
-_taught = Prepared(
-    lambda student, studios, grown: (
-        recordable_students(grown)
-        .filter(studio__in=[studios], pk=student)
-        .values_list(*columns_of(("", Student), ("studio__", Studio), ("lead_coach__", User)))
-    ),
-    student=UUIDField,
-    studios=UUIDField,
-    grown=DateTimeField,
-)
+_VALUES = {"user": UUIDField, "now": DateTimeField, "grown": DateTimeField}
+_BESIDE = columns_of(("", Student), ("studio__", Studio), ("lead_coach__", User))
+student_taught_or_404 = _Gate(taught_in, studios=TEACHING)
+student_planned_or_404 = _Gate(taught_in, studios=PLANNING)
+# A student of a studio that is the user's own.
+student_owned_or_404 = _Gate(taught_in, studios=(Role.OWNER,))
 
 
 def student_invited_or_404(user: User, student_id: UUID) -> Student:
@@ -460,49 +482,50 @@ def student_invited_or_404(user: User, student_id: UUID) -> Student:
     return _one(Student.objects.filter(either), student_id)
 
 
-def student_logged_or_404(user: User, student_id: UUID) -> Recordable:
-    return _one(students_logged_by(user), student_id)
+student_logged_or_404 = _Gate(logged_of)
 
 
-def student_kept_for_or_404(user: User, student_id: UUID) -> Recordable:
-    """A student to whose record the user may add: whoever teaches them, or logs for them.
+def _kept_for(
+    *, user: UUID, studios: list[UUID], now: datetime, grown: datetime
+) -> QuerySet[Recordable]:
+    """Students to whose record the user may add: whoever teaches them, or logs for them.
 
     Not a former guardian whom a grown child lets read on.
     """
-    taught, logged = students_taught_by(user), students_logged_by(user)
+    taught = taught_in(studios=studios, grown=grown)
+    logged = logged_of(user=user, now=now, grown=grown)
     either = Q(pk__in=taught.values("pk")) | Q(pk__in=logged.values("pk"))
-    return _one(recordable_students().filter(either), student_id)
+    return recordable_students(grown).filter(either)
 
 
-def student_followed_or_404(user: User, student_id: UUID) -> Student:
-    return _one(students_followed_by(user), student_id)
+student_kept_for_or_404 = _Gate(_kept_for, studios=TEACHING)
+student_followed_or_404 = _Gate(followed_of)
 
 
-def students_read_by(user: User) -> QuerySet[Student]:
+def _read_by(
+    *, user: UUID, studios: list[UUID], now: datetime, grown: datetime
+) -> QuerySet[Student]:
     """Students whose numbers this user may read: those taught, the user's own, the children."""
-    return Student.objects.filter(
-        Q(pk__in=students_taught_by(user).values("pk"))
-        | Q(pk__in=students_followed_by(user).values("pk"))
-    )
+    taught = taught_in(studios=studios, grown=grown).values("pk")
+    followed = followed_of(user=user, now=now).values("pk")
+    return Student.objects.filter(Q(pk__in=taught) | Q(pk__in=followed))
 
 
-def student_read_or_404(user: User, student_id: UUID) -> Student:
-    return _one(students_read_by(user), student_id)
-
-
-def child_or_404(user: User, student_id: UUID) -> Student:
-    return _one(children_of(user), student_id)
+student_read_or_404 = _Gate(_read_by, studios=TEACHING)
+child_or_404 = _Gate(_children)
 
 
 def studio_or_404(user: User, roles: tuple[str, ...] = TEACHING) -> Studio:
     """The studio the user works in (the one joined first, if several)."""
-    mine = Membership.objects.filter(
-        user=user, ended_at=None, role__in=roles, studio__in=_works_in(user, roles)
-    )
-    membership = mine.select_related("studio").order_by("since").first()
-    if membership is None:
+    first = user.joined_first(roles) if user.is_authenticated else None
+    found = _studio(studio=first) if first else []
+    if not found:
         raise Http404
-    return membership.studio
+    studio: Studio = found[0]
+    return studio
+
+
+_studio = Prepared(lambda studio: Studio.objects.filter(pk=studio), studio=UUIDField)
 
 
 def _one(students: QuerySet[Found], student_id: UUID) -> Found:
@@ -538,9 +561,9 @@ def reads_pain(user: User, roles: set[str], student_id: UUID, lead_coach_id: UUI
     return may_need_pain(roles) and (lead_coach_id == user.pk or student_id in user.pain_needs)
 
 
-def _adults() -> Q:
+def _adults(now: datetime | None = None) -> Q:
     """As Student.is_minor says it."""
-    return Q(born_year=None) | of_age(timezone.now())
+    return Q(born_year=None) | of_age(now or timezone.now())
 
 
 def is_strength_coach(user: User) -> bool:
@@ -552,7 +575,12 @@ def _shared_with(user: User) -> QuerySet[Recordable]:
     """Present students whom a coach has shared with this strength coach, and no others."""
     if not user.is_authenticated:
         return recordable_students().none()
-    return students_taught_by(user, STRENGTH).filter(strength_coaches=user)
+    gyms, grown = _works_in(user, STRENGTH), timezone.now() - GRACE
+    return _shared(user=user.pk, gyms=gyms, grown=grown)
+
+
+def _shared(*, user: UUID, gyms: list[UUID], grown: datetime) -> QuerySet[Recordable]:
+    return taught_in(studios=gyms, grown=grown).filter(strength_coaches=user)
 
 
 def strength_coaches_in(studio: Studio) -> QuerySet[User]:
@@ -581,19 +609,17 @@ def is_strength_coach_of(user: User, student: Student) -> bool:
     return students_strengthened_by(user).filter(pk=student.pk).exists()
 
 
-def _strength_read_by(user: User) -> QuerySet[Student]:
+def _strength_read_by(
+    *, user: UUID, studios: list[UUID], gyms: list[UUID], now: datetime, grown: datetime
+) -> QuerySet[Student]:
     """Adults whose strength this user may read, once they have agreed."""
-    cared = students_cared_for_by(user).values("pk")
-    lifting = students_strengthened_by(user).values("pk")
-    return Student.objects.filter(_adults(), Q(pk__in=cared) | Q(pk__in=lifting))
+    cared = cared_for(user=user, studios=studios, now=now, grown=grown).values("pk")
+    lifting = _shared(user=user, gyms=gyms, grown=grown).values("pk")
+    return Student.objects.filter(_adults(now), Q(pk__in=cared) | Q(pk__in=lifting))
 
 
 def reads_strength(user: User, student: Student) -> bool:
-    return _strength_read_by(user).filter(pk=student.pk).exists()
-
-
-def strength_read_or_404(user: User, student_id: UUID) -> Student:
-    return _one(_strength_read_by(user), student_id)
+    return strength_read_or_404.find(user, student.pk) is not None
 
 
 def growing_place_or_404(user: User, student_id: UUID) -> Student:
@@ -638,25 +664,29 @@ def cared_for(
     return recordable_students(grown).filter(cared, studio__in=studios)
 
 
-def student_cared_for_or_404(user: User, student_id: UUID) -> Recordable:
-    return _one(students_cared_for_by(user), student_id)
+student_cared_for_or_404 = _Gate(cared_for, studios=PLANNING)
+strength_read_or_404 = _Gate(_strength_read_by, studios=PLANNING, gyms=STRENGTH)
 
 
 def students_in_gym_of(user: User) -> QuerySet[Recordable]:
     """Students whose gym strip this user keeps: those planned, and those shared."""
-    return recordable_students().filter(
-        Q(pk__in=students_planned_by(user).values("pk")) | Q(pk__in=_shared_with(user).values("pk"))
+    return _in_gym(
+        user=user.pk,
+        studios=_works_in(user, PLANNING),
+        gyms=_works_in(user, STRENGTH),
+        grown=timezone.now() - GRACE,
     )
 
 
-def student_in_gym_or_404(user: User, student_id: UUID) -> Recordable:
-    return _one(students_in_gym_of(user), student_id)
+def _in_gym(
+    *, user: UUID, studios: list[UUID], gyms: list[UUID], grown: datetime
+) -> QuerySet[Recordable]:
+    shared = _shared(user=user, gyms=gyms, grown=grown)
+    planned = taught_in(studios=studios, grown=grown)
+    either = Q(pk__in=planned.values("pk")) | Q(pk__in=shared.values("pk"))
+    return recordable_students(grown).filter(either)
 
 
-def student_timed_or_404(user: User, student_id: UUID) -> Recordable:
-    """A student whose own days the user may tell: student, guardian, or who plans the weeks."""
-    own, planned = students_logged_by(user), students_planned_by(user)
-    either = recordable_students().filter(
-        Q(pk__in=own.values("pk")) | Q(pk__in=planned.values("pk"))
-    )
-    return _one(either, student_id)
+student_in_gym_or_404 = _Gate(_in_gym, studios=PLANNING, gyms=STRENGTH)
+# A student whose own days the user may tell: student, guardian, or who plans the weeks.
+student_timed_or_404 = _Gate(_kept_for, studios=PLANNING)

@@ -122,6 +122,11 @@ class User(Base, AbstractBaseUser, PermissionsMixin):
             roles.setdefault(work.studio, set()).add(work.role)
         return roles
 
+    def joined_first(self, roles: tuple[str, ...]) -> "uuid.UUID | None":
+        """The studio in which this user has worked longest, in one of these roles."""
+        mine = [work for work in self._work_now if work.role in roles]
+        return min(mine, key=lambda work: work.since).studio if mine else None
+
     @cached_property
     def _work_now(self) -> "list[WorkNow]":
         return [WorkNow(*row) for row in _works(user=self.pk)]

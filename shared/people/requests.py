@@ -3,10 +3,13 @@
 from datetime import UTC, datetime
 from uuid import UUID
 
+from django.db.models import DateTimeField, UUIDField
 from django.http import Http404, HttpRequest
+from django.utils import timezone
 
 from shared.people import access
 from shared.people.models import Student, User
+from shared.site.prepared import Prepared
 
 MOST_FOLLOWED = 50
 
@@ -22,10 +25,20 @@ def followed(request: HttpRequest, user: User) -> list[Student]:
     and for its frame."""
     found: list[Student] | None = getattr(request, "_followed", None)
     if found is None:
-        students = access.students_followed_by(user).select_related("studio", "lead_coach")
-        found = list(students.order_by("name", "pk")[:MOST_FOLLOWED])
+        found = _followed(user=user.pk, now=timezone.now())
         request._followed = found  # type: ignore[attr-defined]  # noqa: SLF001
     return found
+
+
+_followed = Prepared(
+    lambda *, user, now: (
+        access.followed_of(user=user, now=now)
+        .select_related("studio", "lead_coach")
+        .order_by("name", "pk")[:MOST_FOLLOWED]
+    ),
+    user=UUIDField,
+    now=DateTimeField,
+)
 
 
 def followed_or_404(request: SignedInRequest, student_id: UUID) -> Student:

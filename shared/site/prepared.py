@@ -204,7 +204,7 @@ def _one_of(own: dict[str, Any], select: Sequence[Any]) -> Callable[[tuple[Any, 
     def made(row: tuple[Any, ...]) -> Any:
         if row[key] is None:
             return None
-        one = model.from_db(DEFAULT_DB_ALIAS, names, [row[place] for place in places])
+        one = _one(model, names, [row[place] for place in places])
         for set_here, set_there, make in beside:
             set_here(one, other := make(row))
             if other is not None:
@@ -439,9 +439,14 @@ def made_of(row: Sequence[Any], *kinds: type[models.Model]) -> Iterator[Any]:
     start = 0
     for kind in kinds:
         names = _names(kind)
-        one = kind.__new__(kind)
-        one.__dict__.update(zip(names, row[start : start + len(names)], strict=True))
-        one._state = models.base.ModelState()  # noqa: SLF001 (as from_db, which asks each field)
-        one._state.adding, one._state.db = False, DEFAULT_DB_ALIAS  # noqa: SLF001 (documented)
-        yield one
+        yield _one(kind, names, row[start : start + len(names)])
         start += len(names)
+
+
+def _one(kind: type[models.Model], names: Sequence[str], values: Sequence[Any]) -> Any:
+    """As `from_db`, which asks each field how it is set, and each relation what it knew."""
+    one: Any = kind.__new__(kind)
+    one.__dict__.update(zip(names, values, strict=True))
+    one._state = state = models.base.ModelState()  # noqa: SLF001 (documented)
+    state.adding, state.db = False, DEFAULT_DB_ALIAS
+    return one
