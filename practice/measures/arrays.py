@@ -1,6 +1,7 @@
 """Arrays checked once, at the door."""
 
 from collections.abc import Iterable
+from sys import float_info
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,4 +62,8 @@ def share(level: float, name: str = "level") -> float:
 
 def finite(value: float, name: str = "value", *, least: float | None = None) -> float:
     """One finite number, or BadData."""
+    # Most are numbers already, and an array for one takes ten times as long.
+    lowest = -float_info.max if least is None else least
+    if isinstance(value, int | float) and lowest <= value <= float_info.max:
+        return float(value)
     return float(numbers([value], name, least=least)[0])

@@ -4,10 +4,11 @@ All distances in metres.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 from heapq import nsmallest
 from itertools import combinations
 from math import pi, sqrt
+from typing import NamedTuple
 
 import numpy as np
 
@@ -90,8 +91,7 @@ def best_bags(misses: Mapping[str, Numbers], met: Numbers) -> tuple[BagOfClubs, 
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True)
-class SwingKnown:
+class SwingKnown(NamedTuple):
     """A swing's mean carry and the spread of its balls; and the standard error of each."""
 
     carry: float
@@ -161,10 +161,9 @@ def nearer(
     if not pairs:
         raise BadData("Two bags are compared.")
     holding = [tuple(_held(swings, clubs) for clubs in pair) for pair in pairs]
-    known = [astuple(swing) for swing in swings.values()]
-    columns = [some_numbers(each, "swings", least=0) for each in zip(*known, strict=True)]
+    columns = [some_numbers(each, "swings", least=0) for each in zip(*swings.values(), strict=True)]
     carry, spread, carry_error, spread_error = columns
-    noise = np.random.default_rng(DRAWS).normal(size=(2, DRAWS, len(known)))
+    noise = np.random.default_rng(DRAWS).normal(size=(2, DRAWS, len(swings)))
     at = some_numbers(met, "distances", least=0)[:, None, None]
     here = _expected_misses(carry - at, spread)
     drawn = _expected_misses(
@@ -269,7 +268,7 @@ def at_loft(
     found = {}
     for length in sorted({cell.length for cell in card}):
         known = sorted(
-            (lofts[cell.club], *astuple(swing))
+            (lofts[cell.club], *swing)
             for cell, swing in card.items()
             if cell.length == length and cell.club in lofts
         )

@@ -235,8 +235,8 @@ def expected_miss(mean_error: float, spread: float) -> float:
     >>> round(expected_miss(0, 1), 6)
     0.797885
     """
-    numbers([mean_error], "mean error")
-    numbers([spread], "spread", least=0)
+    finite(mean_error, "mean error")
+    finite(spread, "spread", least=0)
     if spread == 0:
         return abs(mean_error)
     ratio = mean_error / spread

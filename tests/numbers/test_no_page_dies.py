@@ -21,9 +21,9 @@ from practice.numbers.speed.pages import own_speed_page, speed_page
 from practice.numbers.speed.queries import JoinedLine, SpeedDay, SpeedFacts
 from practice.numbers.speed.text import SpeedReader
 from practice.numbers.wedges.card import wedge_card, what_to_hit
+from practice.numbers.wedges.facts import Ball, BallSeries, WedgeFacts
 from practice.numbers.wedges.pages import Reader as WedgeReader
 from practice.numbers.wedges.pages import wedge_page
-from practice.numbers.wedges.queries import Ball, BallSeries, WedgeFacts
 from practice.shots.models import LENGTHS, Club
 
 TODAY = date(2031, 2, 26)

@@ -6,7 +6,8 @@ from statistics import median
 
 import pytest
 
-from practice.numbers.wedges.card import Swing, level_of, wedge_card, what_to_hit
+from practice.numbers.wedges.card import Swing, wedge_card, what_to_hit
+from practice.numbers.wedges.facts import level_of
 from practice.numbers.wedges.pages import Reader, answer, print_page, wedge_page
 from practice.numbers.wedges.queries import read_wedges
 from practice.shots.models import Shot

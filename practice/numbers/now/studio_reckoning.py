@@ -16,7 +16,7 @@ from practice.numbers.moved.answer import counted_days, days_of
 from practice.numbers.moved.queries import AskedDrill, MovedFacts, read_moved
 from practice.numbers.speed.book import speed_book
 from practice.numbers.speed.queries import read_speeds
-from practice.numbers.wedges.card import swings_by_day
+from practice.numbers.wedges.facts import swings_by_day
 from practice.numbers.wedges.queries import read_wedges
 from practice.shots.models import StudioDays
 from practice.shots.studio_days import FORMAT

@@ -13,8 +13,8 @@ from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
-from practice.numbers.wedges.card import Swing, carries_of, levels_of
-from practice.numbers.wedges.queries import WedgeFacts
+from practice.numbers.wedges.card import Swing
+from practice.numbers.wedges.facts import WedgeFacts
 
 if TYPE_CHECKING:
     from practice.measures.bag import BagOfClubs, Nearer, SwingKnown
@@ -50,7 +50,7 @@ def leaned_of(facts: WedgeFacts) -> LeanedSwings | None:
     """None where too few swings share a club and a length."""
     from practice.measures.neighbours import LeanedCard, leaned
 
-    levels = levels_of(facts)
+    levels = facts.levels
     found = leaned(levels)
     if not isinstance(found, LeanedCard):
         return None
@@ -200,7 +200,7 @@ def _swings(facts: WedgeFacts) -> dict["Cell", "SwingKnown"]:
     from practice.measures.rates import Z95
     from practice.measures.wedges import PRIOR_BALLS, best_swings
 
-    carries, levels = carries_of(facts), levels_of(facts)
+    carries, levels = facts.carries, facts.levels
     found = best_swings(carries, 1.0, most=len(carries))
     if isinstance(found, TooLittle):
         return {}

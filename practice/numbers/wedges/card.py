@@ -8,15 +8,22 @@ cell are left out of it.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 from uuid import UUID
 
 from practice.measures.answers import TooLittle
-from practice.measures.usual import DaySpread
-from practice.numbers.wedges.queries import Ball, WedgeFacts
+from practice.numbers.wedges.facts import (
+    COARSEST,
+    FRESH,
+    LEAST_BALLS,
+    Ball,
+    WedgeFacts,
+    level_of,
+    of_one_time,
+)
 from practice.shots.models import LENGTHS, Club
 
 if TYPE_CHECKING:
@@ -24,12 +31,9 @@ if TYPE_CHECKING:
     from practice.measures.gaps import InBetween
     from practice.measures.wedges import Cell
 
-FRESH = timedelta(days=90)
-LEAST_BALLS = 5
 WITHIN = 2.0
 MISTAKEN = 0.05
 DRAWN = 60  # Balls under an outline; of more none is told from the next.
-COARSEST = 1.0  # Carries are typed in whole metres or yards at the coarsest.
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,14 +176,12 @@ class WedgeCard:
 
 def wedge_card(facts: WedgeFacts, today: date, within: float = WITHIN) -> WedgeCard:
     """The card from its facts; `within` is how closely the coach wants a carry known, metres."""
-    grouped = _grouped(facts)
-    levels = _levels(facts, grouped)
     cells = tuple(
         _cell(
             club,
             length,
-            grouped.get((club.pk, length), []),
-            levels.get((club.pk, length)),
+            facts.by_swing.get((club.pk, length), []),
+            facts.level_by_swing.get((club.pk, length)),
             today=today,
             within=within,
         )
@@ -195,39 +197,10 @@ def wedge_card(facts: WedgeFacts, today: date, within: float = WITHIN) -> WedgeC
         from_memory=facts.from_memory,
         within=within,
         cells=cells,
-        neighbours=_neighbours(cells, _named(levels, facts.names)),
+        neighbours=_neighbours(cells, facts.levels),
         odd=tuple(_odd(cells)),
         targets=_targets(facts),
     )
-
-
-def _levels(
-    facts: WedgeFacts, grouped: Mapping[tuple[UUID, str], Sequence[Ball]]
-) -> dict[tuple[UUID, str], "DayLevel"]:
-    """Over their days, the swings that have balls enough for a figure."""
-    return {
-        key: level_of(balls, facts.usual)
-        for key, balls in grouped.items()
-        if len(balls) >= LEAST_BALLS
-    }
-
-
-def _grouped(facts: WedgeFacts) -> dict[tuple[UUID, str], list[Ball]]:
-    """The balls of each cell that are of one time and one club as it is now."""
-    changed = {club.pk: club.changed_on for club in facts.clubs}
-    groups: dict[tuple[UUID, str], list[Ball]] = defaultdict(list)
-    for ball in facts.balls:
-        if ball.length:
-            groups[ball.club, ball.length].append(ball)
-    return {key: _of_one_time(balls, changed[key[0]]) for key, balls in groups.items()}
-
-
-def _of_one_time(balls: Sequence[Ball], changed_on: date | None) -> list[Ball]:
-    newest = balls[0].day
-    since = newest - FRESH
-    if changed_on is not None and changed_on <= newest:
-        since = max(since, changed_on - timedelta(days=1))
-    return [ball for ball in balls if ball.day > since]
 
 
 def _cell(
@@ -267,28 +240,6 @@ def _cell(
     )
 
 
-def level_of(balls: Sequence[Ball], usual: DaySpread) -> "DayLevel":
-    """The carry of one swing over its days; at least LEAST_BALLS balls."""
-    from practice.measures.days import DayLevel, level_over_days
-
-    found = level_over_days(_by_day(balls), "m", usual, coarsest=COARSEST)
-    assert isinstance(found, DayLevel)  # noqa: S101 (there are balls enough)
-    return found
-
-
-def swings_by_day(facts: WedgeFacts) -> list[list[list[float]]]:
-    """Of each swing of the card its carries day by day, in time order."""
-    return [_by_day(balls) for balls in _grouped(facts).values()]
-
-
-def _by_day(balls: Iterable[Ball]) -> list[list[float]]:
-    """Carries day by day, in time order."""
-    days: dict[date, list[float]] = defaultdict(list)
-    for ball in balls:
-        days[ball.day].append(ball.carry)
-    return [days[day] for day in sorted(days)]
-
-
 def _is_stale(newest: date, changed_on: date | None, today: date) -> bool:
     return newest < today - FRESH or (changed_on is not None and changed_on > newest)
 
@@ -321,16 +272,6 @@ def _landing(balls: Sequence[Ball]) -> Landing | int:
     )
 
 
-def levels_of(facts: WedgeFacts) -> dict["Cell", "DayLevel"]:
-    """The carries over their days of the swings that have balls enough for a figure."""
-    return _named(_levels(facts, _grouped(facts)), facts.names)
-
-
-def carries_of(facts: WedgeFacts) -> dict["Cell", list[float]]:
-    """The balls of the same swings."""
-    return _carries(facts, _grouped(facts))
-
-
 def _known(cells: Iterable[CardCell]) -> dict["Cell", float]:
     from practice.measures.wedges import Cell
 
@@ -339,28 +280,6 @@ def _known(cells: Iterable[CardCell]) -> dict["Cell", float]:
         for cell in cells
         if cell.carry is not None
     }
-
-
-def _carries(
-    facts: WedgeFacts, grouped: Mapping[tuple[UUID, str], Sequence[Ball]]
-) -> dict["Cell", list[float]]:
-    """The carries of each swing that has balls enough for a figure."""
-    from practice.measures.wedges import Cell
-
-    names = facts.names
-    return {
-        Cell(names[club], length): [ball.carry for ball in balls]
-        for (club, length), balls in grouped.items()
-        if len(balls) >= LEAST_BALLS
-    }
-
-
-def _named(
-    levels: Mapping[tuple[UUID, str], "DayLevel"], names: Mapping[UUID, str]
-) -> dict["Cell", "DayLevel"]:
-    from practice.measures.wedges import Cell
-
-    return {Cell(names[club], length): level for (club, length), level in levels.items()}
 
 
 def _neighbours(
@@ -408,7 +327,7 @@ def _targets(facts: WedgeFacts) -> tuple[Target, ...]:
     for ball in facts.balls:
         if ball.target:
             groups[round(ball.target, 1)].append(ball)
-    recent = {metres: _of_one_time(balls, None) for metres, balls in sorted(groups.items())}
+    recent = {metres: of_one_time(balls, None) for metres, balls in sorted(groups.items())}
     known = {
         metres: level_of(balls, facts.usual)
         for metres, balls in recent.items()
@@ -507,8 +426,8 @@ def what_to_hit(facts: WedgeFacts, card: WedgeCard, metres: float) -> Lookup:
     from practice.measures.wedges import best_swings
 
     known = {cell.swing: cell for cell in card.cells if cell.carry is not None}
-    found = best_swings(carries_of(facts), metres)
-    between = in_between(levels_of(facts), metres)
+    found = best_swings(facts.carries, metres)
+    between = in_between(facts.levels, metres)
     if isinstance(found, TooLittle):
         return Lookup(metres, ())
     swings = [(choice, Swing(choice.cell.club, choice.cell.length)) for choice in found]

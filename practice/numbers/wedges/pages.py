@@ -8,7 +8,6 @@ from uuid import UUID
 from practice.numbers.kit import text as said
 from practice.numbers.wedges.air import InAir
 from practice.numbers.wedges.card import (
-    LEAST_BALLS,
     BetweenSwing,
     CardCell,
     Lookup,
@@ -19,6 +18,7 @@ from practice.numbers.wedges.card import (
     Target,
     WedgeCard,
 )
+from practice.numbers.wedges.facts import LEAST_BALLS
 from practice.shots.models import LENGTHS
 from shared.kit.drawing import charts
 from shared.kit.units import DISTANCE

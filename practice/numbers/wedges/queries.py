@@ -1,15 +1,15 @@
 """Wedge balls of one student: the clubs, and the balls of one series."""
 
-from collections import Counter
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from functools import cache
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Q, QuerySet, UUIDField
 
-from practice.measures.usual import DaySpread, UsualPrior
+from practice.measures.usual import UsualPrior
+from practice.numbers.wedges.facts import Ball, BallSeries, SeriesCount, WedgeFacts
 from practice.shots.models import Club, Shot, Sitting
 from practice.shots.studio_days import usual_days
 from shared.people.models import Student
@@ -19,58 +19,6 @@ MOST_BALLS = 5000
 MOST_CLUBS = 40
 LEAST_LOFT = 40.0  # Degrees; below it a club is no wedge (common practice, no source).
 RECENT = timedelta(days=90)
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class BallSeries:
-    """Balls that may be put together: same device, ball and place, same roof."""
-
-    device: str
-    ball: str
-    place: str
-    roof: str
-
-    @property
-    def words(self) -> str:
-        said = [part for part in (self.device, self.ball, self.place, self.roof) if part]
-        return ", ".join(said) or "nothing noted"
-
-
-@dataclass(frozen=True, slots=True)
-class Ball:
-    """One ball with its carry in metres; `length` is empty for an in-between swing."""
-
-    club: UUID
-    length: str
-    carry: float
-    side: float | None
-    target: float | None
-    day: date
-    is_seen: bool
-
-
-@dataclass(frozen=True, slots=True)
-class SeriesCount:
-    series: BallSeries
-    n: int
-    newest: date
-
-
-@dataclass(frozen=True, slots=True)
-class WedgeFacts:
-    """What the wedge card is made from. `balls` are those of `series`, newest first."""
-
-    clubs: tuple[Club, ...]
-    series: BallSeries | None
-    others: tuple[SeriesCount, ...]
-    balls: tuple[Ball, ...]
-    from_memory: int
-    is_cut: bool
-    usual: DaySpread
-
-    @property
-    def names(self) -> dict[UUID, str]:
-        return {club.pk: club.name for club in self.clubs}
 
 
 _ROOF = {True: "indoors", False: "outdoors", None: ""}
@@ -94,20 +42,20 @@ def read_wedges(
     """
     clubs = _clubs(student)
     rows = _rows(student, clubs, among)
-    told = [(series, ball) for series, ball, from_memory in rows if not from_memory]
-    counts = Counter(series for series, _ in told)
-    newest = {series: ball.day for series, ball in reversed(told)}
-    others = tuple(SeriesCount(s, counts[s], newest[s]) for s in _in_order(told))
-    series = None
-    if others:
-        place = chosen if chosen is not None and 0 <= chosen < len(others) else 0
-        series = others[place].series
+    told: dict[BallSeries, list[Ball]] = defaultdict(list)
+    for *ball, evidence, from_memory, device, kind, place, indoors in rows:
+        if not from_memory:
+            of = BallSeries(device, kind, place, _ROOF[indoors])
+            told[of].append(Ball._make([*ball, evidence == Sitting.Evidence.SEEN]))
+    others = tuple(SeriesCount(it, len(told[it]), told[it][0].day) for it in _in_order(told))
+    at_place = chosen if chosen is not None and 0 <= chosen < len(others) else 0
+    series = others[at_place].series if others else None
     return WedgeFacts(
         clubs=clubs,
         series=series,
         others=others,
-        balls=tuple(ball for found, ball in told if found == series),
-        from_memory=len(rows) - len(told),
+        balls=tuple(told[series]) if series else (),
+        from_memory=len(rows) - sum(map(len, told.values())),
         is_cut=len(rows) == MOST_BALLS,
         usual=(usual or usual_days(student, at)).carries,
     )
@@ -145,42 +93,19 @@ _shots_now = Prepared(
 
 def _rows(
     student: Student, clubs: tuple[Club, ...], among: QuerySet[Sitting] | None
-) -> list[tuple[BallSeries, Ball, bool]]:
+) -> list[tuple[Any, ...]]:
     ids = [club.pk for club in clubs]
     if not ids:
         return []
     if among is None:
-        values = _shots_now(student=student.pk, clubs=ids)
-    else:
-        values = list(_shots(student.pk, ids, Q(sitting__in=among)))
-    one = cache(BallSeries)  # Thousands of balls are of few, which are compared by identity.
-    return [
-        (
-            one(device, ball, place, _ROOF[indoors]),
-            Ball(club, length, carry or 0.0, side, target, day, evidence == Sitting.Evidence.SEEN),
-            from_memory,
-        )
-        for (
-            club,
-            length,
-            carry,
-            side,
-            target,
-            day,
-            evidence,
-            from_memory,
-            device,
-            ball,
-            place,
-            indoors,
-        ) in values
-    ]
+        return _shots_now(student=student.pk, clubs=ids)
+    return list(_shots(student.pk, ids, Q(sitting__in=among)))
 
 
-def _in_order(told: list[tuple[BallSeries, Ball]]) -> list[BallSeries]:
+def _in_order(told: Mapping[BallSeries, Sequence[Ball]]) -> list[BallSeries]:
     """Series by their balls of the last 90 days before the newest ball, most first."""
     if not told:
         return []
-    since = told[0][1].day - RECENT
-    recent = Counter(series for series, ball in told if ball.day > since)
-    return sorted({series for series, _ in told}, key=lambda s: (-recent[s], s))
+    since = max(balls[0].day for balls in told.values()) - RECENT
+    recent = {series: sum(ball.day > since for ball in balls) for series, balls in told.items()}
+    return sorted(told, key=lambda series: (-recent[series], series))

@@ -7,7 +7,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from practice.measures.answers import TooLittle
-from practice.numbers.wedges.queries import Ball, WedgeFacts
+from practice.numbers.wedges.facts import Ball, WedgeFacts
 
 if TYPE_CHECKING:
     from practice.measures.strokes import Saved
