@@ -4,7 +4,6 @@ Written by hand because a framework's fields take more than we mean: true for 1,
 "1_000" for a number, a time without its offset.
 """
 
-import math
 import re
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
@@ -63,7 +62,7 @@ def clean_tree(raw: object) -> None:
         room -= _weight(value)
         if depth > MOST_DEPTH or room < 0:
             raise Refusal("shape", "This entry is too long to be a practice session.")
-        if isinstance(value, Mapping):
+        if isinstance(value, dict):
             waiting += [(key, depth + 1) for key in value]
             waiting += [(inner, depth + 1) for inner in value.values()]
         elif isinstance(value, list):
@@ -75,9 +74,7 @@ def _weight(value: object) -> int:
         if not is_storable(value):
             raise Refusal("shape", "The text holds a character that cannot be kept.")
         return len(value) + 1
-    if isinstance(value, int | float) and not (
-        math.isfinite(value) and abs(value) <= LARGEST_NUMBER
-    ):
+    if isinstance(value, int | float) and not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
         raise Refusal("amount", "A number in this entry is beyond all practice.")
     return 1
 

@@ -50,4 +50,4 @@ def _known(raw: Mapping[str, Any], fields: Tree) -> dict[str, Any]:
 def _inside(value: Any, inner: Any) -> Any:
     if isinstance(inner, list) and isinstance(value, list):
         return [_inside(each, inner[0]) for each in value]
-    return _known(value, inner) if inner and isinstance(value, Mapping) else value
+    return _known(value, inner) if inner and isinstance(value, dict) else value

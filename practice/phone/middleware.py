@@ -1,6 +1,7 @@
 """What a request of a phone passes through."""
 
 from collections.abc import Callable
+from functools import cached_property
 from typing import Any, ClassVar
 
 from django.contrib.auth import logout
@@ -28,13 +29,19 @@ class ByKey:
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response, self.view = get_response, LastBeforeViews.made[-1]
 
+    @cached_property
+    def _sync(self) -> Callable[[HttpRequest, LogKey], HttpResponse | None]:
+        from practice.phone.api import sync_by_key  # With it the views, which settings cannot load.
+
+        return sync_by_key
+
     def __call__(self, request: Any) -> HttpResponse:
         key = _key_of(request) if request.path in self.STRAIGHT else None
         if key is None:
             return self.get_response(request)
         request.log_key = key
         timezone.deactivate()  # The thread's last one may have been somebody's who signed in.
-        response = self.view(request)
+        response = self._sync(request, key) or self.view(request)
         response.setdefault("Cache-Control", "private, no-store")
         return response
 

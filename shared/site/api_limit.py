@@ -1,6 +1,7 @@
 """How often one sender may ask the API, whichever process answers."""
 
 from django.core.cache import caches
+from django.db.models import Model
 from rest_framework.request import Request
 from rest_framework.throttling import SimpleRateThrottle
 
@@ -30,7 +31,14 @@ class PerSender(SimpleRateThrottle):
 
     def allow_request(self, request: Request, view: object) -> bool:
         sender = self.get_cache_key(request, view)
-        if sender is None or self.rate is None:
+        return sender is None or self._counts(sender)
+
+    def allows(self, sender: Model) -> bool:
+        """The same of who has proven to be this key or user, without a request around it."""
+        return self._counts(f"api-{sender.pk}")
+
+    def _counts(self, sender: str) -> bool:
+        if self.rate is None:
             return True
         self.now = self.timer()
         key = f"{sender}-{int(self.now // self.duration)}"
