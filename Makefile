@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 LOCK ?= requirements.lock
 
 .DEFAULT_GOAL := help
-.PHONY: help install install-dev run test suite test-postgresql next format check map browser faults torture house bench mutants words matrix clean
+.PHONY: help install install-dev run test suite test-postgresql next format check map browser faults torture house bench mutants histories words matrix clean
 
 help: ## Print every command
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -94,6 +94,10 @@ bench: install-dev ## What things cost, as tables and as JSON in FIGURES; DATABA
 SAMPLE ?= 40
 mutants: install-dev ## Put SAMPLE faults into PACKAGE, chosen by SEED; print those that no test finds
 	@nice $(BIN)/python -m tests.mutants "$(PACKAGE)" --seed $(SEED) --sample $(SAMPLE)
+
+LIVES ?= 10000
+histories: install-dev ## Live LIVES short random lives; compare what is kept with judging anew after each act
+	@nice $(BIN)/python -m tests.histories $(LIVES)
 
 words: install-dev ## Print every sentence of every page, with its words, figures and grade
 	@PRINT_WORDS=1 $(BIN)/python -m pytest -q -s -p no:cacheprovider tests/demo/test_sentences.py

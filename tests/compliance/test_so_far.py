@@ -8,6 +8,7 @@ import time_machine
 
 from coaching.board.kept import standings
 from practice.compliance import tally
+from practice.compliance.models import WeekTally
 from practice.compliance.rebuild import differences
 from practice.flows.take_entry import Sender, receive
 from practice.log.models import Result
@@ -26,7 +27,7 @@ class Lived(Life):
 
     def __init__(self, coach, seed: int, clock) -> None:
         super().__init__(coach, seed, clock)
-        self.added = self.weighed = 0
+        self.added = self.weighed = self.compared = 0
         studio = self.drills[0].studio
         more = (("Time", "10 min"), ("Both", "10 min, 2x5@60"), ("Rounds", "2 rounds: 5@40, 5@95"))
         self.drills += [make_drill(studio, name, dose) for name, dose in more]
@@ -40,6 +41,7 @@ class Lived(Life):
         else:
             super().act(student)
         for each in self.students:
+            self.compared += WeekTally.objects.filter(student=each).count()
             assert not list(differences(each))
 
     def look(self) -> None:
