@@ -119,24 +119,49 @@ def unsent_of(user: User, now: datetime) -> list[Lesson]:
     Closed for later, or left open since another day, and no week was sent or changed
     for the student since the lesson began.
     """
+    who = access.who_plans(user, now)
+    return _unsent(since=now - UNSENT_FOR, **who) if who["studios"] else []
+
+
+def _unsent_since(since: datetime, studios: list[UUID], grown: datetime) -> QuerySet[Lesson]:
     sent = Week.objects.filter(student=OuterRef("student"), state=Week.State.SENT).filter(
         Q(sent_at__gte=OuterRef("opened_at")) | Q(amended_at__gte=OuterRef("opened_at"))
     )
     lessons = Lesson.objects.filter(
         Q(ending=Lesson.Ending.LATER) | Q(state=Lesson.State.OPEN),
-        student__in=access.students_planned_by(user),
-        opened_at__gte=now - UNSENT_FOR,
+        student__in=access.taught_in(studios=studios, grown=grown),
+        opened_at__gte=since,
     ).exclude(Exists(sent), ending=Lesson.Ending.LATER)
-    return list(lessons.select_related("student").order_by("opened_at")[:MOST_LESSONS])
+    return lessons.select_related("student").order_by("opened_at")[:MOST_LESSONS]
+
+
+_unsent = Prepared(
+    lambda since, studios, grown: _unsent_since(since, [studios], grown),
+    since=DateTimeField,
+    studios=UUIDField,
+    grown=DateTimeField,
+)
 
 
 def coming(user: User, now: datetime, first: datetime) -> list[Lesson]:
     """Today's lessons and those of the week ahead, in order. One query."""
-    lessons = Lesson.objects.filter(
-        student__in=access.students_taught_by(user), at__gte=first, at__lt=now + AHEAD
-    )
-    rows = lessons.select_related("student__studio", "coach").order_by("at")
-    return list(rows[:MOST_LESSONS])
+    who = access.who_teaches(user, now)
+    return _coming(first=first, end=now + AHEAD, **who) if who["studios"] else []
+
+
+_coming = Prepared(
+    lambda first, end, studios, grown: (
+        Lesson.objects.filter(
+            student__in=access.taught_in(studios=[studios], grown=grown), at__gte=first, at__lt=end
+        )
+        .select_related("student__studio", "coach")
+        .order_by("at")[:MOST_LESSONS]
+    ),
+    first=DateTimeField,
+    end=DateTimeField,
+    studios=UUIDField,
+    grown=DateTimeField,
+)
 
 
 def lessons_on(user: User, day: date) -> list[Lesson]:
