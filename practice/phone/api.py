@@ -28,6 +28,7 @@ from shared.kit.refused import Refused
 from shared.outbox.push_sender import LONGEST_ENDPOINT
 from shared.people import access, known_devices, ready
 from shared.people.events import tell_looked_at
+from shared.people.middleware import nothing_kept
 from shared.people.models import Student
 from shared.site.api import Busy
 from shared.site.api_limit import PerSender
@@ -225,6 +226,8 @@ def sync_by_key(request: HttpRequest, key: LogKey) -> HttpResponse | None:
         busy = {"code": Busy.default_code, "detail": Busy.default_detail}
         response = JsonResponse(busy, status=Busy.status_code)
         response["Retry-After"] = str(Busy.wait)
+    except access.NotRecordable:
+        return nothing_kept(request)
     response["Cache-Control"] = "no-store"
     return response
 

@@ -115,7 +115,9 @@ class NothingKept:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        if not isinstance(error, NotRecordable):
-            return None
-        text = "Nothing is kept about this student now, so nothing was saved. Ask the guardian."
-        return refusal(request, 409, "consent", text)
+        return nothing_kept(request) if isinstance(error, NotRecordable) else None
+
+
+def nothing_kept(request: HttpRequest) -> HttpResponse:
+    text = "Nothing is kept about this student now, so nothing was saved. Ask the guardian."
+    return refusal(request, 409, "consent", text)

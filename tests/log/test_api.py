@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from practice.log.models import Entry, LogKey
-from practice.phone import keys
+from practice.phone import api, keys
 from shared.people.access import NotRecordable
 from shared.people.models import Guardianship
 from tests import factories
@@ -521,3 +521,45 @@ def test_a_session_is_read_by_its_own_people_and_by_no_key(
     other = factories.make_student(coach, "Other")
     client.force_login(other.user)
     assert client.get(address).status_code == 404
+
+
+@pytest.mark.parametrize("accept", ["*/*", "application/json"])
+def test_it_is_answered_the_same_with_the_library_around_it_and_without(
+    phone, student, accept, monkeypatch
+):
+    """What comes as phones send it goes past the library; what asks for JSON by name does not."""
+    through = []
+    usual = api.SyncView.dispatch
+    monkeypatch.setattr(
+        api.SyncView, "dispatch", lambda self, *a, **k: through.append(1) or usual(self, *a, **k)
+    )
+    one = entry(student)
+    body = json.dumps({"sent": "2031-02-26T19:00:00+01:00", "e": [one]})
+
+    def answer(method="post", to="/api/sync", **more):
+        head = {"authorization": f"LogKey {phone.secret}", "accept": accept}
+        return getattr(Client(), method)(
+            to, more.get("body", body), content_type=more.get("kind", "application/json"),
+            headers=head,
+        )  # fmt: skip
+
+    told = answer()
+    assert told.status_code == 200
+    assert told.json()["r"] == {one["id"]: ["stored", ""]}
+    assert told["Cache-Control"] == "no-store"
+    assert bool(through) == (accept != "*/*")
+    wrong = [{"body": "{"}, {"body": "[]"}, {"body": '{"e": NaN}'}, {"body": b'{"e": "\xff"}'}]
+    assert [answer(**each).status_code for each in wrong] == [400] * 4
+    assert answer(kind="text/plain").status_code == 415
+    assert answer("put").status_code == 405
+
+
+def test_while_the_database_is_away_a_log_is_told_to_wait(phone, student, monkeypatch):
+    def away(*_args, **_named):
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr(api, "receive", away)
+    answer = phone.sync(entry(student))
+    assert (answer.status_code, answer.json()["code"]) == (503, "busy")
+    assert answer["Retry-After"] == "5"
+    assert answer.json()["detail"]
