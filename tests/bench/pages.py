@@ -7,7 +7,8 @@ On SQLite, or on the PostgreSQL of DATABASE_URL (an empty database of its own; w
 time where it runs on this machine). A studio of so many students and years, one of them a child
 with its own phone, speed tests and wedges besides. Every address of `tests/routes.py` is asked as
 each role; what it changes is put back. The first look warms what is loaded or kept once, and the
-rounds after it give a median. Begin and commit are no questions.
+rounds after it give a median. Begin and commit are no questions. As a web process does, the
+collector of garbage leaves alone what stays, and who looks was seen in these five minutes.
 """
 
 import argparse
@@ -55,10 +56,13 @@ HEAD = f"{'':30}{'':12}{'ms':>9}{'queries':>9}{'bytes':>9}"
 
 class Walk(Bench):
     def __init__(self, students: int, years: float, rounds: int) -> None:
+        from shared.web_server import settle
+
         super().__init__(rounds)
         self.clients, self.things = studio(students, years)
         self.clients["guardian"].get("/log/plain")  # The week is handed over,
         self.clients["coach"].get("/who/", {"all": "1"})  # and every line kept from here on.
+        settle()
 
     def each_page(self, only: list[str] | None = None) -> list[PageCost]:
         from tests.test_routes import ALL
@@ -74,9 +78,12 @@ class Walk(Bench):
     def page(self, name: str, role: str) -> PageCost | None:
         """None where this role has no page there."""
         from django.test.utils import CaptureQueriesContext
+        from django.utils import timezone
 
+        from shared.people.models import UserSession
         from tests.test_routes import ALL, address
 
+        UserSession.objects.update(seen_at=timezone.now())
         path = address(ALL[name], self.things)
         first = self.look(role, path)
         if first.status_code != 200:
