@@ -4,8 +4,8 @@ import json
 from typing import Any
 from uuid import UUID
 
-from django.db import OperationalError
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.db import DatabaseError, InterfaceError
+from django.http import HttpRequest, HttpResponse
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers, status
 from rest_framework.authentication import BaseAuthentication
@@ -30,8 +30,8 @@ from shared.people import access, known_devices, ready
 from shared.people.events import tell_looked_at
 from shared.people.middleware import nothing_kept
 from shared.people.models import Student
-from shared.site.api import Busy
 from shared.site.api_limit import PerSender
+from shared.site.middleware import answer_to_trouble
 
 ANYTHING, JSON = "*/*", "application/json"
 STUDENT = OpenApiParameter("student", UUID, description="With a sign-in for several students.")
@@ -222,10 +222,11 @@ def sync_by_key(request: HttpRequest, key: LogKey) -> HttpResponse | None:
         return None
     try:
         response = _take(body, entries, Sender(key.opened_for, key.user, key))
-    except OperationalError:
-        busy = {"code": Busy.default_code, "detail": Busy.default_detail}
-        response = JsonResponse(busy, status=Busy.status_code)
-        response["Retry-After"] = str(Busy.wait)
+    except (DatabaseError, InterfaceError) as error:
+        trouble = answer_to_trouble(request, error)
+        if trouble is None:
+            raise
+        response = trouble
     except access.NotRecordable:
         return nothing_kept(request)
     response["Cache-Control"] = "no-store"
