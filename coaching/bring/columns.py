@@ -270,6 +270,10 @@ class Sort:
         meant = next(iter(named)) if len(named) == 1 else self.together.get(frozenset(named))
         return meant if all(meant in BESIDES[each][0] for each in besides) else None
 
+    def knows(self, heading: str) -> bool:
+        """Whether it knows a word of a heading that it does not know: *Second day*."""
+        return any(map(self._meant_by_word, re.findall(r"[^\W_]+\.?", heading)))
+
     def _meant_by_word(self, word: str) -> frozenset[str]:
         """Of one word, with an ending, cut short by a point, or made of several; nothing where it
         may be two."""
@@ -357,7 +361,8 @@ def score(name: str, heading: str, cells: Sequence[Cell], sort: Sort = PEOPLE) -
         return 0.0
     if near is not None:
         return _BY_WORDS * 0.5 * fits if near == name else 0.0
-    if heading and (name not in _SURE_BY_CELLS or 2 * len(full) <= len(cells)):
+    is_told = name in _SURE_BY_CELLS and 2 * len(full) > len(cells) and not sort.knows(heading)
+    if heading and not is_told:
         return 0.0  # A heading that we do not know says something else, or it is asked.
     return sort.by_cells.get(name, 0.0) * fits
 
@@ -463,32 +468,46 @@ _ENDS = frozenset(_ENDS_WORDS.split())
 def _heed_kin(
     chosen: dict[int, str], headings: Sequence[str], people: Sequence[Sequence[Cell]], sort: Sort
 ) -> None:
-    """A column of whole names of which most end as the student's do is kin: a guardian's; and
-    whose heading comes again in another, that is the guardian's too."""
+    """Whoever has a mail or a phone under the same unknown word, and most of the time the
+    student's last name, is the guardian: a sibling or who drives has the name alone."""
     own = [column for column, name in chosen.items() if name in {"name", "last_name"}]
     if "guardian" in chosen.values() or len(own) != 1:
         return
-    kin = []
-    for column, name in chosen.items():
-        if name or not headings[column] or _means_something(headings[column], sort):
-            continue
-        if not all(sort.can_be["name"](row[column]) for row in people if text_of(row[column])):
-            continue
-        pairs = [(plain(text_of(row[own[0]])), plain(text_of(row[column]))) for row in people]
-        full = [(one, other) for one, other in pairs if other and one != other]
-        alike = sum(bool({*one.split()} & {*other.split()}) for one, other in full)
-        if len(full) > 2 and alike > _MOSTLY * len(full):
-            kin.append(column)
-    if len(kin) != 1:
-        return
-    chosen[kin[0]] = "guardian"
-    word = plain(headings[kin[0]])
+    found = [
+        (column, theirs)
+        for column, name in chosen.items()
+        if not name and headings[column] and not _means_something(headings[column], sort)
+        if _are_kin([(text_of(row[own[0]]), text_of(row[column])) for row in people], sort)
+        if (theirs := _theirs(plain(headings[column]), chosen, headings, sort))
+    ]
+    if len(found) == 1:
+        chosen |= {found[0][0]: "guardian"} | found[0][1]
+
+
+def _are_kin(pairs: Sequence[tuple[str, str]], sort: Sort) -> bool:
+    """Whether the second ones are names, most of which share a word with the first."""
+    full = [(one, other) for one, other in pairs if other and plain(one) != plain(other)]
+    if len(full) < _FEWEST_KIN or not all(sort.can_be["name"](other) for _, other in full):
+        return False
+    alike = sum(bool({*plain(a).split()} & {*plain(b).split()}) for a, b in full)
+    return alike > _MOSTLY * len(full)
+
+
+def _theirs(
+    word: str, chosen: Mapping[int, str], headings: Sequence[str], sort: Sort
+) -> dict[int, str]:
+    """The columns that are a mail or a phone of whom this word means."""
+    found: dict[int, str] = {}
     for column, name in chosen.items():
         said = plain(headings[column])
         rest = re.sub(rf"\b{re.escape(word)}\w{{0,3}}", " ", said)
         theirs = _OF_GUARDIANS.get(sort.meant_by(rest) or sort.nearly_meant_by(rest) or "", "")
-        if not name and said != rest and theirs and theirs not in chosen.values():
-            chosen[column] = theirs
+        if not name and said != rest and theirs and theirs not in {*chosen.values()}:
+            found[column] = theirs
+    return found
+
+
+_FEWEST_KIN = 3
 
 
 def _heed_first_names(

@@ -13,6 +13,7 @@ from shared.kit.text import plain
 
 MOST_MINUTES = 480
 LONGEST_DRILL = 80
+WHO_IS_NOT = "Bring the students first; a child waits for the guardian."
 # The forecast reads half a year back; what is older would be kept for nothing.
 BACK = timedelta(weeks=26)
 FIELDS = {"name": "Student", "day": "Day", "minutes": "Minutes", "drill": "Drill"}
@@ -208,7 +209,7 @@ def _read_student(row: PastRow, students: Mapping[str, Sequence[str]]) -> None:
     elif found:
         row.faults.append(f"Several students are called “{row.name[:40]}”. Write the whole name.")
     else:
-        row.faults.append(f"No student here is called “{row.name[:40]}”. Bring the students first.")
+        row.faults.append(f"No student here is called “{row.name[:40]}”. {WHO_IS_NOT}")
 
 
 def _read_day(row: PastRow, cell: Cell, order: DateOrder, today: date) -> None:

@@ -68,6 +68,8 @@ _FIELDS = {
         "ended up|distance|distancia|distanza|td"
     ),
     "side": (
+        "neben der linie|naast de lijn|avstand fran linjen|afstand fra linjen|avstand fra linjen|"
+        "a cote de la ligne|fuera de linea|fuori linea|off the line|from the line|obok linii|"
         "vanster hoger|venstre højre|venstre høyre|vasen oikea|lewo prawo|vlevo vpravo|"
         "bal jobb|stanga dreapta|sol sag|лево право|esq dir|l p|"
         "carry z|carry y|ofl|offl|off line|left right|l r|r l|g d|li re|links rechts|sx dx|i d|"
@@ -103,7 +105,8 @@ _OTHERS = (
     "køllehoved|club head|distance au drapeau|distance a la cible|abstand zum ziel|zielabstand|"
     "lon|lng|latitude|longitude|gps|"
     "avstand till mal|afstand tot doel|distanza dal bersaglio|distancia al objetivo|"
-    "distancia a bandera|to pin|to flag|to hole|keep|残り距離|남은 거리|剩余距离|miss|"
+    "distancia a bandera|to pin|to flag|to hole|keep|line|"
+    "carry dev|carry deviation|carry diff|残り距離|남은 거리|剩余距离|miss|"
     "lie|ha|started at|exported at|created at|updated at|pts|points|punkte|run|roll"
 )
 BY_NAME: dict[str, tuple[str, ...]] = dict.fromkeys(map(plain, _OTHERS.split("|")), (OTHER,))

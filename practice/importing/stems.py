@@ -136,7 +136,7 @@ WORDS = {
         "zijdeling zijdelings 偏离 偏離 偏移 横向 橫向 侧偏 側偏 이탈 좌우이탈 lateral. "
         "penyimpangan fout. lr. "
         "sidled "
-        "lijn. linie. linje linjen. linea. ligne. oldalra. skjev skjevt. skev corrido."
+        "oldalra. skjev skjevt. skev corrido."
     ),
     "axis": (
         "axis achse axe eje asse axel akse eixo osi 軸 tilt kipp spinas as. os. osy. osi. "
@@ -248,8 +248,9 @@ WORDS = {
         "czyst cist. puhdas temiz чист ciste. cisty. rent. bien. чисто чистый καθαρ tiszta. "
         "tiszta curat temiz. puhda zuiver sauber. 정타 干净 乾淨 クリーン クリーンヒット 芯. "
         "rene. puhas. čist čisto čistě puro. "
-        "well. ben. bem."
     ),
+    # Of a strike; alone it may be anything.
+    "well": ("well. ben. bem."),
     "strike": (
         "zasah hit. tapee. strike frappe batida contact kontakt contatt contato osuma úder "
         "getroffen geraakt geraakt. getroffen. treff. træff traff. osum trafien találat "

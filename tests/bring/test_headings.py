@@ -63,6 +63,12 @@ def test_who_shares_no_name_is_asked_about():
     assert not {"guardian", "phone", "email", "guardian_phone"} & {*fields}
 
 
+@pytest.mark.parametrize("heading", ["Sibling", "Invoice to", "Fahrer", "Hermano"])
+def test_who_has_the_name_alone_is_asked_about(heading):
+    rows = [["Name", "Born", heading], *(row[:3] for row in (ADA, BO, CIA))]
+    assert recognised(rows).fields == ("name", "born", "")
+
+
 def test_an_hour_at_which_something_ends_is_not_when_it_begins():
     head = [*HEAD[:-1], "Ende"]
     assert recognised([head, ADA, BO, CIA]).fields[-1] == ""
@@ -71,3 +77,24 @@ def test_an_hour_at_which_something_ends_is_not_when_it_begins():
 def test_a_surname_stands_alone_in_no_list():
     rows = [["Nachname", "Hausname", "Mail"], ["Blom", "Ada", "a@a.org"], ["Lind", "Bo", "b@a.org"]]
     assert recognised(rows).fields == ("last_name", "first_name", "email")
+
+
+# What is nobody's and nothing of ours, with what stands in it.
+BESIDE = {
+    "Doctor": "Dr Ray", "Doctor phone": "020 7946 0001", "Emergency e-mail": "x@a.org",
+    "Sibling": "Ida Blom", "School": "North", "School coach": "Ann", "Second day": "Fri",
+    "End": "16:30", "Last lesson": "2026-10-01", "Coach's notes": "good", "Old coach": "Ann",
+    "Group": "A", "Goal reached": "yes", "Age group": "U12", "Number of lessons": "3",
+    "Licence": "123456789", "Joined": "2019-01-02", "Birth place": "Oslo", "Invoice to": "Eva Blom",
+    "Billing email": "b@a.org", "Fax": "020 7946 0001", "Grandparent": "Ole Blom",
+    "Notarzt": "Dr A", "Hausarzt Tel.": "030 123456", "Schule": "a", "Fahrer": "Eva Blom",
+    "Médecin": "Dr A", "Tél. médecin": "01 23 45 67 89", "Hermano": "Leo Blom", "Pediatra": "a",
+    "Kolejny dzień": "pon",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("many", [1, 2, 7])
+@pytest.mark.parametrize(("heading", "cell"), BESIDE.items())
+def test_what_is_nothing_of_ours_is_taken_for_nothing(heading, cell, many):
+    rows = [[*row[:many], cell] for row in (ADA, BO, CIA)]
+    assert recognised([[*HEAD[:many], heading], *rows]).fields[-1] == ""

@@ -12,7 +12,7 @@ from django.core.serializers import serialize
 from coaching.board.as_of import standing_at
 from coaching.bring.columns import recognised
 from coaching.bring.models import Batch, Remembered
-from coaching.bring.past_rows import PRACTICE, is_past_practice, minutes_in
+from coaching.bring.past_rows import PRACTICE, WHO_IS_NOT, is_past_practice, minutes_in
 from coaching.forecast.forecast import FROM_MEMORY, ThisWeek, forecast, habits_of, own_minutes
 from coaching.forecast.rhythm import HOUSE, DoneWeek, remembered_week
 from practice.compliance.models import WeekTally
@@ -138,7 +138,7 @@ def test_a_look_says_what_becomes_of_every_row_and_keeps_nothing(client):
         "Mon 3 Feb, 25 minutes, Gate putting. From memory.",
         "Wed 5 Feb, 75 minutes. From memory.",
         "Tue 4 Feb, 30 minutes, Ladder. From memory.",
-        "No student here is called “Zoe Nobody”. Bring the students first.",
+        f"No student here is called “Zoe Nobody”. {WHO_IS_NOT}",
         "That day is still to come.",
         "“soon” is not a day. Write it like 2026-02-25.",
         "“long” is no practice time. Write minutes, as 25.",
