@@ -1,10 +1,11 @@
 """The real settings with a data folder of their own; DATABASE_URL and REDIS_URL are honoured."""
 
 import os
-import tempfile
 from datetime import timedelta
 
-os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="between-lessons-tests-")
+from tests import own_folder
+
+os.environ["DATA_DIR"] = own_folder.made()
 os.environ.setdefault("SECRET_KEY", "for tests only")
 # The browser's driver keeps an event loop in the tests' thread from its first use to the
 # end of the run; no test is asynchronous, so the database may be used beside it.
