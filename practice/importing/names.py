@@ -106,7 +106,7 @@ _OTHERS = (
     "lon|lng|latitude|longitude|gps|"
     "avstand till mal|afstand tot doel|distanza dal bersaglio|distancia al objetivo|"
     "distancia a bandera|to pin|to flag|to hole|keep|line|"
-    "carry dev|carry deviation|carry diff|残り距離|남은 거리|剩余距离|miss|"
+    "carry diff|残り距離|남은 거리|剩余距离|miss|"
     "lie|ha|started at|exported at|created at|updated at|pts|points|punkte|run|roll"
 )
 BY_NAME: dict[str, tuple[str, ...]] = dict.fromkeys(map(plain, _OTHERS.split("|")), (OTHER,))

@@ -257,7 +257,7 @@ def at_loft(
     Raises
     ------
     BadData
-        A loft is negative or not finite.
+        A loft, a carry, a spread or what is not known of one is negative or not finite.
 
     Notes
     -----
@@ -265,6 +265,7 @@ def at_loft(
     next; nothing is said beyond the lofts that were hit.
     """
     numbers([loft, *lofts.values()], "lofts", least=0)
+    numbers([each for swing in card.values() for each in swing], "swings", least=0)
     found = {}
     for length in sorted({cell.length for cell in card}):
         known = sorted(

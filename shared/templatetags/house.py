@@ -21,7 +21,7 @@ from shared.site.addresses import address_of
 register = template.Library()
 
 
-class Address(URLNode):
+class AddressNode(URLNode):
     """As Django's own, by `address_of` where the route is followed by nothing but arguments."""
 
     def render(self, context: Context) -> str:
@@ -33,9 +33,9 @@ class Address(URLNode):
 
 
 @register.tag
-def url(parser: Parser, token: Token) -> Address:
+def url(parser: Parser, token: Token) -> AddressNode:
     node = usual_url(parser, token)
-    return Address(node.view_name, node.args, node.kwargs, node.asvar)
+    return AddressNode(node.view_name, node.args, node.kwargs, node.asvar)
 
 
 @register.simple_tag(takes_context=True)

@@ -334,18 +334,18 @@ def test_one_who_is_taught_is_one_of_the_list(coach):
     helper = factories.make_coach(factories.studio_of(coach), access.Role.ASSISTANT)
     found = []
     for user in User.objects.all():
-        for one, listed in (
-            (access.student_taught_or_404, access.students_taught_by(user)),
-            (access.student_planned_or_404, access.students_planned_by(user)),
+        for name, listed in (
+            ("student_taught_or_404", access.students_taught_by(user)),
+            ("student_planned_or_404", access.students_planned_by(user)),
         ):
-            mine = set(listed)
+            one, mine = getattr(access, name), set(listed)
             for student in Student.objects.all():
                 try:
                     shown = {one(user, student.pk)}
                 except Http404:
                     shown = set()
                 assert shown == mine & {student}
-                found += [(user.pk, one.__name__, who.studio.name) for who in shown]
+                found += [(user.pk, name, who.studio.name) for who in shown]
     mine = {(who, name) for who, name, _ in found}
     assert (coach.pk, "student_planned_or_404") in mine
     assert (helper.pk, "student_taught_or_404") in mine
