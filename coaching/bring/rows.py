@@ -165,9 +165,17 @@ def _read_lesson(person: ListedPerson, said: dict[str, Cell]) -> None:
     hour = time_in(at)
     person.at = time(*hour) if hour else None
     if person.weekday is None:
-        person.faults.append(f"“{text_of(day)[:40]}” names no weekday. Write it like Tuesday.")
+        person.faults.append(
+            f"{_named(day, 'The weekday', 'names no weekday')} Write it like Tuesday."
+        )
     if person.at is None:
-        person.faults.append(f"“{text_of(at)[:40]}” is no time. Write it like 16:30.")
+        person.faults.append(f"{_named(at, 'The time', 'is no time')} Write it like 16:30.")
+
+
+def _named(cell: Cell, what: str, fault: str) -> str:
+    """What is wrong with what was written; where nothing was, that it is missing."""
+    said = text_of(cell)
+    return f"“{said[:40]}” {fault}." if said else f"{what} is missing."
 
 
 _TITLES = frozenset(map(plain, TITLES))

@@ -54,6 +54,15 @@ def bring(client, text=LIST, **more):
     return page["Location"]
 
 
+@pytest.mark.parametrize(
+    ("headings", "is_said"), [("Xyzzy\tSurname", True), ("First name\tSurname", False)]
+)
+def test_last_names_alone_are_said(coach_client, headings, is_said):
+    page = coach_client.post(PAGE, {"list": f"{headings}\tDay\n1\tHill\tTue\n2\tLund\tWed"})
+    assert ("These are last names alone." in page.text) == is_said
+    assert "The time is missing. Write it like 16:30." in page.text
+
+
 def test_a_look_says_what_becomes_of_every_row_and_keeps_nothing(coach_client):
     page = coach_client.post(PAGE, {"list": LIST})
     said = [each.words for each in page.context["outcomes"]]
