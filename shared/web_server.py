@@ -138,8 +138,6 @@ def serve(socks: list[socket.socket]) -> None:
         # Ours to judge: see TRUSTED_PROXY_COUNT.
         clear_untrusted_proxy_headers=False,
     )
-    signal.signal(signal.SIGTERM, _leave)
-    signal.signal(signal.SIGINT, _leave)
     settle()
     server.run()
 
@@ -156,8 +154,8 @@ def settle() -> None:
 
 def _leave(number: int, frame: FrameType | None) -> None:
     """Once: a second signal must not break into what the first one finishes."""
-    signal.signal(signal.SIGTERM, signal.SIG_IGN)
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for each in TOLD:
+        signal.signal(each, signal.SIG_IGN)
     raise SystemExit(0)
 
 
@@ -169,23 +167,35 @@ def _room_for_connections() -> int:
     return min(MOST_CONNECTIONS, most - 200)
 
 
+TOLD = {signal.SIGTERM, signal.SIGINT, signal.SIGHUP}
+
+
 class Processes:
-    """So many servers on the same sockets; one that ends is followed by another."""
+    """So many servers on the same sockets; one that ends is followed by another.
+
+    Whoever stops the whole stops the servers with it (they are one process group), so that a
+    server may end while it is being told to. Signals are therefore awaited, one after another,
+    and interrupt nothing.
+    """
 
     def __init__(self, socks: list[socket.socket], count: int) -> None:
         self.socks = socks
         self.count = count
         self.running: set[int] = set()
-        self.stopping = False
         self.code = 0
 
     def run(self) -> int:
-        for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
-            signal.signal(number, self._stop)
-        while not self.stopping:
+        # The end of a child is only kept for whoever awaits it if it is not ignored.
+        signal.signal(signal.SIGCHLD, lambda _number, _frame: None)
+        signal.pthread_sigmask(signal.SIG_BLOCK, {*TOLD, signal.SIGCHLD})
+        stopping = False
+        while not stopping:
             while len(self.running) < self.count:
                 self._start()
-            self._wait_for_one()
+            stopping = signal.sigwait({*TOLD, signal.SIGCHLD}) in TOLD
+            if CANNOT_SERVE in self._ended():
+                # It would be so for every other one too.
+                self.code, stopping = 1, True
         self._end()
         return self.code
 
@@ -194,8 +204,8 @@ class Processes:
         if child:
             self.running.add(child)
             return
-        die_with_parent()
         try:
+            _be_told()
             serve(self.socks)
         except SystemExit:
             os._exit(0)
@@ -204,27 +214,34 @@ class Processes:
             os._exit(CANNOT_SERVE)
         os._exit(0)
 
-    def _wait_for_one(self) -> None:
-        """Until one ends. One that cannot serve at all ends them all."""
-        child, status = os.wait()
-        self.running.discard(child)
-        if os.waitstatus_to_exitcode(status) == CANNOT_SERVE and not self.stopping:
-            self.code = 1
-            self._stop(signal.SIGTERM, None)
-
-    def _stop(self, number: int, frame: FrameType | None) -> None:
-        self.stopping = True
-        for child in self.running:
-            os.kill(child, signal.SIGTERM)
+    def _ended(self) -> list[int]:
+        """What those ended with that have ended since."""
+        codes = []
+        for child in list(self.running):
+            ended, status = os.waitpid(child, os.WNOHANG)
+            if ended:
+                self.running.discard(child)
+                codes.append(os.waitstatus_to_exitcode(status))
+        return codes
 
     def _end(self) -> None:
+        for child in self.running:
+            os.kill(child, signal.SIGTERM)
         deadline = time.monotonic() + PATIENCE
-        while self.running and time.monotonic() < deadline:
-            child, _ = os.waitpid(-1, os.WNOHANG)
-            self.running.discard(child)
-            time.sleep(0.02)
+        while self.running and (left := deadline - time.monotonic()) > 0:
+            signal.sigtimedwait({signal.SIGCHLD}, left)
+            self._ended()
         for child in self.running:
             os.kill(child, signal.SIGKILL)
+
+
+def _be_told() -> None:
+    """Hear as a server of its own what its parent awaits."""
+    die_with_parent()
+    signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+    for number in TOLD:
+        signal.signal(number, _leave)
+    signal.pthread_sigmask(signal.SIG_UNBLOCK, {*TOLD, signal.SIGCHLD})
 
 
 def bound(host: str, port: int) -> socket.socket:
