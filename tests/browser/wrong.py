@@ -73,7 +73,7 @@ DESIGNS = {
         (
             "outbox.js",
             BODY,
-            f"for (const e of batch) await settle(e, {{ st: 3 }}); {BODY}",
+            f"await settle(batch.map((e) => ({{ id: e.id, e, st: 3 }}))); {BODY}",
         ),
         ("store.js", "!copied && st !== 1 && hasCopies()", "!copied && st === 0 && hasCopies()"),
     ],

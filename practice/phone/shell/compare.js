@@ -7,10 +7,8 @@ async function compare(week) {
   // Nothing of a person: only that the next start asks for no key.
   document.cookie = "kept=1;path=/log;max-age=34560000;samesite=strict";
   const lost = owed(state.rows, week).filter((e) => !requeued.has(e.id));
-  for (const e of lost) {
-    requeued.add(e.id);
-    await settle(e, { st: 0 });
-  }
+  for (const { id } of lost) requeued.add(id);
+  await settle(lost.map((e) => ({ id: e.id, e, st: 0 })));
   for (const { st, e } of state.rows) {
     if (st === 1 && e.who === week.me.id && e.day < week.since) await discard(e.id);
   }

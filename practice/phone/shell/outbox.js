@@ -69,11 +69,13 @@ async function sendBatch(batch) {
   const { status, body: answer, again } = await askFor(batch[0].who, "/api/sync", options);
   const said = judge(status, answer, batch.map((e) => e.id));
   state.tried = Date.now();
+  const moved = [];
   for (const e of said.kind === "receipts" ? batch : []) {
     const change = said.named.includes(e.id) && receipt(answer.r[e.id], answer.why?.[e.id]);
-    if (change) await settle(e, change);
+    if (change) moved.push({ id: e.id, e, ...change });
     failures[e.id] = change ? 0 : state.tried;
   }
+  await settle(moved);
   return { kind: said.kind, again };
 }
 

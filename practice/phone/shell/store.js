@@ -99,7 +99,6 @@ async function heal() {
       copied && st === 1 && dropCopy(e.id),
     ]),
   );
-  return all;
 }
 
 /** Add, never overwrite. The same entry twice is one; another entry under its id gets an id of its own. */
@@ -132,12 +131,9 @@ async function keep(e, gone = []) {
   };
 }
 
-/** Move an entry by its receipt, then let its copy go (a refused one keeps it until somebody looks). */
-async function settle(e, change) {
-  try {
-    await write((log) => log.put({ id: e.id, e, ...change }));
-  } catch {
-    return; // The copy stays, and is sent again: the server knows it.
-  }
-  if (change.st === 1) await soon(dropCopy(e.id)).catch(() => {});
-}
+/** Move entries by their receipts, all or none, then let copies go (of a refused one it stays until somebody looks). */
+const settle = (moved) =>
+  write((log) => moved.forEach((row) => log.put(row))).then(
+    () => Promise.allSettled(moved.map(({ id, st }) => st === 1 && soon(dropCopy(id)))),
+    () => {}, // They are sent again: the server knows them.
+  );
