@@ -20,6 +20,7 @@ from practice.phone import shell
 from tests.browser import house
 from tests.browser.faults import AFTER_COMMIT, ANSWERS, KILLED_AT
 from tests.browser.house import Phone
+from tests.browser.killable import SHELL_KEPT
 from tests.browser.test_phone_clock import DAY, SHIFTED
 
 pytestmark = [pytest.mark.browser, pytest.mark.long]
@@ -55,6 +56,7 @@ class Sequence:
     moves: list[str] = field(default_factory=list)
     offline: bool = False
     deployed: bool = False
+    keeps_page: bool = False
 
     @property
     def page(self):
@@ -117,6 +119,10 @@ def server_killed(it: Sequence) -> None:
 
 
 def reload(it: Sequence) -> None:
+    # Until the worker has kept the page once, a phone without signal has none to show.
+    it.keeps_page = it.keeps_page or it.page.evaluate(SHELL_KEPT)
+    if it.offline and not it.keeps_page:
+        return
     it.page.reload()
     it.phone.loaded()
 
