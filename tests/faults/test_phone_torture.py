@@ -119,9 +119,9 @@ def server_killed(it: Sequence) -> None:
 
 
 def reload(it: Sequence) -> None:
-    # Until the worker has kept the page once, a phone without signal has none to show.
+    # Until the worker has kept the page once, there is none to show where none is sent.
     it.keeps_page = it.keeps_page or it.page.evaluate(SHELL_KEPT)
-    if it.offline and not it.keeps_page:
+    if not it.keeps_page and (it.offline or server_killed.__name__ in it.moves):
         return
     it.page.reload()
     it.phone.loaded()
