@@ -18,7 +18,16 @@ from practice.phone import keys
 from practice.weeks.models import Week
 from shared.people.access import recordable
 from shared.people.models import Student, Studio, User
-from shared.site.prepared import Prepared, PreparedChange, PreparedRows, columns_of, made_of
+from shared.site import prepared
+from shared.site.prepared import (
+    Prepared,
+    PreparedChange,
+    PreparedRows,
+    columns_of,
+    made_of,
+    new_one,
+    stand_beside,
+)
 from tests.factories import make_coach, make_student
 
 pytestmark = pytest.mark.django_db
@@ -164,6 +173,7 @@ def test_more_rows_than_one_statement_takes_go_out_in_several(
     django_assert_num_queries, monkeypatch
 ):
     student = make_student(make_coach())
+    monkeypatch.setattr(prepared, "FEW_VALUES", 1)
     monkeypatch.setattr(connection.ops, "bulk_batch_size", lambda fields, rows: 2)
     with django_assert_num_queries(3):
         PreparedRows(WeekTally)([full_tally(student, n) for n in range(5)])
@@ -236,3 +246,45 @@ def test_a_request_after_the_database_came_back_is_answered(weeks):
         other.close()
     close_old_connections()  # As every request begins.
     assert asked(student=weeks[0].student_id, since=MONDAY)
+
+
+def test_columns_that_were_not_read_are_asked_for(weeks, django_assert_num_queries):
+    week = weeks[1]
+    some = (Student, ("id", "time_zone"))
+    rows = Prepared(
+        lambda ids: Week.objects.filter(pk__in=[ids]).values_list(
+            *columns_of(("", Week), ("student__", some))
+        ),
+        ids=UUIDField,
+    )
+    found, student = made_of(rows(ids=[week.pk])[0], Week, some)
+    stand_beside(found, student=student)
+    with django_assert_num_queries(0):
+        assert (found.student.pk, found.student.time_zone) == (
+            week.student_id,
+            week.student.time_zone,
+        )
+    with django_assert_num_queries(1):
+        assert found.student.name == week.student.name
+
+
+def test_a_new_row_is_written_as_the_model_writes_it(weeks):
+    like = Week(student=weeks[0].student, author=weeks[0].author, opens=date(2031, 6, 2))
+    values = {field.attname: getattr(like, field.attname) for field in Week._meta.concrete_fields}
+    PreparedRows(Week)([new_one(Week, **values)])
+    kept = Week.objects.get(pk=like.pk)
+    assert {name: getattr(kept, name) for name in values} == values
+
+
+def test_text_that_is_no_text_of_its_field_is_read_as_the_orm_does(weeks):
+    """SQLite keeps what a hand wrote beside the ORM, with an offset as well."""
+    week = weeks[0]
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "UPDATE weeks_week SET sent_at = %s WHERE opens = %s",
+            ["2031-03-03 18:30:00+02:00", week.opens],
+        )
+    asked = Prepared(opened, student=UUIDField, since=DateField)
+    expected = list(opened(week.student_id, week.opens))
+    assert asked(student=week.student_id, since=week.opens) == expected
+    assert expected[0][-1] is not None

@@ -28,7 +28,7 @@ from shared.kit.refused import Refused
 from shared.kit.weeks import practice_day, week_start
 from shared.people.access import Recordable
 from shared.people.models import Student, User
-from shared.site.prepared import PreparedRows
+from shared.site.prepared import PreparedRows, new_one, stand_beside
 
 _new_entries, _new_results = PreparedRows(Entry), PreparedRows(Result)
 CHAINED = (Entry.Kind.LOG, Entry.Kind.CHANGE, Entry.Kind.TAKE_BACK)
@@ -312,14 +312,25 @@ def _set_aside(entry: Incoming, row: Entry | None) -> set[date]:
     return {entry.week_of(row.day), *lost}
 
 
-def _row(entry: Incoming, *, root: UUID, day: date, counts: bool, **fields: Any) -> Entry:
-    document = entry.document
+def _row(
+    entry: Incoming,
+    *,
+    root: UUID,
+    day: date,
+    counts: bool,
+    from_memory: bool = False,
+    minutes: float | None = None,
+    felt: int | None = None,
+    note: str = "",
+) -> Entry:
+    document, student, writer, key = entry.document, entry.student, entry.writer, entry.key
     offset = document.at.utcoffset() or timedelta()
-    return Entry(
+    row: Entry = new_one(
+        Entry,
         id=document.id,
-        student=entry.student,
-        writer=entry.writer,
-        key=entry.key,
+        student_id=student.pk,
+        writer_id=writer.pk if writer else None,
+        key_id=key.pk if key else None,
         kind=document.kind,
         root=root,
         counts=counts,
@@ -327,10 +338,15 @@ def _row(entry: Incoming, *, root: UUID, day: date, counts: bool, **fields: Any)
         at=clock.written_at(document.at, entry.sent, entry.now),
         utc_offset_minutes=int(offset.total_seconds() // 60),
         received_at=entry.now,
+        from_memory=from_memory,
+        minutes=minutes,
+        felt=felt,
+        note=note,
         document=entry.raw,
         fingerprint=entry.fingerprint,
-        **fields,
     )
+    stand_beside(row, student=student, writer=writer, key=key)
+    return row
 
 
 _KEEPERS: dict[str, Callable[[EntryBatch, Incoming], set[date]]] = {

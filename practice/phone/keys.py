@@ -20,21 +20,36 @@ from shared.people.access import Recordable
 from shared.people.known_devices import device_of
 from shared.people.models import Student, Studio, User
 from shared.people.sessions import PHONE
-from shared.site.prepared import Prepared, columns_of, made_of
+from shared.site.prepared import Kind, Prepared, columns_of, made_of, stand_beside
 
 LIFETIME = timedelta(days=400)
 REFRESH_AFTER = timedelta(days=1)
 MOST_PER_STUDENT = 30
-_ALL = columns_of(
-    ("", LogKey), ("user__", User), ("student__", Student), ("student__studio__", Studio)
-)
-_standing = Prepared(
-    lambda digest, now: LogKey.objects.filter(
-        digest=digest, revoked_at=None, expires_at__gt=now
-    ).values_list(*_ALL),
-    digest=CharField,
-    now=DateTimeField,
-)
+Kinds = tuple[Kind, Kind, Kind, Kind]
+WHOLE: Kinds = (LogKey, User, Student, Studio)
+# What taking a log reads of them.
+FOR_A_LOG: Kinds = (
+    LogKey,
+    (User, ("id", "is_active")),
+    (Student, ("id", "studio_id", "user_id", "born_year", "time_zone", "joined_on", "left_on",
+               "next_lesson")),
+    (Studio, ("id", "first_weekday")),
+)  # fmt: skip
+
+
+def _standing(kinds: Kinds) -> Prepared:
+    paths = ("", "user__", "student__", "student__studio__")
+    columns = columns_of(*zip(paths, kinds, strict=True))
+    return Prepared(
+        lambda digest, now: LogKey.objects.filter(
+            digest=digest, revoked_at=None, expires_at__gt=now
+        ).values_list(*columns),
+        digest=CharField,
+        now=DateTimeField,
+    )
+
+
+_whole, _for_a_log = _standing(WHOLE), _standing(FOR_A_LOG)
 
 
 def digest_of(secret: str) -> str:
@@ -84,11 +99,21 @@ def find_key(secret: str) -> LogKey | None:
     It stops with the person: when they may no longer log for the student, when the
     student has left, when no guardian's consent stands.
     """
-    found = _standing(digest=digest_of(secret), now=timezone.now())
-    if not found:
+    return _found(_whole, WHOLE, secret)
+
+
+def find_key_to_log(secret: str) -> LogKey | None:
+    """The same with what a log needs of it; whatever else is read of it is asked for then."""
+    return _found(_for_a_log, FOR_A_LOG, secret)
+
+
+def _found(standing: Prepared, kinds: Kinds, secret: str) -> LogKey | None:
+    rows = standing(digest=digest_of(secret), now=timezone.now())
+    if not rows:
         return None
-    key, user, student, studio = made_of(found[0], LogKey, User, Student, Studio)
-    student.studio, key.user, key.student = studio, user, student
+    key, user, student, studio = made_of(rows[0], *kinds)
+    stand_beside(student, studio=studio)
+    stand_beside(key, user=user, student=student)
     key.opened_for = access.logged_for(user, student) if user.is_active else None
     return cast("LogKey", key) if key.opened_for else None
 

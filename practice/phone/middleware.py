@@ -49,7 +49,7 @@ class ByKey:
 def _key_of(request: HttpRequest) -> LogKey | None:
     secret = secret_of(request)
     try:
-        return keys.find_key(secret) if secret else None
+        return keys.find_key_to_log(secret) if secret else None
     except OperationalError:  # The view asks again, and says what the trouble is.
         return None
 

@@ -7,8 +7,8 @@ worded at its first use and kept as text, for each kind of database.
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
-from functools import cache, cached_property
+from datetime import UTC, date, datetime, timedelta, tzinfo
+from functools import cache, cached_property, lru_cache
 from typing import Any
 from uuid import UUID
 
@@ -34,6 +34,8 @@ from django.db.models.constants import OnConflict
 from django.db.models.expressions import Col
 from django.db.models.query import ModelIterable
 from django.db.models.sql.compiler import SQLCompiler
+from django.utils.dateparse import parse_datetime
+from django.utils.timezone import is_aware, make_aware
 
 # What stands for a value while a query is worded: nothing that anybody would ask for.
 _MARKS: dict[type, Callable[[int], Any]] = {
@@ -43,18 +45,20 @@ _MARKS: dict[type, Callable[[int], Any]] = {
     CharField: lambda n: f"value {n} of a prepared query",
 }
 _PLACE = "%s"
+FEW_VALUES = 500  # So many go out in one statement whatever the database is.
 _SENT_AS_THEY_ARE = (BooleanField, CharField, FloatField, IntegerField, TextField)
 _READ_BY_THE_DRIVER = (DateField, BooleanField)  # A time of a day is a DateField too.
 _Way = Callable[[Any, BaseDatabaseWrapper], Any]
-_Converter = tuple[int, list[Callable[..., Any]], Any]
+_Converter = tuple[int, _Way, bool]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Worded:
     """The text in pieces, between them what is sent: a value by its name, or as it is.
 
-    `converters` make of a column what its field is read as, `objects` of rows their models where
-    no `values_list` was asked for. `types` are what the database calls its columns.
+    `converters` make of a column what its field is read as, and say whether that is JSON of a
+    column's own; `objects` make of rows their models where no `values_list` was asked for.
+    `types` are what the database calls its columns.
     """
 
     pieces: list[str]
@@ -91,11 +95,12 @@ class Prepared:
     def sent(self, given: Mapping[str, Any]) -> tuple[str, list[Any]]:
         """The text, and the values beside it."""
         here, worded = _here(), self.worded
-        sent = {name: self._all_sent(name, value, here) for name, value in given.items()}
+        place, ways = _place(here), self._ways(here.vendor)
+        sent = {name: _all_sent(ways[name], value, here) for name, value in given.items()}
         text, values = [worded.pieces[0]], []
         for name, kept, piece in zip(worded.names, worded.values, worded.pieces[1:], strict=True):
             several = [kept] if name is None else sent[name]
-            text += [", ".join([_place(here)] * len(several)), piece]
+            text += [", ".join([place] * len(several)), piece]
             values += several
         return "".join(text), values
 
@@ -103,11 +108,6 @@ class Prepared:
         """What the database found, as the query's own fields read it."""
         found = _converted(rows, self.worded.converters, _here())
         return self.worded.objects(found) if self.worded.objects else found
-
-    def _all_sent(self, name: str, value: Any, here: BaseDatabaseWrapper) -> list[Any]:
-        way = self._ways(here.vendor)[name]
-        values = value if isinstance(value, list) else [value]
-        return [way(one, here) for one in values]
 
     def _ways(self, vendor: str) -> Mapping[str, _Way]:
         return self._ways_by_vendor.get(vendor) or self._ways_by_vendor.setdefault(
@@ -128,11 +128,13 @@ class Prepared:
         rows = self._make(**marks)
         compiler = rows.query.get_compiler(connection=connection)
         sql, values = compiler.as_sql()
-        by_mark = {self._all_sent(name, it, _here())[0]: name for name, it in marks.items()}
+        ways = self._ways(connection.vendor)
+        by_mark = {_all_sent(ways[name], it, _here())[0]: name for name, it in marks.items()}
         names = [by_mark.get(it) if isinstance(it, str | UUID | date) else None for it in values]
         columns = [column for column, *_ in compiler.select[: compiler.col_count]]
         converters = [
-            (n, ways, column) for n, (ways, column) in compiler.get_converters(columns).items()
+            (n, _reader(ways, column), _is_own_json(column))
+            for n, (ways, column) in compiler.get_converters(columns).items()
         ]
         return Worded(
             _read_later(sql, compiler).split(_PLACE),
@@ -142,6 +144,11 @@ class Prepared:
             converters,
             _maker_of(compiler) if rows._iterable_class is ModelIterable else None,  # noqa: SLF001 (no public place)
         )
+
+
+def _all_sent(way: _Way, value: Any, here: BaseDatabaseWrapper) -> list[Any]:
+    values = value if isinstance(value, list) else [value]
+    return [way(one, here) for one in values]
 
 
 def _read_later(sql: str, compiler: SQLCompiler) -> str:
@@ -268,16 +275,16 @@ def _converted(
         return rows
     if len(rows) == 1:
         only = list(rows[0])
-        for place, ways, column in converters:
-            only[place] = _made(only[place], ways, column, here)
+        for place, read, _ in converters:
+            only[place] = read(only[place], here)
         return [tuple(only)]
     columns = list(zip(*rows, strict=True))
-    for place, ways, column in converters:
+    for place, read, is_json in converters:
         values: Sequence[Any] = columns[place]
-        if type(column.output_field) is JSONField and isinstance(column, Col):
+        if is_json:
             columns[place] = _all_read(values)
         else:  # What nobody can change is made once, however many rows have it.
-            made = {value: _made(value, ways, column, here) for value in set(values)}
+            made = {value: read(value, here) for value in set(values)}
             columns[place] = tuple(made[value] for value in values)
     return list(zip(*columns, strict=True))
 
@@ -287,12 +294,43 @@ def _all_read(texts: Sequence[str | None]) -> tuple[Any, ...]:
     return tuple(json.loads(f"[{','.join(text or 'null' for text in texts)}]"))
 
 
-def _made(
-    value: Any, ways: list[Callable[..., Any]], column: Any, here: BaseDatabaseWrapper
-) -> Any:
-    for way in ways:
-        value = way(value, column, here)
-    return value
+def _is_own_json(column: Any) -> bool:
+    return type(column.output_field) is JSONField and isinstance(column, Col)
+
+
+def _reader(ways: list[Callable[..., Any]], column: Any) -> _Way:
+    """How a value is read: by its field's and its database's ways, one after the other.
+
+    Where SQLite has text for what nobody can change, the same text is made into it once.
+    """
+
+    def read(value: Any, here: BaseDatabaseWrapper) -> Any:
+        for way in ways:
+            value = way(value, column, here)
+        return value
+
+    kept = _KEPT.get(type(column.output_field))
+    if connection.vendor != "sqlite" or len(ways) > 1 or kept is None:
+        return read
+    return lambda value, here: kept(value, here) if type(value) is str else read(value, here)
+
+
+MOST_KEPT = 8192
+_uuid_of = lru_cache(MOST_KEPT)(UUID)
+_day_of = lru_cache(MOST_KEPT)(date.fromisoformat)
+
+
+@lru_cache(MOST_KEPT)
+def _instant_of(text: str, zone: tzinfo) -> datetime | None:
+    found = parse_datetime(text)
+    return found if found is None or is_aware(found) else make_aware(found, zone)
+
+
+_KEPT: dict[type, _Way] = {
+    UUIDField: lambda text, _here: _uuid_of(text),
+    DateField: lambda text, _here: _day_of(text),
+    DateTimeField: lambda text, here: _instant_of(text, here.timezone),
+}
 
 
 class _Saved:
@@ -337,7 +375,8 @@ class PreparedRows:
         if not rows:
             return
         here, fields = _here(), self._fields
-        most = here.ops.bulk_batch_size(fields, rows)
+        few = len(rows) * len(fields) <= FEW_VALUES
+        most = len(rows) if few else here.ops.bulk_batch_size(fields, rows)
         for start in range(0, len(rows), most):
             self._write(rows[start : start + most], fields, here)
 
@@ -386,16 +425,21 @@ class PreparedChange:
         self._changed, self._key = [by_name[n] for n in names], [by_name[n] for n in key]
         self._saved = _Saved(self._changed + self._key)
         self._table = model._meta.db_table  # noqa: SLF001 (documented)
+        self._worded: dict[str, str] = {}
 
     def __call__(self, row: object) -> None:
         """The values stand under the names of the columns, those of the key as well."""
         here = _here()
-        quote, place = here.ops.quote_name, _place(here)
-        changed = ", ".join(f"{quote(str(f.column))} = {place}" for f in self._changed)
-        where = " AND ".join(f"{quote(str(f.column))} = {place}" for f in self._key)
-        text = f"UPDATE {quote(self._table)} SET {changed} WHERE {where}"  # noqa: S608 (our names)
+        place = _place(here)
+        text = self._worded.get(place) or self._worded.setdefault(place, self._word(here, place))
         with here.cursor() as cursor:
             _execute(cursor, here, text, self._saved([row], here))
+
+    def _word(self, here: BaseDatabaseWrapper, place: str) -> str:
+        quote = here.ops.quote_name
+        changed = ", ".join(f"{quote(str(f.column))} = {place}" for f in self._changed)
+        where = " AND ".join(f"{quote(str(f.column))} = {place}" for f in self._key)
+        return f"UPDATE {quote(self._table)} SET {changed} WHERE {where}"  # noqa: S608 (our names)
 
 
 def _way(field: "Field[Any, Any]", vendor: str) -> _Way | None:
@@ -424,22 +468,30 @@ def _instant(value: Any, here: BaseDatabaseWrapper) -> str | None:
     return str(value.astimezone(here.timezone).replace(tzinfo=None)) if is_known else None
 
 
-def columns_of(*sides: tuple[str, type[models.Model]]) -> list[str]:
-    """Every column of several models beside each other, for a `values_list`."""
-    return [path + name for path, model in sides for name in _names(model)]
+# A model with all its columns, or with those named: the ORM asks for others if somebody reads them.
+Kind = type[models.Model] | tuple[type[models.Model], tuple[str, ...]]
+
+
+def columns_of(*sides: tuple[str, Kind]) -> list[str]:
+    """The columns of several models beside each other, for a `values_list`."""
+    return [path + name for path, kind in sides for name in _named(kind)[1]]
+
+
+def _named(kind: Kind) -> tuple[type[models.Model], tuple[str, ...]]:
+    return kind if isinstance(kind, tuple) else (kind, _names(kind))
 
 
 @cache
-def _names(model: type[models.Model]) -> list[str]:
-    return [field.attname for field in model._meta.concrete_fields]  # noqa: SLF001 (documented)
+def _names(model: type[models.Model]) -> tuple[str, ...]:
+    return tuple(field.attname for field in model._meta.concrete_fields)  # noqa: SLF001 (documented)
 
 
-def made_of(row: Sequence[Any], *kinds: type[models.Model]) -> Iterator[Any]:
+def made_of(row: Sequence[Any], *kinds: Kind) -> Iterator[Any]:
     """The rows of `columns_of`, each as its model."""
     start = 0
     for kind in kinds:
-        names = _names(kind)
-        yield _one(kind, names, row[start : start + len(names)])
+        model, names = _named(kind)
+        yield _one(model, names, row[start : start + len(names)])
         start += len(names)
 
 
@@ -450,3 +502,16 @@ def _one(kind: type[models.Model], names: Sequence[str], values: Sequence[Any]) 
     one._state = state = models.base.ModelState()  # noqa: SLF001 (documented)
     state.adding, state.db = False, DEFAULT_DB_ALIAS
     return one
+
+
+def new_one(kind: type[models.Model], /, **values: Any) -> Any:
+    """A row to write, as its model; a value for each column, by the column's name."""
+    one: Any = kind.__new__(kind)
+    one.__dict__.update(values)
+    one._state = models.base.ModelState()  # noqa: SLF001 (documented)
+    return one
+
+
+def stand_beside(one: models.Model, **others: models.Model | None) -> None:
+    """What its foreign keys name, which it need not ask for."""
+    one._state.fields_cache.update(others)  # noqa: SLF001 (documented)

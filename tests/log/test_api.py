@@ -262,7 +262,7 @@ def test_while_no_key_can_be_looked_up_a_phone_is_told_to_come_back(phone, stude
     def away(secret):
         raise OperationalError("database is locked")
 
-    monkeypatch.setattr("practice.phone.keys.find_key", away)
+    monkeypatch.setattr("practice.phone.keys.find_key_to_log", away)
     monkeypatch.setattr("practice.phone.sign_in.find_key", away)
     answer = phone.sync(entry(student))
     assert (answer.status_code, answer.json()["code"]) == (503, "busy")
