@@ -8,8 +8,18 @@ from datetime import date, datetime, timedelta
 from coaching.bring.columns import MAIL, ListTable, Sort, headings_of, recognised
 from coaching.bring.terms import HEADINGS
 from practice.importing.cells import Bad, Cell, number, text_of
-from practice.importing.days import DateOrder, day, guess_order, is_day, likely_year
-from shared.kit.text import plain
+from practice.importing.days import (
+    ANY_YEAR,
+    DateOrder,
+    both_days,
+    day,
+    guess_order,
+    is_day,
+    is_not_english,
+    is_order_sure,
+    likely_year,
+)
+from shared.kit.text import MONTHS, plain
 
 MOST_MINUTES = 480
 LONGEST_DRILL = 80
@@ -141,12 +151,42 @@ def is_past_practice(rows: Sequence[Sequence[Cell]]) -> bool:
     return any(days) and 2 * fit > len(table.rows)
 
 
+def order_of(table: ListTable, today: date) -> DateOrder | None:
+    """The order of day and month: as the days say it, or under which more of them are of the last
+    half year; None if neither tells."""
+    if "day" not in table.fields:
+        return DateOrder.YMD
+    at = table.fields.index("day")
+    cells = [row[at] for row in table.rows if text_of(row[at])]
+    order = guess_order(cells)
+    if is_order_sure(cells, order) or is_not_english(table.headings[at]):
+        return order
+    fits = {
+        each: sum(_is_of_late(cell, each, today) for cell in cells)
+        for each in (DateOrder.DMY, DateOrder.MDY)
+    }
+    if fits[DateOrder.DMY] == fits[DateOrder.MDY]:
+        return None
+    return max(fits, key=lambda each: fits[each])
+
+
+def _is_of_late(cell: Cell, order: DateOrder, today: date) -> bool:
+    try:
+        found = day(cell, order, likely_year([cell], order, today))
+    except Bad:
+        return False
+    return found is not None and today - BACK <= found <= today
+
+
 def read_past(
-    table: ListTable, students: Mapping[str, Sequence[str]], today: date
+    table: ListTable,
+    students: Mapping[str, Sequence[str]],
+    today: date,
+    order: DateOrder | None = None,
 ) -> list[PastRow]:
-    """Every row of the list. `students` are ids by plain name; today is the studio's."""
-    days = [row[table.fields.index("day")] for row in table.rows] if "day" in table.fields else []
-    order = guess_order(days)
+    """Every row of the list. `students` are ids by plain name; today is the studio's; `order` is
+    that of day and month, where somebody has said it."""
+    order = order or order_of(table, today)
     rows = []
     day: Cell = ""
     for place, row in enumerate(table.rows, table.first):
@@ -177,7 +217,7 @@ def _read(
     row: PastRow,
     said: Mapping[str, Cell],
     students: Mapping[str, Sequence[str]],
-    order: DateOrder,
+    order: DateOrder | None,
     today: date,
 ) -> PastRow:
     row.name = " ".join(text_of(said.get("name", "")).split())[:80]
@@ -212,7 +252,12 @@ def _read_student(row: PastRow, students: Mapping[str, Sequence[str]]) -> None:
         row.faults.append(f"No student here is called “{row.name[:40]}”. {WHO_IS_NOT}")
 
 
-def _read_day(row: PastRow, cell: Cell, order: DateOrder, today: date) -> None:
+def _read_day(row: PastRow, cell: Cell, order: DateOrder | None, today: date) -> None:
+    if order is None and (both := both_days(cell, ANY_YEAR)):
+        one, other = (f"{each.day} {MONTHS[each.month - 1]}" for each in both)
+        row.faults.append(f"“{text_of(cell)[:30]}” may be {one} or {other}. Say above which.")
+        return
+    order = order or DateOrder.DMY
     try:
         # Without a year it is the last one there was: no more than half a year is read.
         row.day = day(cell, order, likely_year([cell], order, today))

@@ -51,6 +51,7 @@ def read_rows(table: ListTable, coaches: Mapping[str, str], today: date) -> list
     to a key; today tells who is under 18."""
     table = _with_days_spelled(table)
     last_first = {field for field in ("name", "guardian") if _is_last_first(table, field)}
+    capitals = {field for field in ("name", "guardian") if _are_capitals_first(table, field)}
     found = [
         _read(number, dict(zip(table.fields, row, strict=True)), coaches, today)
         for number, row in enumerate(table.rows, table.first)
@@ -59,6 +60,9 @@ def read_rows(table: ListTable, coaches: Mapping[str, str], today: date) -> list
         for each in last_first:
             last, _, first = getattr(person, each).partition(",")
             setattr(person, each, f"{first.strip()} {last.strip()}".strip())
+        for each in capitals:
+            last, first = _capitals_and_rest(getattr(person, each))
+            setattr(person, each, " ".join([*first, *last]))
     return _told_apart(found)
 
 
@@ -78,6 +82,24 @@ def _with_days_spelled(table: ListTable) -> ListTable:
 
 
 _LAST_FIRST = re.compile(r"[^\W\d_][^,]*,\s*[^\W\d_][^,]*")
+
+
+def _capitals_and_rest(name: str) -> tuple[list[str], list[str]]:
+    """HILL-LUND Ada: the words in capitals that begin a name, and the others."""
+    words = name.split()
+    at = next((at for at, word in enumerate(words) if not word.isupper()), len(words))
+    return words[:at], words[at:]
+
+
+def _are_capitals_first(table: ListTable, field: str) -> bool:
+    """Whether a column has its names as HILL Ada, each of them."""
+    if field not in table.fields:
+        return False
+    at = table.fields.index(field)
+    parts = [_capitals_and_rest(name) for row in table.rows if (name := _words(row[at]))]
+    return len(parts) > 1 and all(
+        last and first and not any(map(str.isupper, first)) for last, first in parts
+    )
 
 
 def _is_last_first(table: ListTable, field: str) -> bool:

@@ -284,6 +284,7 @@ HEADINGS = {
     "born": (
         "annee|ano nac|año nac|rocznik|rocnik|pers nr|personnr|nar|synt|nasc|naiss|nac|"
         "f nac|nasc|jg geb|jg|ne e le|"
+        "yob|y o b|born in|"
         "born|birth year|year of birth|birthday|date of birth|birth date|birthdate|dob|d o b|"
         "geboren|"
         "geburtsjahr|geburtstag|geburtsdatum|jahrgang|ne le|nee le|ne e le|annee de naissance|"

@@ -17,9 +17,10 @@ from coaching.bring import past, services
 from coaching.bring.columns import PEOPLE, ListTable, Sort, recognised
 from coaching.bring.layouts import as_list
 from coaching.bring.models import Batch
-from coaching.bring.past_rows import PRACTICE, is_past_practice, read_past
+from coaching.bring.past_rows import PRACTICE, is_past_practice, order_of, read_past
 from coaching.bring.rows import read_rows
 from practice.importing.cells import Cell, text_of
+from practice.importing.days import DateOrder
 from practice.importing.reading import BadRow, closing_rows, kind_of, rows_of
 from practice.importing.records import Unreadable
 from shared.outbox.mail_sender import reaches_nobody
@@ -32,6 +33,7 @@ from shared.site import errors
 
 MOST_TEXT = 200_000
 PAST = "past"
+ORDERS = {DateOrder.DMY: "day before month", DateOrder.MDY: "month before day"}
 EXAMPLE = "Ada Hill\tada@example.org\tTuesday\t16:30\nKim Ray\t\tThu\t5 pm\tparent@example.org"
 
 
@@ -67,11 +69,16 @@ def _past(request: SignedInRequest, studio: Studio, rows: list[list[Cell]]) -> H
     """Past practice: what becomes of every row, and with one button kept, as from memory."""
     fixed = None if request.FILES else _chosen(request, rows, PRACTICE)
     table = recognised(rows, fixed, PRACTICE)
-    read = read_past(table, past.students_of(request.user, studio), today_of(studio))
+    today = today_of(studio)
+    said = "" if request.FILES else request.POST.get("order", "")
+    order = DateOrder(said) if said in ORDERS else order_of(table, today)
+    read = read_past(table, past.students_of(request.user, studio), today, order)
     outcomes = past.outcomes(studio, read)
     count = sum(each.brings for each in outcomes)
     shown: dict[str, Any] = {
         "is_past": True,
+        "orders": ORDERS if order is None or said else {},
+        "order": order,
         "outcomes": outcomes,
         "columns": _columns(table, PRACTICE),
         "count": count,

@@ -82,6 +82,8 @@ class Plan:
     columns: dict[int, Column] = field(default_factory=dict)
     decimal: str = "."
     order: DateOrder = DateOrder.YMD
+    # The order is a guess: neither the days nor somebody has said which number is the month.
+    asks_order: bool = False
     # The year of days that say none, and what the reader made of words for lengths.
     year: int | None = None
     lengths: dict[str, str] = field(default_factory=dict)

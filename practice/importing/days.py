@@ -209,18 +209,44 @@ def _reads(cell: Cell, order: DateOrder, year: int | None) -> bool:
         return False
 
 
+# The first two numbers of a day, behind the name of its weekday.
+_TWO_NUMBERS = re.compile(r"(?:[^\W\d]+[.,]?\s+)?(\d{1,4})([-./ ])(\d{1,2})(?!\d|:)")
+
+
+def both_days(cell: Cell, year: int | None) -> tuple[date, date] | None:
+    """What a cell is with the day first and with the month first, where these are two days."""
+    try:
+        both = day(cell, DateOrder.DMY, year), day(cell, DateOrder.MDY, year)
+    except Bad:
+        return None
+    return (both[0], both[1]) if both[0] and both[1] and both[0] != both[1] else None
+
+
+# What a day is headed with in languages that put it before the month (no source).
+_HEADINGS = (
+    "datum dato fecha dia giorno tag jour dag dzien den paiva paivamaara pvm nap kelt tarih gun zi "
+    "ημερομηνια дата день"
+)
+_NOT_ENGLISH = frozenset(map(plain, _HEADINGS.split()))
+
+
+def is_not_english(heading: str) -> bool:
+    """Whether the heading of the days is surely in another language."""
+    return bool(_NOT_ENGLISH & {*plain(heading).split()})
+
+
 def guess_order(cells: Sequence[Cell]) -> DateOrder:
     """The order of day and month, by the days that only one order allows."""
     firsts, seconds = [0], [0]
     for cell in cells:
         if isinstance(cell, datetime):
             continue
-        found = re.match(r"(?:[^\W\d]+[.,]?\s+)?(\d{1,4})[-./ ](\d{1,2})(?!\d|:)", text_of(cell))
+        found = _TWO_NUMBERS.match(text_of(cell))
         if found and len(found[1]) == 4:
             return DateOrder.YMD
         if found:
             firsts.append(int(found[1]))
-            seconds.append(int(found[2]))
+            seconds.append(int(found[3]))
     if max(seconds) > 12:
         return DateOrder.MDY
     return DateOrder.DMY if len(firsts) > 1 else DateOrder.YMD
@@ -233,7 +259,7 @@ def is_order_sure(cells: Sequence[Cell], order: DateOrder) -> bool:
     """
     if order is DateOrder.YMD:
         return True
-    found = [re.match(r"(\d{1,2})([-./ ])(\d{1,2})", text_of(cell)) for cell in cells]
+    found = [_TWO_NUMBERS.match(text_of(cell)) for cell in cells]
     return any(
         max(int(each[1]), int(each[3])) > 12 or (each[2] == "." and order is DateOrder.DMY)
         for each in found

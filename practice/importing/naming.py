@@ -52,6 +52,7 @@ def read(form: Mapping[str, str], usual: Mapping[str, str], header: Sequence[str
         columns=found,
         decimal="," if form.get("decimal") == "," else ".",
         order=_order(form.get("order", "")),
+        asks_order=form.get("order", "") not in set(DateOrder),
         year=_year(form.get("year", ""), named),
         lengths=_lengths(form),
         day=_day(form.get("day", ""), named),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
@@ -14,9 +15,9 @@ from practice.importing.models import ShotFile
 from practice.importing.preamble import words_said
 from practice.importing.reading import FileKind
 from practice.importing.rows import FILLED_DOWN, RowReader, turned
-from practice.importing.services import opened, sample
+from practice.importing.services import opened, ordered, sample
 from practice.shots.from_log import clubs_known
-from shared.kit.text import plain
+from shared.kit.text import MONTHS, plain
 from shared.people.models import Student, User
 from shared.people.today import today_of
 
@@ -93,6 +94,10 @@ class Preview:
     columns: tuple[ColumnChoice, ...]
     rows: tuple[PreviewRow, ...]
     is_order_sure: bool
+    order: DateOrder
+    # A day that may be two, and each of them; empty where nothing is to be asked.
+    asked_day: str = ""
+    asked_orders: tuple[tuple[DateOrder, str], ...] = ()
     # What the column of players says; and each club as it will be called, with whether it is new.
     players: tuple[str, ...] = ()
     clubs: tuple[FileClubRow, ...] = ()
@@ -131,6 +136,12 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
     units_row: Sequence[Cell] = ()
     if file.has_units_row and below:
         units_row, below = below[0][1], below[1:]
+    day = plan.index_of("day")
+    day_cells = [row[day] for _, row in below if day is not None and day < len(row)]
+    day_cells = [each for each in day_cells if text_of(each)]
+    if plan.asks_order:
+        plan = ordered(plan, file.header, [row for _, row in below])
+    asked_day, asked_orders = _asked(day_cells, plan)
     reader = RowReader(plan, today_of(file.student), ZoneInfo(file.student.time_zone))
     width = max([len(file.header), *(len(row) for _, row in below)], default=0)
     choices = tuple(
@@ -138,21 +149,33 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
         for index in range(min(width, MOST_COLUMNS))
     )
     mapped = [choice.index for choice in choices if choice.field]
-    day = plan.index_of("day")
-    day_cells = [row[day] for _, row in below if day is not None and day < len(row)]
     shown = _Shown(by, choices)
     players = _said(plan.index_of("player"), below)
     return Preview(
         kind.words,
         choices,
         tuple(_rows(below, reader, mapped, shown)),
-        days.is_order_sure([each for each in day_cells if text_of(each)], plan.order),
+        days.is_order_sure(day_cells, plan.order),
+        plan.order,
+        asked_day,
+        asked_orders,
         players,
         tuple(_clubs(file.student, _said(plan.index_of("club"), below))),
         tuple(_lengths(plan, _said(plan.index_of("length"), below))),
         days.lacks_year(day_cells, plan.order),
         _another([row for number, row in rows if number < head], file.student),
     )
+
+
+def _asked(cells: Sequence[Cell], plan: Plan) -> tuple[str, tuple[tuple[DateOrder, str], ...]]:
+    """The first day that is another one in each order, with both; else how each is written."""
+    if not plan.asks_order:
+        return "", ()
+    for cell in cells:
+        if both := days.both_days(cell, plan.year or days.ANY_YEAR):
+            said = (f"{day.day} {MONTHS[day.month - 1]}" for day in both)
+            return text_of(cell), tuple(zip((DateOrder.DMY, DateOrder.MDY), said, strict=True))
+    return text_of(cells[0]), ORDERS[1:]
 
 
 def _another(above: Sequence[Sequence[Cell]], student: Student) -> str:
@@ -196,6 +219,8 @@ class _Shown:
         }
 
     def words(self, index: int, value: object) -> str:
+        if isinstance(value, date):
+            return f"{value.day} {MONTHS[value.month - 1]} {value.year}"
         unit = self.units.get(index)
         if unit is None or not isinstance(value, float):
             return ""

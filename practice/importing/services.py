@@ -14,7 +14,6 @@ from django.utils import timezone
 from practice.importing import columns, days, reading
 from practice.importing.cells import Cell, text_of
 from practice.importing.columns import Column, Plan
-from practice.importing.days import DateOrder
 from practice.importing.models import KeptColumns, Piece, ShotFile
 from practice.importing.preamble import day_said, roof_said, words_said
 from practice.importing.reading import BadRow, FileKind
@@ -158,9 +157,20 @@ def first_plan(
     guessed = guess_columns(header, units, body, usual, decimal, above=above)
     guessed = filled_down(guessed, body)
     plan = Plan(columns=guessed, decimal=decimal)
+    return ordered(plan, header, body)
+
+
+def ordered(plan: Plan, header: Sequence[str], rows: Sequence[Sequence[Cell]]) -> Plan:
+    """With the order of day and month as its days say it, and whether it is to be asked.
+
+    Only who writes English, and a point in his decimals, may write the month first.
+    """
     day = plan.index_of("day")
-    order = days.guess_order(_below(body, day)) if day is not None else DateOrder.YMD
-    return Plan(columns=guessed, decimal=plan.decimal, order=order)
+    cells = [] if day is None else [cell for cell in _below(rows, day) if text_of(cell)]
+    heading = header[day] if day is not None and day < len(header) else ""
+    order = days.guess_order(cells)
+    is_sure = days.is_order_sure(cells, order) or plan.decimal == ","
+    return replace(plan, order=order, asks_order=not is_sure and not days.is_not_english(heading))
 
 
 def _below(rows: Sequence[Sequence[Cell]], index: int) -> list[Cell]:

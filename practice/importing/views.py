@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Iterator
+from dataclasses import replace
 from uuid import UUID
 
 from django.contrib import messages
@@ -112,7 +113,10 @@ def _columns(request: SignedInRequest, kept: ShotFile) -> HttpResponse:
     except Unreadable as error:
         services.drop(file=kept)
         return _files(request, kept.student, str(error), 400)
+    plan = replace(plan, order=shown.order, asks_order=bool(shown.asked_day))
     if "bring" in request.POST:
+        if shown.asked_day:
+            faults = faults | {"order": f"Say what day {shown.asked_day} is."}
         if shown.names_another and "own" not in request.POST:
             faults = faults | {"own": f"Say whose shots these are: {shown.names_another} is named."}
         if not faults and not asks_again:

@@ -104,6 +104,10 @@ def test_last_names_first_are_turned_where_the_whole_column_has_them():
     assert [(each.name, each.guardian) for each in read_rows(table, {}, TODAY)] == [
         ("Ada Hill", ""), ("Bo Lund", "Gil Lund"),
     ]  # fmt: skip
+    capitals = recognised([["Nom et prénom"], ["HILL-RAY Ada"], ["LE GALL Bo"]])
+    assert [each.name for each in read_rows(capitals, {}, TODAY)] == ["Ada HILL-RAY", "Bo LE GALL"]
+    nearly = recognised([["Name"], ["JP Hill"], ["Bo Lund"]])
+    assert [each.name for each in read_rows(nearly, {}, TODAY)] == ["JP Hill", "Bo Lund"]
     mixed = recognised([["Name"], ["Hill, Ada"], ["Bo Lund"]])
     assert [each.name for each in read_rows(mixed, {}, TODAY)] == ["Hill, Ada", "Bo Lund"]
 

@@ -259,3 +259,34 @@ def test_the_board_says_how_many_weeks_are_from_memory(client, coach, ada):
     said = client.get(f"/students/{ada.pk}/worked-out/").text
     assert "Practice from memory adds one week, at a quarter of its weight." in said
     assert as_it_stood_before(coach) == without
+
+
+def test_days_that_may_be_two_are_read_as_the_half_year_allows(client, ada):
+    # In February 2031 the third of December is long past, and the twelfth of March to come.
+    page = client.post(PAGE, {"list": "Student\tDate\tMinutes\nAda Hill\t12/03/2030\t25"})
+    assert [each.words for each in page.context["outcomes"]] == [
+        "Tue 3 Dec, 25 minutes. From memory."
+    ]
+    page = client.post(PAGE, {"list": "Student\tDate\tMinutes\nAda Hill\t11/12/2030\t25"})
+    assert "“11/12/2030” may be 11 Dec or 12 Nov. Say above which." in page.text
+    assert not page.context["count"]
+
+
+@pytest.mark.parametrize(
+    ("order", "day"), [("dmy", date(2030, 12, 11)), ("mdy", date(2030, 11, 12))]
+)
+def test_what_is_said_of_the_days_is_what_is_kept(client, ada, order, day):
+    listed = "Student\tDate\tMinutes\nAda Hill\t11/12/2030\t25"
+    page = client.post(PAGE, {"list": listed, "bring": "1"})
+    assert page.status_code == 200
+    assert 'name="order"' in page.text
+    answer = client.post(PAGE, {"list": listed, "bring": "1", "order": order})
+    assert answer.status_code == 302
+    assert [*Remembered.objects.values_list("day", flat=True)] == [day]
+
+
+def test_a_heading_in_another_language_says_that_the_day_comes_first(client, ada):
+    page = client.post(PAGE, {"list": "Alumno\tFecha\tMinutos\nAda Hill\t11/12/2030\t25"})
+    assert [each.words for each in page.context["outcomes"]] == [
+        "Wed 11 Dec, 25 minutes. From memory."
+    ]

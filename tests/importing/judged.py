@@ -92,8 +92,10 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
         said = f"{column['header']} is {column['meaning']} [{column.get('unit')}]: {found}"
         if column["header"] in ALSO and field == ALSO[column["header"]]:
             wanted = field
-        if field != wanted and not (field == "" and column["meaning"] in MAY_BE_LEFT):
-            (wrong if field else asked).append(said)
+        # Nobody takes in a day before somebody has said which of its numbers is the month.
+        is_wrong = field != wanted and not (field == "" and column["meaning"] in MAY_BE_LEFT)
+        if is_wrong or (field == "day" and plan.asks_order):
+            (wrong if field and is_wrong else asked).append(said)
             continue
         if found and FIELDS[field].measure:
             unit = SIGNS.get(column["unit"], column["unit"])
@@ -114,8 +116,7 @@ def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:
         for at, column in plan.columns.items()
         if at not in named and column.field not in above and not is_other
     ]
-    rows = read(content, kept, plan)
-    taken = [values for values, faults in rows if not faults]
+    taken = [values for values, faults in read(content, kept, plan) if not faults]
     wrong += said_above(plan, truth) + not_in_si(taken, truth, told, is_any=is_other)
     if len(taken) != truth["expected_shots"]:
         said = f"{len(taken)} of {truth['expected_shots']} shots"

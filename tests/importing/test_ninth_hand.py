@@ -16,6 +16,13 @@ practice, in ten languages or more, written before the code was looked at and me
 Eleventh: shots 95.2 (119 of 125), 0 wrong; lists 90.7 (68 of 75), 0 wrong, but two Polish names
 in the letters of another code page. Twelfth, after mending by that and with odder words: shots
 88.0 (117 of 133), 0 wrong; lists 61.5 (48 of 78), 1 wrong (*Player's first name* as the whole).
+
+The thirteenth: fourteen files of shots in eight languages, six lists in six, by somebody who had
+seen no code. At first sight all 204 columns of shots (128 that we have a place for, 76 rightly left
+out) and 72 of 73 of the lists were what they are (*YOB* was asked). But the days of one file, as
+03/09/2024, were proposed in the order that was not theirs, and only a line said to check it: since
+then such a day is asked, and nothing comes in before somebody has said which it is (one more in
+the eleventh).
 """
 
 from datetime import date
@@ -33,8 +40,8 @@ from tests.bring.test_foreign_lists import MEANS
 from tests.importing.judged import bare_text, content_of, of_folder, shots
 
 FOLDERS = {
-    "ninth_hand": (266, 274), "tenth_hand": (275, 300), "eleventh_hand": (125, 125),
-    "twelfth_hand": (133, 134)}  # fmt: skip
+    "ninth_hand": (266, 274), "tenth_hand": (275, 300), "eleventh_hand": (124, 125),
+    "twelfth_hand": (133, 134), "thirteenth_hand": (203, 204)}  # fmt: skip
 OF_PAST = {"day": "day", "student": "name", "minutes": "minutes", "drill": "drill"}
 KEY = ["00000000-0000-0000-0000-000000000001"]
 DAY = date(2026, 5, 2)

@@ -1,5 +1,7 @@
 """The pages of a file: who sees them, what they ask, what they refuse."""
 
+from datetime import date
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
@@ -8,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from practice.importing import services, work
 from practice.importing.columns import Plan
+from practice.importing.days import DateOrder
 from practice.importing.models import ShotFile
 from practice.shots.models import Shot
 from shared.people.models import Guardianship, Membership
@@ -240,11 +243,52 @@ def test_the_units_of_whoever_sends_stand_where_the_file_names_none(student, coa
     assert page.count("unit not in the file") == 2
 
 
-def test_a_day_that_may_be_read_two_ways_is_pointed_at(student, coach_client):
-    file = sent(student, b"Date,Carry (m)\n02/03/2026,60\n")
-    assert "which is the month" in coach_client.get(at(student, file.pk)).content.decode()
-    file = sent(student, b"Date,Carry (m)\n20/03/2026,60\n")
-    assert "which is the month" not in coach_client.get(at(student, file.pk)).content.decode()
+def test_a_day_that_may_be_read_two_ways_is_asked_and_nothing_comes_in_before(
+    student, coach_client
+):
+    file = sent(student, b"Date,Carry (m)\n02/03/2026,60.5\n02/03/2026,61\n")
+    page = coach_client.get(at(student, file.pk)).content.decode()
+    assert "What day is 02/03/2026?" in page
+    assert "2 Mar</option>" in page
+    assert "3 Feb</option>" in page
+    named = {"field-0": "day", "field-1": "carry", "unit-1": "m", "device": "A", "bring": "yes"}
+    answer = coach_client.post(at(student, file.pk), named | {"order": ""})
+    assert answer.status_code == 400
+    assert "Say what day 02/03/2026 is." in answer.content.decode()
+    work.read_waiting()
+    assert not Shot.objects.exists()
+    assert coach_client.post(at(student, file.pk), named | {"order": "mdy"}).status_code == 302
+    work.read_waiting()
+    assert {*Shot.objects.values_list("sitting__day", flat=True)} == {date(2026, 2, 3)}
+    # The next file with this header is read as this one was.
+    again = sent(student, b"Date,Carry (m)\n04/03/2026,70.5\n")
+    page = coach_client.get(at(student, again.pk)).content.decode()
+    assert "What day is" not in page
+    assert '<option value="mdy" selected>' in page
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"Date,Carry (m)\n20/03/2026,60.5\n02/03/2026,60\n",
+        b"Date;Carry (m)\n02/03/2026;60,5\n02/03/2026;61,5\n",
+        b"fecha,Carry (m)\n02/03/2026,60.5\n02/03/2026,61.5\n",
+    ],
+)
+def test_nothing_is_asked_where_the_days_the_decimals_or_the_language_say_it(
+    student, coach_client, content
+):
+    file = sent(student, content)
+    assert "What day is" not in coach_client.get(at(student, file.pk)).content.decode()
+    assert Plan.from_json(file.plan).order == DateOrder.DMY
+
+
+def test_days_that_are_the_same_either_way_are_asked_too(student, coach_client):
+    """Rows further down may differ."""
+    file = sent(student, b"Date,Carry (m)\n03/03/2026,60.5\n03/03/2026,61\n")
+    page = coach_client.get(at(student, file.pk)).content.decode()
+    assert "What day is 03/03/2026?" in page
+    assert "month, day, year" in page
 
 
 def test_a_workbook_is_shown_like_a_table(student, coach_client):
