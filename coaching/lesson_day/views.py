@@ -72,6 +72,7 @@ def cancel(request: SignedInRequest, lesson_id: UUID) -> HttpResponse:
         return redirect("lessons:next_up")
     day = timetable.day_of(lesson)
     services.cancel_lesson(lesson=lesson)
+    timetable.is_off(day)
     said = with_undo(
         request, f"{lesson.student.name}: the lesson is taken off.", "lesson",
         back=reverse("lessons:next_up"), student=lesson.student_id, coach=lesson.coach_id,

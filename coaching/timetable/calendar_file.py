@@ -155,7 +155,11 @@ def _weekly(each: Weekly) -> list[Any]:
 
 
 def _revision(changed_at: datetime) -> int:
-    """Grows with each change, as SEQUENCE asks (3.8.7.4): the second of it since 2020."""
+    """Grows with each change, as SEQUENCE asks (3.8.7.4): the second of it since 2020.
+
+    A lesson whose student or coach has another name is not revised: only what says when it is
+    or whether it is asks for that (RFC 5546, 2.1.4), and a feed is read as a whole.
+    """
     return max(0, int((changed_at - SINCE).total_seconds()))
 
 

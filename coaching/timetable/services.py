@@ -212,12 +212,19 @@ def day_of(lesson: Lesson) -> str:
     return str(pk or "")
 
 
+def is_off(day: str) -> None:
+    """A lesson was taken off on its own page: its day is off; `day` as day_of() said it."""
+    if day:
+        _touch(Series.objects.filter(occurrences__pk=day))
+
+
 def is_on_again(day: str, lesson: Lesson) -> None:
     """A lesson that was taken off is that day's again; `day` as day_of() said it."""
     if day:
         free = Occurrence.objects.filter(pk=day, series__student=lesson.student_id, lesson=None)
         if not Occurrence.objects.filter(lesson=lesson).exists():
             free.update(lesson=lesson)
+            _touch(Series.objects.filter(occurrences__pk=day))
 
 
 @transaction.atomic

@@ -6,6 +6,7 @@ import pytest
 import time_machine
 import vobject
 from django.core.cache import cache
+from django.urls import reverse
 
 from coaching.lessons import services as lessons
 from coaching.timetable import feeds, recurrence, services
@@ -14,6 +15,7 @@ from shared.people import consent, lost_passkey
 from shared.people import services as people
 from shared.people.models import Guardianship
 from tests import factories
+from tests.care.forms_of import forms_of
 from tests.conftest import signed_in
 
 NOON = datetime(2031, 2, 26, 12, tzinfo=UTC)  # A Wednesday.
@@ -164,6 +166,39 @@ def test_a_lesson_moved_by_itself_is_newer_too(series, coach, student, client, n
     for uid, event in after.items():
         assert event.last_modified.value > before[uid].last_modified.value
         assert event.sequence.value > before[uid].sequence.value
+
+
+def test_a_lesson_taken_off_on_its_own_page_and_noted_again_is_newer_each_time(
+    series, coach, student, client, now
+):
+    """RFC 5546, 2.1.4: another EXDATE asks for another SEQUENCE; its page told neither."""
+    services.fill(series=series, student=student)
+    link = path(feeds.make(user=coach))
+    (first,) = events(client.get(link).text)
+    now.shift(timedelta(hours=1))
+    hers = signed_in(coach)
+    page = hers.post(
+        reverse("lessons:cancel", args=[series.occurrences.earliest("day").lesson_id]), follow=True
+    )
+    (off,) = events(client.get(link).text)
+    assert off.exdate.value[0].date() == TUESDAYS[0]
+    assert off.sequence.value > first.sequence.value
+    now.shift(timedelta(minutes=1))
+    (form,) = [each for each in forms_of(page.text, "/") if each.action == "/undo/"]
+    hers.post("/undo/", form.fields)
+    (on,) = events(client.get(link).text)
+    assert "exdate" not in on.contents
+    assert on.sequence.value > off.sequence.value
+
+
+def test_another_name_is_read_with_the_next_look(series, coach, student, client):
+    link = path(feeds.make(user=coach))
+    first = client.get(link)
+    student.name = "Ada Hill-Lund"
+    student.save()
+    again = client.get(link, headers={"If-None-Match": first["ETag"]})
+    assert again.status_code == 200
+    assert "SUMMARY:Ada Hill-Lund" in again.text
 
 
 def test_an_ended_one_has_its_end_and_a_single_lesson_is_there(series, coach, student, client):
