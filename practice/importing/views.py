@@ -128,6 +128,7 @@ def _columns(request: SignedInRequest, kept: ShotFile) -> HttpResponse:
         "plan": plan,
         "preview": shown,
         "faults": faults,
+        "is_own": "own" in request.POST,
         "asks_again": asks_again and "bring" in request.POST,
         "fields": FIELDS.values(),
         "orders": queries.ORDERS,

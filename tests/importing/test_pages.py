@@ -351,7 +351,11 @@ def test_a_file_that_names_another_player_above_is_asked_about(student, coach_cl
     )
     answer = coach_client.post(at(student, file.pk), BRING)
     assert answer.status_code == 400
-    assert f"{name} is named" in answer.content.decode()
+    page = answer.content.decode()
+    assert f"{name} is named" in page
+    assert page.index("above the table") < page.index('id="field-0"')
+    answer = coach_client.post(at(student, file.pk), BRING | {"own": "yes", "device": ""})
+    assert 'name="own" value="yes" checked' in answer.content.decode()
     file.refresh_from_db()
     assert file.state == State.COLUMNS
     assert coach_client.post(at(student, file.pk), BRING | {"own": "yes"}).status_code == 302
