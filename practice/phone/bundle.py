@@ -103,6 +103,7 @@ def bundle(student: Student, writer: User) -> dict[str, Any]:
         "me": {"id": str(student.pk), "name": student.name},
         "writer": {"id": str(writer.pk), "name": str(writer)},
         "childOf": None if student.user_id == writer.pk else {"name": str(writer)},
+        "guarded": student.is_minor and student.user_id == writer.pk,
         "now": now.isoformat(),
         "today": today.isoformat(),
         "zone": student.time_zone,

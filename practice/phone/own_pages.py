@@ -11,7 +11,7 @@ from django.urls import reverse
 from shared.people import coming_of_age
 from shared.people.models import Student, User
 
-NUMBERS, COACH, PLAN, PHONE = "Numbers", "From my coach", "My plan", "This phone"
+NUMBERS, COACH, PLAN, PHONE = "Numbers", "Lessons and answers", "My plan", "This phone"
 FAMILY = "My family"
 FIRST_QUESTIONS = "intake:own"
 OF_STUDENT = (

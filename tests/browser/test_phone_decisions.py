@@ -555,7 +555,7 @@ def test_what_was_said_to_be_right_is_not_asked_about_again_nor_what_is_like_it(
         (
             {"clean": "on it"},
             {"as": True},
-            "What holds is said from days",
+            "Count the clean ones on a few days",
         ),
         ({"measures": "", "clean": ""}, {"min": 5}, "Nothing is measured here."),
     ],

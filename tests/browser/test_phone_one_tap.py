@@ -97,7 +97,7 @@ def test_a_part_that_is_saved_says_so_until_it_is_logged_again(phone, server):
     phone.page.wait_for_selector("article h2:text('Putting gate')")
     phone.page.get_by_role("link", name="1. Wall-back turns").click()
     assert phone.page.get_by_role("button", name="Done as asked").count() == 0
-    phone.tap("Log it again", "link")
+    phone.tap("Log more", "link")
     phone.tap("Save")
     phone.all_sent()
     assert len(server.rows()) == 2

@@ -182,9 +182,7 @@ def test_every_target_of_the_balls_and_the_card_is_large(browser, server, seed):
             at = f"#balls={seed['measured_parts'][int(screen[-1])]}"
         phone.page.goto("about:blank")
         phone.open(at)
-        phone.page.wait_for_selector(
-            "text=/Log it ball by ball|I am warmed up|No wedge carries yet/"
-        )
+        phone.page.wait_for_selector("text=/Log it ball by ball|I am warmed up|No distances yet/")
         if phone.page.locator("[data-do=ready]").count():
             phone.tap("I am warmed up")
             phone.page.wait_for_selector("#now p")

@@ -249,7 +249,7 @@ def s9_is_nudged_on_this_phone_and_by_mail_again(it: Walk) -> int:
     it.contexts[-1].grant_permissions(["notifications"])
     it.page.add_init_script(SUBSCRIBED)
     it.phone.open()
-    it.link("Reminders on this phone")
+    it.link("Remind me on this phone")
     it.button("Remind me here")
     it.sees("This phone reminds you.")
     assert it.server.sql("SELECT count(*) FROM phone_pushdevice") == [(1,)]

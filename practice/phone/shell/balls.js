@@ -223,8 +223,8 @@ function cardScreen() {
   const ready = swings.some(({ miss }) => miss !== null);
   const body = swings.length
     ? h`${ready ? h`${field(`Distance, ${unit.sign}`, h`<input id="far" inputmode="decimal" autocomplete="off">`)}<div id="hits" role="status"></div>` : h`<p>Too few balls to choose by: a swing needs ${need}.</p>`}<h2>All swings</h2>${list(swings.map((swing) => h`<b>${swingName(swing)}</b><br><span class="quiet">${swingWords(swing, unit)}</span>`))}<p class="quiet">Measured with: ${series}.</p>`
-    : h`<p>No wedge carries yet. They come from wedges logged ball by ball, with club and swing.</p>`;
-  return { title: "Wedge card", body };
+    : h`<p>No distances yet. They come from wedges logged ball by ball, with club and swing.</p>`;
+  return { title: WAYS.card, body };
 }
 
 function paintHits() {

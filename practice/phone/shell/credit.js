@@ -56,7 +56,7 @@ function notYet({ measures, clean }, blocks) {
   if (blocks.some(({ shots }) => shots)) return "These balls are kept. What changes is said after more test days.";
   if (blocks.some(({ s = [] }) => s.some(({ c }) => c !== undefined))) return "Your clean count is kept. What holds is said after more days.";
   if (measures) return "Log it ball by ball next time. Your numbers show what changes.";
-  return clean ? "What holds is said from days with the clean ones counted." : "Nothing is measured here. Doing it as asked is what counts.";
+  return clean ? "Count the clean ones on a few days, and this says what holds." : "Nothing is measured here. Doing it as asked is what counts.";
 }
 
 /** What a part has by the server's count and this phone's entries together. */

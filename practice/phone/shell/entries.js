@@ -2,11 +2,14 @@
 
 const found = (root) => own().find(({ e }) => rootOf(e) === root || e.id === root);
 
+/** Too old to be changed here. */
+const isOld = ({ at }) => at < addDays(today(), -7);
+
 function entryRow({ e, st, why }) {
   const gone = state.gone.has(rootOf(e));
   const what = about(`${entryName(e)}, ${dayName(e.day)}`);
   const fix = st === 2 && [!!(e.b || e.pain) && go(`change=${e.id}`, h`Put it right${what}`), act("discard", h`Discard${what}`, e.id, "plain")];
-  const edit = !gone && found(rootOf(e)) && e.at >= addDays(today(), -7) && (e.b || e.pain || e.note) && [(e.b?.length || e.pain) ? go(`change=${rootOf(e)}`, h`Change${what}`) : "", act("back", h`Take it back${what}`, rootOf(e), "plain")];
+  const edit = !gone && found(rootOf(e)) && !isOld(e) && (e.b || e.pain || e.note) && [(e.b?.length || e.pain) ? go(`change=${rootOf(e)}`, h`Change${what}`) : "", act("back", h`Take it back${what}`, rootOf(e), "plain")];
   const where = gone ? "Taken back" : ["Kept on this phone", "Your coach has it", h`<span class="look">Needs a look: ${why}</span>`][st];
   // A row that was just taken back keeps its room: the next one must not move under the finger.
   return h`<b>${entryName(e)}</b><br><span class="quiet">${dayName(e.day)} · ${where}</span><br>${e.note}<div class="two">${fix || edit || (gone && [act("again", h`Put it back${what}`, rootOf(e), "plain"), h`<p class="button inert"></p>`]) || ""}</div>`;
@@ -28,7 +31,7 @@ function entriesScreen() {
   const old = mine.some((r) => Date.now() - idTime(r.id) > 3 * 864e5);
   return {
     title: "What I logged",
-    body: h`<p>${extra.standing(state.rows, state.login)}. ${!!state.tried && `Last try at ${stamp(new Date(state.tried)).slice(11, 16)}.`} ${waits && sendingWords()}</p>${state.login && SIGN_IN}${old && h`<details><summary>Copy my unsent logs</summary><textarea readonly rows="6">${unsent(mine)}</textarea></details>`}${waitingRows()}${list([...more, ...rows].map(entryRow))}${awayRows()}${mayBeOthers() && act("who", "Log for somebody else", "", "link")}`,
+    body: h`<p>${extra.standing(state.rows, state.login)}. ${!!state.tried && `Last try at ${stamp(new Date(state.tried)).slice(11, 16)}.`} ${waits && sendingWords()}</p>${state.login && SIGN_IN}${old && h`<details><summary>Copy my unsent logs</summary><textarea readonly rows="6">${unsent(mine)}</textarea></details>`}${waitingRows()}${list([...more, ...rows].map(entryRow))}${rows.some(({ e }) => isOld(e)) && h`<p class="quiet">What is older than a week stays as it is. If it is wrong, tell your coach.</p>`}${awayRows()}${mayBeOthers() && act("who", "Log for somebody else", "", "link")}`,
     main: waits || state.login ? act("renew", "Send now") : go("", "This week"),
     left: go("other", "Other practice"),
   };

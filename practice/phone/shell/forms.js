@@ -94,7 +94,7 @@ const MISTAP = "It was a mis-tap: nothing hurts.";
 function painWords({ id, pain, note }) {
   return {
     title: "Thank you for saying it",
-    body: h`<div id="grave" role="alert"></div><p>${hurts(pain) ? STOPPED : "Stop if it grows."}</p><p id="coach" role="status"></p>${hurts(pain) && STOP}<form id="f">${field("Where", h`<input name="where" list="places" maxlength="60" value="${pain.where}">`)}<datalist id="places">${PLACES.map((p) => h`<option>${p}`)}</datalist>
+    body: h`<div id="grave" role="alert"></div><p>In <b>${partAt(pain.p).part?.name || "something else"}</b>, ${pain.lvl} of 10. ${hurts(pain) ? STOPPED : "Stop if it grows."}</p><p id="coach" role="status"></p>${hurts(pain) && STOP}<form id="f">${field("Where", h`<input name="where" list="places" maxlength="60" value="${pain.where}">`)}<datalist id="places">${PLACES.map((p) => h`<option>${p}`)}</datalist>
 <fieldset><legend>Is it any of these?</legend>${Object.entries(SIGNS).map(([k, v]) => tick("checkbox", "signs", k, v, pain.signs.includes(k)))}</fieldset><fieldset><legend>New or known?</legend>${tick("radio", "new", 1, "New", pain.new)}${tick("radio", "new", "", "Known", !pain.new)}</fieldset>
 ${grade("lvl", "How much, 1 to 10", pain.lvl)}${noteField(note)}</form>${note !== MISTAP && act("mistap", "It was a mis-tap", id, "plain")}`,
     main: saving("Save these words"),
@@ -105,8 +105,8 @@ ${grade("lvl", "How much, 1 to 10", pain.lvl)}${noteField(note)}</form>${note !=
 
 function awayScreen(kind, day = today()) {
   return {
-    title: WAYS[kind],
-    body: h`<p>Nothing is asked on these days. No reason is needed.</p><form id="f" data-away="${kind}">${date("first", "First day", day)}${date("last", "Last day", day)}</form>${awayRows()}`,
+    title: state.week?.childOf ? `${state.me.name} is ${kind}` : WAYS[kind],
+    body: h`<p>Nothing is asked on these days. ${kind === "away" ? "No reason is needed." : "You need not say what it is."}</p><form id="f" data-away="${kind}">${date("first", "First day", day)}${date("last", "Last day", day)}</form>${awayRows()}`,
     main: saving(),
     left: leave(),
   };
@@ -120,7 +120,7 @@ function lastScreen() {
   const grace = w && addDays(w.closes, 1) === today();
   const words = !w ? "Nothing was sent for last week."
     : grace ? "Made up today, it counts for last week."
-    : `Last week is over. What you did until ${dayName(w.closes)} still counts: choose its day.`;
+    : `Last week is over. What was done until ${dayName(w.closes)} still counts: tap its part, then choose its day.`;
   const rows = inOrder(planOf(w)).map((p) => partRow("log", grace || !w ? "" : w.closes)({ ...p, past: true }));
   return { title: "For last week", body: h`<p class="quiet">${words}</p>${list(rows)}`, main: go("", "This week"), left: go("other", "Other practice") };
 }
@@ -131,9 +131,11 @@ function dayScreen(day) {
   const w = state.week?.weeks.find(({ opens, closes }) => opens <= day && day <= closes);
   const come = day <= today();
   const parts = inOrder(planOf(w)).filter((p) => !p.halted);
+  // Before practice a caution is read. What is over is only written down.
+  const waiting = parts.filter((p) => day === today() && isUnread(p));
   return {
     title: dayName(day),
-    body: h`${list(of.map(entryRow)) || h`<p>${come ? "Nothing is logged for this day." : "This day has not come yet."}</p>`}${come && h`<h2>Log for this day</h2>${list(parts.filter((p) => !isUnread(p)).map(partRow("log", day)))}${toRead(parts)}<div class="links">${go(`other=${day}`, "Other practice")}</div>`}`,
+    body: h`${list(of.map(entryRow)) || h`<p>${come ? "Nothing is logged for this day." : "This day has not come yet."}</p>`}${come && h`<h2>Log for this day</h2>${list(parts.filter((p) => !waiting.includes(p)).map(partRow("log", day)))}${toRead(waiting)}<div class="links">${go(`other=${day}`, "Other practice")}</div>`}`,
     main: go("", "This week"),
     left: day >= today() ? go(`away=${day}`, "I’m away") : go("entries", "What I logged"),
   };

@@ -1,7 +1,7 @@
 // What stands round the part: the week by day, what a save brought, the other ways, pain, what was kept.
 
 const OTHER = { range: "Range balls", round: "Round", group: "Group session", lesson: "Lesson", other: "Something else" };
-const WAYS = { words: "From my coach", ask: "Ask my coach", several: "Several parts at once", short: "I have 15 minutes", card: "Look up a distance", away: "I’m away", unwell: "Unwell", last: "For last week", other: "Other practice", remind: "Reminders on this phone", entries: "What I logged" };
+const WAYS = { words: "From my coach", ask: "Ask my coach", several: "Several parts at once", short: "I have 15 minutes", card: "Look up a distance", away: "I’m away", unwell: "Unwell", last: "For last week", other: "Other practice", remind: "Remind me on this phone", entries: "What I logged" };
 
 /** The seven ruled days: what is meant when and where, and what is done. A tap logs for that day. */
 function byDay(w, parts) {
@@ -10,7 +10,7 @@ function byDay(w, parts) {
   const rows = [0, 1, 2, 3, 4, 5, 6].map((n) => {
     const day = addDays(w.opens, n);
     const did = done.filter((e) => e.day === day).flatMap((e) => (e.b || []).map(name));
-    const meant = parts.filter((p) => !p.halted && p.days.includes(day)).map((p) => [p.name, p.at?.[day]].filter(Boolean).join(" "));
+    const meant = parts.filter((p) => p.days.includes(day) && (day < today() || (p.more && !p.halted))).map((p) => [p.name, p.at?.[day]].filter(Boolean).join(" "));
     const words = [isAway(day) && "Excused", did.length > 0 && h`<b>Done: ${[...new Set(did)].join(", ")}</b>`, meant.filter((m) => !did.includes(m)).join(", ")];
     const text = h`<span>${dayText(day).slice(0, 3)} ${+day.slice(8)}</span><span>${words.filter((x) => `${x || ""}`).map((x, i) => h`${!!i && " · "}${x}`)}</span>`;
     // The name says the whole date: the row has room for less.
@@ -134,8 +134,8 @@ function painScreen(id) {
   const choice = (value, text) => h`<label class="tick"><input type="radio" name="in" value="${value}" ${(chosen || "") === value && "checked"}>${text}</label>`;
   return {
     title: "Something hurts",
-    body: h`<fieldset id="in"><legend>In which drill?</legend>${parts.map((p) => choice(p.id, p.name))}${choice("", "Something else")}</fieldset><h2 id="q">How much, 1 to 10?</h2><div class="tens" role="group" aria-labelledby="q">${TENS.slice(1).map((n) => act("pain", n, n, "plain"))}</div><p class="quiet">1 is hardly there, 10 is the worst you know.</p>${STOP}`,
-    main: h`<p class="inert">Very bad or numb: call for help now</p>`,
+    body: h`<fieldset id="in"><legend>In which drill?</legend>${parts.map((p) => choice(p.id, p.name))}${choice("", "Something else")}</fieldset><h2 id="q">How much, 1 to 10?</h2><div class="tens" role="group" aria-labelledby="q">${TENS.slice(1).map((n) => act("pain", n, n, "plain"))}</div><p class="quiet">1 is hardly there, 10 is the worst you know. One tap tells your coach.</p>${STOP}`,
+    main: h`<p class="care help">Very bad or numb: call for help now</p>`,
     left: go(chosen ? `part=${chosen}` : "", "Leave it"),
     pain: true,
   };
@@ -155,7 +155,7 @@ function savedScreen(id) {
 /** Under the week: what else can be said, words of the coach, and the pages that need signal. */
 function after() {
   const { pages = [] } = state.week || {};
-  return h`<h2>Another way</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p>`}${[...new Set(pages.map(({ of }) => of))].map((of) => h`<h3>${of}</h3><div class="links pages">${pages.filter((page) => page.of === of).map(({ text, at }) => h`<a href="${at}">${text}</a>`)}</div>`)}`;
+  return h`<h2>More to do here</h2><div class="links">${Object.entries(WAYS).map((x) => go(...x))}</div>${pages.length > 0 && h`<h2>Your pages</h2><p class="quiet">These need signal.</p>`}${[...new Set(pages.map(({ of }) => of))].map((of) => h`<h3>${of}</h3><div class="links pages">${pages.filter((page) => page.of === of).map(({ text, at }) => h`<a href="${at}">${text}</a>`)}</div>`)}`;
 }
 
 const isUnread = (p) => unread(p, state.week, state.rows).length > 0;

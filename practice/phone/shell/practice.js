@@ -69,7 +69,7 @@ function walkScreen(id) {
     title: p.name,
     kind: "walks",
     body: h`<div class="walk"><p class="dose">Set ${k + 1} of ${sets.length}${set.rounds > 1 && `, round ${set.round}`}: ${stepName({ ...step, n: set.n, label: step.label.replace(/^(back )?\d+x/, "$1") })}</p><div id="count" role="status"></div><p id="rest" role="timer"></p>${cueOf(p)}<div class="links">${act("unrep", "Take the last one back", "", "plain")}${mayStop && act("below", "Back to the step below", "", "plain")}</div>
-${whyOf(p)}${clipFold(p)}<details><summary>Something else</summary><div class="links">${act("whole", "The rest of this set is done", "", "plain")}${act("enough", "Finish here", "", "plain")}${sounds && act("quiet", quiet ? "Sound is off" : "Sound is on", "", "plain")}${askedLast === "never" && act("askguess", "Ask me about minutes again", "", "plain")}</div></details>${howOf(p)}${!navigator.wakeLock && h`<p class="quiet">This browser cannot keep the screen on.</p>`}</div>`,
+${!!p.clean && h`<p class="quiet">Clean: ${p.clean}</p>`}${whyOf(p)}${clipFold(p)}<details><summary>Something else</summary><div class="links">${act("whole", "The rest of this set is done", "", "plain")}${act("enough", "Finish here", "", "plain")}${sounds && act("quiet", quiet ? "Sound is off" : "Sound is on", "", "plain")}${askedLast === "never" && act("askguess", "Ask me about minutes again", "", "plain")}</div></details>${howOf(p)}${!navigator.wakeLock && h`<p class="quiet">This browser cannot keep the screen on.</p>`}</div>`,
     main: walk.between ? act("begin", `Begin set ${k + 1}`) : set.timed ? act("time", walk.until ? "Done" : `Start ${many(set.n, "minute")}`) : act("rep", p.clean ? "Clean" : "Done", p.clean ? "1" : "."),
     left,
     part: p.id,

@@ -4,7 +4,7 @@ let isToldRemind = true;
 // One question at a time: not on the visit on which the home screen was asked about.
 Promise.all([recall("told remind"), recall("home")]).then(([told, home]) => (isToldRemind = !!told || !(home || isOnHome())), () => {});
 const canRemind = () => "PushManager" in self && "Notification" in self && !!state.week?.push;
-const REMIND = "It reminds you at your hour, on days with practice planned. That is once a day at most, and instead of mail.";
+const REMIND = "It reminds you at your hour, on days with practice planned: once a day at most, here and not by mail.";
 
 function remindWords() {
   if (isToldRemind || !canRemind() || Notification.permission === "denied" || standing(state.rows, state.login) !== "All sent") return "";
@@ -64,8 +64,8 @@ SCREENS.remind = () => {
   });
   const off = "PushManager" in self ? "" : "This browser cannot. On an iPhone put the page on the home screen first.";
   return {
-    title: "Reminders on this phone",
-    body: h`<p>${isReminded ? "This phone reminds you." : REMIND}</p>${!!off && h`<p>${off}</p>`}<p class="quiet">Your hour and days stand under Reminders, among your pages.</p>`,
+    title: WAYS.remind,
+    body: h`<p>${isReminded ? "This phone reminds you." : REMIND}</p>${!!off && h`<p>${off}</p>`}<p class="quiet">Hour and days are chosen under Reminders, among your pages.</p>`,
     main: isReminded ? act("unremind", "Mails instead") : canRemind() && act("remind", "Remind me here"),
   };
 };

@@ -34,9 +34,7 @@ const leftWords = ({ halted, more, now, past }) =>
 
 /** A part: what to do, in whose words, and how much is left. */
 function partSheet(p) {
-  return h`<article class="sheet"><p class="quiet">Part ${p.priority} · ${Math.ceil(p.minutes)} min</p><h2>${p.name}</h2>${cueOf(p)}<p class="dose">${doseName(p.steps, p.rounds)}</p><p>${p.note}</p>${extra.part?.(p)}
-${p.halted && h`<p class="care">${p.stopped || STOPPED}</p>`}<p class="quiet">${whenOf(p)}${p.total && ", any day, any split"}</p>
-${extra.how?.(p)}</article>`;
+  return h`<article class="sheet"><p class="quiet">Part ${p.priority} · ${Math.ceil(p.minutes)} min</p><h2>${p.name}</h2>${cueOf(p)}<p class="dose">${doseName(p.steps, p.rounds)}</p><p>${p.note}</p>${extra.part?.(p)}${p.halted && h`<p class="care">${p.stopped || STOPPED}</p>`}<p class="quiet">${whenOf(p)}${p.total && ", any day, any split"}</p>${extra.how?.(p)}</article>`;
 }
 
 const partRow = (to, day = "") => (p) =>
@@ -71,7 +69,7 @@ function weekScreen(arg) {
 ${p.cautions.filter((id) => open.includes(id) || state.justRead.has(id)).map((id) => h`<section class="sheet caution"><h2>Before you start</h2><p>${week.cautions[id].text}</p>${open.includes(id) ? act("read", "Understood", id) : h`<p class="quiet">You understood this</p>`}</section>`)}${saved && !p.halted && extra.saved?.(p, w, parts)}${partSheet(p)}
 ${parts.length > 1 && h`<h2>Also this week</h2>`}${list(parts.filter((x) => x !== p).map(partRow("part")))}${extra.days?.(w, parts)}${after}`,
     main,
-    left: p.halted || open[0] ? go("entries", "What I logged") : go(`log=${p.id}`, saved ? "Log it again" : "Did part"),
+    left: p.halted || open[0] ? go("entries", "What I logged") : go(`log=${p.id}`, saved ? "Log more" : "Did part"),
     part: p.id,
   };
 }

@@ -68,7 +68,7 @@ const hasCopies = () => "caches" in self;
 const copies = () => caches.open(COPIES);
 const dropCopy = async (id) => hasCopies() && (await copies()).delete(copyAt(id));
 const putCopy = async (e) =>
-  (await copies()).put(copyAt(e.id), new Response(JSON.stringify(e), { status: 200 }));
+  (await copies()).put(copyAt(e.id), new Response(JSON.stringify(e)));
 
 async function allCopies() {
   if (!hasCopies()) return [];

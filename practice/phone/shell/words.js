@@ -27,7 +27,7 @@ function wordsScreen() {
   const answered = new Set(linesNow().map(({ about }) => about));
   const open = own().filter(({ e }) => !e.pain && e.note?.includes("?") && !answered.has(rootOf(e))).slice(0, 5);
   const asked = open.map(({ e, st }) => h`<span class="quiet">${you()}, ${dayName(e.day)}:</span> ${e.note}<br><span class="quiet">${st ? "Not answered yet." : "Kept on this phone."}</span>`);
-  return { title: "From my coach", body: list([...asked, ...rows]) || h`<p>Your coach has written nothing yet.</p>`, main: go("ask", "Ask my coach") };
+  return { title: "From my coach", body: list([...asked, ...rows]) || h`<p>No message yet. What was said in a lesson stands under From the lessons, among your pages.</p>`, main: go("ask", "Ask my coach") };
 }
 
 /** Tell the server which lines were shown. Without signal they are told the next time. */
@@ -43,7 +43,7 @@ function askScreen(id) {
   const { part } = partAt(id);
   return {
     title: "Ask my coach",
-    body: h`${part && h`<p>About: <b>${part.name}</b></p>`}<form id="f" data-ask="${part?.id}">${field("Your question", h`<textarea name="note" maxlength="2000" rows="3"></textarea>`)}<div id="voice">${voiceOf()}</div><p class="quiet">The answer comes under From my coach. If something hurts, say it under Something hurts instead.</p></form>`,
+    body: h`${part && h`<p>About: <b>${part.name}</b></p>`}<form id="f" data-ask="${part?.id}">${field("Your question", h`<textarea name="note" maxlength="2000" rows="3"></textarea>`)}<div id="voice">${voiceOf()}</div><p class="quiet">The answer comes to this phone, under From my coach.${!!state.week.guarded && " Your guardians can read it too."} If something hurts, say it under Something hurts instead.</p></form>`,
     main: saving("Send it"),
     left: leave(part ? `part=${part.id}` : ""),
     part: part?.id,
