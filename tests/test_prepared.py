@@ -26,6 +26,7 @@ from shared.site.prepared import (
     columns_of,
     made_of,
     new_one,
+    stand_behind,
     stand_beside,
 )
 from tests.factories import make_coach, make_student
@@ -288,3 +289,11 @@ def test_text_that_is_no_text_of_its_field_is_read_as_the_orm_does(weeks):
     expected = list(opened(week.student_id, week.opens))
     assert asked(student=week.student_id, since=week.opens) == expected
     assert expected[0][-1] is not None
+
+
+def test_what_stands_behind_a_row_is_not_asked_for_again(weeks, django_assert_num_queries):
+    student = weeks[0].student
+    stand_behind(student, weeks=weeks[:2])
+    with django_assert_num_queries(0):
+        assert list(student.weeks.all()) == weeks[:2]
+    assert student.weeks.count() == 2 and student.weeks.filter(opens__gte=MONDAY).count() == 3

@@ -7,15 +7,7 @@ from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import (
-    DateField,
-    DateTimeField,
-    Min,
-    Prefetch,
-    QuerySet,
-    UUIDField,
-    prefetch_related_objects,
-)
+from django.db.models import DateField, DateTimeField, Min, QuerySet, UUIDField
 
 from practice.care.models import PainNote
 from practice.care.queries import told_last
@@ -24,7 +16,7 @@ from practice.log.models import AcceptedSwap, Entry, Line, Result
 from practice.weeks.models import Excusal, Week
 from shared.kit.weeks import DAYS_IN_WEEK, day_starts_at, practice_day
 from shared.people.models import Student, User
-from shared.site.prepared import Prepared
+from shared.site.prepared import Prepared, stand_behind
 from shared.site.together import Question, Rows
 
 WEEKS = 8
@@ -113,13 +105,12 @@ def _record(student: Student, newest: date, rows: _Rows) -> StudentRecord:
     regular = {newest - n * WEEK for n in range(WEEKS)}
     # A studio may have changed its first weekday: weeks stand where they opened.
     opens = sorted(regular | set(by_tally) | set(by_week), reverse=True)
-    prefetch_related_objects(rows.entries, Prefetch("results", _RESULTS))
     excused, has_older = _excused(rows.spans, first, last, opens)
     return StudentRecord(
         opens=opens,
         tallies=by_tally,
         weeks=by_week,
-        chains=_chains(rows.entries[:MOST_ENTRIES], opens),
+        chains=_chains(_with_results(rows.entries[:MOST_ENTRIES]), opens),
         pains=_by_entry(rows.pains),
         lines=_by_week(rows.lines, student, opens),
         swaps={(swap.root, swap.work): swap for swap in rows.swaps},
@@ -131,7 +122,6 @@ def _record(student: Student, newest: date, rows: _Rows) -> StudentRecord:
 
 
 _DAYS = {"student": UUIDField, "first": DateField, "last": DateField}
-_RESULTS = Result.objects.select_related("part__revision", "drill__current").order_by("position")
 _tallies = Prepared(
     lambda student, first, last: WeekTally.objects.filter(
         student=student, opens__range=(first, last)
@@ -152,6 +142,26 @@ _entries = Prepared(
     ),
     **_DAYS,
 )
+
+
+_results = Prepared(
+    lambda entries: (
+        Result.objects.filter(entry__in=[entries])
+        .select_related("part__revision", "drill__current")
+        .order_by("position")
+    ),
+    entries=UUIDField,
+)
+
+
+def _with_results(entries: list[Entry]) -> list[Entry]:
+    """As a prefetch, whose query the ORM words anew each time."""
+    found: dict[UUID, list[Result]] = defaultdict(list)
+    for result in _results(entries=[entry.pk for entry in entries]) if entries else ():
+        found[result.entry_id].append(result)
+    for entry in entries:
+        stand_behind(entry, results=found[entry.pk])
+    return entries
 
 
 def _chains(entries: list[Entry], opens: list[date]) -> dict[date, list[Chain]]:

@@ -83,16 +83,28 @@ def _before(student: Student, rows: Iterable[tuple[Any, ...]], before: date) -> 
 def usual_minutes_of(students: Iterable[Student], before: date) -> dict[UUID, float]:
     """What is `usual` of many, by student id; who has none is left out. One query."""
     ends = {student.pk: _over_before(student, before) for student in students}
-    rows = WeekTally.objects.filter(
-        student__in=ends, opens__lt=before, opens__gte=before - LOOK_BACK, open_days__gt=0
-    )
+    if not ends:
+        return {}
     weeks: dict[UUID, list[float]] = {}
-    for student, opens, minutes in rows.order_by("-opens").values_list(
-        "student", "opens", "minutes"
-    ):
+    rows = _minutes_of_many(students=list(ends), before=before, since=before - LOOK_BACK)
+    for student, opens, minutes in rows:
         if opens < ends[student]:
             weeks.setdefault(student, []).append(minutes)
     return {student: median(found[:USUAL_WEEKS]) for student, found in weeks.items()}
+
+
+_minutes_of_many = Prepared(
+    lambda students, before, since: (
+        WeekTally.objects.filter(
+            student__in=[students], opens__lt=before, opens__gte=since, open_days__gt=0
+        )
+        .order_by("-opens")
+        .values_list("student", "opens", "minutes")
+    ),
+    students=UUIDField,
+    before=DateField,
+    since=DateField,
+)
 
 
 def _over_before(student: Student, before: date) -> date:

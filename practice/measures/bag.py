@@ -5,6 +5,7 @@ All distances in metres.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from heapq import nsmallest
 from itertools import combinations
 from math import pi, sqrt
@@ -155,16 +156,27 @@ def nearer(
     >>> round(found.value, 2), found.is_told
     (4.2, True)
     """
-    weights = some_numbers(met.values(), "times met", least=0)
+    held = tuple(tuple(_held(swings, clubs) for clubs in pair) for pair in pairs)
+    return _nearer(tuple(swings.values()), tuple(met.items()), held)
+
+
+# The same card is looked at again and again, and drawn the same each time.
+@lru_cache(256)
+def _nearer(
+    swings: tuple[SwingKnown, ...],
+    met: tuple[tuple[float, float], ...],
+    holding: tuple[tuple[tuple[int, ...], ...], ...],
+) -> tuple[Nearer, ...]:
+    """Of each bag the places of its swings."""
+    weights = some_numbers([times for _, times in met], "times met", least=0)
     if not weights.sum() > 0:
         raise BadData("No distance is met.")
-    if not pairs:
+    if not holding:
         raise BadData("Two bags are compared.")
-    holding = [tuple(_held(swings, clubs) for clubs in pair) for pair in pairs]
-    columns = [some_numbers(each, "swings", least=0) for each in zip(*swings.values(), strict=True)]
+    columns = [some_numbers(each, "swings", least=0) for each in zip(*swings, strict=True)]
     carry, spread, carry_error, spread_error = columns
     noise = np.random.default_rng(DRAWS).normal(size=(2, DRAWS, len(swings)))
-    at = some_numbers(met, "distances", least=0)[:, None, None]
+    at = some_numbers([distance for distance, _ in met], "distances", least=0)[:, None, None]
     here = _expected_misses(carry - at, spread)
     drawn = _expected_misses(
         carry + noise[0] * carry_error - at, np.abs(spread + noise[1] * spread_error)
@@ -180,8 +192,8 @@ def nearer(
     return tuple(found)
 
 
-def _held(swings: Iterable[Cell], clubs: Collection[str]) -> list[int]:
-    found = [n for n, cell in enumerate(swings) if cell.club in clubs]
+def _held(swings: Iterable[Cell], clubs: Collection[str]) -> tuple[int, ...]:
+    found = tuple(n for n, cell in enumerate(swings) if cell.club in clubs)
     if not found:
         raise BadData("A bag has a swing.")
     return found

@@ -1,12 +1,22 @@
 """The shelf: drills as rows for templates, and how often each was asked."""
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import cast
+from typing import Any, cast
 from uuid import UUID
 
-from django.db.models import CharField, Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import (
+    CharField,
+    Count,
+    DateField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    UUIDField,
+)
 from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 
@@ -17,6 +27,7 @@ from practice.weeks.models import Part, Week
 from practice.weeks.queries import this_opening
 from shared.people import access
 from shared.people.models import Student, Studio, User
+from shared.site.prepared import Prepared
 
 PAGE = 40
 # How far back a drill's use is told: half a year says what is asked now, at the same cost for ever.
@@ -127,13 +138,16 @@ def open_weeks_with(user: User, drill: Drill) -> list[str]:
 def use_of(drill: Drill) -> Use:
     """How often it was asked in the sent weeks of the last half year. One query; of a test,
     three."""
-    asked = _use(drill.studio, Part.objects.filter(drill=drill)).get(drill.pk, Use())
+    since = timezone.now().date() - LATELY
+    found = _uses(_asked(drill.studio_id, since).filter(drill=drill))
+    asked = found.get(drill.pk, Use())
     return _with_days(asked, drill.pk, _taken(drill.studio)) if drill.is_test else asked
 
 
 def use_in(studio: Studio) -> dict[UUID, Use]:
     """The same of each drill. Three queries."""
-    asked, taken = _use(studio, Part.objects.all()), _taken(studio)
+    since = timezone.now().date() - LATELY
+    asked, taken = _uses(_asked_now(studio=studio.pk, since=since)), _taken(studio)
     return {pk: _with_days(asked.get(pk, Use()), pk, taken) for pk in {*asked, *taken}}
 
 
@@ -145,37 +159,51 @@ def _with_days(use: Use, drill: UUID, taken: Mapping[UUID, tuple[int, int]]) -> 
 def _taken(studio: Studio) -> dict[UUID, tuple[int, int]]:
     """Test days of the last half year and students, by test: measured, or counted by a coach."""
     since = timezone.now().date() - LATELY
-    return _days_of("sittings", studio, since) | _days_of("checked", studio, since)
+    rows = [row for days in (_measured, _counted) for row in days(studio=studio.pk, since=since)]
+    return {drill: (days, takers) for drill, days, takers in rows}
 
 
-def _days_of(kept: str, studio: Studio, since: date) -> dict[UUID, tuple[int, int]]:
+def _days_of(kept: str) -> Prepared:
     """`kept`: by which name a student's tests are kept. One query."""
-    of = {f"{kept}__counts": True, f"{kept}__drill__is_test": True, f"{kept}__day__gt": since}
     day = Concat(Cast("pk", CharField()), Cast(f"{kept}__day", CharField()))
-    rows = Student.objects.filter(studio=studio, **of).values_list(f"{kept}__drill")
-    found = rows.annotate(days=Count(day, distinct=True), takers=Count("pk", distinct=True))
-    return {drill: (days, takers) for drill, days, takers in found}
+
+    def days(studio: UUID, since: date) -> QuerySet[Student, Any]:
+        of = {f"{kept}__counts": True, f"{kept}__drill__is_test": True, f"{kept}__day__gt": since}
+        rows = Student.objects.filter(studio=studio, **of).values_list(f"{kept}__drill")
+        return rows.annotate(days=Count(day, distinct=True), takers=Count("pk", distinct=True))
+
+    return Prepared(days, studio=UUIDField, since=DateField)
 
 
-def _use(studio: Studio, parts: QuerySet[Part]) -> dict[UUID, Use]:
-    """Of these parts, by drill.
+_measured, _counted = _days_of("sittings"), _days_of("checked")
 
-    The weeks lead to their parts, and each part to one log of it: a value of its own, which
-    no database turns into a walk through all the years of logs.
+
+def _asked(studio: UUID, since: date) -> QuerySet[Part, Any]:
+    """By student and drill, in how many weeks it was asked and in how many of them logged.
+
+    The students lead to their weeks and these to their parts, in the order in which they are
+    counted; and each part leads to one log of it: a value of its own, which no database turns
+    into a walk through all the years of logs.
     """
-    since = timezone.now().date() - LATELY
-    weeks = Week.objects.filter(
-        student__studio=studio, opens__gt=since, state=Week.State.SENT
-    ).values("pk")
     counting = Part.objects.filter(pk=OuterRef("pk"), results__entry__counts=True).values("pk")[:1]
-    asked = (
-        parts.filter(week__in=weeks, removed_at=None)
-        .annotate(logged=Subquery(counting))
-        .values("drill")
-        .annotate(
-            weeks=Count("week", distinct=True),
-            students=Count("week__student", distinct=True),
-            logged_weeks=Count("week", distinct=True, filter=Q(logged__isnull=False)),
-        )
+    sent = {"week__student__studio": studio, "week__opens__gt": since}
+    asked = Part.objects.filter(removed_at=None, week__state=Week.State.SENT, **sent)
+    logged = Count("week", distinct=True, filter=Q(logged__isnull=False))
+    return (
+        asked.annotate(logged=Subquery(counting))
+        .values("week__student", "drill")
+        .annotate(weeks=Count("week", distinct=True), logged_weeks=logged)
+        .values_list("drill", "weeks", "logged_weeks")
     )
-    return {row["drill"]: Use(row["weeks"], row["students"], row["logged_weeks"]) for row in asked}
+
+
+_asked_now = Prepared(_asked, studio=UUIDField, since=DateField)
+
+
+def _uses(rows: Iterable[tuple[UUID, int, int]]) -> dict[UUID, Use]:
+    """By drill; a row is of one student."""
+    uses: dict[UUID, Use] = defaultdict(Use)
+    for drill, weeks, logged in rows:
+        use = uses[drill]
+        uses[drill] = Use(use.weeks + weeks, use.students + 1, use.logged + logged)
+    return dict(uses)

@@ -515,3 +515,12 @@ def new_one(kind: type[models.Model], /, **values: Any) -> Any:
 def stand_beside(one: models.Model, **others: models.Model | None) -> None:
     """What its foreign keys name, which it need not ask for."""
     one._state.fields_cache.update(others)  # noqa: SLF001 (documented)
+
+
+def stand_behind(one: models.Model, **others: Sequence[models.Model]) -> None:
+    """What names it by a foreign key, under the name for all of them: as if prefetched."""
+    for name, rows in others.items():
+        known: Any = getattr(one, name).model._default_manager.all()  # noqa: SLF001 (documented)
+        known._result_cache = list(rows)  # noqa: SLF001 (no public place)
+        held = one.__dict__.setdefault("_prefetched_objects_cache", {})
+        held[name] = known

@@ -42,11 +42,16 @@ def read_wedges(
     """
     clubs = _clubs(student)
     rows = _rows(student, clubs, among)
-    told: dict[BallSeries, list[Ball]] = defaultdict(list)
-    for *ball, evidence, from_memory, device, kind, place, indoors in rows:
+    # A series by what it is told apart by: thousands of balls are of a few.
+    alike: dict[tuple[Any, ...], list[Ball]] = defaultdict(list)
+    for club, length, carry, side, target, day, evidence, from_memory, *of in rows:
         if not from_memory:
-            of = BallSeries(device, kind, place, _ROOF[indoors])
-            told[of].append(Ball._make([*ball, evidence == Sitting.Evidence.SEEN]))
+            is_seen = evidence == Sitting.Evidence.SEEN
+            alike[tuple(of)].append(Ball(club, length, carry, side, target, day, is_seen))
+    told = {
+        BallSeries(device, kind, place, _ROOF[indoors]): balls
+        for (device, kind, place, indoors), balls in alike.items()
+    }
     others = tuple(SeriesCount(it, len(told[it]), told[it][0].day) for it in _in_order(told))
     at_place = chosen if chosen is not None and 0 <= chosen < len(others) else 0
     series = others[at_place].series if others else None
