@@ -19,7 +19,7 @@ from coaching.timetable import recurrence
 from coaching.timetable.models import Series
 from coaching.track_record.models import WordKept
 from practice.numbers.now.models import NumbersNow
-from practice.shots.models import Sitting
+from practice.shots.models import Sitting, StudioDays
 from shared.celery import app
 from shared.people.models import Student
 from tests import factories
@@ -93,13 +93,21 @@ DONE = {
     "coaching.kept.tick": noted,
     "coaching.reminders.plan": lambda who: (
         ReminderRule.objects.get(student=who).next_due_utc > THURSDAY
+        and all(
+            rule.next_due_utc > THURSDAY
+            for kind in (SummaryRule, EveningRule)
+            for rule in kind.objects.all()
+        )
     ),
     "coaching.season.follow": lambda who: (
         Student.objects.get(pk=who.pk).next_event == THURSDAY.date() + WEEK
     ),
     "coaching.season.gates": lambda who: GateNow.objects.filter(student=who).exists(),
     "coaching.timetable.fill": lambda who: Lesson.objects.filter(student=who).exists(),
-    "practice.progress.reckon": lambda who: NumbersNow.objects.filter(student=who).exists(),
+    "practice.progress.reckon": lambda who: (
+        NumbersNow.objects.filter(student=who).exists()
+        and StudioDays.objects.filter(studio=who.studio_id).exists()
+    ),
 }
 
 

@@ -1,5 +1,6 @@
 """Learn how much days of the students of a studio differ by themselves: weekly, from all tests."""
 
+import logging
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, fields, replace
@@ -8,6 +9,7 @@ from functools import partial
 from statistics import fmean
 from typing import TYPE_CHECKING
 
+from django.db import DatabaseError
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
@@ -28,6 +30,7 @@ from shared.people.models import Studio
 if TYPE_CHECKING:
     from practice.measures.studio import DaySeries
 
+log = logging.getLogger(__name__)
 EVERY = timedelta(days=7)
 LONG = timedelta(minutes=5)  # All tests of all students of one studio are read.
 KEPT = timedelta(days=400)  # As far back as anybody asks what was known.
@@ -55,10 +58,20 @@ def reckon(studio: Studio, now: datetime) -> None:
 
 
 def learnt(students: Iterable[Recordable], now: datetime) -> UsualPrior:
-    """From the tests of these students; the house's own of each kind that too few have."""
+    """From the tests of these students; the house's own of each kind that too few have.
+
+    Whose tests cannot be read is left out, and that is logged: one stops no studio's learning.
+    """
     found: dict[str, list[_Tests]] = defaultdict(list)
     for student in students:
-        for tests in _tests_of(student, practice_day(now, student.time_zone)):
+        try:
+            of_one = list(_tests_of(student, practice_day(now, student.time_zone)))
+        except DatabaseError:
+            raise
+        except Exception:
+            log.exception("The tests of student %s cannot be read.", student.pk)
+            continue
+        for tests in of_one:
             found[tests.kind].append(tests)
     return UsualPrior(
         **{each.name: _of_kind(each.name, found[each.name]) for each in fields(HOUSE)}
