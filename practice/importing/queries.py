@@ -172,9 +172,12 @@ def _asked(cells: Sequence[Cell], plan: Plan) -> tuple[str, tuple[tuple[DateOrde
     if not plan.asks_order:
         return "", ()
     for cell in cells:
+        text = text_of(cell)
         if both := days.both_days(cell, plan.year or days.ANY_YEAR):
             said = (f"{day.day} {MONTHS[day.month - 1]}" for day in both)
-            return text_of(cell), tuple(zip((DateOrder.DMY, DateOrder.MDY), said, strict=True))
+            alone = text.split()[0]  # Without its time.
+            text = alone if days.both_days(alone, plan.year or days.ANY_YEAR) else text
+            return text, tuple(zip((DateOrder.DMY, DateOrder.MDY), said, strict=True))
     return text_of(cells[0]), ORDERS[1:]
 
 
@@ -218,8 +221,10 @@ class _Shown:
             if each.measure and each.unit != usual[each.measure]
         }
 
-    def words(self, index: int, value: object) -> str:
+    def words(self, index: int, value: object, text: str) -> str:
         if isinstance(value, date):
+            if value.isoformat() in text:
+                return ""
             return f"{value.day} {MONTHS[value.month - 1]} {value.year}"
         unit = self.units.get(index)
         if unit is None or not isinstance(value, float):
@@ -243,7 +248,7 @@ def _choice(
     return ColumnChoice(
         index,
         name or f"Column {index + 1}",
-        tuple(cell[:24] for cell in cells if cell)[:3],
+        tuple(dict.fromkeys(cell[:24] for cell in cells if cell))[:3],
         chosen.field if chosen else "",
         measure,
         chosen.unit if chosen else "",
@@ -266,7 +271,11 @@ def _rows(
             PreviewCell(
                 text_of(row[index])[:SHOWN] if index < len(row) else "",
                 by_column.get(index, ""),
-                shown.words(index, found.of(reader.plan.columns[index].field)[at]),
+                shown.words(
+                    index,
+                    found.of(reader.plan.columns[index].field)[at],
+                    text_of(row[index]) if index < len(row) else "",
+                ),
             )
             for index in mapped
         )

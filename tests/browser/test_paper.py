@@ -31,6 +31,10 @@ def test_three_parts_are_one_sheet_without_the_words_for_the_screen(
     page.goto(f"/students/{student.pk}/paper/")
     page.emulate_media(media="print")
     assert page.locator(".paper-box").count() == 12
+    # Whoever has chosen the dark theme prints dark ink all the same.
+    page.emulate_media(media="print", color_scheme="dark")
+    ink = page.evaluate("getComputedStyle(document.querySelector('main h2')).color")
+    assert ink == "rgb(31, 42, 46)"
     assert not page.get_by_text("Print this page").is_visible()
     assert not page.locator("main a").filter(visible=True).count()
     assert len(PAGE.findall(page.pdf(format=size))) == 1

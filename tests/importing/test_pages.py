@@ -246,7 +246,7 @@ def test_the_units_of_whoever_sends_stand_where_the_file_names_none(student, coa
 def test_a_day_that_may_be_read_two_ways_is_asked_and_nothing_comes_in_before(
     student, coach_client
 ):
-    file = sent(student, b"Date,Carry (m)\n02/03/2026,60.5\n02/03/2026,61\n")
+    file = sent(student, b"Date,Carry (m)\n02/03/2026 10:12 AM,60.5\n02/03/2026 10:15 AM,61\n")
     page = coach_client.get(at(student, file.pk)).content.decode()
     assert "What day is 02/03/2026?" in page
     assert "2 Mar</option>" in page
