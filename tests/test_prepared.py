@@ -296,4 +296,5 @@ def test_what_stands_behind_a_row_is_not_asked_for_again(weeks, django_assert_nu
     stand_behind(student, weeks=weeks[:2])
     with django_assert_num_queries(0):
         assert list(student.weeks.all()) == weeks[:2]
-    assert student.weeks.count() == 2 and student.weeks.filter(opens__gte=MONDAY).count() == 3
+    assert student.weeks.count() == 2
+    assert student.weeks.filter(opens__gte=MONDAY).count() == 3
