@@ -177,16 +177,24 @@ def lessons_on(user: User, day: date) -> list[Lesson]:
 
 def priorities_of(students: Iterable[UUID]) -> dict[UUID, str]:
     """The first priority of each student's latest written lesson. One query."""
-    findings = Finding.objects.filter(
-        lesson__student__in=list(students), position=0, lesson__opened_at__isnull=False
-    ).exclude(fault="")
-    rows = findings.order_by("lesson__student", "-lesson__at").values_list(
-        "lesson__student", "fault"
-    )
     found: dict[UUID, str] = {}
-    for student, fault in rows[: MOST_NOTES * 5]:
+    asked = list(students)
+    for student, fault in _first_faults(students=asked) if asked else ():
         found.setdefault(student, fault)
     return found
+
+
+_first_faults = Prepared(
+    lambda students: (
+        Finding.objects.filter(
+            lesson__student__in=[students], position=0, lesson__opened_at__isnull=False
+        )
+        .exclude(fault="")
+        .order_by("lesson__student", "-lesson__at")
+        .values_list("lesson__student", "fault")[: MOST_NOTES * 5]
+    ),
+    students=UUIDField,
+)
 
 
 def clips_of_lesson(lesson: Lesson) -> list[Clip]:

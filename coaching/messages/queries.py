@@ -1,21 +1,32 @@
 """Notes and their answers. Each function's cost is in its docstring."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil
 from statistics import median
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import DateTimeField, Exists, Min, OuterRef, Q, QuerySet, UUIDField
+from django.db.models import (
+    DateField,
+    DateTimeField,
+    Exists,
+    Field,
+    Min,
+    OuterRef,
+    Q,
+    QuerySet,
+    UUIDField,
+)
 from django.http import Http404
 
 from coaching.messages.models import KeptWords, NoteSeen
 from practice.care.models import PainNote
 from practice.clips.models import Clip
-from practice.clips.queries import with_entries
+from practice.clips.queries import with_entries_asked
 from practice.compliance.facts import counting_at
 from practice.log.models import Entry, Line, Result
 from practice.weeks.models import Part
@@ -23,7 +34,7 @@ from shared.kit.text import date_words, many
 from shared.people import access
 from shared.people.models import Student, User
 from shared.site.prepared import Prepared
-from shared.site.together import Question, Rows
+from shared.site.together import Question, Rows, together
 
 OPEN_FOR = timedelta(days=30)
 PAGE = 40
@@ -69,9 +80,10 @@ def noted(students: QuerySet[Student]) -> QuerySet[Entry]:
 def unanswered(user: User, now: datetime) -> list[NoteView]:
     """Notes of the last month without answer or tick: pain, then questions; the oldest first.
 
-    Of the students whose notes the user reads. Six queries.
+    Of the students whose notes the user reads. Three queries.
     """
-    rows = list(_waiting(access.students_cared_for_by(user), now)[:PAGE])
+    who = access.who_cares(user, now)
+    rows = _waiting(**who, since=now - OPEN_FOR) if who["studios"] else []
     notes = _notes(rows, ZoneInfo(user.time_zone))
     return sorted(notes, key=lambda note: (not note.tells_pain, not note.is_question))
 
@@ -109,11 +121,6 @@ def questions_known_at(student: Student, at: datetime, since: datetime) -> list[
     return list(waiting.order_by("received_at", "pk").values_list("received_at", flat=True))
 
 
-def _waiting(students: QuerySet[Student], now: datetime) -> QuerySet[Entry]:
-    """Notes of the last month without answer or tick, oldest first."""
-    return _waiting_since(students, now - OPEN_FOR)
-
-
 def _waiting_since(students: QuerySet[Student], since: datetime) -> QuerySet[Entry]:
     answered = Line.objects.filter(about__root=OuterRef("root"))
     ticked = NoteSeen.objects.filter(root=OuterRef("root"))
@@ -121,16 +128,19 @@ def _waiting_since(students: QuerySet[Student], since: datetime) -> QuerySet[Ent
     return waiting.exclude(Exists(answered)).exclude(Exists(ticked)).order_by("at")
 
 
-_waiting_now = Prepared(
-    lambda *, studios, since, **who: _waiting_since(
-        access.cared_for(studios=[studios], **who), since
-    ).values_list("pk")[:PAGE],
-    user=UUIDField,
-    studios=UUIDField,
-    now=DateTimeField,
-    grown=DateTimeField,
-    since=DateTimeField,
-)
+def _waiting_for(*, studios: UUID, since: datetime, **who: Any) -> QuerySet[Entry]:
+    return _waiting_since(access.cared_for(studios=[studios], **who), since)
+
+
+_FOR: dict[str, "type[Field[Any, Any]]"] = {
+    "user": UUIDField,
+    "studios": UUIDField,
+    "now": DateTimeField,
+    "grown": DateTimeField,
+    "since": DateTimeField,
+}
+_waiting = Prepared(lambda **asked: _waiting_for(**asked)[:PAGE], **_FOR)
+_waiting_now = Prepared(lambda **asked: _waiting_for(**asked).values_list("pk")[:PAGE], **_FOR)
 
 
 _questions = Prepared(
@@ -164,7 +174,7 @@ def _span(waited: timedelta) -> str:
 
 
 def of_student(user: User, student: Student, until: datetime | None = None) -> list[NoteView]:
-    """A page of a student's notes with their answers, newest first. Six queries."""
+    """A page of a student's notes with their answers, newest first. Three queries."""
     rows = noted(Student.objects.filter(pk=student.pk)).order_by("-at")
     if until is not None:
         rows = rows.filter(at__lt=until)
@@ -172,12 +182,16 @@ def of_student(user: User, student: Student, until: datetime | None = None) -> l
 
 
 def _notes(entries: list[Entry], zone: ZoneInfo) -> list[NoteView]:
+    """Two queries, the second where one asks about a part."""
+    if not entries:
+        return []
     roots = [entry.root for entry in entries]
-    answers = _answers(roots, zone)
-    ticked = set(NoteSeen.objects.filter(root__in=roots).values_list("root", flat=True))
-    drills = _drills(entries)
-    clips = with_entries(roots)
-    pains = _pains(entries)
+    lines, seen = Rows(_lines, roots=roots), Rows(_seen, roots=roots)
+    done = Rows(_done, entries=[entry.pk for entry in entries])
+    filmed, hurt = with_entries_asked(roots), _pains_asked(entries)
+    together(lines, seen, done, filmed, hurt)
+    answers, ticked = _answers(lines.answer, zone), {root for (root,) in seen.answer}
+    drills, clips, pains = _drills(entries, done.answer), filmed.answer, hurt.answer
     return [
         NoteView(
             id=entry.pk,
@@ -198,15 +212,25 @@ def _notes(entries: list[Entry], zone: ZoneInfo) -> list[NoteView]:
     ]
 
 
-def _pains(entries: Iterable[Entry]) -> set[UUID | tuple[UUID, date]]:
+def _pains_asked(entries: Sequence[Entry]) -> Question[set[UUID | tuple[UUID, date]]]:
     """The visits with which pain was told, and the days of a student on which it was: a note of
-    the same day may be about it. One query."""
-    students = {entry.student_id for entry in entries}
+    the same day may be about it. To be asked with others, of one entry or more."""
     days = [entry.day for entry in entries]
-    if not days:
-        return set()
-    told = PainNote.objects.filter(student__in=students, day__range=(min(days), max(days)))
-    rows = told.values_list("entry__root", "student", "day", "level")
+    of = {"students": list(_students(entries)), "first": min(days), "last": max(days)}
+    return Question(_hurt, Rows(_told, **of))
+
+
+_told = Prepared(
+    lambda students, first, last: PainNote.objects.filter(
+        student__in=[students], day__range=(first, last)
+    ).values_list("entry__root", "student", "day", "level"),
+    students=UUIDField,
+    first=DateField,
+    last=DateField,
+)
+
+
+def _hurt(rows: Iterable[tuple[UUID, UUID, date, int]]) -> set[UUID | tuple[UUID, date]]:
     return {
         each
         for root, student, day, level in rows
@@ -215,10 +239,30 @@ def _pains(entries: Iterable[Entry]) -> set[UUID | tuple[UUID, date]]:
     }
 
 
-def _answers(roots: Iterable[UUID], zone: ZoneInfo) -> dict[UUID, list[NoteAnswer]]:
-    lines = Line.objects.filter(about__root__in=list(roots)).select_related("author", "about")
+_seen = Prepared(
+    lambda roots: NoteSeen.objects.filter(root__in=[roots]).values_list("root"), roots=UUIDField
+)
+_lines = Prepared(
+    lambda roots: (
+        Line.objects.filter(about__root__in=[roots])
+        .select_related("author", "about")
+        .order_by("at")[: PAGE * 10]
+    ),
+    roots=UUIDField,
+)
+_done = Prepared(
+    lambda entries: (
+        Result.objects.filter(entry__in=[entries])
+        .order_by("position")
+        .values_list("entry", "drill__current__name")
+    ),
+    entries=UUIDField,
+)
+
+
+def _answers(lines: Iterable[Line], zone: ZoneInfo) -> dict[UUID, list[NoteAnswer]]:
     found: dict[UUID, list[NoteAnswer]] = defaultdict(list)
-    for line in lines.order_by("at")[: PAGE * 10]:
+    for line in lines:
         at = line.at.astimezone(zone)
         about = line.about
         if about is not None:
@@ -230,13 +274,10 @@ def _answers(roots: Iterable[UUID], zone: ZoneInfo) -> dict[UUID, list[NoteAnswe
     return found
 
 
-def _drills(entries: list[Entry]) -> dict[UUID, list[str]]:
-    """Of each note the drills it was written with, or the part it asks about. Two queries."""
-    rows = Result.objects.filter(entry__in=[entry.pk for entry in entries]).values_list(
-        "entry", "drill__current__name"
-    )
+def _drills(entries: list[Entry], done: Iterable[tuple[UUID, str | None]]) -> dict[UUID, list[str]]:
+    """Of each note the drills it was written with, or the part it asks about. One query."""
     found: dict[UUID, list[str]] = defaultdict(list)
-    for entry, name in rows.order_by("position"):
+    for entry, name in done:
         if name:
             found[entry].append(name)
     asked = {entry.pk: about for entry in entries if (about := entry.document.get("about"))}
@@ -277,7 +318,7 @@ def note_or_404(user: User, entry_id: UUID) -> Entry:
 
 def tells_of_pain(entry: Entry) -> bool:
     """Whether pain was told with the session, in this or an earlier wording. One query."""
-    return bool({entry.root, (entry.student_id, entry.day)} & _pains([entry]))
+    return bool({entry.root, (entry.student_id, entry.day)} & _pains_asked([entry]).answer)
 
 
 def first_drill(entry: Entry) -> UUID | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from django.db.models import DateField, OuterRef, QuerySet, Subquery, UUIDField
+from django.db.models import DateField, DateTimeField, OuterRef, QuerySet, Subquery, UUIDField
 from django.http import Http404
 from django.utils import timezone
 
@@ -82,14 +82,33 @@ _copies = Prepared(
 )
 
 
-def with_entries(roots: Iterable[UUID]) -> dict[UUID, list[Clip]]:
-    """What was filmed or said with these sessions and may be shown, by their root. One query."""
-    found = _kept().filter(entry__root__in=list(roots), student__in=access.students_seen())
+def with_entries_asked(roots: Iterable[UUID]) -> Question[dict[UUID, list[Clip]]]:
+    """What was filmed or said with these sessions, of which there are some, and may be shown, by
+    their root; to be asked with others."""
+    now = timezone.now()
+    of = {"roots": list(roots), "today": now.date(), "grown": now - access.GRACE}
+    return Question(_by_root, Rows(_with_entries, **of))
+
+
+def _by_root(clips: Iterable[Clip]) -> dict[UUID, list[Clip]]:
     told: dict[UUID, list[Clip]] = {}
-    for clip in found.select_related("entry").order_by("made_at", "pk"):
+    for clip in clips:
         if clip.entry:
             told.setdefault(clip.entry.root, []).append(clip)
     return told
+
+
+_with_entries = Prepared(
+    lambda roots, today, grown: (
+        _kept_on(today)
+        .filter(entry__root__in=[roots], student__in=access.students_seen(grown))
+        .select_related("entry")
+        .order_by("made_at", "pk")
+    ),
+    roots=UUIDField,
+    today=DateField,
+    grown=DateTimeField,
+)
 
 
 def sessions_of(student: Student) -> list[tuple[UUID, date, str]]:

@@ -373,9 +373,9 @@ _takes = Prepared(
 )
 
 
-def students_seen() -> QuerySet[Student]:
+def students_seen(grown: datetime | None = None, /) -> QuerySet[Student]:
     """Those whose clips may be kept and shown, as `may_be_seen` says it of one."""
-    return Student.objects.filter(agreed(consents_to_clips=True), left_on=None)
+    return Student.objects.filter(agreed(grown, consents_to_clips=True), left_on=None)
 
 
 def guardianships_of(user: User) -> QuerySet[Guardianship]:
