@@ -1,12 +1,15 @@
 """The week on paper, as it comes out of a printer: one sheet, and nothing that is for a screen."""
 
 import re
+from datetime import timedelta
 
 import pytest
 
 from practice.drills.models import Caution
+from practice.log.models import Entry
 from practice.weeks.queries import this_opening
 from tests import factories
+from tests.browser.hand import Hand
 from tests.browser.test_pages_axe import opened
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -38,4 +41,30 @@ def test_three_parts_are_one_sheet_without_the_words_for_the_screen(
     assert not page.get_by_text("Print this page").is_visible()
     assert not page.locator("main a").filter(visible=True).count()
     assert len(PAGE.findall(page.pdf(format=size))) == 1
+    page.context.close()
+
+
+def test_a_week_of_seven_times_is_written_in_with_ten_taps(browser, live_server, coach, student):
+    """From the student's sheet: three to get there and to save, and one for each time."""
+    last = this_opening(student) - timedelta(days=7)
+    student.joined_on = last
+    student.save()
+    week = factories.make_week(student, last)
+    sessions = {"Effort ladder": 3, "Wall-back turn": 2, "Gate putting": 2}
+    for name, times in sessions.items():
+        drill = factories.make_drill(student.studio, name)
+        factories.make_part(week, drill, sessions=times, minutes=12)
+    page = opened(browser, live_server, coach)
+    page.goto(f"/students/{student.pk}/")
+    hand = Hand(page)
+    hand.tap(page.get_by_role("link", name="Weeks", exact=True))
+    hand.tap(page.get_by_role("link", name="Write in what was done"))
+    for name, times in sessions.items():
+        boxes = page.get_by_role("group", name=name).get_by_role("checkbox")
+        for day in range(times):
+            hand.tap(boxes.nth(day))
+    hand.tap(page.get_by_role("button", name="Save"))
+    page.get_by_text("3 days are written in, from paper.").wait_for()
+    assert hand.count <= 10
+    assert Entry.objects.filter(student=student).count() == 3
     page.context.close()
