@@ -120,6 +120,16 @@ def test_no_line_strikes_through_a_word_and_no_word_hides_a_dot(chart):
     assert "circle" not in kinds[:last]
 
 
+def test_the_words_of_a_level_stand_where_no_dot_is():
+    def place(values) -> tuple[str, float]:
+        drawn = parsed(over_days(values, marks=[Mark(162, "start")]))
+        (words,) = (each for each in drawn.findall("text") if each.text == "start")
+        return words.get("text-anchor"), float(words.get("x"))
+
+    assert place([150, 150, 162.5]) == ("start", LEFT + 4)
+    assert place([162.5, 150, 150]) == ("end", RIGHT)
+
+
 def test_a_bar_is_as_long_as_its_amount_from_zero():
     chart = Bars("t", "d", Axis("share"), [Bar("50", 0.25), Bar("70", 0.5)], most=1.0)
     short, long = (float(r.get("width")) for r in parsed(chart).findall("rect"))

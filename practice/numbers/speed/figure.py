@@ -29,7 +29,7 @@ def figure_of(line: SpeedLine, reader: SpeedReader, *, plain: bool = False) -> O
     points.sort(key=lambda point: (point.day, point.faint))
     band, marks, trend = None, [], []
     if not isinstance(line.claim, TooLittle):
-        word = "3 before" if line.claim.is_recent else "start"
+        word = "the 3 days before" if line.claim.is_recent else "start"
         marks.append(Mark(from_si(line.claim.before), word))
     if not plain:
         if line.goal is not None:

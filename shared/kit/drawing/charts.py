@@ -232,16 +232,20 @@ def _over_days(chart: OverDays) -> str:
     def x(day: date) -> float:
         return across.at((day - first).days)
 
+    dots = [(x(point.day), up.at(point.value)) for point in chart.points]
     parts = []
     if chart.band is not None:
         top, bottom = up.at(chart.band.high), up.at(chart.band.low)
         parts.append(svg.box("chart-band", LEFT, top, RIGHT - LEFT, bottom - top))
-        parts.append(svg.text("chart-note", RIGHT, top - 3, chart.band.label, "end"))
+        parts.append(svg.beside(top, chart.band.label, dots, (RIGHT, LEFT + 4)))
     parts += svg.frame(up, chart.axis.title)
     parts += _day_ticks(first, across) if days else [svg.empty()]
-    parts += [part for mark in chart.marks for part in svg.level(mark.at, mark.label, up)]
+    parts += [part for mark in chart.marks for part in svg.level(mark.at, mark.label, up, dots)]
     parts += _trend(chart.trend, x, up)
-    parts += [svg.point(x(p.day), up.at(p.value), p.faint, p.ringed) for p in chart.points]
+    parts += [
+        svg.point(*dot, point.faint, point.ringed)
+        for dot, point in zip(dots, chart.points, strict=True)
+    ]
     return svg.svg(chart.title, chart.desc, HEIGHT, parts)
 
 

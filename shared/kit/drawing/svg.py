@@ -1,12 +1,14 @@
 """The strokes that every small chart is made of. Every word goes through `text` or `svg`."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from html import escape
 
 from shared.kit.drawing.scale import Scale, n, plain, tick_places
 
 WIDTH, HEIGHT = 340.0, 210.0  # Units of the drawing; the style sheet gives them a length.
 LEFT, RIGHT, TOP, BOTTOM = 42.0, 330.0, 24.0, 172.0
+Dot = tuple[float, float]
+LETTER = 7.0  # About as wide as one letter of the largest words.
 
 
 def frame(up: Scale, title: str) -> list[str]:
@@ -20,12 +22,27 @@ def frame(up: Scale, title: str) -> list[str]:
     return parts
 
 
-def level(at_value: float, label: str, up: Scale) -> list[str]:
+def level(at_value: float, label: str, up: Scale, dots: Sequence[Dot] = ()) -> list[str]:
     at = up.at(at_value)
-    return [
-        f'<path class="chart-mark" d="M{n(LEFT)} {n(at)}H{n(RIGHT)}"/>',
-        text("chart-note", LEFT + 4, at - 3, label, "start"),
-    ]
+    line = f'<path class="chart-mark" d="M{n(LEFT)} {n(at)}H{n(RIGHT)}"/>'
+    return [line, beside(at, label, dots)]
+
+
+def beside(
+    at: float, label: str, dots: Sequence[Dot], ends: tuple[float, float] = (LEFT + 4, RIGHT)
+) -> str:
+    """The words of a level: above or below it, at either end, where fewest dots lie on them."""
+    wide = LETTER * len(label)
+    places = [(end, below) for below in (-3, 14) for end in ends]
+
+    def covered(place: tuple[float, float]) -> int:
+        end, below = place
+        from_ = end if end < RIGHT else end - wide
+        middle = at + below - 5
+        return sum(-4 < x - from_ < wide + 4 and abs(y - middle) < 11 for x, y in dots)
+
+    end, below = min(places, key=covered)
+    return text("chart-note", end, at + below, label, "start" if end < RIGHT else "end")
 
 
 def point(x: float, y: float, faint: bool, ringed: bool) -> str:
