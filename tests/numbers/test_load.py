@@ -150,6 +150,10 @@ def test_the_week_is_placed_among_those_before(coach_client, student, minutes, p
     session(student, opens_of(student, 0), minutes=minutes)
     page = load_page(answer(student), is_own=False)
     assert page.answer.endswith(f"So it is {place}.")
+    assert page.care == ""
+    care = load_page(answer(student), is_own=True).care
+    assert ("easier days are good practice" in care) is (minutes == 200)
+    assert not page.has_hard  # No column of nothing but noughts.
     shown = coach_client.get(f"/students/{student.pk}/load/").content.decode()
     assert shown.index("How was this worked out?") < shown.index(page.rolling[:20])
 

@@ -152,8 +152,8 @@ def test_what_a_test_has_shown_stands_before_what_was_not_done(student, drill):
     assert "Do more of it" in then
     own = own_moved_page(parts, OWN).parts
     assert [part.name for part in own] == order
-    assert own[2].answer.startswith("This one comes first")
-    assert own[3].answer.startswith("This one comes next")
+    assert own[2].answer.startswith("Begin with this one")
+    assert own[3].answer.startswith("More of this one")
 
 
 @pytest.mark.parametrize(
@@ -261,7 +261,7 @@ def test_no_verdict_leans_on_a_child_s_speed(child, guardian):
     assert part.verdict == "Too soon to say"
     page = own_moved_page((part,), MovedReader(SpeedReader("mph", "Kim", is_minor=True), "m"))
     words = f"{page.parts[0].answer} {page.parts[0].test}"
-    assert "Speed changes while one grows" in words
+    assert "Speed changes with growing" in words
     assert "moved" not in words
 
 
@@ -388,13 +388,13 @@ def test_the_pages_answer_first(coach_client, student_client, student, drill):
     checked(student, drill, *WORSE)
     page = coach_client.get(f"/students/{student.pk}/moved/").content.decode()
     assert page.index("Change the drill: Wall turn.") < page.index("<svg")
-    assert "240 of 240 minutes were done (100 %). That is of the last" in page
+    assert "240 of 240 minutes were done (100 %). They were asked from " in page
     # Worse is said to be worse, wherever it stands.
     assert "9 test days. Clean of 100: 78 fewer. It may be " in page
     assert "Done, and its test got worse. Change the drill, not the dose." in page
     assert "no gain worth having is left" not in page
     assert "Did not get better</th>" in page
-    assert "Counted at practice." in page
+    assert "Written down at practice." in page
     assert " style=" not in page
     own = student_client.get(f"/own/{student.pk}/moved/").content.decode()
     assert "Lately you did the work. This drill isn’t the key" in own
@@ -411,6 +411,29 @@ def test_the_pages_answer_first(coach_client, student_client, student, drill):
 )
 def test_a_change_and_how_sure_it_is_in_words(value, ends, words):
     assert _ways(value, ends, "fewer", "more", "") == words
+
+
+def test_what_is_done_this_week_is_not_put_first(student, student_client, drill):
+    """The week that is open is in no share, but nobody is told to begin with what is done."""
+    other = make_drill(student.studio, "Landing spot")
+    weeks(student, drill, other, credits_=[0.1] * 4)
+    page = student_client.get(f"/own/{student.pk}/moved/").content.decode()
+    assert page.index("Wall turn") < page.index("Begin with this one") < page.index("Landing spot")
+    this = week(student, 0, drill)
+    page = student_client.get(f"/own/{student.pk}/moved/").content.decode()
+    assert page.index("Landing spot") < page.index("Begin with this one") < page.index("Wall turn")
+    assert page.count("Done for this week.") == 1
+    assert page.count("24 of 240 minutes were done (10 %).") == 2
+    this.parts[0]["credit"] = 0.99
+    this.save()
+    assert "Done for this week." not in student_client.get(f"/own/{student.pk}/moved/").text
+
+
+def test_the_span_of_the_minutes_is_said(student, drill):
+    weeks(student, drill)
+    part = the_part(student)
+    today = today_of(student)
+    assert (part.since, part.until) == (today - timedelta(weeks=4), today - timedelta(days=1))
 
 
 def test_a_test_that_was_never_named_is_not_due(coach_client, student, drill):

@@ -210,7 +210,7 @@ def test_a_child_is_neither_praised_nor_blamed_for_growing(figures):
     line = speed_line(LINE, days_of(figures))
     words = own_answer(line, SpeedReader("mph", "Kim", is_minor=True))
     assert words.startswith("Kim's usual is ")
-    assert words.endswith("While one grows, up or down is neither good nor bad news.")
+    assert words.endswith("Speed changes with growing: up or down is neither good nor bad news.")
     notes = speed_page_of(line, SpeedReader("mph", "Kim", is_minor=True)).notes
     assert any("growth may be why speed changes" in note for note in notes)
 

@@ -96,8 +96,8 @@ def test_too_few_balls_say_how_many_more_and_no_figure(student):
 def test_nothing_at_all_is_said_plainly(student):
     card = card_of(student)
     page = wedge_page(card, what_to_hit(read_wedges(student), card, 60), COACH)
-    assert page.answer == "Too soon to say: no swing has 5 balls yet."
-    assert page.basis == "No balls yet."
+    assert page.answer == "No card yet. The coach puts the clubs in, then each swing needs 5 balls."
+    assert page.basis == ""
     assert page.looked_up
 
 

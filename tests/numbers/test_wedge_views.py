@@ -37,7 +37,13 @@ def test_each_page_opens_to_whom_it_is_for(student, cast, page):
 def test_a_guardian_sees_the_child_s_card_and_nobody_else_s(guardian_client, child, student):
     answer = guardian_client.get(f"/own/{child.pk}/wedges/")
     assert answer.status_code == 200
-    assert "What does Kim hit at" in answer.content.decode()
+    page = answer.content.decode()
+    # Said once, with what comes first; and nothing is to be looked up in a card that is none.
+    assert "No card yet. The coach puts the clubs in, then each swing needs 5 balls." in page
+    assert "Look it up" not in page
+    make.balls(make.sitting(child), make.club(child), [45, 50, 55, 45, 55], length="hip")
+    page = guardian_client.get(f"/own/{child.pk}/wedges/").content.decode()
+    assert "What does Kim hit at" in page
     assert guardian_client.get(f"/own/{student.pk}/wedges/").status_code == 404
     assert guardian_client.get(f"/students/{child.pk}/wedges/print/").status_code == 200
 

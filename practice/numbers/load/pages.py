@@ -24,24 +24,28 @@ class LoadPage:
     """What templates/numbers/load.html needs, and nothing else."""
 
     answer: str
+    care: str
     hard: str
     rolling: str
     unrated: str
     clock: tuple[str, ...]
     has_clock: bool
     rows: tuple[WeekRow, ...]
+    has_hard: bool
     figure: charts.OverDays
 
 
 def load_page(found: LoadAnswer, *, is_own: bool) -> LoadPage:
     return LoadPage(
         answer=_answer(found),
+        care=_care(found) if is_own else "",
         hard=_hard(found.hard, is_own=is_own),
         rolling=_rolling(found),
         unrated=_unrated(found),
         clock=clock_words(found),
         has_clock=any(week.clock for week in found.weeks),
         rows=tuple(_row(week) for week in reversed(found.weeks)),
+        has_hard=any(week.hard_swings for week in found.weeks),
         figure=_figure(found),
     )
 
@@ -62,6 +66,13 @@ def _answer(found: LoadAnswer) -> str:
         f"{now} Load is minutes times how hard they felt. The weeks before had {band.low:.0f} to "
         f"{band.high:.0f}, usually {band.middle:.0f}. So it is {place}."
     )
+
+
+def _care(found: LoadAnswer) -> str:
+    """What anybody would do after far more than usual, to the student and the family."""
+    if found.band is None or found.now.load <= found.band.high:
+        return ""
+    return "After that, easier days are good practice. If anything hurts, tell the coach."
 
 
 def _hard(hard: HardSwings, *, is_own: bool) -> str:

@@ -18,6 +18,7 @@ from practice.measures.answers import Evidence, TooLittle, weakest
 from practice.measures.usual import UsualPrior
 from practice.numbers.moved.queries import LATELY, AskedDrill, DayCount, DayMiss, MovedFacts
 from practice.numbers.speed.book import SpeedLine, speed_book
+from shared.kit.text import whole_percent
 
 if TYPE_CHECKING:
     from practice.measures.claim import Claim
@@ -61,7 +62,8 @@ class Test:
 
 @dataclass(frozen=True, slots=True)
 class PartMoved:
-    """One part with its verdict. `done`: credited share of the minutes asked."""
+    """One part with its verdict. `done`: credited share of the minutes asked from the day `since`
+    through the day `until`; `is_done_now`: what is asked of it this week is done."""
 
     drill_id: UUID
     name: str
@@ -70,6 +72,9 @@ class PartMoved:
     asked_minutes: float
     credited_minutes: float
     weeks: int
+    since: date | None
+    until: date | None
+    is_done_now: bool
     mostly_memory: bool
     growth: bool
     test: Test
@@ -113,6 +118,7 @@ def _part(
     )
     if mostly_memory or growth:
         verdict = Practice.TOO_SOON
+    now = part.this_week
     own = Evidence.FROM_MEMORY if mostly_memory else Evidence.COUNTED
     return PartMoved(
         drill_id=part.drill_id,
@@ -122,6 +128,9 @@ def _part(
         asked_minutes=asked,
         credited_minutes=credited,
         weeks=len(lately),
+        since=lately[0].opens if lately else None,
+        until=lately[-1].opens + timedelta(days=6) if lately else None,
+        is_done_now=now is not None and whole_percent(now.credited / now.asked) == 100,
         mostly_memory=mostly_memory,
         growth=growth,
         test=test,

@@ -8,9 +8,9 @@ from practice.measures.answers import Evidence, TooLittle
 from practice.numbers.kit import text as said
 from practice.numbers.moved.answer import PartMoved, Test
 from practice.numbers.speed.figure import figure_of
-from practice.numbers.speed.text import SpeedReader
+from practice.numbers.speed.text import GROWING, SpeedReader
 from shared.kit.drawing.charts import Axis, Bar, Bars, DayPoint, Mark, OverDays
-from shared.kit.text import in_minutes
+from shared.kit.text import date_words, in_minutes
 from shared.kit.units import DISTANCE
 
 if TYPE_CHECKING:
@@ -37,10 +37,11 @@ WHAT_TO_DO = {
     TOO_SOON: "Too soon to say.",
 }
 THEN = "It was not done enough to judge the drill. Do more of it before you change it."
-OWN_THEN = "This one comes next. Ten minutes are a start."
+OWN_FIRST = "Begin with this one next time. Ten minutes are a start."
+DONE_NOW = "Done for this week. More weeks like it tell whether it helps."
 BASIS = {
     Evidence.FROM_MEMORY: "Written from memory.",
-    Evidence.COUNTED: "Counted at practice.",
+    Evidence.COUNTED: "Written down at practice.",
     Evidence.COACH_CHECKED: "Counted by a coach.",
     Evidence.MEASURED: "Measured by a device.",
 }
@@ -49,7 +50,7 @@ OWN_WORDS = {
     "Keep going": "Lately you did the work and the test has moved. Keep going.",
     "Change the drill": "Lately you did the work. This drill isn’t the key; another is tried.",
     "Ask for less": "The test moved with less than was asked. A smaller dose will do.",
-    DO_FIRST: "This one comes first next time. Ten minutes are a start.",
+    DO_FIRST: "More of this one tells whether it helps.",
     "Test due": "Lately you did the work. A test comes next, and tells whether it helps.",
     "Cannot tell yet": "Lately you did the work. More test days will tell whether it helps.",
     TOO_SOON: "Too soon to say.",
@@ -108,23 +109,19 @@ def moved_page(parts: Sequence[PartMoved], reader: MovedReader) -> MovedPage:
     parts = _in_order(parts)
     views = tuple(_view(part, number, reader) for number, part in enumerate(parts))
     chart = _done_chart(parts) if parts else None
-    return MovedPage(_summary(parts), chart, _one_first(parts, views, THEN), _grid(parts))
+    firsts = [number for number, part in enumerate(parts) if part.verdict == DO_FIRST]
+    # Only one part can come first.
+    views = tuple(
+        replace(view, answer=THEN) if number in firsts[1:] else view
+        for number, view in enumerate(views)
+    )
+    return MovedPage(_summary(parts), chart, views, _grid(parts))
 
 
 def _in_order(parts: Sequence[PartMoved]) -> list[PartMoved]:
     """By what is to be done, as the answer names it; alike, as the week has them."""
     order = list(WHAT_TO_DO)
     return sorted(parts, key=lambda part: order.index(part.verdict))
-
-
-def _one_first(
-    parts: Sequence[PartMoved], views: Sequence[PartView], then: str
-) -> tuple[PartView, ...]:
-    """Only one part can come first: those after it say `then`."""
-    firsts = [n for n, part in enumerate(parts) if part.verdict == DO_FIRST]
-    return tuple(
-        replace(view, answer=then) if n in firsts[1:] else view for n, view in enumerate(views)
-    )
 
 
 def _grid(parts: Sequence[PartMoved]) -> tuple[GridRow, ...]:
@@ -164,10 +161,13 @@ def _did_not_move(part: PartMoved) -> bool:
 
 
 def own_moved_page(parts: Sequence[PartMoved], reader: MovedReader) -> MovedPage:
-    """For the student and guardians."""
-    parts = _in_order(parts)
+    """For the student and guardians: what is still to do this week before what is done."""
+    parts = sorted(_in_order(parts), key=lambda part: part.verdict == DO_FIRST and part.is_done_now)
     views = [_own(part, number, reader) for number, part in enumerate(parts)]
-    return MovedPage("", None, _one_first(parts, views, OWN_THEN))
+    to_do = [n for n, part in enumerate(parts) if part.verdict == DO_FIRST and not part.is_done_now]
+    for first in to_do[:1]:
+        views[first] = replace(views[first], answer=OWN_FIRST)
+    return MovedPage("", None, tuple(views))
 
 
 def _view(part: PartMoved, number: int, reader: MovedReader) -> PartView:
@@ -194,6 +194,8 @@ def _own(part: PartMoved, number: int, reader: MovedReader) -> PartView:
     answer = own_words(part.verdict, reader.speed.name)
     if part.verdict == TOO_SOON:
         answer = _why_too_soon(part)
+    elif part.verdict == DO_FIRST and part.is_done_now:
+        answer = DONE_NOW
     link = not isinstance(part.more, TooLittle) and part.more.link == "more has gone with more"
     return PartView(
         key=str(number),
@@ -236,11 +238,11 @@ def _wants_a_test(part: PartMoved) -> bool:
 def _why_too_soon(part: PartMoved) -> str:
     if part.mostly_memory:
         return (
-            "Too soon to say. It counts in full; a verdict needs most of it written "
+            "Too soon to say, though all of it counts. It can be judged once most is logged "
             "within two days."
         )
     if part.growth:
-        return "Speed changes while one grows, so no verdict leans on it."
+        return GROWING
     return f"Too soon to say: {part.weeks} of 3 weeks."
 
 
@@ -248,10 +250,14 @@ def _done(part: PartMoved) -> str:
     if part.done is None:
         return "Nothing was asked."
     done, asked = in_minutes(part.credited_minutes), in_minutes(part.asked_minutes)
-    return (
-        f"{done} of {asked} minutes were done "
-        f"({said.percent(part.done)}). That is of the last {said.many(part.weeks, 'week')}."
-    )
+    return f"{done} of {asked} minutes were done ({said.percent(part.done)}).{_span(part)}"
+
+
+def _span(part: PartMoved) -> str:
+    """' They were asked from Sat 31 Oct to Fri 27 Nov.'"""
+    if part.since is None or part.until is None:
+        return ""
+    return f" They were asked from {date_words(part.since)} to {date_words(part.until)}."
 
 
 def words_of_test(test: Test, reader: MovedReader) -> str:
@@ -260,7 +266,7 @@ def words_of_test(test: Test, reader: MovedReader) -> str:
     days = said.many(len(test.readings), "test day")
     if not test.readings:
         if not test.name:
-            return "No test is named for it and no coach has counted it yet."
+            return "It has no test yet, and no coach has counted it."
         return f"Tested by {name}: not done yet."
     if isinstance(test.claim, TooLittle) or test.claim is None:
         more = test.claim.missing if test.claim else 1

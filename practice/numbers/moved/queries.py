@@ -66,6 +66,7 @@ class AskedDrill:
     test_id: UUID | None
     test_name: str
     test_is_speed: bool
+    this_week: AskedWeek | None = None  # Open now, and in no share yet.
     minutes: dict[date, float] = field(default_factory=dict)
     from_memory: int = 0
     entries: int = 0
@@ -90,8 +91,7 @@ def read_moved(student: Student, today: date) -> MovedFacts:
     pain 8 its days, and 9 to 14 the speed tests where one of them is a part's test.
     """
     since = today - timedelta(weeks=WEEKS)
-    asked = _asked(student, since, today)
-    parts = _parts(asked)
+    parts = _parts(*_asked(student, since, today))
     _add_results(parts, student, since, today)
     _add_checks(parts, student, since, today)
     _add_misses(parts, student, since, today)
@@ -119,27 +119,36 @@ def read_trial(
     return part, read_speeds(student, until) if part.test_is_speed else None
 
 
-def _asked(student: Student, since: date, today: date) -> dict[UUID, tuple[int, list[AskedWeek]]]:
-    """Per drill asked in the last four open weeks: its latest priority, and its weeks."""
+def _asked(
+    student: Student, since: date, today: date
+) -> tuple[dict[UUID, tuple[int, list[AskedWeek]]], dict[UUID, AskedWeek]]:
+    """Per drill asked in the last four open weeks: its latest priority, and its weeks; and what
+    is asked and credited in the week that has not closed."""
     rows = WeekTally.objects.filter(
-        student=student, has_plan=True, opens__gte=since, opens__lte=today - timedelta(weeks=1)
+        student=student, has_plan=True, opens__gte=since, opens__lte=today
     )
+    this_week: dict[UUID, AskedWeek] = {}
     weeks: dict[UUID, list[AskedWeek]] = defaultdict(list)
     priority: dict[UUID, int] = {}
     open_weeks = []
     for opens, parts in rows.order_by("opens").values_list("opens", "parts"):
         shared_out = _by_drill(parts)
+        if opens > today - timedelta(weeks=1):
+            for drill_id, (_, asked, credited) in shared_out.items():
+                this_week[drill_id] = AskedWeek(opens, asked, credited)
+            continue
         if shared_out:
             open_weeks.append(opens)
         for drill_id, (rank, asked, credited) in shared_out.items():
             weeks[drill_id].append(AskedWeek(opens, asked, credited))
             priority[drill_id] = rank
     lately = set(open_weeks[-LATELY:])
-    return {
+    told = {
         drill_id: (priority[drill_id], found)
         for drill_id, found in weeks.items()
         if found[-1].opens in lately
     }
+    return told, this_week
 
 
 def _by_drill(parts: Iterable[dict[str, Any]]) -> dict[UUID, tuple[int, float, float]]:
@@ -158,7 +167,9 @@ def _by_drill(parts: Iterable[dict[str, Any]]) -> dict[UUID, tuple[int, float, f
     return found
 
 
-def _parts(asked: dict[UUID, tuple[int, list[AskedWeek]]]) -> list[AskedDrill]:
+def _parts(
+    asked: dict[UUID, tuple[int, list[AskedWeek]]], this_week: dict[UUID, AskedWeek]
+) -> list[AskedDrill]:
     drills = Drill.objects.filter(pk__in=list(asked), is_test=False).values_list(
         "pk",
         "current__name",
@@ -167,7 +178,15 @@ def _parts(asked: dict[UUID, tuple[int, list[AskedWeek]]]) -> list[AskedDrill]:
         "tested_by__current__area",
     )
     parts = [
-        AskedDrill(pk, name or "a drill", *asked[pk], test, test_name or "", area == Area.SPEED)
+        AskedDrill(
+            pk,
+            name or "a drill",
+            *asked[pk],
+            test,
+            test_name or "",
+            area == Area.SPEED,
+            this_week.get(pk),
+        )
         for pk, name, test, test_name, area in drills
     ]
     return sorted(parts, key=lambda part: (part.priority, part.name, str(part.drill_id)))

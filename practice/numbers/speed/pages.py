@@ -17,6 +17,7 @@ from practice.numbers.speed.book import (
 )
 from practice.numbers.speed.figure import figure_of
 from practice.numbers.speed.text import (
+    GROWING,
     SIGNAL_WORDS,
     SpeedReader,
     basis_of,
@@ -282,7 +283,7 @@ def own_answer(line: SpeedLine, reader: SpeedReader) -> str:
         return f"{said.sentence(said.many(more, 'more test day'))} until there is a usual speed."
     usual = f"{said.sentence(reader.whose)} usual is {reader.speed(line.everyday)}"
     if reader.is_minor:
-        return f"{usual}. While one grows, up or down is neither good nor bad news."
+        return f"{usual}. {GROWING}"
     claim = line.claim
     if isinstance(claim, TooLittle):
         return f"{usual}. Whether it has moved is too soon to say."

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from practice.measures.claim import Claim
 
 QUANTITY_WORDS = {"ball_speed": "ball speed", "club_speed": "club speed"}
+GROWING = "Speed changes with growing: up or down is neither good nor bad news."
 # What the run rules of practice.measures.chart say, for a reader.
 SIGNAL_WORDS = {
     "one session beyond three sigma": "far off the other days",

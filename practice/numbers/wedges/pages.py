@@ -76,6 +76,10 @@ class WedgePage:
     looked_up: str
     within: str
 
+    @property
+    def has_carries(self) -> bool:
+        return any(cell.carry for row in self.rows for cell in row.cells)
+
 
 @dataclass(frozen=True, slots=True)
 class Reader:
@@ -140,7 +144,10 @@ def answer(card: WedgeCard, reader: Reader) -> str:
     if told:
         return " ".join(told)
     if all(cell.carry is None for cell in card.cells):
-        return f"Too soon to say: no swing has {LEAST_BALLS} balls yet."
+        if card.cells:
+            return f"Too soon to say: no swing has {LEAST_BALLS} balls yet."
+        first = "Your coach puts your clubs in" if reader.is_own else "The coach puts the clubs in"
+        return f"No card yet. {first}, then each swing needs {LEAST_BALLS} balls."
     if card.untold:
         first = card.untold[0]
         low, high = said.bare(first.from_m, reader.unit), said.metres(first.to_m, reader.unit)
@@ -225,7 +232,7 @@ def _verdict(target: Target, unit: str) -> str:
 
 def _basis(card: WedgeCard) -> str:
     if not card.balls:
-        return "No balls yet."
+        return ""
     words = f"{said.many(card.balls, 'ball')}, {card.evidence}: {card.series}."
     if card.newest:
         words += f" Newest {said.day(card.newest)}."
