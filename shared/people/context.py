@@ -79,6 +79,11 @@ class Frame:
         return others[:MOST_CHILDREN]
 
     @property
+    def logs_for_children(self) -> bool:
+        """Whether the phone's page has a week of a child for the user."""
+        return any(child.is_minor for child in self.children)
+
+    @property
     def followed(self) -> list[Student]:
         """Whose practice the user follows: the own, and the children's."""
         return [*([self.own_place] if self.own_place else []), *self.children]

@@ -185,7 +185,15 @@ def test_the_frame_shows_each_their_own_pages(
     assert b"This week" in student
     assert b"What counted" in student
     assert b'href="/students/"' not in student
-    assert b">Kim</a>" in guardian_client.get("/settings/").content
+    guardian = guardian_client.get("/settings/").content
+    assert b">This week</a>" in guardian
+    assert b">Kim</a>" in guardian
+
+
+@pytest.mark.parametrize("page", ["moved", "speed", "wedges", "ladder", "load"])
+def test_every_page_of_the_numbers_lights_their_place(student, student_client, page):
+    shown = student_client.get(f"/own/{student.pk}/{page}/").text
+    assert f'<a href="/own/{student.pk}/wedges/" aria-current="true">Numbers</a>' in shown
 
 
 # --- checks -------------------------------------------------------------------
