@@ -19,14 +19,12 @@ from coaching.reminders.models import KIND_FIELDS, ReminderRule
 from shared.kit.weeks import DAY_NAMES
 
 EXPLAINED = {
-    ReminderKind.PRACTICE_CALL: "Practice call: on planned days, while something is still to do",
-    ReminderKind.MIDWEEK_OFFER: (
-        "Midweek offer: on a Wednesday, a shorter week if this one is tight"
-    ),
-    ReminderKind.NEW_WEEK: "New week: when your coach has sent one",
+    ReminderKind.PRACTICE_CALL: "Time to practise: on planned days, while something is to do",
+    ReminderKind.MIDWEEK_OFFER: "A shorter week: offered on a Wednesday if this one is tight",
+    ReminderKind.NEW_WEEK: "New week: when the coach has sent one",
     ReminderKind.LESSON_TOMORROW: "Lesson tomorrow: is there any question?",
     ReminderKind.TEST_TOMORROW: "Test tomorrow: what is planned",
-    ReminderKind.WRITTEN: "From your coach: answers, lines, reports and clips",
+    ReminderKind.WRITTEN: "From the coach: answers, messages, reports and clips",
 }
 
 
@@ -36,16 +34,16 @@ def _answer(label: str, before: str = "") -> forms.CharField:
 
 class RuleForm(forms.Form):
     PLAN = {"moment": WHENS, "place": WHERES, "hindrance": HINDRANCES, "instead": INSTEADS}
-    moment = _answer("When?")
-    place = _answer("Where?")
-    hindrance = _answer("If", "if ")
-    instead = _answer("then", "then ")
+    moment = _answer("When? As in: after school")
+    place = _answer("Where? As in: in the garage")
+    hindrance = _answer("If, as in: it rains", "if ")
+    instead = _answer("then, as in: the short form", "then ")
     follows_practice = forms.BooleanField(
-        label="Follow the practice: half an hour before it mostly starts, from 07:00",
+        label="Instead, half an hour before practice usually starts",
         required=False,
     )
     by_chance = forms.BooleanField(
-        label="Leave out some calls by chance, about 3 of 10, to see whether they help",
+        label="Leave out about 3 of 10, drawn by chance",
         required=False,
     )
     at = forms.TimeField(
@@ -55,7 +53,7 @@ class RuleForm(forms.Form):
         help_text="07:00 to 20:59",
     )
     weekdays = forms.TypedMultipleChoiceField(
-        label="Days for the practice call",
+        label="Days on which practice may be called to mind",
         choices=list(enumerate(DAY_NAMES)),
         coerce=int,
         required=False,

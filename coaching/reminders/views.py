@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from coaching.reminders import chance, mail, previews, queries, services, starts
+from coaching.reminders import chance, facts, mail, previews, queries, services, starts
 from coaching.reminders import sent as what_went
 from coaching.reminders.forms import RuleForm
 from coaching.reminders.if_then import sentence
@@ -78,6 +78,10 @@ def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "stopped": chance.is_unheard(rule, request.user),
         "unheard": chance.UNHEARD,
         "is_self": student.user_id == request.user.pk,
+        "reach": [
+            "you" if reader.pk == request.user.pk else str(reader)
+            for reader in facts.readers_of(student)
+        ],
         "silenced": Silence.objects.filter(user=request.user, student=student).exists(),
     }
     status = 422 if form.errors else 200

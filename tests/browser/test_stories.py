@@ -226,7 +226,7 @@ def s9_chooses_reminders(it: Walk) -> int:
     it.button("Save")
     it.page.wait_for_load_state()
     assert it.page.input_value("[name=at]").startswith("18:30")
-    it.button("No reminders")
+    it.button("Stop all reminders to me")
     it.sees("No reminders are sent to you.")
     return it.over(4)
 

@@ -14,6 +14,7 @@ from coaching.reminders.models import Notice, ReminderRule, Silence
 from shared.jobs.models import Retry, Sweep
 from shared.jobs.sweep import ran
 from shared.outbox import send
+from shared.people import consent
 from shared.people.models import Membership
 from tests import factories
 from tests.conftest import signed_in
@@ -72,6 +73,16 @@ def test_a_guardian_chooses_for_the_child(coach):
     child = factories.make_child(coach, guardian, name="Kim Kid", with_user=False)
     answer = signed_in(guardian).get(of(child))
     assert "Reminders for Kim Kid" in answer.text
+    assert "They go to you, by mail or on a phone that asked for them." in answer.text
+
+
+def test_the_page_says_whom_they_reach(coach, student, student_client):
+    first, second = factories.make_user("First"), factories.make_user("Second")
+    child = factories.make_child(coach, first, name="Kim Kid", with_user=False)
+    consent.tie(child, second, messages=True, clips=False)
+    page = signed_in(second).get(of(child))
+    assert sorted(page.context["reach"]) == ["First", "you"]
+    assert student_client.get(of(student)).context["reach"] == ["you"]
 
 
 @pytest.mark.parametrize("name", ["of", "none"])
