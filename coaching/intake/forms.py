@@ -9,12 +9,16 @@ from practice.care.models import LONGEST_EARLIER
 from practice.care.screening import MOVEMENTS, Can
 from practice.drills.models import Drill
 
-LEVELS = [("", "Nothing hurts"), *((str(n), f"{n} of 10") for n in range(1, 11))]
+LEVELS = [
+    ("", "Please choose"),
+    ("0", "Nothing hurts"),
+    *((str(n), f"{n} of 10") for n in range(1, 11)),
+]
 
 
 class AnswersForm(forms.Form):
     level = forms.ChoiceField(label="Does anything hurt now?", choices=LEVELS, required=False)
-    where = forms.CharField(label="Where?", max_length=60, required=False)
+    where = forms.CharField(label="Where does it hurt?", max_length=60, required=False)
     hurt_before = forms.CharField(
         label="What hurt or was injured before?",
         max_length=LONGEST_EARLIER,

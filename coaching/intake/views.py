@@ -33,9 +33,10 @@ def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     posted = request.POST if request.method == "POST" else None
     asks_health = not student.is_minor or services.is_guardian(request.user, student)
     known = Intake.objects.filter(student=student).first()
-    initial = {"aim": known.aim, "measures": known.measures} if known else {"aim": student.goal}
+    initial = {"aim": known.aim, "measures": known.measures} if known else {}
     form = AnswersForm(posted, initial=initial, asks_health=asks_health, label_suffix="")
-    days = day_forms(read_days(student), student.studio.first_weekday, posted)
+    told = read_days(student)
+    days = day_forms(told, student.studio.first_weekday, posted)
     fault = ""
     if posted is not None and all(row.is_valid() for row in (form, *days)):
         try:
@@ -48,7 +49,7 @@ def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     shown = {
         "student": student, "form": form, "days": days, "fault": fault, "known": known,
         "is_own": student.user_id == request.user.pk, "asks_health": asks_health,
-        "is_wrong": posted is not None,
+        "is_wrong": posted is not None, "has_days": bool(told),
     }  # fmt: skip
     return render(request, "intake/own.html", shown, status=422 if posted is not None else 200)
 

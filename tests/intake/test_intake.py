@@ -53,6 +53,20 @@ def test_an_adult_answers_and_a_coach_makes_the_aim_of_it(student, coach, coach_
     assert Intake.objects.get().reviewed_by == coach
 
 
+def test_nothing_is_answered_before_anybody_did(student):
+    """Neither that nothing hurts, nor what the coach wrote as the aim."""
+    Student.objects.filter(pk=student.pk).update(goal="Finish and hold it")
+    client = signed_in(student.user)
+    page = client.get(own(student))
+    assert page.context["form"]["level"].value() is None
+    assert page.context["form"]["aim"].value() is None
+    assert "So far your coach has: “Finish and hold it”." in page.text
+    assert "Please choose" in page.text
+    assert client.post(own(student), answers(level="0")).status_code == 302
+    assert not PainNote.objects.exists()
+    assert Intake.objects.get().aim == ""
+
+
 def test_a_coach_is_led_to_the_answers_until_they_are_read(student, coach_client):
     pages = [reverse("board:who"), reverse("board:student", args=[student.pk])]
     pages.append(coach_client.get(reverse("plans:choose_week", args=[student.pk]))["Location"])
