@@ -16,7 +16,7 @@ from shared.people import access, ends, invitations
 from shared.people.models import ConsentChange, Guardianship, Invitation, Student, User
 
 # Raise by one whenever a word of PURPOSES changes; each consent keeps its number.
-TEXT_VERSION = 4
+TEXT_VERSION = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +31,9 @@ RECORD = Purpose(
     "The practice record",
     "The studio keeps your child's name, year of birth, hand and time zone. It keeps the weeks"
     " the coach sets. It keeps what is logged: what was done, how long and hard, and notes. If "
-    "pain is told, it keeps that too. Coaches of the studio read it. Of pain only"
-    " the lead coach reads, and who says why they need it. You read all of it, and who read of"
-    " pain. Without this there is no place for your child here.",
+    "pain is told, it keeps that too. Coaches of the studio read it. Only the"
+    " lead coach reads of pain, and whoever says why they need it. You read all of it. You also see"
+    " who read of pain. Without this there is no place for your child here.",
 )
 MESSAGES = Purpose(
     "messages",

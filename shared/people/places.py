@@ -34,7 +34,8 @@ def _childs_place(tie: Guardianship) -> Place:
     """The child's practice; without a consent that stands, the page to give it again."""
     if tie.withdrawn_at is None:
         return Place(reverse("log:child", args=[tie.student_id]), f"{tie.student.name}’s practice")
-    return Place(reverse("consents", args=[tie.student_id]), f"Consents for {tie.student.name}")
+    words = f"What you agreed to for {tie.student.name}"
+    return Place(reverse("consents", args=[tie.student_id]), words)
 
 
 def first_page_of(*names: str) -> str:
