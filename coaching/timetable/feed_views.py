@@ -3,6 +3,7 @@
 from hashlib import sha256
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
@@ -16,7 +17,7 @@ from coaching.timetable import feeds
 from shared.people import access, limits
 from shared.people.access import Recordable
 from shared.people.requests import SignedInRequest
-from shared.site import errors
+from shared.site import errors, reach
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -46,6 +47,7 @@ def _page(request: SignedInRequest, student: Recordable | None) -> HttpResponse:
     context = {
         "student": student,
         "link": link,
+        "is_near": reach.is_only_here(settings.SITE_URL) or reach.is_own_network(settings.SITE_URL),
         "has_link": feeds.open_ones(request.user, student).exists(),
     }
     return render(request, "timetable/calendar.html", context)

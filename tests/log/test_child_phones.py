@@ -69,7 +69,7 @@ def test_a_child_without_an_address_is_shown_none_and_sent_no_code(guardian, chi
     for page in (settings, again):
         assert child.user.email not in page
         assert "child.invalid" not in page
-    assert "Your parent makes your phone" in settings
+    assert "Your parent sets up your phone" in settings
     assert "Set a password" not in settings
     assert "Ask your parent" in again
     assert device.post("/account/again/", {"send": "1"}).status_code == 200
