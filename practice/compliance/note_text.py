@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from math import floor
 from typing import Any
 
-from shared.kit.text import whole_percent
+from shared.kit.text import whole_percent, whole_shares
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -198,8 +198,8 @@ def spread_words(
     if sum(minutes) <= 0:
         return ""
     days = [
-        f"{WEEKDAYS[(opens + timedelta(days=n)).weekday()]} {floor(m)}"
-        for n, m in enumerate(minutes)
+        f"{WEEKDAYS[(opens + timedelta(days=n)).weekday()]} {whole}"
+        for n, whole in enumerate(whole_shares(minutes))
         if opens + timedelta(days=n) <= today
     ]
     by_day = " · ".join(days)

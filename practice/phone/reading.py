@@ -142,7 +142,9 @@ def _facts(entry: Entry) -> Iterable[str]:
 def _block_words(result: Result) -> str:
     words = [_name(result)]
     if result.steps:
-        words.append(", ".join(_step_words(step) for step in result.steps))
+        words.append(", ".join(_step_words(step, result) for step in result.steps))
+    if result.as_asked:
+        words.append("as asked")
     if result.minutes is not None:
         words.append(f"{in_minutes(result.minutes)} min")
     if result.stopped:
@@ -161,9 +163,10 @@ def _name(result: Result) -> str:
     return WHAT.get(result.what, "practice")
 
 
-def _step_words(step: dict[str, Any]) -> str:
+def _step_words(step: dict[str, Any], result: Result) -> str:
+    """Of what was told “as asked” nobody counted the clean ones, as the ladder has it too."""
     n, clean = step["n"], step.get("clean")
-    made = f"{n} done" if clean is None else f"{clean} of {n} clean"
+    made = f"{n} done" if clean is None or result.as_asked else f"{clean} of {n} clean"
     return made if step.get("effort") is None else f"{made} at {step['effort']} %"
 
 
@@ -256,7 +259,7 @@ def _from(part: dict[str, Any], names: dict[str, str]) -> list[str]:
 def _sessions(part: dict[str, Any]) -> str:
     if part["credit"] is None:
         return ""
-    return f"{amount(part['sessions_done'])} of {amount(part['asked_sessions'])} times"
+    return f"{amount(part['sessions_done'])} of {amount(part['asked_sessions'])} visits"
 
 
 def _part_sentence(part: dict[str, Any], steps: list[dict[str, Any]]) -> str:

@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from math import ceil, floor
 
@@ -73,6 +73,16 @@ def minutes(amount: float) -> int:
 def in_minutes(amount: float) -> int:
     """Minutes done, asked or usual, rounded down: one rounding on every page."""
     return floor(amount + 1e-6)
+
+
+def whole_shares(amounts: Sequence[float]) -> list[int]:
+    """Each in whole minutes, so that they add up to `in_minutes` of their sum: what rounding
+    leaves goes to those that lost most."""
+    wholes = [in_minutes(amount) for amount in amounts]
+    lost = sorted(range(len(wholes)), key=lambda n: wholes[n] - amounts[n])
+    for n in lost[: max(0, in_minutes(sum(amounts)) - sum(wholes))]:
+        wholes[n] += 1
+    return wholes
 
 
 def minutes_left(left: float, asked: float) -> int:

@@ -279,6 +279,17 @@ def test_a_page_number_that_is_none_is_the_first(guardian, child, page):
     assert signed_in(guardian).get(f"/child/{child.pk}/", {"page": page}).status_code == 200
 
 
+def test_what_was_told_as_asked_was_not_counted_clean(guardian, child):
+    """The ladder judges none of it either."""
+    part = factories.make_part(factories.make_week(child), factories.make_drill(child.studio))
+    phone = Phone(child, guardian)
+    steps = [{"n": n, "c": n, "e": effort} for n, effort in ((10, 50), (8, 70), (6, 90))]
+    phone.receipt(entry(child, b=[{"p": str(part.pk), "as": True, "s": steps}]))
+    page = signed_in(guardian).get(f"/child/{child.pk}/").content.decode()
+    assert "10 done at 50 %, 8 done at 70 %, 6 done at 90 % · as asked" in page
+    assert "clean" not in page
+
+
 # --- what counted ------------------------------------------------------------------------------
 
 

@@ -348,3 +348,12 @@ def test_more_than_was_asked_is_no_share_of_it(done, asked, words):
 @pytest.mark.parametrize(("amount", "minutes"), [(0, 0), (209.5, 209), (99.9999999, 100)])
 def test_minutes_are_rounded_one_way(amount, minutes):
     assert text.in_minutes(amount) == minutes
+
+
+@pytest.mark.parametrize(
+    ("amounts", "wholes"),
+    [((122.5, 113.75, 0), [122, 114, 0]), ((10.4, 10.4, 10.4), [11, 10, 10]), ((), []),
+     ((1 - 9e-7,) * 3, [1, 1, 1]), ((0, 0.4, 0), [0, 0, 0])],
+)  # fmt: skip
+def test_the_parts_of_a_sum_add_up_to_it(amounts, wholes):
+    assert text.whole_shares(amounts) == wholes
