@@ -89,7 +89,7 @@ STORIES = {
         aims=(
             Aim("Rest and return", words="seven days without pain, then half of the hard swings"),
             Aim("Posture", Stage.FLOW, "wall-back-turn", words="both sides touched, 8 of 10"),
-            Aim("Speed", Stage.SPEED, words="paused until pain-free for 7 days"),
+            Aim("Speed", Stage.SPEED, words="as many hard swings as the week asks, no more"),
         ),
         phases=PRE_SEASON,
         minutes=(("speed", 40, 40, 6), ("body", 60, 60, 6), ("wedges", 50, 50, 6)),

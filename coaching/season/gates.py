@@ -5,10 +5,10 @@ from datetime import date, timedelta
 
 HOLDS, BREAKS = "holds", "breaks"
 GATES = {
-    "shape": "to Flow: the move holds at a felt 60 to 70",
-    "flow": "to Speed: the move holds at a felt 90",
-    "speed": "to Keep: it holds at full on two test days, 14 days apart",
-    "keep": "holds at full, else one stage back",
+    "shape": "On to Flow once the move holds at a felt 60 to 70",
+    "flow": "On to Speed once the move holds at a felt 90",
+    "speed": "On to Keep once it holds at full on two test days, 14 days apart",
+    "keep": "It holds at full, else one stage back",
 }
 _AT = {"shape": (60, 70), "flow": (90, 100), "speed": (100, 100), "keep": (100, 100)}
 # The efforts at which a break is a reason to go back a stage; none lies before the first.

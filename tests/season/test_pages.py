@@ -167,7 +167,7 @@ def test_the_sheet_says_where_the_season_stands(coach, student):
         "Sharpen: week 1 of 7.",
         # 11 weeks at 2 visits; 4 were asked.
         "that makes 22 more visits, not the 44 asked. The usual comes from 6 past weeks.",
-        "Gate to Speed: the move holds at a felt 90",
+        "On to Speed once the move holds at a felt 90",
         "Spring cup",
         "event week: Spring cup",
         "Fri 28 Feb: Speed test the day after heavy legs.",
