@@ -12,6 +12,7 @@ from tests.browser.test_pages_axe import opened
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 TEXT = 17
+LETTERS = 12
 TARGET = 44
 TWICE = "document.documentElement.style.fontSize = '34px'"
 # Every word in sight but those inside a drawing, whose figures stand in the table beside it.
@@ -25,6 +26,10 @@ SMALL = """(least) => {
   }
   return small;
 }"""
+# The letters of a drawing come out as large as its width makes them.
+DRAWN = """(least) => [...document.querySelectorAll("svg.chart text")].map((each) => [
+  each.textContent, parseFloat(getComputedStyle(each).fontSize) * each.getScreenCTM().a,
+]).filter(([, size]) => size < least).map(([words, size]) => `${words}: ${size} in a drawing`)"""
 BAR = """() => [...document.querySelectorAll(".masthead-links a")].map((each) => {
   const box = each.getBoundingClientRect();
   return [each.textContent, box.width, box.height, each.scrollWidth - each.clientWidth];
@@ -50,6 +55,7 @@ def faults(page, addresses: list[str]) -> list[str]:
             at = f"{address} at {width}"
             if width < 800:
                 found += [f"{at}: {each}" for each in page.evaluate(SMALL, TEXT)]
+                found += [f"{at}: {each}" for each in page.evaluate(DRAWN, LETTERS)]
             for name, wide, high, over in page.evaluate(BAR) if width < 800 else ():
                 if min(wide, high) < TARGET or over > 0:
                     found.append(f"{at}: the bar's {name} is {wide} by {high}, {over} too wide")
