@@ -78,8 +78,12 @@ class RuleForm(forms.Form):
             **asdict(rule.plan),
         }
 
-    def __init__(self, *args: Any, is_adult: bool = True, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, is_adult: bool = True, first_weekday: int = 0, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        days: Any = self.fields["weekdays"]
+        days.choices = days.choices[first_weekday:] + days.choices[:first_weekday]
         if not is_adult:
             del self.fields["by_chance"]
         for name in self.PLAN:

@@ -63,7 +63,11 @@ def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     rule = services.rule_of(student)
     is_adult = student.born_year is None
     form = RuleForm(
-        request.POST or None, initial=RuleForm.initial_of(rule), is_adult=is_adult, label_suffix=""
+        request.POST or None,
+        initial=RuleForm.initial_of(rule),
+        is_adult=is_adult,
+        first_weekday=student.studio.first_weekday,
+        label_suffix="",
     )
     if request.method == "POST" and form.is_valid():
         services.change_rule(student=student, **form.cleaned_data)

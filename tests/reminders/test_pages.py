@@ -15,7 +15,7 @@ from shared.jobs.models import Retry, Sweep
 from shared.jobs.sweep import ran
 from shared.outbox import send
 from shared.people import consent
-from shared.people.models import Membership
+from shared.people.models import Membership, Studio
 from tests import factories
 from tests.conftest import signed_in
 
@@ -74,6 +74,14 @@ def test_a_guardian_chooses_for_the_child(coach):
     answer = signed_in(guardian).get(of(child))
     assert "Reminders for Kim Kid" in answer.text
     assert "They go to you, by mail or on a phone that asked for them." in answer.text
+
+
+def test_the_days_begin_as_the_studio_s_week_does(student, student_client):
+    Studio.objects.update(first_weekday=5)
+    shown = student_client.get(of(student)).context["form"]["weekdays"]
+    assert [str(choice.choice_label) for choice in shown][::6] == ["Saturday", "Friday"]
+    student_client.post(of(student), {"at": "17:30", "weekdays": ["5"]})
+    assert services.rule_of(student).chosen_weekdays == {5}
 
 
 def test_the_page_says_whom_they_reach(coach, student, student_client):
