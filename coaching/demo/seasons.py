@@ -95,7 +95,12 @@ STORIES = {
         minutes=(("speed", 40, 40, 6), ("body", 60, 60, 6), ("wedges", 50, 50, 6)),
         events=((Event.Kind.TEST.value, "Speed test", 1), SPRING),
         gym=((0, LEGS), (1, REST), (2, LEGS), (3, REST), (4, UPPER), (5, REST), (6, REST)),
-        days=((0, DayPlace.NET, 60), (2, DayPlace.NET, 60), (4, DayPlace.RANGE, 90)),
+        days=(
+            (0, DayPlace.NET, 60),
+            (1, DayPlace.NET, 30),
+            (2, DayPlace.NET, 60),
+            (4, DayPlace.RANGE, 90),
+        ),
     ),
     "Oskar Vennemo": Story(
         aims=(

@@ -273,14 +273,14 @@ def g1_takes_a_consent_away(it: Walk) -> int:
     it.signed_in("gail").of("Ada Child", "consents/", "child")
     ticks = it.page.get_by_label("I consent to this: Clips and voice")
     it.touch(ticks)
-    it.button("Save these consents")
+    it.button("Save")
     it.page.wait_for_load_state()
     first = it.taps
     it.of("Ada Child", "clips/")
     was = "No guardian has agreed to clips" in it.text()
     it.of("Ada Child", "consents/", "child")
     it.page.get_by_label("I consent to this: Clips and voice").click()
-    it.page.get_by_role("button", name="Save these consents").click()
+    it.page.get_by_role("button", name="Save", exact=True).click()
     it.page.wait_for_load_state()
     it.of("Ada Child", "clips/")
     assert ("No guardian has agreed to clips" in it.text()) is not was
