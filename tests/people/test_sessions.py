@@ -122,7 +122,7 @@ def test_a_guardian_and_a_strength_coach_have_the_page_too(coach):
     child = factories.make_child(coach)
     strength = factories.make_coach(factories.studio_of(coach), "helper")
     for user in (child.guardianships.get().user, strength):
-        assert "this one" in signed_in(user).get("/settings/devices/").content.decode()
+        assert "this device" in signed_in(user).get("/settings/devices/").content.decode()
 
 
 def test_the_table_opens_nothing(coach):

@@ -202,7 +202,7 @@ def test_calls_that_nobody_follows_stop_and_say_so_once(due, sink, at_five):
     plan.tick()
     assert send.send_due() == {}
     page = signed_in(due.user).get(reverse("reminders:of", args=[due.pk])).text
-    assert "Practice calls have stopped" in page
+    assert "The reminders to practise have stopped" in page
     # Another choice starts them anew.
     services.change_rule(
         student=due, at=time(18), weekdays=range(7), kinds=[ReminderKind.PRACTICE_CALL]
