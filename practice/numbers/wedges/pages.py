@@ -146,8 +146,8 @@ def answer(card: WedgeCard, reader: Reader) -> str:
     if all(cell.carry is None for cell in card.cells):
         if card.cells:
             return f"Too soon to say: no swing has {LEAST_BALLS} balls yet."
-        first = "Your coach puts your clubs in" if reader.is_own else "The coach puts the clubs in"
-        return f"No card yet. {first}, then each swing needs {LEAST_BALLS} balls."
+        who = "Your coach puts your clubs in" if reader.is_own else "The coach puts the clubs in"
+        return f"No card yet. {who}, then each swing needs {LEAST_BALLS} balls."
     if card.untold:
         first = card.untold[0]
         low, high = said.bare(first.from_m, reader.unit), said.metres(first.to_m, reader.unit)
