@@ -33,8 +33,12 @@ class AnswersForm(forms.Form):
     )
     aim = forms.CharField(label="What is it for, in your words?", max_length=200, required=False)
 
-    def __init__(self, *args: Any, asks_health: bool, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, asks_health: bool, child: str = "", **kwargs: Any) -> None:
+        """`child`: the name of whom a guardian answers for."""
         super().__init__(*args, **kwargs)
+        if child:
+            self.fields["measures"].label = f"What can be measured where {child} practises?"
+            self.fields["aim"].label = f"What is it for, in the words of {child}?"
         if not asks_health:
             for name in ("level", "where", "hurt_before"):
                 del self.fields[name]

@@ -34,7 +34,14 @@ def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     asks_health = not student.is_minor or services.is_guardian(request.user, student)
     known = Intake.objects.filter(student=student).first()
     initial = {"aim": known.aim, "measures": known.measures} if known else {}
-    form = AnswersForm(posted, initial=initial, asks_health=asks_health, label_suffix="")
+    is_own = student.user_id == request.user.pk
+    form = AnswersForm(
+        posted,
+        initial=initial,
+        asks_health=asks_health,
+        child="" if is_own else student.name,
+        label_suffix="",
+    )
     told = read_days(student)
     days = day_forms(told, student.studio.first_weekday, posted)
     fault = ""
@@ -48,7 +55,7 @@ def own(request: SignedInRequest, student_id: UUID) -> HttpResponse:
             return redirect("intake:own", student.pk)
     shown = {
         "student": student, "form": form, "days": days, "fault": fault, "known": known,
-        "is_own": student.user_id == request.user.pk, "asks_health": asks_health,
+        "is_own": is_own, "asks_health": asks_health,
         "is_wrong": posted is not None, "has_days": bool(told),
     }  # fmt: skip
     return render(request, "intake/own.html", shown, status=422 if posted is not None else 200)

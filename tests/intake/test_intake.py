@@ -67,6 +67,14 @@ def test_nothing_is_answered_before_anybody_did(student):
     assert Intake.objects.get().aim == ""
 
 
+def test_a_guardian_is_asked_about_the_child(coach):
+    guardian = factories.make_user("Guardian")
+    child = factories.make_child(coach, guardian, name="Kim Kid", with_user=False)
+    page = signed_in(guardian).get(own(child)).text
+    assert "What is it for, in the words of Kim Kid?" in page
+    assert "in your words" not in page
+
+
 def test_a_coach_is_led_to_the_answers_until_they_are_read(student, coach_client):
     pages = [reverse("board:who"), reverse("board:student", args=[student.pk])]
     pages.append(coach_client.get(reverse("plans:choose_week", args=[student.pk]))["Location"])
