@@ -398,7 +398,8 @@ class PreparedRows:
         head, tail = self._worded.get(here.vendor) or self._word(fields)
         values = self._saved(rows, here)
         row = f"({', '.join([_place(here)] * len(fields))})"
-        with here.cursor() as cursor:
+        few = len(values) <= FEW_VALUES  # Of many the texts are many, each used once.
+        with _planned_once(here) if few else here.cursor() as cursor:
             _execute(cursor, here, f"{head} {', '.join([row] * len(rows))} {tail}", values)
 
     def _word(self, fields: "list[Field[Any, Any]]") -> tuple[str, str]:
@@ -432,7 +433,7 @@ class PreparedChange:
         here = _here()
         place = _place(here)
         text = self._worded.get(place) or self._worded.setdefault(place, self._word(here, place))
-        with here.cursor() as cursor:
+        with _planned_once(here) as cursor:
             _execute(cursor, here, text, self._saved([row], here))
 
     def _word(self, here: BaseDatabaseWrapper, place: str) -> str:
