@@ -17,6 +17,8 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import connection
+from django.db.models import UUIDField
+from django.db.transaction import TransactionManagementError
 
 from practice.compliance.credit import DAYS_IN_WEEK, is_finished, minutes_left, week_credit
 from practice.compliance.facts import DoneBlock, ToldEntry, WeekStop, read_week
@@ -32,7 +34,7 @@ from practice.compliance.reckoned import (
 from practice.compliance.volume import Volume, minutes_of, volume_of
 from shared.kit.weeks import TURNOVER
 from shared.people.models import Student
-from shared.site.prepared import PreparedChange, PreparedRows
+from shared.site.prepared import Prepared, PreparedChange, PreparedRows
 
 KEYS = ("student", "opens")
 # What is of use to the next log alone.
@@ -133,7 +135,17 @@ def take_turns(student: Student) -> None:
     SQLite has one writer anyway.
     """
     if connection.features.has_select_for_update:
-        Student.objects.select_for_update(no_key=True).filter(pk=student.pk).values("pk").first()
+        if connection.get_autocommit():  # Then the turn would be over with the statement.
+            raise TransactionManagementError("A turn is taken in a transaction.")
+        _turn(student=student.pk)
+
+
+_turn = Prepared(
+    lambda student: (
+        Student.objects.select_for_update(no_key=True).filter(pk=student).values_list("pk")
+    ),
+    student=UUIDField,
+)
 
 
 def recompute(student: Student, opens: date) -> None:

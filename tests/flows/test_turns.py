@@ -9,9 +9,11 @@ from datetime import timedelta
 
 import pytest
 from django.db import connection
+from django.db.transaction import TransactionManagementError
 from django.test.utils import CaptureQueriesContext
 
 from practice.care.models import Stop
+from practice.compliance.tally import take_turns
 from practice.flows import set_week, stop, swap, take_back_week
 from practice.log.models import AcceptedSwap
 from practice.weeks import queries
@@ -104,3 +106,9 @@ def test_the_turn_is_taken_before_anything_is_written(made, student, coach, part
     )
     first = next(n for n, sql in enumerate(said) if sql.startswith(WRITES))
     assert turn < first
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_turn_is_taken_in_a_transaction_alone(student):
+    with pytest.raises(TransactionManagementError, match="in a transaction"):
+        take_turns(student)
