@@ -1,5 +1,6 @@
 """The first questions for students and guardians; the coach's look at them, and the screening."""
 
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -16,13 +17,18 @@ from coaching.intake.models import MEASURES, Intake
 from coaching.season.forms import DayForm, day_forms
 from coaching.season.read import read_days
 from practice.care import earlier, looks, screening
+from practice.care.limits import HURT_DAYS
+from practice.care.models import PainNote
+from practice.care.queries import told_last
 from practice.care.rules import advice
 from practice.weeks.places import place_words
 from shared.kit.refused import Refused
 from shared.kit.weeks import DAY_NAMES
 from shared.people import access
 from shared.people.access import Recordable
+from shared.people.models import Student
 from shared.people.requests import SignedInRequest
+from shared.people.today import today_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -109,9 +115,17 @@ def review(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "measures": [MEASURES[key] for key in (known.measures if known else ()) if key in MEASURES],
         "reads_pain": reads,
         "hurt_before": earlier.words_of(student) if reads else "",
+        "hurts": _hurts(student) if reads else None,
         "screened": screening.rows(student, timezone.now()),
     }
     return render(request, "intake/review.html", shown, status=422 if form.errors else 200)
+
+
+def _hurts(student: Student) -> PainNote | None:
+    """What was told last of what hurts, as long as it bears on a week."""
+    since = today_of(student) - timedelta(days=HURT_DAYS)
+    notes = PainNote.objects.filter(student=student, day__gte=since, level__gt=0)
+    return told_last(notes).order_by("-told_at").first()
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

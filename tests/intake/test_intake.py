@@ -134,11 +134,20 @@ def test_what_hurts_now_stops_and_tells_as_pain_always_does(student):
     assert page.status_code == 200
 
 
+def test_the_coach_who_looks_at_the_answers_reads_what_hurts_now(student, coach_client):
+    signed_in(student.user).post(own(student), answers(level="2", where="left wrist"))
+    page = reverse("intake:review", args=[student.pk])
+    assert "left wrist, 2 of 10" in coach_client.get(page).text
+    other = signed_in(factories.make_coach(student.studio, name="Other Coach"))
+    assert "left wrist" not in other.get(page).text
+
+
 def test_half_of_a_pain_is_asked_about_and_nothing_is_lost(student):
     client = signed_in(student.user)
     page = client.post(own(student), answers(level="6", aim="Break 90"))
     assert page.status_code == 422
     assert "Say where it hurts" in page.text
+    assert "Nothing is sent yet." in page.text
     assert "Break 90" in page.text
     assert not Intake.objects.exists()
 
