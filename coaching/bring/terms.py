@@ -6,7 +6,7 @@ As such lists are headed in general (no source); none is a maker's own.
 HEADINGS = {
     "name": (
         "dziecka|ditete|oppilaan|lapsen|ucznia|zaka|elevens|barnets|kindes|schulers|"
-        "name des kindes|nom de l eleve|nom eleve|"
+        "name des kindes|nom de l eleve|nom eleve|vor u zuname|vor und zuname|vor u nachname|"
         "name|student|full name|player|pupil|member|junior|child|kid|students name|"
         "players name|childs name|schuler|spieler|kind|mitglied|teilnehmer|nom complet|eleve|"
         "joueur|"
@@ -50,7 +50,7 @@ HEADINGS = {
         "prezime|priimek"
     ),
     "email": (
-        "posti|"
+        "posti|correio|"
         "s posti|mel|mailadr|"
         "メアド|"
         "email|e mail|mail|email address|mail address|e mail adresse|adresse mail|mailadresse|"
@@ -99,7 +99,7 @@ HEADINGS = {
         "enc educacao|vaerge|værge|mamma|pappa|papa|mama|mutti|vati|maman|resp|"
         "zak zastupce|familie|family|imie i nazwisko rodzica|"
         "enc ed|ee|forælder|foræl|foraelder|foresatt|zak zast|zz|"
-        "mum dad|mum|dad|mom|mom dad|erz ber|resp legal|encarregado de educacao|encarregado|"
+        "mors|fars|mor far|far mor|mum dad|mum|dad|mom|mom dad|erz ber|resp legal|encarregado de educacao|encarregado|"
         "guardian|parent|mother|father|parent name|guardian name|parent guardian|parents|carer|"
         "parent or guardian|legal guardian|eltern|elternteil|mutter|vater|erziehungsberechtigte|"
         "erziehungsberechtigter|name der eltern|tuteur|tutrice|representant legal|responsable "
@@ -182,6 +182,7 @@ HEADINGS = {
         "家长手机|监护人电话|家長電話"
     ),
     "weekday": (
+        "timedag|"
         "preferred day|kurs am|"
         "kurstag|trainingstag|trainingsdag|traningsdag|traeningsdag|treningsdag|which day|"
         "day|weekday|lesson day|day of lesson|day of week|tag|wochentag|unterrichtstag|jour|"
@@ -259,6 +260,7 @@ HEADINGS = {
         "导师"
     ),
     "aim": (
+        "malsetting|målsetting|ønske|ønsker|"
         "punto debole|debolezza|weakness|schwache|point faible|punto debil|ponto fraco|"
         "zwak punt|svaghet|vil arbejde med|vil jobbe med|vill jobba med|fix first|"
         "lieblingsziel|"
@@ -284,7 +286,7 @@ HEADINGS = {
     "born": (
         "annee|ano nac|año nac|rocznik|rocnik|pers nr|personnr|nar|synt|nasc|naiss|nac|"
         "f nac|nasc|jg geb|jg|ne e le|"
-        "yob|y o b|born in|"
+        "yob|y o b|born in|ne e en|nee en|argang|årgang|arskull|"
         "born|birth year|year of birth|birthday|date of birth|birth date|birthdate|dob|d o b|"
         "geboren|"
         "geburtsjahr|geburtstag|geburtsdatum|jahrgang|ne le|nee le|ne e le|annee de naissance|"

@@ -156,7 +156,7 @@ LOOKED_ACROSS = 100
 _ENDINGS = {
     r"(?:km|км)[/ ]?(?:h|u|t|std|godz|hod|sa|ora|óra|ч|시|時)\.?": "kmh",
     r"(?:m|м)/(?:s|с|sek|sec|sn|초|秒)\.?": "mps",
-    r"[^\W\d_]{1,5}\.?/(?:min|perc|dk|мин|분|分)\.?": "rpm",
+    r"[^\W\d_]{1,5}\.?/(?:min|perc|dk|dak|мин|분|分)\.?": "rpm",
 }
 _SPELLED_OUT = 3
 # Spelled out, with the endings of a noun: w metrach, v jardech, metreinä.

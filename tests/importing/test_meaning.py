@@ -6,6 +6,7 @@ The words are general usage of the sport and of measuring: from memory, no sourc
 import pytest
 
 from practice.importing.meaning import OTHER, meaning
+from practice.importing.names import unit_of
 
 
 @pytest.mark.parametrize(
@@ -63,3 +64,10 @@ def test_what_words_do_not_say_is_not_guessed(heading):
 
 def test_a_word_without_end_costs_no_more_than_a_long_one():
     assert meaning("ball" * 500)[1] < 0.75
+
+
+@pytest.mark.parametrize(
+    "sign", ["rpm", "U/min", "tr/min", "giri/min", "varv/min", "ford/perc", "dev/dk", "dev/dak"]
+)
+def test_turns_a_minute_are_that_however_a_minute_is_cut_short(sign):
+    assert unit_of(sign) == "rpm"
