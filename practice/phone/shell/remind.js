@@ -4,7 +4,7 @@ let isToldRemind = true;
 // One question at a time: not on the visit on which the home screen was asked about.
 Promise.all([recall("told remind"), recall("home")]).then(([told, home]) => (isToldRemind = !!told || !(home || isOnHome())), () => {});
 const canRemind = () => "PushManager" in self && "Notification" in self && !!state.week?.push;
-const REMIND = "It reminds you at your hour, on days with practice planned: once a day at most, here and not by mail.";
+const REMIND = "It reminds you at your hour, on days with practice planned. It comes once a day at most, here and not by mail.";
 
 function remindWords() {
   if (isToldRemind || !canRemind() || Notification.permission === "denied" || standing(state.rows, state.login) !== "All sent") return "";
