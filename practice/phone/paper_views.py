@@ -2,6 +2,7 @@
 
 from uuid import UUID, uuid4
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -14,6 +15,7 @@ from practice.phone import paper
 from practice.phone.queries import logs_for
 from shared.people import access
 from shared.people.requests import SignedInRequest
+from shared.site import reach
 
 
 @require_safe
@@ -28,6 +30,7 @@ def sheet(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "week": weeks[is_next] if weeks else None,
         "has_both": len(weeks) > 1,
         "is_next": is_next,
+        "only_here": reach.is_only_here(settings.SITE_URL),
     }
     return render(request, "phone/paper.html", context)
 

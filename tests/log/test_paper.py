@@ -51,6 +51,16 @@ def test_the_sheet_has_part_cue_dose_boxes_and_a_code(student, part, coach):
     assert page.count('class="qr"') == 1
 
 
+@pytest.mark.parametrize(
+    ("address", "is_said"), [("http://localhost:8000", True), ("https://studio.example.org", False)]
+)
+def test_codes_that_no_phone_can_open_are_said_before_they_are_printed(
+    student, part, coach, settings, address, is_said
+):
+    settings.SITE_URL = address
+    assert ("No phone can open these codes yet" in codes_of(signed_in(coach), student)) == is_said
+
+
 def test_minutes_are_said_once(student, coach):
     drill = factories.make_drill(student.studio, "Hip routine", dose="10 min")
     factories.make_part(factories.make_week(student), drill, sessions=3, minutes=10)
