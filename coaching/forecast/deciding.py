@@ -125,10 +125,12 @@ def reason(said: Forecast, weekday: int, last_weekday: int) -> str:
     if said.by is By.WEEKS and said.told:
         weeks = "week" if said.told == 1 else "weeks"
         return f"{left}. As much came from here on in {said.through} of {said.told} {weeks}."
-    if said.by in {By.STANDING, By.LEFT}:
+    if said.by in {By.STANDING, By.LEFT, By.ENDS}:
         often = f"about {round(10 * said.alone)} in 10"
         if said.by is By.STANDING:
             return f"{left}. Of weeks here that stood like this, {often} came through."
+        if said.by is By.ENDS:
+            return f"{left}. The last days decide here: {often} such weeks came through."
         return f"{left}. With so much left so late, {often} such weeks came through."
     return f"{left}. {_lead(said)}{capital(_brings(said, weekday, last_weekday))}"
 

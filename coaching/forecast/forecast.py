@@ -25,6 +25,7 @@ from coaching.forecast.panel import (
     Rest,
     Usual,
     counted,
+    ends,
     log_score,
     mixed,
     pooled_chance,
@@ -34,6 +35,7 @@ from coaching.forecast.panel import (
 )
 from coaching.forecast.rhythm import (
     DAYS,
+    HOUSE,
     NEARLY_ALL,
     DoneWeek,
     Rhythm,
@@ -258,6 +260,7 @@ class Own:
     turns: Habits
     usual: Usual
     work: WorkLeft | None
+    ends: tuple[float, ...] = HOUSE.ends
     cycle: int = 0
     weights: tuple[float, ...] = (1 / len(By),) * len(By)
 
@@ -295,6 +298,7 @@ def alone(
         turns=_in_turns(past, usual, in_shares, rhythm),
         usual=usual_of(past, rhythm, enough),
         work=own_work(past, rhythm),
+        ends=ends(past, rhythm.ends, enough, rhythm.fade),
         cycle=cycle.period,
     )
 
@@ -379,13 +383,25 @@ def chances(week: ThisWeek, own: Own, rhythm: Rhythm, enough: float) -> tuple[fl
     by_turns = outcome(week.in_percent, own.turns, shares, enough).chance
     if not rest.open:  # What may be unwritten only those that know of days can say.
         both = (by_minutes + by_shares) / 2
-        return by_minutes, by_shares, both, both, by_turns, both
+        return by_minutes, by_shares, both, both, by_turns, both, both
     stands = pooled_chance(rhythm, standing(rest, week.by_day, own.usual, enough))
     others = (by_minutes + by_shares + stands) / 3
     yes, told, *_ = counted(own.past, rest, enough, rhythm.fade)
     by_weeks = (yes + PRIOR_WEEKS * others) / (told + PRIOR_WEEKS)
-    by_left = finishes(own.work, rest, enough) if own.work else (by_minutes + by_shares) / 2
-    return by_minutes, by_shares, by_weeks, stands, by_turns, by_left
+    if not own.work:
+        both = (by_minutes + by_shares) / 2
+        return by_minutes, by_shares, by_weeks, stands, by_turns, both, both
+    by_left = finishes(own.work, rest, enough)
+    by_ends = _by_ends(own, own.work, rest, enough)
+    return by_minutes, by_shares, by_weeks, stands, by_turns, by_left, by_ends
+
+
+def _by_ends(own: Own, work: WorkLeft, rest: Rest, enough: float) -> float:
+    """Reached before the last days, as the work that is left has it, or else by them."""
+    last = min(len(own.ends), len(rest.open))
+    before = frozenset(sorted(rest.open)[:-last])
+    early = finishes(work, replace(rest, open=before), enough) if before else 0.0
+    return held(early + (1 - early) * own.ends[last - 1])
 
 
 def outcome(week: ThisWeek, own: Habits, rhythm: Rhythm, enough: float) -> Forecast:

@@ -1,10 +1,11 @@
-"""Six forecasters of one week, and how far each is believed of this student.
+"""Seven forecasters of one week, and how far each is believed of this student.
 
 *Minutes* and *shares* add up days of practice, one in minutes and one in shares of the week
 asked, and *turns* does so as every other week had them, back from this one; *weeks* counts the
 student's own weeks that brought as large a share from this day on; *standing* is a logistic
 regression over all weeks of the studio on how a week stands; *left* goes day by day through the
-work that is left (`work_left`). Each is right about other people,
+work that is left (`work_left`); *ends* does so up to the last two days, and takes of these how
+often they brought all that was still missing. Each is right about other people,
 and nobody knows beforehand about whom: so each weighs by how likely it made the student's last
 weeks, and all students' here (a mixture by past log score: Vovk 1990; Raftery and others 2005).
 """
@@ -26,6 +27,7 @@ class By(StrEnum):
     STANDING = "standing"
     TURNS = "turns"
     LEFT = "left"
+    ENDS = "ends"
 
 
 JUDGED = 8  # Own past weeks by which the forecasters are judged,
@@ -94,6 +96,28 @@ def counted(
             through, weeks = through + came, weeks + 1
         weight *= fade
     return yes, told, through, weeks
+
+
+# --- ends ------------------------------------------------------------------------------
+
+
+def ends(
+    past: Sequence[DoneWeek], usual: Sequence[float], enough: float, fade: float
+) -> tuple[float, ...]:
+    """Of weeks without the line when 1, 2, … days were left, the shares that reached it.
+
+    Each is drawn towards the `usual` one by PRIOR_WEEKS (a beta-binomial); newer weeks weigh more.
+    """
+    found = []
+    for days, share in enumerate(usual, start=1):
+        yes, told, weight = PRIOR_WEEKS * share, PRIOR_WEEKS, 1.0
+        for week in reversed(past):
+            line = enough * week.asked - ROUNDING
+            if sum(week.by_day[:-days]) < line:
+                yes, told = yes + weight * (sum(week.by_day) >= line), told + weight
+            weight *= fade
+        found.append(yes / told)
+    return tuple(found)
 
 
 # --- standing --------------------------------------------------------------------------

@@ -84,6 +84,8 @@ class Rhythm:
         Periods in days, and the share of the students here that go by each.
     work : WorkLeft or None
         How a week's work is done here, day after day.
+    ends : tuple of floats
+        Of weeks here without the line when 1, 2, … days were left, the shares that reached it.
     trust : tuple of floats
         How the forecasters of the panel came out here: mean log scores, beside the best.
     tilt, stretch : float
@@ -115,7 +117,8 @@ class Rhythm:
     rest: float = 0.8
     cycles: tuple[tuple[int, float], ...] = ()
     work: WorkLeft | None = None
-    trust: tuple[float, ...] = (0.0,) * 6
+    ends: tuple[float, ...] = (0.25, 0.35)
+    trust: tuple[float, ...] = (0.0,) * 7
     tilt: float = 0.0
     stretch: float = 1.0
     weeks: int = 0
@@ -138,7 +141,7 @@ def from_json(kept: dict[str, Any] | None) -> Rhythm:
         known["shares"] = Shares(**_tuples(known["shares"]))
     if known.get("work"):
         known["work"] = WorkLeft(**_tuples(known["work"]))
-    for name in ("trust", "pooled"):
+    for name in ("trust", "pooled", "ends"):
         if len(known.get(name, getattr(HOUSE, name))) != len(getattr(HOUSE, name)):
             del known[name]  # Of a release with another panel.
     return Rhythm(**known)

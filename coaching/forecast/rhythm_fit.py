@@ -35,6 +35,7 @@ from coaching.forecast.panel import (
     JUDGED,
     JUDGED_AT,
     By,
+    ends,
     log_score,
     mixed,
     standing,
@@ -477,7 +478,13 @@ def _reached(rhythm: Rhythm, held: Sequence[History], enough: float) -> Rhythm:
     came = [sum(_came(week, enough) for week in weeks) / len(weeks) for weeks in held]
     brought = [sum(sum(week.by_day) / week.asked for week in weeks) / len(weeks) for weeks in held]
     n = len(held)
-    return replace(rhythm, reached=(sum(came) + 1) / (n + 2), rest=(sum(brought) + 0.8) / (n + 1))
+    every = [week for weeks in held for week in weeks]
+    return replace(
+        rhythm,
+        reached=(sum(came) + 1) / (n + 2),
+        rest=(sum(brought) + 0.8) / (n + 1),
+        ends=ends(every, HOUSE.ends, enough, fade=1.0),
+    )
 
 
 @dataclass(frozen=True, slots=True)

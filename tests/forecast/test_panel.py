@@ -1,6 +1,7 @@
 """The panel: each forecaster by hand or against a library, and how far each is believed.
 
-Sources: statsmodels' logistic regression and its mixed one (Bayesian, by the posterior mode).
+Sources: statsmodels' logistic regression and its mixed one (Bayesian, by the posterior mode);
+scipy.stats.beta and binom.
 """
 
 from dataclasses import replace
@@ -9,22 +10,33 @@ from math import exp, log
 
 import numpy as np
 import pytest
+from scipy.stats import beta, binom
 
 from coaching.forecast import deciding, rhythm_fit
-from coaching.forecast.forecast import ThisWeek, alone, chances, forecast, own_of, to_come
+from coaching.forecast.forecast import (
+    ThisWeek,
+    _by_ends,
+    alone,
+    chances,
+    forecast,
+    own_of,
+    to_come,
+)
 from coaching.forecast.own_odds import odds_after
 from coaching.forecast.panel import (
     OWN_SCORES,
+    PRIOR_WEEKS,
     TRUST_WEEKS,
     By,
     Rest,
     counted,
+    ends,
     standing,
     usual_of,
     weights_of,
 )
-from coaching.forecast.rhythm import HOUSE, DoneWeek, from_json, in_percent
-from coaching.forecast.work_left import work_of
+from coaching.forecast.rhythm import HOUSE, DoneWeek, WorkLeft, from_json, in_percent
+from coaching.forecast.work_left import LEFTS, PARTS, work_of
 from tests.board.rules.make import MONDAY
 
 NOTHING = (0.0,) * 7
@@ -42,11 +54,11 @@ def now(asked=100.0, today=2, by_day=NOTHING) -> ThisWeek:
 
 def test_each_weighs_by_how_likely_it_made_the_weeks():
     """By hand: the studio's mean scores as so many weeks, the student's own at their price."""
-    trust = (-0.5, -0.6, -0.5, -0.5, -0.5, -0.5)
-    own = [(-0.1, -0.1, -2.0, -0.1, -0.3, -0.2)] * 3
+    trust = (-0.5, -0.6, -0.5, -0.5, -0.5, -0.5, -0.4)
+    own = [(-0.1, -0.1, -2.0, -0.1, -0.3, -0.2, -0.6)] * 3
     raw = [exp(TRUST_WEEKS * t + OWN_SCORES * 3 * o) for t, o in zip(trust, own[0], strict=True)]
     assert weights_of(trust, own) == pytest.approx([each / sum(raw) for each in raw])
-    assert sum(weights_of((0.0,) * 6, [])) == pytest.approx(1)
+    assert sum(weights_of(HOUSE.trust, [])) == pytest.approx(1)
 
 
 def test_weeks_are_counted_for_the_share_that_is_left():
@@ -61,6 +73,53 @@ def test_weeks_are_counted_for_the_share_that_is_left():
     assert (through, told) == (1, 2)
     shut = Rest(2, 0.5, frozenset({3, 5, 6}))
     assert counted(half, shut, 0.8, fade=1.0)[2] == 0
+
+
+LATE = (0.0, 50.0, 0.0, 0.0, 0.0, 0.0, 40.0)
+STOPS = (0.0, 50.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+EARLY = (90.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+SATURDAY = (0.0, 0.0, 0.0, 0.0, 0.0, 90.0, 0.0)
+
+
+@pytest.mark.parametrize(("late", "stops"), [(0, 0), (3, 5), (7, 0)])
+def test_the_last_days_bring_the_line_as_often_as_a_beta_binomial_says(late, stops):
+    """Weeks that had reached the line before tell nothing: on Sunday those of Saturday too."""
+    weeks = past(*[LATE] * late, *[STOPS] * stops, *[EARLY] * 4, SATURDAY)
+    usual = (0.3, 0.5)
+    found = ends(weeks, usual, 0.8, fade=1.0)
+    for share, mine, came in zip(usual, found, (late, late + 1), strict=True):
+        drawn = beta(PRIOR_WEEKS * share + came, PRIOR_WEEKS * (1 - share) + stops)
+        assert mine == pytest.approx(drawn.mean())
+
+
+def test_the_last_days_here_are_those_of_all_students():
+    found = rhythm_fit._reached(HOUSE, [past(*[LATE] * 10), past(*[STOPS] * 10)], 0.8).ends
+    assert found == pytest.approx([(10 + 3 * share) / 23 for share in HOUSE.ends])
+
+
+def test_the_line_is_reached_before_the_last_days_or_by_them():
+    """One visit is all of it: on Thursday and Friday by chance, on the weekend as weeks end."""
+    all_of_it = tuple([float(n == PARTS) for n in range(PARTS + 1)])
+    work = WorkLeft(((0.3,) * LEFTS,) * 7, (all_of_it,) * LEFTS)
+    own = replace(alone([], HOUSE, now(), 0.8), ends=(0.2, 0.6))
+    before = binom(2, 0.3).sf(0)
+    rest = Rest(2, 0.8, frozenset({3, 4, 5, 6}))
+    assert _by_ends(own, work, rest, 0.8) == pytest.approx(before + (1 - before) * 0.6)
+    # The weekend is excused but for a day: Wednesday and that day are the last ones.
+    assert _by_ends(own, work, Rest(1, 0.8, frozenset({2, 5})), 0.8) == pytest.approx(0.6)
+    assert _by_ends(own, work, Rest(5, 0.8, frozenset({6})), 0.8) == pytest.approx(0.2)
+
+
+def test_whoever_does_on_the_last_day_what_is_left_is_not_measured_by_how_much_it_was():
+    """Never more than 40 of 100 on a Sunday, always as much as was missing; now it is all."""
+    weeks = past(*[LATE] * 12)
+    rhythm = replace(HOUSE, work=work_of([weeks]))
+    friday = now(100, 4)
+    said = dict(
+        zip(By, chances(friday, alone(weeks, rhythm, friday, 0.8), rhythm, 0.8), strict=True)
+    )
+    assert said[By.ENDS] > 0.75
+    assert said[By.WEEKS] < 0.4
 
 
 def test_shares_see_through_a_week_that_asks_for_less():
@@ -103,6 +162,7 @@ def test_the_reason_is_that_of_the_forecaster_that_weighs_most():
         By.WEEKS: "came from here on in 12 of 12 weeks.",
         By.STANDING: "Of weeks here that stood like this, about 3 in 10 came through.",
         By.LEFT: "With so much left so late, about 3 in 10 such weeks came through.",
+        By.ENDS: "The last days decide here: about 3 in 10 such weeks came through.",
         By.SHARES: "Thursday to Sunday usually bring",
         By.MINUTES: "Thursday to Sunday usually bring",
         By.TURNS: "Every second week is like this one. Thursday to Sunday usually bring",
@@ -198,7 +258,7 @@ def test_the_panel_survives_being_kept():
 
     work = work_of([past(FRIDAYS, NOTHING)])
     rhythm = replace(
-        HOUSE, trust=(-0.4, -0.5, -0.3, -0.6, -0.5, -0.4), cycles=((24, 0.5),), work=work
+        HOUSE, trust=(-0.4, -0.5, -0.3, -0.6, -0.5, -0.4, -0.5), cycles=((24, 0.5),), work=work
     )
     assert from_json(json.loads(json.dumps(rhythm.as_json()))) == rhythm
     of_another = rhythm.as_json() | {"trust": [0.0, -0.1]}

@@ -116,6 +116,6 @@ def test_days_until_a_weekdays_own_minutes_count(spread2, weekday2, days):
 @pytest.mark.parametrize(("weeks", "share"), [(40, 0.25), (360, 0.75)])
 def test_few_weeks_of_a_studio_let_hardly_one_forecaster_be_believed_more(weeks, share):
     """By hand: 40 weeks beside 120 that told nothing are a quarter, 360 three quarters."""
-    scores = (-0.4, -0.5, -0.4, -0.6, -0.4, -0.3)
+    scores = (-0.4, -0.5, -0.4, -0.6, -0.4, -0.3, -0.5)
     looks = [[rhythm_fit._Looked(n, (), scores, came=True) for n in range(weeks)]]
     assert rhythm_fit._trust(looks) == pytest.approx([share * each for each in scores])
