@@ -134,10 +134,17 @@ def details(request: HttpRequest, invited: Invitation, token: str) -> HttpRespon
 
 
 def _details_form(request: HttpRequest, invited: Invitation) -> Form:
-    data = request.POST or None
     known = request.user if request.user.is_authenticated else None
     name = known.name if known else invited.name
     zone = known.time_zone if known else invited.studio.time_zone
+    form = _empty_form(invited, request.POST or None, name, zone)
+    if not known and not form.is_bound:
+        # The studio's, which nobody has said of this person: the browser knows better.
+        form.fields["time_zone"].widget.attrs["data-zone"] = zone
+    return form
+
+
+def _empty_form(invited: Invitation, data: Any, name: str, zone: str) -> Form:
     if invited.kind == Kind.GUARDIAN:
         first = {"guardian_name": name, "time_zone": zone}
         return ChildForm(data, initial=first, this_year=timezone.now().year)

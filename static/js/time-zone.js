@@ -7,5 +7,6 @@ for (const name of Intl.supportedValuesOf ? Intl.supportedValuesOf("timeZone") :
   names?.append(new Option("", name));
 }
 for (const field of document.querySelectorAll("[data-zone]")) {
-  if (here && (field.value === "" || field.value === "UTC")) field.value = here;
+  // `data-zone` is what stands there unasked.
+  if (here && ["", "UTC", field.dataset.zone].includes(field.value)) field.value = here;
 }
