@@ -156,27 +156,30 @@ def nearer(
     >>> round(found.value, 2), found.is_told
     (4.2, True)
     """
-    held = tuple(tuple(_held(swings, clubs) for clubs in pair) for pair in pairs)
-    return _nearer(tuple(swings.values()), tuple(met.items()), held)
+    weights = some_numbers(met.values(), "times met", least=0)
+    if not weights.sum() > 0:
+        raise BadData("No distance is met.")
+    if not pairs:
+        raise BadData("Two bags are compared.")
+    holding = tuple(tuple(_held(swings, clubs) for clubs in pair) for pair in pairs)
+    columns = [some_numbers(each, "swings", least=0) for each in zip(*swings.values(), strict=True)]
+    at = some_numbers(met, "distances", least=0)
+    known = tuple(tuple(each.tolist()) for each in columns)
+    return _nearer(known, tuple(at.tolist()), tuple(weights.tolist()), holding)
 
 
 # The same card is looked at again and again, and drawn the same each time.
 @lru_cache(256)
 def _nearer(
-    swings: tuple[SwingKnown, ...],
-    met: tuple[tuple[float, float], ...],
+    swings: tuple[tuple[float, ...], ...],
+    distances: tuple[float, ...],
+    times: tuple[float, ...],
     holding: tuple[tuple[tuple[int, ...], ...], ...],
 ) -> tuple[Nearer, ...]:
-    """Of each bag the places of its swings."""
-    weights = some_numbers([times for _, times in met], "times met", least=0)
-    if not weights.sum() > 0:
-        raise BadData("No distance is met.")
-    if not holding:
-        raise BadData("Two bags are compared.")
-    columns = [some_numbers(each, "swings", least=0) for each in zip(*swings, strict=True)]
-    carry, spread, carry_error, spread_error = columns
-    noise = np.random.default_rng(DRAWS).normal(size=(2, DRAWS, len(swings)))
-    at = some_numbers([distance for distance, _ in met], "distances", least=0)[:, None, None]
+    """Of each bag the places of its swings; of the swings what is known, a column each."""
+    carry, spread, carry_error, spread_error = map(np.array, swings)
+    noise = np.random.default_rng(DRAWS).normal(size=(2, DRAWS, len(carry)))
+    at, weights = np.array(distances)[:, None, None], np.array(times)
     here = _expected_misses(carry - at, spread)
     drawn = _expected_misses(
         carry + noise[0] * carry_error - at, np.abs(spread + noise[1] * spread_error)
