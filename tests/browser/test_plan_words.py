@@ -20,7 +20,7 @@ def test_a_plan_is_four_taps_and_one_to_save(browser, live_server, student):
         "true",
     )
     garage.click()
-    assert page.get_by_label("Where?", exact=True).first.input_value() == ""
+    assert page.locator("[name=place]").input_value() == ""
     page.get_by_role("button", name="Save", exact=True).click()
     assert page.get_by_text("After school, part 1; if it rains, the short form.").is_visible()
     rule = ReminderRule.objects.get()
