@@ -151,16 +151,19 @@ def is_past_practice(rows: Sequence[Sequence[Cell]]) -> bool:
     return any(days) and 2 * fit > len(table.rows)
 
 
-def order_of(table: ListTable, today: date) -> DateOrder | None:
-    """The order of day and month: as the days say it, or under which more of them are of the last
-    half year; None if neither tells."""
-    if "day" not in table.fields:
-        return DateOrder.YMD
-    at = table.fields.index("day")
-    cells = [row[at] for row in table.rows if text_of(row[at])]
+def said_order(table: ListTable) -> DateOrder | None:
+    """The order of day and month as the days or their heading say it; None if neither does."""
+    cells = _days_of(table)
     order = guess_order(cells)
-    if is_order_sure(cells, order) or is_not_english(table.headings[at]):
+    if not cells:
         return order
+    heading = table.headings[table.fields.index("day")]
+    return order if is_order_sure(cells, order) or is_not_english(heading) else None
+
+
+def likely_order(table: ListTable, today: date) -> DateOrder | None:
+    """That under which more of the days are of the last half year; None if it is as many."""
+    cells = _days_of(table)
     fits = {
         each: sum(_is_of_late(cell, each, today) for cell in cells)
         for each in (DateOrder.DMY, DateOrder.MDY)
@@ -168,6 +171,13 @@ def order_of(table: ListTable, today: date) -> DateOrder | None:
     if fits[DateOrder.DMY] == fits[DateOrder.MDY]:
         return None
     return max(fits, key=lambda each: fits[each])
+
+
+def _days_of(table: ListTable) -> list[Cell]:
+    if "day" not in table.fields:
+        return []
+    at = table.fields.index("day")
+    return [row[at] for row in table.rows if text_of(row[at])]
 
 
 def _is_of_late(cell: Cell, order: DateOrder, today: date) -> bool:
@@ -186,7 +196,7 @@ def read_past(
 ) -> list[PastRow]:
     """Every row of the list. `students` are ids by plain name; today is the studio's; `order` is
     that of day and month, where somebody has said it."""
-    order = order or order_of(table, today)
+    order = order or said_order(table) or likely_order(table, today)
     rows = []
     day: Cell = ""
     for place, row in enumerate(table.rows, table.first):
@@ -276,6 +286,6 @@ def _say_twice(rows: Sequence[PastRow]) -> None:
     seen: dict[tuple[object, ...], int] = {}
     for row in rows:
         key = (row.student, row.day, row.drill, row.minutes)
-        if row.student and key in seen:
+        if row.student and row.day and key in seen:
             row.faults.append(f"The same as row {seen[key]}. Delete one of them.")
         seen.setdefault(key, row.number)

@@ -87,18 +87,24 @@ _LAST_FIRST = re.compile(r"[^\W\d_][^,]*,\s*[^\W\d_][^,]*")
 def _capitals_and_rest(name: str) -> tuple[list[str], list[str]]:
     """HILL-LUND Ada: the words in capitals that begin a name, and the others."""
     words = name.split()
-    at = next((at for at, word in enumerate(words) if not word.isupper()), len(words))
+    at = next((at for at, word in enumerate(words) if not _is_in_capitals(word)), len(words))
     return words[:at], words[at:]
 
 
+def _is_in_capitals(word: str) -> bool:
+    """HILL, but no initial: A. and J are first names."""
+    return len(word) > 1 and word.isupper() and "." not in word
+
+
 def _are_capitals_first(table: ListTable, field: str) -> bool:
-    """Whether a column has its names as HILL Ada, each of them."""
+    """Whether a column has its names as HILL Ada, each of them; JP Ray may be two initials."""
     if field not in table.fields:
         return False
     at = table.fields.index(field)
     parts = [_capitals_and_rest(name) for row in table.rows if (name := _words(row[at]))]
-    return len(parts) > 1 and all(
-        last and first and not any(map(str.isupper, first)) for last, first in parts
+    longer = sum(any(len(word) > 2 for word in last) for last, _ in parts)
+    return 2 * longer > len(parts) > 1 and all(
+        last and first and not any(map(_is_in_capitals, first)) for last, first in parts
     )
 
 

@@ -17,7 +17,13 @@ from coaching.bring import past, services
 from coaching.bring.columns import PEOPLE, ListTable, Sort, recognised
 from coaching.bring.layouts import as_list
 from coaching.bring.models import Batch
-from coaching.bring.past_rows import PRACTICE, is_past_practice, order_of, read_past
+from coaching.bring.past_rows import (
+    PRACTICE,
+    is_past_practice,
+    likely_order,
+    read_past,
+    said_order,
+)
 from coaching.bring.rows import read_rows
 from practice.importing.cells import Cell, text_of
 from practice.importing.days import DateOrder
@@ -71,13 +77,16 @@ def _past(request: SignedInRequest, studio: Studio, rows: list[list[Cell]]) -> H
     table = recognised(rows, fixed, PRACTICE)
     today = today_of(studio)
     said = "" if request.FILES else request.POST.get("order", "")
-    order = DateOrder(said) if said in ORDERS else order_of(table, today)
+    # What somebody has said of an earlier list gives way to what this one says itself.
+    told = said_order(table)
+    asked = DateOrder(said) if said in ORDERS else likely_order(table, today)
+    order = told or asked
     read = read_past(table, past.students_of(request.user, studio), today, order)
     outcomes = past.outcomes(studio, read)
     count = sum(each.brings for each in outcomes)
     shown: dict[str, Any] = {
         "is_past": True,
-        "orders": ORDERS if order is None or said else {},
+        "orders": {} if told else ORDERS,
         "order": order,
         "outcomes": outcomes,
         "columns": _columns(table, PRACTICE),

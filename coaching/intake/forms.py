@@ -10,7 +10,7 @@ from practice.care.screening import MOVEMENTS, Can
 from practice.drills.models import Drill
 
 LEVELS = [
-    ("", "Please choose"),
+    ("", "Not said"),
     ("0", "Nothing hurts"),
     *((str(n), f"{n} of 10") for n in range(1, 11)),
 ]

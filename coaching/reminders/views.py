@@ -74,6 +74,9 @@ def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         services.end_silence(user=request.user, student=student)
         messages.success(request, "Kept. It holds from now on.")
         return redirect("reminders:of", student_id)
+    family = facts.family_asked(student)
+    silent = set(Silence.objects.filter(student=student).values_list("user", flat=True))
+    heard = [reader for reader in family.readers if reader.pk not in silent]
     context = {
         "form": form,
         "student": student,
@@ -82,11 +85,10 @@ def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "stopped": chance.is_unheard(rule, request.user),
         "unheard": chance.UNHEARD,
         "is_self": student.user_id == request.user.pk,
-        "reach": [
-            "you" if reader.pk == request.user.pk else str(reader)
-            for reader in facts.readers_of(student)
-        ],
-        "silenced": Silence.objects.filter(user=request.user, student=student).exists(),
+        "is_agreed": family.may_write,
+        "reach": ["you" if reader.pk == request.user.pk else str(reader) for reader in heard],
+        "all_stopped": bool(family.readers) and not heard,
+        "silenced": request.user.pk in silent,
     }
     status = 422 if form.errors else 200
     return render(request, "reminders/of.html", context, status=status)

@@ -1,7 +1,7 @@
 """What the pages of a file show, as plain values."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from zoneinfo import ZoneInfo
 
@@ -95,6 +95,8 @@ class Preview:
     rows: tuple[PreviewRow, ...]
     is_order_sure: bool
     order: DateOrder
+    # Of days that say none: as it was said, or the likely one.
+    year: int | None
     # A day that may be two, and each of them; empty where nothing is to be asked.
     asked_day: str = ""
     asked_orders: tuple[tuple[DateOrder, str], ...] = ()
@@ -142,7 +144,10 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
     if plan.asks_order:
         plan = ordered(plan, file.header, [row for _, row in below])
     asked_day, asked_orders = _asked(day_cells, plan)
-    reader = RowReader(plan, today_of(file.student), ZoneInfo(file.student.time_zone))
+    today = today_of(file.student)
+    if plan.year is None and not asked_day:  # The likely year is another in each order.
+        plan = replace(plan, year=days.likely_year(day_cells, plan.order, today))
+    reader = RowReader(plan, today, ZoneInfo(file.student.time_zone))
     width = max([len(file.header), *(len(row) for _, row in below)], default=0)
     choices = tuple(
         _choice(index, file.header, units_row, below, plan)
@@ -157,6 +162,7 @@ def preview(file: ShotFile, plan: Plan, by: User) -> Preview:
         tuple(_rows(below, reader, mapped, shown)),
         days.is_order_sure(day_cells, plan.order),
         plan.order,
+        plan.year,
         asked_day,
         asked_orders,
         players,

@@ -113,10 +113,12 @@ def _columns(request: SignedInRequest, kept: ShotFile) -> HttpResponse:
     except Unreadable as error:
         services.drop(file=kept)
         return _files(request, kept.student, str(error), 400)
-    plan = replace(plan, order=shown.order, asks_order=bool(shown.asked_day))
+    plan = replace(plan, order=shown.order, asks_order=bool(shown.asked_day), year=shown.year)
     if "bring" in request.POST:
         if shown.asked_day:
             faults = faults | {"order": f"Say what day {shown.asked_day} is."}
+        elif shown.lacks_year and "year" not in request.POST:
+            faults = faults | {"year": "Look at this year. Then bring them in."}
         if shown.names_another and "own" not in request.POST:
             faults = faults | {"own": f"Say whose shots these are: {shown.names_another} is named."}
         if not faults and not asks_again:

@@ -259,7 +259,8 @@ def _from(part: dict[str, Any], names: dict[str, str]) -> list[str]:
 def _sessions(part: dict[str, Any]) -> str:
     if part["credit"] is None:
         return ""
-    return f"{amount(part['sessions_done'])} of {amount(part['asked_sessions'])} visits"
+    asked = amount(part["asked_sessions"])
+    return f"{amount(part['sessions_done'])} of {asked} {'visit' if asked == '1' else 'visits'}"
 
 
 def _part_sentence(part: dict[str, Any], steps: list[dict[str, Any]]) -> str:

@@ -106,6 +106,11 @@ def test_last_names_first_are_turned_where_the_whole_column_has_them():
     ]  # fmt: skip
     capitals = recognised([["Nom et prénom"], ["HILL-RAY Ada"], ["LE GALL Bo"]])
     assert [each.name for each in read_rows(capitals, {}, TODAY)] == ["Ada HILL-RAY", "Bo LE GALL"]
+    for initials in (("A. Hill", "B. Ray"), ("J Hill", "K Ray"), ("JP Hill", "KL Ray")):
+        kept = recognised([["Name"], *([name] for name in initials)])
+        assert [each.name for each in read_rows(kept, {}, TODAY)] == [*initials]
+    short = recognised([["Name"], ["NG Ada"], ["LUND Bo"], ["RAY Kim"]])
+    assert [each.name for each in read_rows(short, {}, TODAY)] == ["Ada NG", "Bo LUND", "Kim RAY"]
     nearly = recognised([["Name"], ["JP Hill"], ["Bo Lund"]])
     assert [each.name for each in read_rows(nearly, {}, TODAY)] == ["JP Hill", "Bo Lund"]
     mixed = recognised([["Name"], ["Hill, Ada"], ["Bo Lund"]])

@@ -290,3 +290,28 @@ def test_a_heading_in_another_language_says_that_the_day_comes_first(client, ada
     assert [each.words for each in page.context["outcomes"]] == [
         "Wed 11 Dec, 25 minutes. From memory."
     ]
+
+
+def test_what_the_half_year_allows_is_only_proposed(client, ada):
+    listed = "Student\tDate\tMinutes\nAda Hill\t12/03/2030\t25"
+    page = client.post(PAGE, {"list": listed})
+    assert '<option value="mdy" selected>' in page.text
+    answer = client.post(PAGE, {"list": listed, "order": "dmy"})
+    assert not answer.context["count"]
+
+
+def test_what_was_said_of_one_list_gives_way_to_what_the_next_says_itself(client, ada):
+    listed = "Student\tDate\tMinutes\nAda Hill\t25/12/2030\t25\nAda Hill\t10/11/2030\t25"
+    page = client.post(PAGE, {"list": listed, "order": "mdy"})
+    assert 'name="order"' not in page.text
+    assert [each.words for each in page.context["outcomes"]] == [
+        "Wed 25 Dec, 25 minutes. From memory.",
+        "Sun 10 Nov, 25 minutes. From memory.",
+    ]
+
+
+def test_two_days_that_nobody_knows_are_not_called_the_same(client, ada):
+    listed = "Student\tDate\tMinutes\nAda Hill\t11/12/2030\t25\nAda Hill\t12/11/2030\t25"
+    page = client.post(PAGE, {"list": listed})
+    assert page.text.count("Say above which.") == 2
+    assert "The same as row" not in page.text

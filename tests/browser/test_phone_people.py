@@ -271,6 +271,21 @@ def test_a_guardian_chooses_a_child_and_may_change_over_offline(browser, server,
     context.close()
 
 
+def test_a_question_can_be_asked_before_the_week_has_come(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["gail"])
+    phone = Phone(context.new_page(), server).open()
+    phone.page.wait_for_selector("text=You write as Gail Guardian")
+    context.route("**/api/week", lambda route: route.abort())
+    phone.tap("Ada Child")
+    phone.page.wait_for_selector("text=Your week comes with the next signal")
+    phone.tap("Ask my coach", "link")
+    phone.page.fill("[name=note]", "Which club?")
+    phone.keep(lambda: phone.page.get_by_role("button", name="Send it").click(), "the question")
+    phone.all_sent()
+    assert len(server.rows()) == 1
+    context.close()
+
+
 def test_where_names_cannot_come_it_is_said(phone, context):
     phone.page.reload()
     phone.loaded()

@@ -1,8 +1,9 @@
 """The pages of a file: who sees them, what they ask, what they refuse."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
+import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
@@ -265,6 +266,26 @@ def test_a_day_that_may_be_read_two_ways_is_asked_and_nothing_comes_in_before(
     page = coach_client.get(at(student, again.pk)).content.decode()
     assert "What day is" not in page
     assert '<option value="mdy" selected>' in page
+
+
+@time_machine.travel(datetime(2026, 6, 1, 12, tzinfo=UTC), tick=False)
+def test_the_year_of_days_without_one_is_that_of_the_order_that_was_said(student, coach_client):
+    """In June the third of December was last year's, and the twelfth of March this one's."""
+    file = sent(student, b"Date,Carry (m)\n03/12,60.5\n01/02,61\n")
+    named = {"field-0": "day", "field-1": "carry", "unit-1": "m", "device": "A", "bring": "yes"}
+    page = coach_client.get(at(student, file.pk)).text
+    assert "What day is 03/12?" in page
+    assert 'name="year"' not in page
+    for order, year in (("dmy", 2025), ("mdy", 2026)):
+        answer = coach_client.post(at(student, file.pk), named | {"order": order})
+        assert answer.status_code == 400
+        assert "Look at this year." in answer.text
+        assert answer.context["plan"].year == year
+    named |= {"order": "mdy", "year": "2026"}
+    assert coach_client.post(at(student, file.pk), named).status_code == 302
+    work.read_waiting()
+    found = {*Shot.objects.values_list("sitting__day", flat=True)}
+    assert found == {date(2026, 1, 2), date(2026, 3, 12)}
 
 
 @pytest.mark.parametrize(

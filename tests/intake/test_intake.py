@@ -61,7 +61,7 @@ def test_nothing_is_answered_before_anybody_did(student):
     assert page.context["form"]["level"].value() is None
     assert page.context["form"]["aim"].value() is None
     assert "So far your coach has: “Finish and hold it”." in page.text
-    assert "Please choose" in page.text
+    assert "Not said" in page.text
     assert client.post(own(student), answers(level="0")).status_code == 302
     assert not PainNote.objects.exists()
     assert Intake.objects.get().aim == ""

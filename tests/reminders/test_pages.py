@@ -15,7 +15,7 @@ from shared.jobs.models import Retry, Sweep
 from shared.jobs.sweep import ran
 from shared.outbox import send
 from shared.people import consent
-from shared.people.models import Membership, Studio
+from shared.people.models import Guardianship, Membership, Studio
 from tests import factories
 from tests.conftest import signed_in
 
@@ -91,6 +91,24 @@ def test_the_page_says_whom_they_reach(coach, student, student_client):
     page = signed_in(second).get(of(child))
     assert sorted(page.context["reach"]) == ["First", "you"]
     assert student_client.get(of(student)).context["reach"] == ["you"]
+
+
+def test_the_page_says_why_they_reach_nobody(coach):
+    first, second = factories.make_user("First"), factories.make_user("Second")
+    child = factories.make_child(coach, first, name="Kim Kid", with_user=False)
+    consent.tie(child, second, messages=True, clips=False)
+    client = signed_in(first)
+    client.post(reverse("reminders:none", args=[child.pk]), {"off": "1"})
+    page = signed_in(second).get(of(child))
+    assert page.context["reach"] == ["you"]
+    Silence.objects.create(user=second, student=child)
+    assert "No reminders are sent to you." in client.get(of(child)).text
+    assert signed_in(second).get(of(child)).context["all_stopped"]
+    Silence.objects.filter(user=first).delete()
+    assert client.get(of(child)).context["reach"] == ["you"]
+    for tie in Guardianship.objects.filter(student=child):
+        consent.change(tie, record=True, messages=False, clips=False)
+    assert "None go out, as messages are not agreed to." in client.get(of(child)).text
 
 
 @pytest.mark.parametrize("name", ["of", "none"])

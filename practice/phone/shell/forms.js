@@ -94,7 +94,7 @@ const MISTAP = "It was a mis-tap: nothing hurts.";
 function painWords({ id, pain, note }) {
   return {
     title: "Thank you for saying it",
-    body: h`<div id="grave" role="alert"></div><p>In <b>${partAt(pain.p).part?.name || "something else"}</b>, ${pain.lvl} of 10. ${hurts(pain) ? STOPPED : "Stop if it grows."}</p><p id="coach" role="status"></p>${hurts(pain) && STOP}<form id="f">${field("Where", h`<input name="where" list="places" maxlength="60" value="${pain.where}">`)}<datalist id="places">${PLACES.map((p) => h`<option>${p}`)}</datalist>
+    body: h`<div id="grave" role="alert"></div><p>${partAt(pain.p).part && h`In <b>${partAt(pain.p).part.name}</b>, `}${pain.lvl} of 10. ${hurts(pain) ? STOPPED : "Stop if it grows."}</p><p id="coach" role="status"></p>${hurts(pain) && STOP}<form id="f">${field("Where", h`<input name="where" list="places" maxlength="60" value="${pain.where}">`)}<datalist id="places">${PLACES.map((p) => h`<option>${p}`)}</datalist>
 <fieldset><legend>Is it any of these?</legend>${Object.entries(SIGNS).map(([k, v]) => tick("checkbox", "signs", k, v, pain.signs.includes(k)))}</fieldset><fieldset><legend>New or known?</legend>${tick("radio", "new", 1, "New", pain.new)}${tick("radio", "new", "", "Known", !pain.new)}</fieldset>
 ${grade("lvl", "How much, 1 to 10", pain.lvl)}${noteField(note)}</form>${note !== MISTAP && act("mistap", "It was a mis-tap", id, "plain")}`,
     main: saving("Save these words"),

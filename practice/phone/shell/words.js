@@ -43,7 +43,7 @@ function askScreen(id) {
   const { part } = partAt(id);
   return {
     title: "Ask my coach",
-    body: h`${part && h`<p>About: <b>${part.name}</b></p>`}<form id="f" data-ask="${part?.id}">${field("Your question", h`<textarea name="note" maxlength="2000" rows="3"></textarea>`)}<div id="voice">${voiceOf()}</div><p class="quiet">The answer comes to this phone, under From my coach. If something hurts, say it under Something hurts instead.</p>${!!state.week.guarded && h`<p class="quiet">Your guardians can read it too.</p>`}</form>`,
+    body: h`${part && h`<p>About: <b>${part.name}</b></p>`}<form id="f" data-ask="${part?.id}">${field("Your question", h`<textarea name="note" maxlength="2000" rows="3"></textarea>`)}<div id="voice">${voiceOf()}</div><p class="quiet">The answer comes to this phone, under From my coach. If something hurts, say it under Something hurts instead.</p>${!!state.week?.guarded && h`<p class="quiet">Your guardians can read it too.</p>`}</form>`,
     main: saving("Send it"),
     left: leave(part ? `part=${part.id}` : ""),
     part: part?.id,
