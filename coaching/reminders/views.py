@@ -85,7 +85,7 @@ def of(request: SignedInRequest, student_id: UUID) -> HttpResponse:
         "stopped": chance.is_unheard(rule, request.user),
         "unheard": chance.UNHEARD,
         "is_self": student.user_id == request.user.pk,
-        "is_agreed": family.may_write,
+        "is_agreed": family.may.answer,
         "reach": ["you" if reader.pk == request.user.pk else str(reader) for reader in heard],
         "all_stopped": bool(family.readers) and not heard,
         "silenced": request.user.pk in silent,
