@@ -1,7 +1,7 @@
 """The web server: one thread moves the bytes, others answer whole requests.
 
 A client that is slow to send or to read costs a connection and no thread, so that many of
-them silence nobody (waitress, which buffers both ways). `main` binds once and keeps
+them silence nobody (waitress, which buffers both ways). `main` binds and loads once and keeps
 WEB_PROCESSES of these running on the one socket. With a certificate of our own there is a second
 socket, for what shared.site.tls_front has taken the encryption off.
 """
@@ -138,8 +138,19 @@ def serve(socks: list[socket.socket]) -> None:
         # Ours to judge: see TRUSTED_PROXY_COUNT.
         clear_untrusted_proxy_headers=False,
     )
-    settle()
     server.run()
+
+
+def load() -> None:
+    """Before the servers part, so that they share it and one that follows another begins at once.
+
+    What is being loaded stays: to search it for garbage costs a sixth of loading it.
+    """
+    gc.disable()
+    import shared.wsgi  # noqa: F401 (it sets Django up)
+
+    settle()
+    gc.enable()
 
 
 def settle() -> None:
@@ -239,9 +250,13 @@ def _be_told() -> None:
     """Hear as a server of its own what its parent awaits."""
     die_with_parent()
     signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+    _leave_when_told()
+    signal.pthread_sigmask(signal.SIG_UNBLOCK, {*TOLD, signal.SIGCHLD})
+
+
+def _leave_when_told() -> None:
     for number in TOLD:
         signal.signal(number, _leave)
-    signal.pthread_sigmask(signal.SIG_UNBLOCK, {*TOLD, signal.SIGCHLD})
 
 
 def bound(host: str, port: int) -> socket.socket:
@@ -255,11 +270,14 @@ def bound(host: str, port: int) -> socket.socket:
 
 
 def main() -> int:
+    _leave_when_told()  # The first process of a container hears only what it listens for.
     address = Address.from_environment()
     socks = [bound(address.host, address.port)]
     if inner := reach.inner_port():
         socks.append(bound(reach.THIS_MACHINE, inner))
-    return Processes(socks, web_processes()).run()
+    count = web_processes()
+    load()
+    return Processes(socks, count).run()
 
 
 if __name__ == "__main__":

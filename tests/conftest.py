@@ -71,7 +71,6 @@ def pytest_collection_finish():
     """What was imported and collected stays to the end: no search for garbage goes through it."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(20_000, 20, 20)
 
 
 @pytest.fixture(scope="session")

@@ -6,8 +6,8 @@ from urllib.parse import urlsplit
 from django import forms
 from django.conf import settings
 
-from shared.site import certificates, reach
 from shared.site import environment as env
+from shared.site import reach
 from shared.site.reach import SiteAddress
 
 HERE, OWN_NAME = "here", "name"
@@ -100,7 +100,7 @@ def offers() -> dict[str, tuple[str, SiteAddress]]:
     """What may be chosen, best first: key, words, and what would be kept."""
     found: dict[str, tuple[str, SiteAddress]] = {}
     hosts = reach.own_hosts()
-    for host in filter(certificates.may_vouch, hosts):
+    for host in filter(reach.is_private, hosts):
         url = reach.own_url(host, reach.OWN_CERTIFICATE)
         words = f"{url}: encrypted, works without signal; each phone is led through trusting it"
         found[f"tls-{host}"] = words, SiteAddress(url, reach.EVERYWHERE[0], reach.OWN_CERTIFICATE)

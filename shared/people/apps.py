@@ -22,11 +22,12 @@ class PeopleConfig(AppConfig):
         from shared.people.checks import check_returned, check_sqlite
         from shared.people.models import AccountMail
         from shared.site import metrics
+        from shared.site.own_command import INSTALLATION
 
         post_delete.connect(lost_passkey.note_gone, sender=Authenticator)
         authenticator_used.connect(lost_passkey.tell_codes_left)
-        register(check_sqlite)
-        register(check_returned)
+        register(check_sqlite, INSTALLATION)
+        register(check_returned, INSTALLATION)
         # Before all others: somebody waits for it.
         carry(MailKind(AccountMail, invitation_mail.objection, invitation_mail.build, urgency=1))
         address_refused.append(undelivered.refused)

@@ -16,17 +16,12 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
+from shared.site.reach import OWN_NAMES, PRIVATE, is_private
+
 FOLDER = "tls"
 AUTHORITY_YEARS = 10
 # Apple's phones take 825 days at most from an authority that their user added.
 GOOD_FOR, RENEW_BEFORE = timedelta(days=397), timedelta(days=30)
-# Private and link-local use: RFC 1918, RFC 6598, RFC 3927, RFC 4193, RFC 4291.
-PRIVATE = (
-    "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "100.64.0.0/10", "169.254.0.0/16",
-    "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128",
-)  # fmt: skip
-
-OWN_NAMES = ("local", "localhost", "lan", "home.arpa")  # RFC 6762, 6761, common use, 8375.
 
 
 def authority_file(data: Path) -> Path:
@@ -45,7 +40,7 @@ def prepare(data: Path, hosts: Sequence[str], *, now: datetime | None = None) ->
     folder.mkdir(mode=0o700, exist_ok=True)
     authority, key = _authority(folder, now)
     names = dict.fromkeys([*hosts, "localhost", "127.0.0.1", "::1"])
-    wanted = [name for name in names if may_vouch(name)]
+    wanted = [name for name in names if is_private(name)]
     chain, own_key = certificate_files(data)
     if chain.exists() and own_key.exists() and _is_good(chain, authority, wanted, now):
         return False
@@ -93,15 +88,6 @@ def _authority(folder: Path, now: datetime) -> tuple[x509.Certificate, ec.Ellipt
 def _permitted() -> list[x509.GeneralName]:
     networks = [x509.IPAddress(ip_network(each)) for each in PRIVATE]
     return [*(x509.DNSName(each) for each in OWN_NAMES), *networks]
-
-
-def may_vouch(host: str) -> bool:
-    """Whether the authority may vouch for this name or address: those of private networks."""
-    try:
-        address = ip_address(host)
-    except ValueError:
-        return any(host == each or host.endswith(f".{each}") for each in OWN_NAMES)
-    return any(address in ip_network(each) for each in PRIVATE)
 
 
 def _is_good(

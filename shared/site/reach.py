@@ -10,11 +10,10 @@ import socket
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import asdict, dataclass
-from ipaddress import ip_address
+from ipaddress import ip_address, ip_network
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from shared.site import certificates
 from shared.site import environment as env
 
 FILE = "address.json"
@@ -23,6 +22,13 @@ THIS_MACHINE = "127.0.0.1"
 OWN_CERTIFICATE = "local"
 # The port with TLS stands so far above the plain one: 8443 beside 8000.
 TLS_ABOVE = 443
+# Private and link-local use: RFC 1918, RFC 6598, RFC 3927, RFC 4193, RFC 4291.
+PRIVATE = (
+    "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "100.64.0.0/10", "169.254.0.0/16",
+    "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128",
+)  # fmt: skip
+
+OWN_NAMES = ("local", "localhost", "lan", "home.arpa")  # RFC 6762, 6761, common use, 8375.
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +102,7 @@ def usual_url(host: str, tls: str) -> str:
     name = host
     if host in EVERYWHERE:
         ours = own_hosts()
-        vouched = (each for each in ours if not tls or certificates.may_vouch(each))
+        vouched = (each for each in ours if not tls or is_private(each))
         name = next((each for each in vouched if not trouble(each, ours)), "localhost")
     elif is_loopback(host):
         name = "localhost"
@@ -154,9 +160,18 @@ def is_only_here(url: str) -> bool:
     return is_loopback(urlsplit(url).hostname or "localhost")
 
 
+def is_private(host: str) -> bool:
+    """Whether this name or address is of a private network: our authority vouches for no other."""
+    try:
+        address = ip_address(host)
+    except ValueError:
+        return any(host == each or host.endswith(f".{each}") for each in OWN_NAMES)
+    return any(address in ip_network(each) for each in PRIVATE)
+
+
 def is_own_network(url: str) -> bool:
     """Whether this address leads nowhere outside the network that the machine is in."""
-    return certificates.may_vouch(urlsplit(url).hostname or "")
+    return is_private(urlsplit(url).hostname or "")
 
 
 def trouble(host: str, ours: Iterable[str]) -> str:

@@ -4,12 +4,20 @@ import os
 import signal
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 
-from tests.running.processes import ROOT
+from tests.ports import own_port
+from tests.running.processes import ROOT, environment
 
 MANY = 12
+MAIN = """
+import os, signal, sys
+from shared import web_server
+{fault}
+sys.exit(web_server.main())
+"""
 SERVERS = """
 import os, signal, sys
 from shared import web_server
@@ -24,10 +32,14 @@ STANDING = "os.write(1, b'%d\\n' % os.getpid())\n    while True: signal.pause()"
 
 
 def servers(serve: str, count: int) -> subprocess.Popen[str]:
-    code = SERVERS.format(serve=serve, count=count)
+    return started(SERVERS.format(serve=serve, count=count))
+
+
+def started(code: str, **more: Any) -> subprocess.Popen[str]:
     return subprocess.Popen(
         [sys.executable, "-c", code],
         cwd=ROOT,
+        **more,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -73,3 +85,32 @@ def test_one_that_cannot_serve_ends_them_all_and_says_why():
     with servers("raise OSError('no room')", 3) as parent:
         assert "OSError: no room" in parent.stderr.read()
     assert parent.returncode == 1
+
+
+@pytest.fixture
+def env(tmp_path):
+    with own_port() as port:
+        yield environment(tmp_path, HOST="127.0.0.1", PORT=str(port))
+
+
+def test_what_they_answer_with_is_loaded_once_for_all(env):
+    """Each loaded it for itself: a second more, and half as much memory again, a server."""
+    fault = (
+        "def serve(socks):\n"
+        "    os.write(1, b'%d\\n' % ('coaching.board.views' in sys.modules))\n"
+        "    while True: signal.pause()\n"
+        "web_server.serve = serve"
+    )
+    with started(MAIN.format(fault=fault), env=env) as parent:
+        has_it = [parent.stdout.readline() for _ in range(2)]
+        parent.terminate()
+    assert has_it == ["1\n", "1\n"]
+    assert parent.returncode == 0
+
+
+def test_told_while_it_loads_it_leaves_without_a_word(env):
+    """As the first process of a container it would not hear what it does not listen for."""
+    fault = "web_server.load = lambda: os.kill(os.getpid(), signal.SIGTERM)"
+    with started(MAIN.format(fault=fault), env=env) as parent:
+        assert parent.stdout.read() + parent.stderr.read() == ""
+    assert parent.returncode == 0

@@ -5,16 +5,17 @@ from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from coaching.board.kept import different, judge
 from coaching.board.models import KeptLine
+from shared.site.own_command import OwnCommand
 
 BATCH = 200
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = (
         "Judge every kept line of the board anew; --check only compares those that stand,"
         " and fails if any says something else."

@@ -4,12 +4,13 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from coaching.demo.load import AlreadyInUse, load
+from shared.site.own_command import OwnCommand
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Load the invented demo studio into an empty installation."
 
     def handle(self, *args: Any, **options: Any) -> None:

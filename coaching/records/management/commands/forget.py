@@ -3,12 +3,11 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from coaching.records.retention import RULES, forget
+from shared.site.own_command import OwnCommand
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Let go what is kept no longer, as the worker does every hour."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

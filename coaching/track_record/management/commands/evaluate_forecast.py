@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from coaching.forecast import simulated
@@ -26,12 +26,13 @@ from coaching.forecast.simulated_run import run
 from coaching.forecast.strangers.trial import as_rows, table, together, trials
 from coaching.track_record.own_past import OwnPast, studio_named
 from shared.people.models import Studio
+from shared.site.own_command import OwnCommand
 
 SETTLED = 4  # Own weeks from which on a word is given at all.
 BAR = 30
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = (
         "Score the forecast and print JSON: on invented studios, or with --studio on its own past."
     )

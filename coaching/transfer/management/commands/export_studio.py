@@ -7,15 +7,16 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from coaching.transfer.write import lines_of
 from shared.people.models import Studio
+from shared.site.own_command import OwnCommand
 
 EVERY = 5000
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = (
         "Write a studio (people, drills, weeks, logs, excusals, shots, lines …) as JSON Lines. "
         "No password, key or link is in the file; what was told about pain is: keep it safe."

@@ -5,14 +5,15 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from coaching.transfer.read import FileProblem, read_studio
+from shared.site.own_command import OwnCommand
 
 EVERY = 20
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = (
         "Take in a studio's file, all of it or nothing, and make its tallies anew. "
         "Nobody has a password afterwards: people sign in with a code by mail."

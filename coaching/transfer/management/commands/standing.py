@@ -6,14 +6,15 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from coaching.board.as_of import FORMAT, standing_at
 from shared.people.models import Studio
+from shared.site.own_command import OwnCommand
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = (
         "Print what Who needs me showed, or would have shown, at an instant: assigned, logged, "
         "expected by now, state, reason and forecast of every student, from nothing that was "

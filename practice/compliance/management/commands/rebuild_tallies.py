@@ -4,15 +4,16 @@ from argparse import ArgumentParser
 from typing import Any
 from uuid import UUID
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from practice.compliance.rebuild import differences, rebuild
 from shared.people.models import Student
+from shared.site.own_command import OwnCommand
 
 BATCH = 200
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = (
         "Rebuild every weekly tally from the logs; --check only compares, and fails if any differ."
     )

@@ -2,13 +2,14 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from shared.backups import services
 from shared.backups.databases import BackupError
+from shared.site.own_command import OwnCommand
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Copy the database of this moment and the clips into the store of backups."
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from django.core.checks import Tags
 from django.core.management.base import CommandParser
 from django.core.management.commands import migrate
 from django.db import connections
@@ -14,6 +15,7 @@ from django.db.migrations import Migration
 from django.db.migrations.loader import MigrationLoader
 
 from shared.people.events import after_migrating, before_migrating
+from shared.site.own_command import INSTALLATION
 
 LOCK = 7_215_403_118  # Any number, as long as it is everybody's.
 
@@ -23,6 +25,7 @@ A_LINE_EVERY = 20
 
 
 class Command(migrate.Command):
+    requires_system_checks = (INSTALLATION, Tags.database)  # As shared.site.own_command says.
     done, of = 0, 0
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -2,13 +2,14 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from shared.people.lost_passkey import take_away
 from shared.people.models import User
+from shared.site.own_command import OwnCommand
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Take away the passkeys and recovery codes of a sign-in, end its sessions, and tell it."
 
     def add_arguments(self, parser: CommandParser) -> None:

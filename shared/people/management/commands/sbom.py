@@ -5,13 +5,14 @@ import re
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand
+
+from shared.site.own_command import OwnCommand
 
 _PINNED = re.compile(r"^([a-z0-9][a-z0-9._-]*?)(?:\[[^\]]*\])?==([^\s;\\]+)", re.IGNORECASE)
 _HASH = re.compile(r"--hash=sha256:([0-9a-f]{64})")
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Print the software bill of materials (CycloneDX 1.5, JSON) from requirements.lock."
 
     def handle(self, *args: Any, **options: Any) -> None:

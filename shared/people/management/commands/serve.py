@@ -7,14 +7,15 @@ from contextlib import closing
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
 from shared.people.management.commands.web import prepare
 from shared.site import certificates, data_dir, reach
+from shared.site.own_command import OwnCommand
 from shared.site.running import Address, Supervisor, parts, web_processes
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Migrate, then serve: the web server, and the worker with its beat. Ctrl-C stops all."
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -2,13 +2,14 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import DatabaseError
 
 from shared.people import first_run
+from shared.site.own_command import OwnCommand
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Say the code that /welcome/ asks for while PRODUCTION is on and there is no studio."
 
     def handle(self, *args: Any, **options: Any) -> None:

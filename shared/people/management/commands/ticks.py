@@ -2,12 +2,13 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from shared.site import health
+from shared.site.own_command import OwnCommand
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Say when reminders last ticked; fail if that is more than five minutes ago."
 
     def handle(self, *args: Any, **options: Any) -> None:

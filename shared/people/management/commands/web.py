@@ -6,14 +6,14 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
-from django.core.management.base import BaseCommand
 
 from shared.people import first_run
 from shared.site.kept_secret import make_private
+from shared.site.own_command import OwnCommand
 from shared.site.running import web_command
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Migrate and run only the web server; worker and beat run elsewhere."
 
     def handle(self, *args: Any, **options: Any) -> None:

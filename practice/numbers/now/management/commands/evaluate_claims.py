@@ -4,10 +4,9 @@ from argparse import ArgumentParser
 from collections.abc import Iterable
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from practice.numbers.claims.judged import DAYS, INTERVALS, SAID, Rates, judge
 from practice.numbers.claims.simulated import WORLDS
+from shared.site.own_command import OwnCommand
 
 KINDS = ", ".join(SAID)
 CLAIMS = (
@@ -16,7 +15,7 @@ CLAIMS = (
 )  # fmt: skip
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Try the claims and intervals on invented test days whose truth is known."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
