@@ -135,7 +135,8 @@ class Server:
             return [json.loads(document) for (document,) in found]
 
     def put_back(self, template: Path) -> None:
-        """Every row as it was seeded, under the running server: no test's change outlives it."""
+        """Rows and clips as seeded, under the running server: no test's change outlives it."""
+        shutil.rmtree(self.folder / "clips", ignore_errors=True)
         with (
             closing(sqlite3.connect(template)) as seeded,
             closing(sqlite3.connect(self.file, timeout=PATIENCE)) as db,

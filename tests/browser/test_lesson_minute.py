@@ -42,8 +42,8 @@ class Hand:
 
 
 @pytest.fixture
-def tablet(browser, own_server, seed):
-    context = new_context(browser, own_server, seed["cookies"]["coach"], viewport=TABLET)
+def tablet(browser, server, seed):
+    context = new_context(browser, server, seed["cookies"]["coach"], viewport=TABLET)
     yield context.new_page()
     context.close()
 
@@ -57,8 +57,8 @@ def sent_weeks(server):
     return [tuple(row) for row in rows]
 
 
-def test_from_an_open_roster_to_a_sent_week_within_a_minute(tablet, own_server):
-    tablet.goto(f"{own_server.url}/who/")
+def test_from_an_open_roster_to_a_sent_week_within_a_minute(tablet, server):
+    tablet.goto(f"{server.url}/who/")
     hand = Hand(tablet)
     hand.tap("Robin Other", "link")
     hand.tap("Begin a lesson")
@@ -74,7 +74,7 @@ def test_from_an_open_roster_to_a_sent_week_within_a_minute(tablet, own_server):
     hand.tap("Send the week")
     tablet.get_by_text("The week is sent to Robin Other").wait_for()
     # Robin's week of now was sent already, so it is the next one, the lesson's drill first.
-    assert sent_weeks(own_server)[0] == (
+    assert sent_weeks(server)[0] == (
         "Slow turns",
         "tail on the wall",
         "Rehearsal: three slow turns first. Feels like: belt stays low. Really is: 6 cm rise",
@@ -83,8 +83,8 @@ def test_from_an_open_roster_to_a_sent_week_within_a_minute(tablet, own_server):
     assert hand.seconds <= 60
 
 
-def test_a_ball_is_one_tap_also_without_signal_and_its_share_is_exact(tablet, own_server):
-    tablet.goto(f"{own_server.url}/who/")
+def test_a_ball_is_one_tap_also_without_signal_and_its_share_is_exact(tablet, server):
+    tablet.goto(f"{server.url}/who/")
     hand = Hand(tablet)
     hand.tap("Robin Other", "link")
     hand.tap("Begin a lesson")
@@ -105,13 +105,13 @@ def test_a_ball_is_one_tap_also_without_signal_and_its_share_is_exact(tablet, ow
         assert button.bounding_box()["height"] >= 48
     tablet.context.set_offline(False)
     counted = "SELECT effort, reps, clean_reps FROM checked_checkedcount WHERE counts"
-    until(lambda: own_server.sql(counted) == [(50, 23, 15)], "the count to arrive")
+    until(lambda: server.sql(counted) == [(50, 23, 15)], "the count to arrive")
     tablet.reload()
     assert panel.get_by_role("status").inner_text() == "At 50: 15 of 23 clean, 65 %."
 
 
-def test_the_brief_is_one_screen_of_a_phone(tablet, own_server):
-    tablet.goto(f"{own_server.url}/who/")
+def test_the_brief_is_one_screen_of_a_phone(tablet, server):
+    tablet.goto(f"{server.url}/who/")
     hand = Hand(tablet)
     hand.tap("Robin Other", "link")
     hand.tap("Begin a lesson")
@@ -123,7 +123,7 @@ def test_the_brief_is_one_screen_of_a_phone(tablet, own_server):
     hand.tap("To the week")
     hand.tap("No practice this week")
     tablet.get_by_text("The lesson is closed").wait_for()
-    own_server.sql("UPDATE people_student SET next_event = date('now', '+20 days')")
+    server.sql("UPDATE people_student SET next_event = date('now', '+20 days')")
     tablet.set_viewport_size({"width": 390, "height": 844})
     hand.tap("Students", "link")
     hand.tap("Robin Other", "link")
@@ -141,8 +141,8 @@ def test_the_brief_is_one_screen_of_a_phone(tablet, own_server):
     assert ends <= 844
 
 
-def test_what_is_typed_without_signal_is_there_after_the_page_was_closed(tablet, own_server):
-    tablet.goto(f"{own_server.url}/who/")
+def test_what_is_typed_without_signal_is_there_after_the_page_was_closed(tablet, server):
+    tablet.goto(f"{server.url}/who/")
     hand = Hand(tablet)
     hand.tap("Robin Other", "link")
     hand.tap("Begin a lesson")
@@ -157,14 +157,14 @@ def test_what_is_typed_without_signal_is_there_after_the_page_was_closed(tablet,
     again.goto(address)
     again.get_by_text("Kept.", exact=True).wait_for()
     assert again.get_by_label("Cue").first.input_value() == "quiet hands"
-    assert own_server.sql("SELECT cue FROM lessons_finding") == [("quiet hands",)]
+    assert server.sql("SELECT cue FROM lessons_finding") == [("quiet hands",)]
     assert (
         again.evaluate("Object.keys(localStorage).filter((key) => key.startsWith('lesson'))") == []
     )
 
 
-def test_a_field_changed_on_two_devices_keeps_both_texts(tablet, own_server):
-    tablet.goto(f"{own_server.url}/who/")
+def test_a_field_changed_on_two_devices_keeps_both_texts(tablet, server):
+    tablet.goto(f"{server.url}/who/")
     hand = Hand(tablet)
     hand.tap("Robin Other", "link")
     hand.tap("Begin a lesson")
@@ -176,15 +176,13 @@ def test_a_field_changed_on_two_devices_keeps_both_texts(tablet, own_server):
     hand.write("Cue", "quiet hands")
     tablet.get_by_text("A field was changed on another device too").wait_for()
     until(
-        lambda: (
-            own_server.sql("SELECT cue FROM lessons_finding") == [("slow hands / quiet hands",)]
-        ),
+        lambda: server.sql("SELECT cue FROM lessons_finding") == [("slow hands / quiet hands",)],
         "both texts on the server",
     )
 
 
-def test_signed_out_meanwhile_the_note_says_so_and_loses_nothing(tablet, own_server, seed):
-    tablet.goto(f"{own_server.url}/who/")
+def test_signed_out_meanwhile_the_note_says_so_and_loses_nothing(tablet, server, seed):
+    tablet.goto(f"{server.url}/who/")
     hand = Hand(tablet)
     hand.tap("Robin Other", "link")
     hand.tap("Begin a lesson")
@@ -192,14 +190,14 @@ def test_signed_out_meanwhile_the_note_says_so_and_loses_nothing(tablet, own_ser
     tablet.context.clear_cookies(name="sessionid")
     hand.write("Cue", "quiet hands")
     tablet.get_by_text("You are signed out: sign in again").wait_for()
-    sign_in(tablet.context, own_server, seed["cookies"]["coach"])
+    sign_in(tablet.context, server, seed["cookies"]["coach"])
     tablet.reload()
     tablet.get_by_text("Kept.", exact=True).wait_for()
-    assert own_server.sql("SELECT cue FROM lessons_finding") == [("quiet hands",)]
+    assert server.sql("SELECT cue FROM lessons_finding") == [("quiet hands",)]
 
 
-def test_texts_too_long_for_one_field_are_both_told(tablet, own_server):
-    tablet.goto(f"{own_server.url}/who/")
+def test_texts_too_long_for_one_field_are_both_told(tablet, server):
+    tablet.goto(f"{server.url}/who/")
     hand = Hand(tablet)
     hand.tap("Robin Other", "link")
     hand.tap("Begin a lesson")
@@ -213,6 +211,6 @@ def test_texts_too_long_for_one_field_are_both_told(tablet, own_server):
     cue.fill("q" * longest)
     tablet.get_by_text(f"too long for both: “{'s' * longest}”").wait_for()
     until(
-        lambda: own_server.sql("SELECT cue FROM lessons_finding") == [("q" * longest,)],
+        lambda: server.sql("SELECT cue FROM lessons_finding") == [("q" * longest,)],
         "the field of this device",
     )

@@ -117,9 +117,8 @@ def no_sending(route) -> None:
     route.abort()
 
 
-def test_the_next_person_on_a_shared_phone_never_sees_the_first(browser, own_server, seed):
+def test_the_next_person_on_a_shared_phone_never_sees_the_first(browser, server, seed):
     """What was not sent stays for its owner, and nothing else of Sam's."""
-    server = own_server
     server.sql("CREATE TABLE kept AS SELECT * FROM people_usersession")
     context = new_context(browser, server, seed["cookies"]["sam"])
     phone = Phone(context.new_page(), server).open()
@@ -217,14 +216,14 @@ def be_ended_from_elsewhere(phone: Phone, server) -> None:
 
 
 @pytest.mark.parametrize("ends", [forget_by_its_page, be_ended_from_elsewhere])
-def test_nothing_at_all_of_the_first_is_left_on_a_shared_phone(browser, own_server, seed, ends):
-    context = new_context(browser, own_server, seed["cookies"]["sam"])
+def test_nothing_at_all_of_the_first_is_left_on_a_shared_phone(browser, server, seed, ends):
+    context = new_context(browser, server, seed["cookies"]["sam"])
     given_up = []
     context.expose_function("givenUp", lambda: given_up.append(True))
-    phone = Phone(context.new_page(), own_server).open()
+    phone = Phone(context.new_page(), server).open()
     phone.page.add_init_script(HOLDS)
     used_in_every_way(phone, seed)
-    ends(phone, own_server)
+    ends(phone, server)
     held = phone.page.evaluate(EVERYTHING)
     for word in (seed["students"]["Sam Sample"], "Sam Sample", "tail stays", "Knuckles", "film"):
         assert word not in held
