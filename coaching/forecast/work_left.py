@@ -9,6 +9,7 @@ stops where the first part is done.
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, log
 
 from coaching.forecast.panel import Rest
@@ -134,8 +135,15 @@ def finishes(own: WorkLeft, rest: Rest, enough: float) -> float:
 
 def _jumps(own: WorkLeft, needed: int, enough: float) -> list[float]:
     """Chances of each number of parts still needed after a day of practice, 0 and up."""
-    left = needed / PARTS + 1 - enough
     after = [0.0] * (needed + 1)
-    for taken, chance in enumerate(own.parts[_step(left)]):
-        after[max(0, needed - round(taken * left))] += chance
+    step, lefts = _after_each(needed, enough)
+    for left, chance in zip(lefts, own.parts[step], strict=True):
+        after[left] += chance
     return after
+
+
+@lru_cache(maxsize=1_000)  # The same for everybody whose line is the same.
+def _after_each(needed: int, enough: float) -> tuple[int, tuple[int, ...]]:
+    """The step of what is left, and the parts still needed after each number of them is done."""
+    left = needed / PARTS + 1 - enough
+    return _step(left), tuple(max(0, needed - round(n * left)) for n in range(PARTS + 1))

