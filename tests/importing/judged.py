@@ -9,6 +9,7 @@ import json
 import re
 import unicodedata
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -75,6 +76,12 @@ def first_plan(content: bytes, name: str, distance: str, speed: str) -> tuple[An
     student = factories.make_student(coach, "Somebody Else")
     kept = services.take(student=student, by=coach, name=name, size=len(content), chunks=[content])
     return kept, Plan.from_json(kept.plan)
+
+
+@cache
+def shots_of(folder: str, name: str) -> Judged:
+    """Of a file of strangers; once, as no test changes what it is judged by."""
+    return shots(content_of(folder, name), name, of_folder(folder, "expected_shots")[name])
 
 
 def shots(content: bytes, name: str, truth: dict[str, Any]) -> Judged:

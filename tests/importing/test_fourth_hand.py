@@ -7,6 +7,7 @@ our field or nothing, and its unit; '?': the file says none, and the page asks.
 
 import io
 import json
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,21 +18,25 @@ from tests.importing.test_ten_files import looked_at, table
 
 FOLDER = Path(__file__).parent / "fourth_hand"
 TRUTH: dict[str, list[list[str]]] = json.loads((FOLDER / "truth.json").read_text())
+pytestmark = pytest.mark.usefixtures("opened_once")
 # Of a stick for speed the weight may be the club, and may be left out.
 EITHER = {("22_speed_stick.csv", "Stick")}
 
 
+@cache
 def compared(name):
     """Heading, what was found and what is right, for each column that the truth names."""
     header, found = looked_at((FOLDER / name).read_bytes())
     told = [(each.field, each.unit) if each else ("", "") for each in found]
     free = list(range(len(header)))
+    rows = []
     for heading, field, unit in TRUTH[name]:
         # Under a group's heading, or nested in a record, the name only ends so.
         at = next(index for index in free if header[index].endswith(heading))
         free.remove(at)
         known = told[at] if unit != "?" else (told[at][0], "?")
-        yield heading, known, (field, unit)
+        rows.append((heading, known, (field, unit)))
+    return rows
 
 
 @pytest.mark.parametrize("name", sorted(TRUTH))

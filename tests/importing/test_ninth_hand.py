@@ -37,7 +37,7 @@ from coaching.bring.past_rows import PRACTICE, read_past
 from practice.importing.cells import text_of
 from shared.kit.text import plain
 from tests.bring.test_foreign_lists import MEANS
-from tests.importing.judged import bare_text, content_of, of_folder, shots
+from tests.importing.judged import bare_text, content_of, of_folder, shots_of
 
 FOLDERS = {
     "ninth_hand": (266, 274), "tenth_hand": (275, 300), "eleventh_hand": (124, 125),
@@ -48,6 +48,7 @@ DAY = date(2026, 5, 2)
 FILES = [(folder, name) for folder in FOLDERS for name in of_folder(folder, "expected_shots")]
 LISTS = [(folder, name) for folder in FOLDERS for name in of_folder(folder, "expected_people")]
 PAST = [(folder, name) for folder in FOLDERS for name in of_folder(folder, "expected_past")]
+pytestmark = pytest.mark.usefixtures("opened_once")
 # Days with spaces between, each written once for several rows.
 NOT_READ = {"denik.tsv"}
 
@@ -55,15 +56,14 @@ NOT_READ = {"denik.tsv"}
 @pytest.mark.django_db
 @pytest.mark.parametrize(("folder", "name"), FILES)
 def test_no_column_no_shot_and_no_value_of_it_is_wrong(folder, name):
-    judged = shots(content_of(folder, name), name, of_folder(folder, "expected_shots")[name])
-    assert judged.wrong == []
+    assert shots_of(folder, name).wrong == []
 
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("folder", FOLDERS)
 def test_so_many_columns_are_right(folder):
     truths = of_folder(folder, "expected_shots")
-    judged = [shots(content_of(folder, name), name, truth) for name, truth in truths.items()]
+    judged = [shots_of(folder, name) for name in truths]
     right, all_ = FOLDERS[folder]
     assert sum(len(truth["columns"]) for truth in truths.values()) == all_
     assert sum(each.right for each in judged) >= right, [

@@ -8,7 +8,7 @@ import pytest
 from practice.importing import columns, days, reading
 from practice.importing import workbook as workbook_reader
 from practice.importing.days import DateOrder
-from practice.importing.reading import BadRow, Unreadable, kind_of, rows_of
+from practice.importing.reading import BadRow, FileKind, Unreadable, kind_of, rows_of
 from practice.importing.recognise import guess_columns
 from shared.site.jail import NotTaken
 from tests.importing.files import HEADER, ROWS, with_part, workbook
@@ -142,6 +142,14 @@ def test_an_archive_that_is_no_workbook_is_refused():
 
 BOOK = workbook([HEADER.split(","), *(row.split(",") for row in ROWS)])
 SHEET = "xl/worksheets/sheet1.xml"
+
+
+@pytest.mark.parametrize(
+    ("content", "kind"),
+    [(BOOK, FileKind("xlsx")), (b'[{"a": 1}, {"a": 2}, {"a": 3}]', FileKind("json", "utf-8"))],
+)
+def test_no_more_rows_are_opened_than_are_asked_for(content, kind):
+    assert len(list(rows_of(io.BytesIO(content), kind, 2))) == 2
 
 
 def test_a_bomb_is_refused_by_what_it_says_it_unpacks_to():

@@ -12,24 +12,22 @@ which are none (a plan of the week, a row a family, a phone book), 73.5 (25 of 3
 
 import pytest
 
-from tests.importing.judged import content_of, of_folder, shots
+from tests.importing.judged import of_folder, shots_of
 
 FOLDERS = {"seventh_hand": 155, "eighth_hand": 182}
 FILES = [(folder, name) for folder in FOLDERS for name in of_folder(folder, "expected_shots")]
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("opened_once")]
 
 
 @pytest.mark.parametrize(("folder", "name"), FILES)
 def test_no_column_no_shot_and_no_value_of_it_is_wrong(folder, name):
-    judged = shots(content_of(folder, name), name, of_folder(folder, "expected_shots")[name])
-    assert judged.wrong == []
+    assert shots_of(folder, name).wrong == []
 
 
 @pytest.mark.parametrize("folder", FOLDERS)
 def test_ninety_five_of_a_hundred_columns_are_right(folder):
-    truths = of_folder(folder, "expected_shots")
-    judged = [shots(content_of(folder, name), name, truth) for name, truth in truths.items()]
+    judged = [shots_of(folder, name) for name in of_folder(folder, "expected_shots")]
     assert sum(each.right for each in judged) >= 0.95 * FOLDERS[folder], [
         said for each in judged for said in each.asked
     ]

@@ -19,6 +19,7 @@ from tests.importing.test_ten_files import looked_at
 
 FOLDERS = {"sixth_hand": 296, "fifth_hand": 395}
 FOLDER = Path(__file__).parent
+pytestmark = pytest.mark.usefixtures("opened_once")
 SIGNS = {"km/h": "kmh", "m/s": "mps"}
 
 
