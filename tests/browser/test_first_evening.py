@@ -17,7 +17,7 @@ from tests.browser import house
 from tests.browser.hand import Hand
 from tests.ports import own_port
 from tests.reminders.conftest import running_sink
-from tests.running.processes import environment, running, until
+from tests.running.processes import installation, running, until
 
 pytestmark = [
     pytest.mark.browser,
@@ -64,27 +64,29 @@ class Evening(Hand):
 
 
 @pytest.fixture
-def evening(playwright, tmp_path):
-    data, log = tmp_path / "data", tmp_path / "log"
+def evening(browser, tmp_path):
+    """With the tables there: tests/running/test_reach.py begins with an empty folder."""
     with own_port() as port, own_port() as tls_port, running_sink() as sink:
-        env = environment(
-            data, PORT=str(port), TLS_PORT=str(tls_port), EMAIL_URL=f"smtp://127.0.0.1:{sink.port}"
-        )
-        with running([sys.executable, "manage.py", "serve"], env, log) as process:
+        more = {"PORT": str(port), "TLS_PORT": str(tls_port), "WEB_PROCESSES": "1"}
+        more["EMAIL_URL"] = f"smtp://127.0.0.1:{sink.port}"
+        log = tmp_path / "log"
+        with (
+            installation(tmp_path / "data", "sqlite", **more) as env,
+            running([sys.executable, "manage.py", "serve"], env, log) as process,
+        ):
 
             def served(times: int) -> None:
                 until(lambda: log.read_text().count("serves on") == times, "the site", process)
 
             served(1)
-            chromium = playwright.chromium.launch(executable_path=house.CHROMIUM, args=house.FLAGS)
-            context = chromium.new_context(
+            context = browser.new_context(
                 viewport={"width": 1280, "height": 900}, ignore_https_errors=True
             )
             page = context.new_page()
             page.set_default_timeout(house.PATIENCE * 1000)
             page.goto(f"http://localhost:{port}/")
             yield Evening(page, served, sink)
-            chromium.close()
+            context.close()
 
 
 def make_the_studio(hand: Evening) -> None:
