@@ -7,46 +7,46 @@ from tests.browser.house import Phone, new_context, verdict
 
 pytestmark = pytest.mark.browser
 
-FAULTS = [*ANSWERS, *AFTER_COMMIT, "held before"]
+HELD = ["held after commit", "held before"]
+AT_ONCE = [fault for fault in (*ANSWERS, *AFTER_COMMIT) if fault not in HELD]
 
 
-@pytest.mark.parametrize("fault", FAULTS)
-def test_a_wrong_answer_loses_and_doubles_nothing(browser, server, seed, fault):
-    # An answer that is held back is waited for until the phone gives up.
-    held = fault.startswith("held")
-    times = {"answer": 2000} if held else {}
+# An answer that is held back is waited for until the phone gives up.
+@pytest.mark.parametrize(("faults", "times"), [(AT_ONCE, {}), (HELD, {"answer": 2000})])
+def test_a_wrong_answer_loses_and_doubles_nothing(browser, server, seed, faults, times):
+    """One after another, each to a phone from which all was sent."""
     context = new_context(browser, server, seed["cookies"]["sam"], times=times)
     phone = Phone(context.new_page(), server).open()
-    phone.until(lambda: "Done as asked" in phone.page.inner_text("#do"), "the week")
-    server.fault(fault, count=1 if held else 2)
-    phone.done_as_asked()
-    if fault == "401 ours":
-        # Our own word for 'sign in' is believed: it is tried again when asked to.
-        phone.until(lambda: "sign in to send" in phone.pill(), "the word to sign in")
-        phone.page.reload()
-        phone.loaded()
-        phone.page.reload()
-        phone.loaded()
-    phone.until(lambda: server.faults_left == 0, "the fault to happen")
-    phone.all_sent()
-    assert verdict(phone.ticks, server.rows()) == ([], [])
-    assert len(phone.ticks) == 1
+    for number, fault in enumerate(faults, start=1):
+        server.fault(fault, count=1 if faults == HELD else 2)
+        phone.done_as_asked()
+        if fault == "401 ours":
+            # Our own word for 'sign in' is believed: it is tried again when asked to.
+            phone.until(lambda: "sign in to send" in phone.pill(), "the word to sign in")
+            phone.page.reload()
+            phone.loaded()
+            phone.page.reload()
+            phone.loaded()
+        phone.until(lambda: server.faults_left == 0, f"the fault {fault} to happen")
+        phone.all_sent()
+        assert verdict(phone.ticks, server.rows()) == ([], []), fault
+        assert len(phone.ticks) == number, fault
     context.close()
 
 
-@pytest.mark.parametrize("point", KILLED_AT)
-def test_a_server_killed_at_any_point_loses_and_doubles_nothing(context, server, point):
+def test_a_server_killed_at_any_point_loses_and_doubles_nothing(context, server):
     phone = Phone(context.new_page(), server).open()
-    # Ordered first: the worker sends when it likes, also while its page has no signal.
-    server.fault(point, count=1, skip=1 if point == "between" else 0)
-    context.set_offline(True)
-    for _ in range(3):
-        phone.done_as_asked()
-    context.set_offline(False)
-    phone.until(lambda: server.faults_left == 0, "the server to be killed")
-    phone.all_sent()
-    assert verdict(phone.ticks, server.rows()) == ([], [])
-    assert len(server.rows()) == 3
+    for times, point in enumerate(KILLED_AT, start=1):
+        # Ordered first: the worker sends when it likes, also while its page has no signal.
+        server.fault(point, count=1, skip=1 if point == "between" else 0)
+        context.set_offline(True)
+        for _ in range(3):
+            phone.done_as_asked()
+        context.set_offline(False)
+        phone.until(lambda: server.faults_left == 0, f"the server to be killed: {point}")
+        phone.all_sent()
+        assert verdict(phone.ticks, server.rows()) == ([], []), point
+        assert len(server.rows()) == 3 * times, point
 
 
 def test_a_poison_entry_lets_its_neighbours_through_and_stays_in_sight(context, server, seed):
