@@ -60,12 +60,18 @@ ours = [
     and "migrations" in {path.name for path in __import__("pathlib").Path(app.path).iterdir()}
 ]
 before = shape()
-back()
 """
+# The way back as `migrate` goes forward: a quarter of the work for the same statements.
 SHORT = """
+from django.db.migrations.state import ProjectState
+from shared.site import migrating
+ProjectState.add_model = migrating.add_model
+back()
 forward()
 """
 STEPS = """
+back()
+
 class Steps(MigrationLoader):
     def __init__(self, connection, load=True, ignore_no_initial=False, replace_migrations=True):
         super().__init__(connection, load, ignore_no_initial, replace_migrations=False)

@@ -15,8 +15,10 @@ from django.db.migrations import Migration
 from django.db.migrations.loader import MigrationLoader
 
 from shared.people.events import after_migrating, before_migrating
+from shared.site.migrating import Executor
 from shared.site.own_command import INSTALLATION
 
+migrate.MigrationExecutor = Executor  # type: ignore[attr-defined]
 LOCK = 7_215_403_118  # Any number, as long as it is everybody's.
 
 
