@@ -21,8 +21,7 @@ def test_no_screen_breaks_a_rule(browser, server, seed):
     phone.done_as_asked()
     phone.all_sent()
     for screen in SCREENS:
-        phone.page.goto("about:blank")
-        phone.open(screen.replace("PART", seed["parts"][0]))
+        phone.go(screen.replace("PART", seed["parts"][0]))
         for theme in ("light", "dark"):
             phone.page.emulate_media(color_scheme=theme)
             found = Axe().run(phone.page, options=RULES)
@@ -92,8 +91,7 @@ def test_text_at_twice_the_size_needs_no_sideways_scroll(browser, server, seed):
     context = new_context(browser, server, seed["cookies"]["sam"], bypass_csp=True, extra=TWICE)
     phone = Phone(context.new_page(), server).open()
     for screen in SCREENS:
-        phone.page.goto("about:blank")
-        phone.open(screen.replace("PART", seed["parts"][0]))
+        phone.go(screen.replace("PART", seed["parts"][0]))
         for width in (320, 390):
             resize(phone.page, width, 700)
             at = f"{screen or 'the week'} at {width}"
@@ -124,8 +122,7 @@ def test_on_its_side_with_large_text_the_bar_stays_in_sight_beside_whole_words(
     context = new_context(browser, server, cookie, viewport=viewport, bypass_csp=True, extra=TWICE)
     phone = Phone(context.new_page(), server).open()
     for screen in SCREENS:
-        phone.page.goto("about:blank")
-        phone.open(screen.replace("PART", seed["parts"][0]))
+        phone.go(screen.replace("PART", seed["parts"][0]))
         at = screen or "the week"
         phone.page.evaluate("() => scrollTo(0, 200)")
         box = phone.page.locator("#do").bounding_box()
@@ -155,8 +152,7 @@ def test_on_its_side_the_action_is_on_the_first_screen(browser, server, seed):
     context = new_context(browser, server, seed["cookies"]["sam"])
     phone = Phone(context.new_page(), server).open()
     for screen in SCREENS:
-        phone.page.goto("about:blank")
-        phone.open(screen.replace("PART", seed["parts"][0]))
+        phone.go(screen.replace("PART", seed["parts"][0]))
         for width, height in ((844, 390), (667, 375), (568, 320)):
             resize(phone.page, width, height)
             at = f"{screen or 'the week'} at {width}"

@@ -94,6 +94,7 @@ def test_every_control_of_every_screen_says_what_it_does(browser, server, seed):
         phone.done_as_asked()
     phone.all_sent()
     today, entry = phone.ticks[-1]["day"], phone.ticks[-1]["id"]
+    # Each of them opened cold; where its looks are measured it is gone to.
     for screen in [*SCREENS, *MORE_SCREENS]:
         phone.page.goto("about:blank")
         named = screen.replace("PART", seed["parts"][0]).replace("TODAY", today)

@@ -45,8 +45,7 @@ PLACES = {
 def test_tapping_the_same_point_for_five_seconds_writes_once(phone, server, seed, name):
     screen, at, kind = PLACES[name]
     last = phone.page.evaluate(LAST)
-    phone.page.goto("about:blank")
-    phone.open(screen.replace("PART", seed["parts"][0]).replace("LAST", last))
+    phone.go(screen.replace("PART", seed["parts"][0]).replace("LAST", last))
     phone.page.wait_for_selector(at)
     if name == "other practice":
         phone.page.fill("#balls", "40")

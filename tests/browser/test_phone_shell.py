@@ -164,8 +164,7 @@ def test_every_target_is_large_and_nothing_is_cut_off(phone, seed):
     phone.done_as_asked()
     phone.all_sent()
     for screen in SCREENS:
-        phone.page.goto("about:blank")
-        phone.open(screen.replace("PART", seed["parts"][0]))
+        phone.go(screen.replace("PART", seed["parts"][0]))
         all_is_large_and_in_sight(phone.page, screen, least=3)
 
 
@@ -180,8 +179,7 @@ def test_every_target_of_the_balls_and_the_card_is_large(browser, server, seed):
         at = screen
         if "=" in screen:
             at = f"#balls={seed['measured_parts'][int(screen[-1])]}"
-        phone.page.goto("about:blank")
-        phone.open(at)
+        phone.go(at)
         phone.page.wait_for_selector("text=/Log it ball by ball|I am warmed up|No distances yet/")
         if phone.page.locator("[data-do=ready]").count():
             phone.tap("I am warmed up")

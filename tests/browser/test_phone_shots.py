@@ -30,6 +30,12 @@ def tests(seed) -> dict[str, str]:
 
 
 def begin(phone: Phone, part: str) -> None:
+    phone.go(f"balls={part}")
+    warmed(phone)
+
+
+def begin_cold(phone: Phone, part: str) -> None:
+    """From the phone's storage alone."""
     phone.page.goto("about:blank")
     phone.open(f"#balls={part}")
     warmed(phone)
@@ -88,7 +94,7 @@ def test_a_speed_test_is_typed_ball_by_ball_and_its_median_comes_last(phone, ser
 def test_six_speeds_without_signal_and_a_reload_are_six_rows(phone, context, server, tests):
     until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
     context.set_offline(True)
-    begin(phone, tests["speed"])
+    begin_cold(phone, tests["speed"])
     balls(phone, *SPEEDS[:4])
     number(phone).fill("101")
     phone.until(
@@ -115,7 +121,7 @@ def test_six_speeds_without_signal_and_a_reload_are_six_rows(phone, context, ser
     assert len(server.sql(SHOTS)) == 6
     assert verdict(phone.ticks, server.rows()) == ([], [])
     # What was kept is not there to be typed again.
-    begin(phone, tests["speed"])
+    begin_cold(phone, tests["speed"])
     assert "Ball 1 of 6" in now(phone)
 
 
@@ -214,7 +220,7 @@ def test_club_and_swing_are_tapped_once_and_remembered(phone, server, tests):
     assert [(row[5], row[6]) for row in rows] == [("chest", 0), ("chest", 0), ("hip", 0)]
     assert rows[2][4] == pytest.approx(-2 * YARD, abs=1e-4)
     assert server.sql("SELECT place, indoors FROM shots_sitting") == [("bay 2", 1)]
-    begin(phone, tests["called"])
+    begin_cold(phone, tests["called"])
     assert phone.page.get_by_label("54").is_checked()
     assert phone.page.get_by_label("hip-high").is_checked()
     assert phone.page.locator("summary", has_text="bay 2").count() == 1
@@ -239,7 +245,7 @@ def test_units_changed_while_an_entry_waits_change_nothing_of_it(phone, context,
         save(phone)
         phone.all_sent()
         assert [row[2] for row in server.sql(SHOTS)] == pytest.approx([91.44, 100.584])
-        begin(phone, tests["wedges"])
+        begin_cold(phone, tests["wedges"])
         assert phone.page.get_by_label("Carry, m").count() == 1
     finally:
         server.sql("UPDATE people_user SET distance_unit = 'yd' WHERE speed_unit = 'mph'")
@@ -271,7 +277,7 @@ def test_words_that_were_kept_with_the_balls_do_not_come_again(phone, tests):
     balls(phone, "100")
     assert save(phone)["note"] == "Windy"
     phone.all_sent()
-    begin(phone, tests["speed"])
+    begin_cold(phone, tests["speed"])
     assert phone.page.input_value("[name=note]") == ""
     assert phone.page.evaluate(KEPT, "draft") == {}
 
@@ -299,7 +305,7 @@ def test_a_figure_far_from_the_usual_is_asked_about_once_also_without_signal(
     phone.until(lambda: phone.page.evaluate(KEPT, "week ").get("usual"), "what is usual")
     until(lambda: phone.page.evaluate(SHELL_KEPT), "the shell to be kept")
     context.set_offline(True)
-    begin(phone, tests["speed"])
+    begin_cold(phone, tests["speed"])
     doubted(phone, "15.2")
     # The middle of 98 to 103 is 101.15.
     assert "Really 15.2 mph? You usually have about 101." in now(phone)
@@ -345,7 +351,7 @@ def test_pain_in_the_middle_of_a_test_loses_no_ball(phone, server, tests):
     phone.tap("2")
     phone.page.wait_for_selector("text=Thank you for saying it")
     phone.all_sent()
-    begin(phone, tests["speed"])
+    begin_cold(phone, tests["speed"])
     assert "Ball 4 of 6" in now(phone)
 
 
