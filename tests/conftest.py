@@ -6,11 +6,14 @@ from pathlib import Path
 
 import pytest
 import time_machine
+from django.conf import settings as django_settings
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
 from django.db import connection
 from django.test import Client, TransactionTestCase
 from hypothesis import HealthCheck, settings
 
 from shared.people.models import Student, User
+from shared.people.sessions import SessionStore
 from tests import any_day, factories, migrated, statements
 
 # No test may depend on how fast the machine is today.
@@ -127,8 +130,14 @@ def student(coach) -> Student:
 
 
 def signed_in(user: User) -> Client:
+    """As `force_login`, by one row instead of four questions; nobody is told of a sign-in."""
+    session = SessionStore()
+    session[SESSION_KEY] = user._meta.pk.value_to_string(user)
+    session[BACKEND_SESSION_KEY] = django_settings.AUTHENTICATION_BACKENDS[0]
+    session[HASH_SESSION_KEY] = user.get_session_auth_hash()
+    session.save()
     client = Client()
-    client.force_login(user, backend="allauth.account.auth_backends.AuthenticationBackend")
+    client.cookies[django_settings.SESSION_COOKIE_NAME] = session.session_key
     return client
 
 

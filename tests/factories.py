@@ -30,7 +30,7 @@ def make_coach(studio: Studio | None = None, role: str = Membership.Role.COACH, 
 
 
 def studio_of(coach: User) -> Studio:
-    return coach.memberships.get().studio
+    return Studio.objects.get(memberships__user=coach)
 
 
 def make_student(

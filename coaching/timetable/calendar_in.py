@@ -10,10 +10,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo, available_timezones
+from zoneinfo import ZoneInfo
 
 from coaching.timetable import recurrence
 from shared.kit.refused import Refused
+from shared.kit.zones import known_zones
 
 MOST_EVENTS = 400
 LONGEST_TITLE = 120
@@ -138,7 +139,7 @@ def _zone_of(event: Any, begins: datetime, zone: str) -> tuple[str, str, str]:
     name = getattr(begins.tzinfo, "key", "")
     if begins.tzinfo is UTC or name in {"UTC", "Etc/UTC"}:
         return "UTC", "Written in UTC: its hour here moves with the clock.", ""
-    if name not in available_timezones():
+    if name not in known_zones():
         return zone, "", "Its time zone is not known by name. Add it by hand."
     return name, "", ""
 

@@ -1,14 +1,15 @@
 """Model fields of ours."""
 
 from typing import Any
-from zoneinfo import available_timezones
 
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from shared.kit.zones import known_zones
+
 
 def validate_time_zone(name: str) -> None:
-    if name not in available_timezones():
+    if name not in known_zones():
         raise ValidationError(f"“{name}” is not a time zone. Write one such as Europe/London.")
 
 
