@@ -14,6 +14,7 @@ import numpy as np
 
 from practice.measures.answers import BadData, TooLittle
 from practice.measures.arrays import Array, Numbers, finite, numbers, same_length, share
+from practice.measures.days import alike_days
 from practice.measures.rates import counts
 from practice.measures.roots import root
 from practice.measures.together import Shared
@@ -370,13 +371,6 @@ def _contrast(variances: Array, start: int) -> Array:
     parts: Array = weights / weights[start:].sum()
     parts[:start] = -weights[:start] / weights[:start].sum()
     return parts
-
-
-def alike_days(days: int, alike: float) -> Array:
-    """Correlations of days in a row: `alike` from one to the next, and its powers (House rule)."""
-    apart = np.abs(np.subtract.outer(np.arange(days), np.arange(days)))
-    found: Array = alike ** apart.astype(np.float64)
-    return found
 
 
 def _scale(days: Days, start: int, alike: Array) -> float:

@@ -6,10 +6,12 @@ level here counts the spread between days with the spread within one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 from statistics import median
 
 import numpy as np
+from numpy.typing import NDArray
 
 from practice.measures.answers import Estimate, TooLittle
 from practice.measures.arrays import Array, Numbers, numbers, share
@@ -125,13 +127,13 @@ def level_over_days(
     if n < LEAST_BALLS:
         return TooLittle("A level needs three balls.", n, LEAST_BALLS)
     grain = grain_of(np.concatenate(groups), coarsest)
-    spread, told = _within(groups)
+    middles = np.array([_middle(each) for each in groups])
+    sizes = np.array([each.size for each in groups])
+    spread, told = _within(np.concatenate(groups), sizes, middles)
     within = sqrt(spread + grain**2)
     if within == 0:
         return TooLittle("No spread was recorded.", n, n + 1)
-    middles = np.array([_middle(each) for each in groups])
-    sizes = np.array([float(each.size) for each in groups])
-    own = within**2 * of_median(sizes)
+    own = within**2 * of_median(sizes.astype(np.float64))
     between = between_days(middles, own, usual, usual.ratio * within)
     mean, error, whole = weighted_mean(middles, own + between**2, usual)
     freedom = _freedom_of(whole, usual, told)
@@ -164,18 +166,20 @@ def of_median(sizes: Array) -> Array:
     return found
 
 
-def _within(groups: Sequence[Array]) -> tuple[float, float]:
+def _within(balls: Array, sizes: NDArray[np.int64], middles: Array) -> tuple[float, float]:
     """Variance of a ball about its own day, at most twice that of the usual balls, and its
     degrees of freedom: the median of the distances tells as much as 0.37 of as many balls
     (Rousseeuw, P. J. & Croux, C. 1993. J. Am. Stat. Assoc. 88, 1273-1283).
+
+    `balls` of all days in a row, with how many are of each and the median of each.
     """
-    parted = [each for each in groups if each.size > 1]
-    if not parted:
-        return float(np.concatenate(groups).var(ddof=1)) / 2, 1.0
-    away = np.concatenate([np.abs(each - _middle(each)) for each in parted])
-    freedom = away.size - len(parted)
-    about = np.concatenate([each - each.sum() / each.size for each in parted])
-    plain = float((about**2).sum()) / freedom
+    parted = sizes > 1
+    if not parted.any():
+        return float(balls.var(ddof=1)) / 2, 1.0
+    away = np.abs(balls - np.repeat(middles, sizes))[np.repeat(parted, sizes)]
+    freedom = away.size - int(parted.sum())
+    means = np.add.reduceat(balls, np.cumsum(sizes) - sizes) / sizes
+    plain = float(((balls - np.repeat(means, sizes)) ** 2).sum()) / freedom
     robust = (1.4826 * float(np.median(away))) ** 2 * away.size / freedom
     if robust and 2 * robust < plain:
         return 2 * robust, _OF_MEDIAN_DISTANCE * freedom
@@ -219,10 +223,22 @@ def weighted_mean(middles: Array, variances: Array, usual: DaySpread) -> tuple[f
 def alike_variance(parts: Array, alike: float) -> float:
     """Variance of a sum of day figures with these standard deviations as its parts.
 
-    Neighbouring days correlate by `alike`, those k apart by its k-th power (House rule).
+    Neighbouring days correlate as `alike_days` has it (House rule).
     """
-    apart = np.abs(np.subtract.outer(np.arange(parts.size), np.arange(parts.size)))
-    return float(parts @ (alike ** apart.astype(np.float64)) @ parts)
+    return float(parts @ alike_days(parts.size, alike) @ parts)
+
+
+def alike_days(days: int, alike: float) -> Array:
+    """Correlations of days in a row: `alike` from one to the next, and its powers (House rule)."""
+    return _alike_days(days, alike)
+
+
+@lru_cache(maxsize=128)  # Many students have as many days, and it takes longer than what it is for.
+def _alike_days(days: int, alike: float) -> Array:
+    apart = np.abs(np.subtract.outer(np.arange(days), np.arange(days)))
+    found: Array = alike ** apart.astype(np.float64)
+    found.flags.writeable = False
+    return found
 
 
 def _quantile(freedom: float, level: float) -> float:

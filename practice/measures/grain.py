@@ -39,8 +39,10 @@ def grain_of(values: Numbers, coarsest: float) -> float:
     >>> [round(float(grain_of(each, 1.0)), 4) for each in ([60] * 5, [60, 61.5, 64], [60, 71])]
     [0.2887, 0.1443, 0.2887]
     """
-    x = np.unique(some_numbers(values))
-    most = finite(coarsest, "coarsest step", least=0)
+    numbers, most = some_numbers(values), finite(coarsest, "coarsest step", least=0)
+    if not most:
+        return 0.0
+    x = np.unique(numbers)
     if x.size == 1:
         return float(most / np.sqrt(12))
     step, crumb = 0.0, CRUMB * float(np.ptp(x))

@@ -12,10 +12,10 @@ from practice.measures.claim import (
     Answer,
     Claim,
     Days,
-    alike_days,
     claim_of,
     too_little,
 )
+from practice.measures.days import alike_days
 from practice.measures.together import Shared
 from practice.measures.usual import USUAL_BALLS, DaySpread
 

@@ -13,8 +13,7 @@ import numpy as np
 
 from practice.measures.answers import BadData
 from practice.measures.arrays import Array, Numbers, finite, numbers, same_length
-from practice.measures.claim import alike_days
-from practice.measures.days import of_median
+from practice.measures.days import alike_days, of_median
 from practice.measures.rates import counts
 from practice.measures.roots import root
 from practice.measures.usual import DaySpread

@@ -217,9 +217,9 @@ GOOD: dict[str, dict[str, Any]] = {
 WITHOUT_NUMBERS = {
     "answers.weakest",
     "arrays.same_length",
-    "claim.alike_days",
     "claim.claim_of",
     "claim.too_little",
+    "days.alike_days",
     "days.alike_variance",
     "days.between_days",
     "days.effective_tries",

@@ -11,7 +11,6 @@ from practice.measures.answers import TooLittle
 from practice.measures.claim import (
     Answer,
     Days,
-    alike_days,
     change_of_levels,
     change_of_shares,
     claim_of,
@@ -19,6 +18,7 @@ from practice.measures.claim import (
     seen_by,
     too_little,
 )
+from practice.measures.days import alike_days
 from practice.measures.lately import change_of_figures
 from practice.measures.tried import StepTries, freed_of_steps
 from practice.measures.usual import DaySpread
