@@ -1,6 +1,7 @@
 """What a coach takes in before a lesson, on a phone and on a desktop: pixels, lines and words."""
 
 import re
+from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
@@ -63,33 +64,38 @@ def day(coach, student):
     return student
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
-def test_the_door_note_s_top_is_one_screen_of_sixty_words(
-    browser, live_server, coach, day, size, scheme
-):
+def in_every_look(page, path: str) -> Iterator[tuple[int, int]]:
+    """The page anew in every size and theme."""
+    for width, height in SIZES.values():
+        page.set_viewport_size({"width": width, "height": height})
+        for scheme in ("light", "dark"):
+            page.emulate_media(color_scheme=scheme)
+            page.goto(path)
+            yield width, height
+
+
+def test_the_door_note_s_top_is_one_screen_of_sixty_words(browser, live_server, coach, day):
     page = opened(browser, live_server, coach)
-    page.emulate_media(color_scheme=scheme)
-    page.set_viewport_size({"width": size[0], "height": size[1]})
-    page.goto(f"/students/{day.pk}/door/")
-    page.wait_for_selector(".door-brief")
-    said = page.locator(".door-brief dd").all_inner_texts()
-    limits = page.locator(".limits p").all_inner_texts()
-    words = " ".join([*said, *(line for line in limits if line.strip())]).split()
-    assert "…" not in " ".join(said)
-    assert len(words) <= 60, words
-    begin = page.get_by_role("button", name="Begin the lesson").bounding_box()
-    assert begin["y"] + begin["height"] <= size[1]
+    for size in in_every_look(page, f"/students/{day.pk}/door/"):
+        page.wait_for_selector(".door-brief")
+        said = page.locator(".door-brief dd").all_inner_texts()
+        limits = page.locator(".limits p").all_inner_texts()
+        words = " ".join([*said, *(line for line in limits if line.strip())]).split()
+        assert "…" not in " ".join(said)
+        assert len(words) <= 60, words
+        begin = page.get_by_role("button", name="Begin the lesson").bounding_box()
+        assert begin["y"] + begin["height"] <= size[1], size
     page.context.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
-def test_the_next_lesson_lies_above_the_fold(browser, live_server, coach, day, size, scheme):
+def test_the_next_lesson_lies_above_the_fold(browser, live_server, coach, day):
     page = opened(browser, live_server, coach)
-    page.emulate_media(color_scheme=scheme)
-    page.set_viewport_size({"width": size[0], "height": size[1]})
-    page.goto("/next/")
+    for size in in_every_look(page, "/next/"):
+        next_lesson_fits(page, size)
+    page.context.close()
+
+
+def next_lesson_fits(page, size: tuple[int, int]) -> None:
     large = page.locator(".lesson-next")
     for words in ("sways off the ball", "tail stays on the wall", "no hard swings since"):
         box = large.get_by_text(words).first.bounding_box()
@@ -110,7 +116,6 @@ def test_the_next_lesson_lies_above_the_fold(browser, live_server, coach, day, s
     if size == SIZES["desktop"]:
         last = page.locator(".lesson-line").last.bounding_box()
         assert last["y"] + last["height"] <= size[1]
-    page.context.close()
 
 
 def test_the_days_after_tomorrow_are_folded(browser, live_server, coach, student):
@@ -138,23 +143,19 @@ def test_the_door_note_is_one_sheet_of_paper(browser, live_server, coach, day):
     page.context.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
-def test_the_lesson_note_begins_above_the_fold(browser, live_server, coach, day, size, scheme):
+def test_the_lesson_note_begins_above_the_fold(browser, live_server, coach, day):
     """A returning student's: the first finding on a phone; on a desktop all of it that is typed."""
     lesson = open_lesson(student=day, by=coach)
     page = opened(browser, live_server, coach)
-    page.emulate_media(color_scheme=scheme)
-    page.set_viewport_size({"width": size[0], "height": size[1]})
-    page.goto(f"/lessons/{lesson.pk}/")
-    first = page.get_by_label("Fault").first.bounding_box()
-    bottom = size[1]
-    if size == SIZES["phone"]:
-        bottom = page.locator(".masthead-links").bounding_box()["y"]
-    assert first["y"] + first["height"] <= bottom
-    if size == SIZES["desktop"]:
-        end = page.get_by_role("button", name="To the week").bounding_box()
-        assert end["y"] + end["height"] <= bottom
+    for size in in_every_look(page, f"/lessons/{lesson.pk}/"):
+        first = page.get_by_label("Fault").first.bounding_box()
+        bottom = size[1]
+        if size == SIZES["phone"]:
+            bottom = page.locator(".masthead-links").bounding_box()["y"]
+        assert first["y"] + first["height"] <= bottom, size
+        if size == SIZES["desktop"]:
+            end = page.get_by_role("button", name="To the week").bounding_box()
+            assert end["y"] + end["height"] <= bottom
     page.context.close()
 
 
@@ -164,25 +165,22 @@ ON_TOP = """(button) => {
 }"""
 
 
-@pytest.mark.parametrize("width", [320, 390, 680])
-def test_on_a_phone_the_lesson_is_saved_from_anywhere(browser, live_server, coach, day, width):
+def test_on_a_phone_the_lesson_is_saved_from_anywhere(browser, live_server, coach, day):
     """A tap on *To the week* meets it, however far the note is scrolled, and never the menu."""
     lesson = open_lesson(student=day, by=coach)
     page = opened(browser, live_server, coach)
-    page.set_viewport_size({"width": width, "height": 844})
-    page.goto(f"/lessons/{lesson.pk}/")
-    buttons = page.locator(".lesson-foot button").all()
-    assert len(buttons) == 2
-    for share in (0.0, 0.3, 0.6):
-        page.evaluate("(share) => scrollTo(0, share * document.body.scrollHeight)", share)
-        assert all(button.evaluate(ON_TOP) for button in buttons), share
+    for width in (320, 390, 680):
+        page.set_viewport_size({"width": width, "height": 844})
+        page.goto(f"/lessons/{lesson.pk}/")
+        buttons = page.locator(".lesson-foot button").all()
+        assert len(buttons) == 2
+        for share in (0.0, 0.3, 0.6):
+            page.evaluate("(share) => scrollTo(0, share * document.body.scrollHeight)", share)
+            assert all(button.evaluate(ON_TOP) for button in buttons), (width, share)
     page.context.close()
 
 
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
-def test_a_lesson_is_closed_on_a_screen_and_a_half_of_a_phone(
-    browser, live_server, coach, student, size
-):
+def test_a_lesson_is_closed_on_a_screen_and_a_half_of_a_phone(browser, live_server, coach, student):
     """Three parts took three screens, with six choices of each laid open."""
     week = factories.make_week(student, this_opening(student))
     for n in range(3):
@@ -190,11 +188,10 @@ def test_a_lesson_is_closed_on_a_screen_and_a_half_of_a_phone(
         factories.make_part(week, drill)
     lesson = open_lesson(student=student, by=coach)
     page = opened(browser, live_server, coach)
-    page.set_viewport_size({"width": size[0], "height": size[1]})
-    page.goto(f"/lessons/{lesson.pk}/close/")
-    send = page.get_by_role("button", name="Send the week")
-    end = send.evaluate("(it) => it.getBoundingClientRect().bottom + scrollY")
-    assert end <= (1.5 if size == SIZES["phone"] else 1) * size[1]
+    for size in in_every_look(page, f"/lessons/{lesson.pk}/close/"):
+        send = page.get_by_role("button", name="Send the week")
+        end = send.evaluate("(it) => it.getBoundingClientRect().bottom + scrollY")
+        assert end <= (1.5 if size == SIZES["phone"] else 1) * size[1], size
     page.context.close()
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.house import Phone, handed, new_context
+from tests.browser.house import Phone, handed, new_context, resize
 from tests.browser.test_phone_access import TWICE
 from tests.browser.test_phone_clock import SHIFTED
 
@@ -172,20 +172,16 @@ def test_a_test_begins_with_its_protocol_and_a_warm_body(browser, server, seed):
     context.close()
 
 
-@pytest.mark.parametrize(("width", "height"), [(320, 640), (390, 844), (844, 390)])
-def test_the_surface_takes_the_lower_half_and_is_on_the_first_screen(
-    browser, server, seed, width, height
-):
-    viewport = {"width": width, "height": height}
-    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
-    phone = Phone(context.new_page(), server).open()
-    walk(phone, seed["parts"][0])
-    phone.page.wait_for_selector("#count")
-    box = phone.page.locator("#do .main button").bounding_box()
-    assert box["height"] >= 0.33 * height
-    assert box["y"] + box["height"] <= height
-    assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
-    context.close()
+def test_the_surface_takes_the_lower_half_and_is_on_the_first_screen(phone, seed):
+    for width, height in ((320, 640), (390, 844), (844, 390)):
+        resize(phone.page, width, height)
+        phone.go("")
+        walk(phone, seed["parts"][0])
+        phone.page.wait_for_selector("#count")
+        box = phone.page.locator("#do .main button").bounding_box()
+        assert box["height"] >= 0.33 * height, width
+        assert box["y"] + box["height"] <= height, width
+        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= width
 
 
 SEEN = """(at) => document.querySelector(at).getBoundingClientRect().bottom

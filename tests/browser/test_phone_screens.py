@@ -8,7 +8,7 @@ import practice.phone
 from practice.drills.dose import parse
 from practice.drills.text import in_short
 from practice.phone.bundle import step_rows
-from tests.browser.house import Phone, new_context
+from tests.browser.house import Phone, new_context, resize
 
 pytestmark = pytest.mark.browser
 SHELL = Path(practice.phone.__file__).parent / "shell"
@@ -158,18 +158,16 @@ def test_without_signal_it_says_that_the_coach_does_not_know(phone, server):
     phone.until(lambda: coach.inner_text() == "Your coach has it.", "the words")
 
 
-@pytest.mark.parametrize("size", [(320, 568), (844, 390)])
-def test_how_much_it_hurts_is_on_the_first_screen(browser, server, seed, size):
-    viewport = dict(zip(("width", "height"), size, strict=True))
-    context = new_context(browser, server, seed["cookies"]["sam"], viewport=viewport)
-    phone = Phone(context.new_page(), server).open()
-    phone.tap("Something hurts", "link")
-    box = phone.page.locator(".tens button").last.bounding_box()
-    bar = phone.page.locator("footer").bounding_box()
-    assert box["y"] + box["height"] <= (bar["y"] if size[0] < size[1] else size[1])
-    ticks = phone.page.locator("#in input").all()
-    assert {round(tick.bounding_box()["width"]) for tick in ticks} == {24}
-    context.close()
+def test_how_much_it_hurts_is_on_the_first_screen(phone):
+    for width, height in ((320, 568), (844, 390)):
+        resize(phone.page, width, height)
+        phone.go("")
+        phone.tap("Something hurts", "link")
+        box = phone.page.locator(".tens button").last.bounding_box()
+        bar = phone.page.locator("footer").bounding_box()
+        assert box["y"] + box["height"] <= (bar["y"] if width < height else height)
+        ticks = phone.page.locator("#in input").all()
+        assert {round(tick.bounding_box()["width"]) for tick in ticks} == {24}
 
 
 def test_a_log_is_changed_and_taken_back(phone, server):

@@ -251,14 +251,17 @@ def test_units_changed_while_an_entry_waits_change_nothing_of_it(phone, context,
         server.sql("UPDATE people_user SET distance_unit = 'yd' WHERE speed_unit = 'mph'")
 
 
-@pytest.mark.parametrize("typed", ["", "abc", "-5", "1e3", "999", "12.3.4", "٥٠", "1 2"])
-def test_what_is_no_carry_is_said_and_stays_typed(phone, tests, typed):
-    begin(phone, tests["wedges"])
-    number(phone).fill(typed)
-    phone.tap("Next ball")
-    phone.page.wait_for_selector("text=Carry is a number from 0 to 492.1 yd. Nothing was added.")
-    assert number(phone).input_value() == typed
-    assert phone.page.locator("#got li").count() == 0
+def test_what_is_no_carry_is_said_and_stays_typed(phone, tests):
+    told = phone.page.get_by_text("Carry is a number from 0 to 492.1 yd. Nothing was added.")
+    for typed in ("", "abc", "-5", "1e3", "999", "12.3.4", "٥٠", "1 2"):
+        phone.go("")
+        begin(phone, tests["wedges"])
+        assert told.count() == 0
+        number(phone).fill(typed)
+        phone.tap("Next ball")
+        told.wait_for()
+        assert number(phone).input_value() == typed
+        assert phone.page.locator("#got li").count() == 0
 
 
 def test_a_number_left_in_the_box_is_kept_by_save(phone, server, tests):
