@@ -19,7 +19,14 @@ from cryptography.x509.verification import PolicyBuilder, Store
 from shared.site import certificates, data_dir, reach, tls_front
 from shared.site.environment import BadSetting
 from tests.ports import own_port
-from tests.running.processes import ROOT, environment, running, started_with, until
+from tests.running.processes import (
+    ROOT,
+    environment,
+    installation,
+    running,
+    started_with,
+    until,
+)
 
 NOW = datetime(2031, 2, 26, 12, tzinfo=UTC)
 LAN, EVERYWHERE = "192.168.7.20", reach.EVERYWHERE[0]
@@ -240,13 +247,14 @@ def get(host: str, port: int, path: str, tls: ssl.SSLContext | None = None):
 
 
 def test_one_command_serves_tls_and_begins_anew_when_another_address_is_chosen(tmp_path):
-    with own_port() as port, own_port() as tls_port:
-        data = tmp_path / "data"
-        env = environment(data, PORT=str(port), TLS_PORT=str(tls_port))
-        data.mkdir()
+    data, log = tmp_path / "data", tmp_path / "log"
+    with (
+        own_port() as port,
+        own_port() as tls_port,
+        installation(data, "sqlite", PORT=str(port), TLS_PORT=str(tls_port)) as env,
+    ):
         chosen = reach.SiteAddress(f"https://localhost:{tls_port}", "127.0.0.1", "local")
         reach.keep(data, chosen)
-        log = tmp_path / "log"
         with running([sys.executable, "manage.py", "serve"], env, log) as process:
             until(lambda: "serves on" in log.read_text(), "the address", process)
             trusting = ssl.create_default_context(cafile=certificates.authority_file(data))

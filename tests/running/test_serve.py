@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from shared.site.environment import BadSetting
+from shared.site.running import Address
 from tests.ports import own_port
 from tests.reminders.conftest import Sink, running_sink
 from tests.running.processes import (
@@ -118,9 +120,15 @@ def test_a_taken_port_stops_everything_with_a_sentence(tmp_path):
     until(lambda: not started_with(str(tmp_path)), "no process left")
 
 
-@pytest.mark.parametrize("port", ["0", "70000", "eighty"])
-def test_a_port_that_is_none_is_refused_in_words(tmp_path, port):
-    env = environment(tmp_path, PORT=port) | {"SITE_URL": "http://localhost:8000"}
+@pytest.mark.parametrize("port", ["0", "65536", "eighty"])
+def test_a_port_that_is_none_is_refused(monkeypatch, port):
+    monkeypatch.setenv("PORT", port)
+    with pytest.raises(BadSetting, match=r"PORT: .*from 1 to 65535"):
+        Address.from_environment()
+
+
+def test_a_port_that_is_none_is_refused_in_words(tmp_path):
+    env = environment(tmp_path, PORT="70000") | {"SITE_URL": "http://localhost:8000"}
     found = subprocess.run(
         [*SERVE, "--no-prepare"], cwd=ROOT, env=env, capture_output=True, text=True, check=False
     )
