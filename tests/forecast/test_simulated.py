@@ -65,17 +65,18 @@ def test_the_best_chance_comes_true_as_often_as_it_says(mix):
 
 def test_the_forecast_stays_close_to_the_best_and_ahead_of_the_count():
     """A small studio of a kind that is in no evaluation; the real figures come from
-    manage.py evaluate_forecast on bigger ones."""
+    manage.py evaluate_forecast on bigger ones. Of a forecast that knows no student's own
+    habits these are 0.963, 0.82 and 0.80 days."""
     mix = like(STEADY, level=0.2, weekend=0.6)
-    cases = list(run(studio(mix, students=40, weeks=12, seed=21), enough=0.8))
+    cases = list(run(studio(mix, students=40, weeks=9, seed=21), enough=0.8))
     found = report([case for case in cases if case.weeks_before >= 4])
-    assert found["of_best"]["roc_area"] > 0.93
-    assert found["of_best"]["skill"] > 0.75
+    assert found["of_best"]["roc_area"] > 0.97
+    assert found["of_best"]["skill"] > 0.88
     both = found["where_the_count_speaks"]
     assert both["forecast"]["brier"] < both["count"]["brier"]
     warns = found["warning"]["days_before_percent_rule"]
     ours, best = warns["forecast"], warns["best_possible"]
-    assert ours["days"] == found["warning"]["days_earlier_than"]["percent_of_week"] > 0.5
+    assert ours["days"] == found["warning"]["days_earlier_than"]["percent_of_week"] > 1.0
     assert best["interval"][0] < best["days"] < best["interval"][1]
     assert best["interval"][0] < ours["days"] < best["interval"][1] + 0.2
     assert set(best["at_other_false_alarms"]) == {"0.05", "0.20", "0.30"}

@@ -8,6 +8,7 @@ import pytest
 from coaching.forecast import strangers
 from coaching.forecast.evaluation import WEDNESDAY
 from coaching.forecast.scoring import calibration, calibration_error
+from coaching.forecast.strangers import worlds
 from coaching.forecast.strangers.trial import cases, table, tried
 from coaching.forecast.strangers.worlds import HELD_BACK, KINDS, MIXED, studio
 
@@ -33,7 +34,9 @@ def test_there_are_as_many_hands_as_kinds():
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_the_best_chance_comes_true_as_often_as_it_says(kind):
+def test_the_best_chance_comes_true_as_often_as_it_says(kind, monkeypatch):
+    # 200 copies put no week nearer to its bounds than 80, which are off by 0.06 at most.
+    monkeypatch.setattr(worlds, "COPIES", 80)
     lives = studio(kind, students=40, weeks=10, seed=11, enough=0.8)
     weeks = [week for life in lives for week in life]
     best, came = [week.best for week in weeks], [week.reaches(0.8) for week in weeks]

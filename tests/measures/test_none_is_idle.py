@@ -2,6 +2,7 @@
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 from tests.measures.walk import public_functions
@@ -18,10 +19,15 @@ def names_in(node) -> set[str]:
     }
 
 
+@cache
+def used_in(part: str) -> dict[Path, set[str]]:
+    """The names in each file of a package."""
+    return {p: names_in(ast.parse(p.read_text())) for p in (ROOT / part).rglob("*.py")}
+
+
 def used_outside() -> set[str]:
-    files = [p for part in ("practice", "coaching") for p in (ROOT / part).rglob("*.py")]
-    trees = (ast.parse(p.read_text()) for p in files if MEASURES not in p.parents)
-    return set().union(*(names_in(tree) for tree in trees))
+    files = used_in("practice") | used_in("coaching")
+    return set().union(*(names for path, names in files.items() if MEASURES not in path.parents))
 
 
 def what_each_uses() -> dict[str, set[str]]:
@@ -49,8 +55,8 @@ def public_names(folder: Path) -> set[str]:
 
 def test_nothing_public_of_the_numbers_serves_no_page():
     """Down to methods and properties, which the test below does not see."""
-    files = [p for part in ("practice", "coaching", "shared") for p in (ROOT / part).rglob("*.py")]
-    used = set().union(*(names_in(ast.parse(path.read_text())) for path in files))
+    parts = ("practice", "coaching", "shared")
+    used = set().union(*(names for part in parts for names in used_in(part).values()))
     public = public_names(MEASURES) | public_names(ROOT / "practice" / "numbers")
     assert len(public) > 400
     idle = {each for each in public - used if not re.search(rf"\b{each}\b", PAGES)}

@@ -3,6 +3,7 @@
 import ast
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -112,8 +113,7 @@ def _writes(function: ast.AST, models: set[str]) -> bool:
     return False
 
 
-def writers_in(source: str, where: str, models: set[str]) -> Iterator[Writer]:
-    tree = ast.parse(source)
+def writers_in(tree: ast.AST, where: str, models: set[str]) -> Iterator[Writer]:
     made_of_one = {
         method
         for holder in ast.walk(tree)
@@ -135,12 +135,11 @@ def writers_in(source: str, where: str, models: set[str]) -> Iterator[Writer]:
         yield Writer(where, node.name, _writes(node, models), proven, called)
 
 
-def unproven(source: str, where: str, models: set[str]) -> list[str]:
+def unproven(found: dict[str, Writer], where: str) -> list[str]:
     """The functions of a module that write about a student and hold no proof.
 
     A private function may rely on its callers if every one of them in the module holds it.
     """
-    found = {writer.name: writer for writer in writers_in(source, where, models)}
     proven = {name for name, it in found.items() if it.is_proven or f"{where}:{name}" in WITHOUT}
     while True:
         relying = {
@@ -156,18 +155,33 @@ def unproven(source: str, where: str, models: set[str]) -> list[str]:
     return sorted(f"{where}:{n}" for n, it in found.items() if it.writes and n not in proven)
 
 
-def modules() -> Iterator[tuple[str, str]]:
-    for package in PACKAGES:
-        for path in sorted((ROOT / package).rglob("*.py")):
-            where = path.relative_to(ROOT)
-            if "migrations" in where.parts or where == GATE:
-                continue
-            yield str(where), path.read_text()
+@cache
+def modules() -> dict[str, ast.AST]:
+    """By its path, each module as it is read."""
+    paths = {
+        path.relative_to(ROOT): path
+        for package in PACKAGES
+        for path in sorted((ROOT / package).rglob("*.py"))
+    }
+    return {
+        str(where): ast.parse(path.read_text())
+        for where, path in paths.items()
+        if "migrations" not in where.parts and where != GATE
+    }
+
+
+@cache
+def writers() -> dict[str, dict[str, Writer]]:
+    """The functions of each module, by their names."""
+    models = about_a_student()
+    return {
+        where: {writer.name: writer for writer in writers_in(tree, where, models)}
+        for where, tree in modules().items()
+    }
 
 
 def test_every_writer_about_a_student_holds_a_recordable():
-    models = about_a_student()
-    faults = [each for where, source in modules() for each in unproven(source, where, models)]
+    faults = [each for where, found in writers().items() for each in unproven(found, where)]
     assert not faults, (
         f"{faults} write about a student without asking whether anything may be kept. Take a"
         " `Recordable` instead of a `Student`, or begin with `access.recordable(...)`."
@@ -177,8 +191,8 @@ def test_every_writer_about_a_student_holds_a_recordable():
 def test_only_the_gate_makes_one():
     makers = [
         f"{where}:{call.lineno}"
-        for where, source in modules()
-        for call in ast.walk(ast.parse(source))
+        for where, tree in modules().items()
+        for call in ast.walk(tree)
         if isinstance(call, ast.Call)
         and (getattr(call.func, "id", "") or getattr(call.func, "attr", "")) == "Recordable"
     ]
@@ -186,7 +200,7 @@ def test_only_the_gate_makes_one():
 
 
 def test_no_exception_is_stale():
-    known = {f"{w}:{it.name}" for w, s in modules() for it in writers_in(s, w, set())}
+    known = {f"{where}:{name}" for where, found in writers().items() for name in found}
     assert not set(WITHOUT) - known
 
 
@@ -203,4 +217,5 @@ def test_no_exception_is_stale():
     ],
 )
 def test_the_finder_has_teeth(source, is_found):
-    assert bool(unproven(source, "x.py", {"Line", "Week"})) == is_found
+    found = writers_in(ast.parse(source), "x.py", {"Line", "Week"})
+    assert bool(unproven({each.name: each for each in found}, "x.py")) == is_found
