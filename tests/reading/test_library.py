@@ -12,7 +12,14 @@ from django import forms
 from django.test import Client
 
 from tests.reading.sentences import sentences_of
-from tests.test_routes import ALL, address, asked, cast, put_back  # noqa: F401 (cast: a fixture)
+from tests.test_routes import (
+    ALL,
+    address,
+    asked,
+    cast,  # noqa: F401 (a fixture)
+    methods_of,
+    put_back,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 OURS = ROOT / "shared/locale/en/LC_MESSAGES"
@@ -106,7 +113,8 @@ def test_no_page_refuses_in_a_library_s_words(cast, actor, library):  # noqa: F8
     client, faults, told = clients[actor], set(), 0
     for name, route in ALL.items():
         path = address(route, things)
-        if path.startswith("/api/") or name.startswith("health:"):
+        is_ours = path.startswith("/api/") or name.startswith("health:")
+        if is_ours or "post" not in methods_of(path):  # Nobody is told a word there.
             continue
         typed = nonsense(asked(client, "get", path))
         for data in ({}, typed) if typed else ({},):
