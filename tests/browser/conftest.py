@@ -9,6 +9,7 @@ import pytest
 
 from tests import slow
 from tests.browser import house
+from tests.demo_copy import load_demo
 
 
 @pytest.fixture(scope="session")
@@ -54,6 +55,12 @@ def shared_server(template, tmp_path_factory):
     """One running server for the session; `server` puts its database back before each test."""
     with house.running_copy(template[0], tmp_path_factory.mktemp("phone-server")) as server:
         yield server
+
+
+@pytest.fixture
+def demo(transactional_db, tmp_path_factory, worker_id) -> None:
+    """In the database of the tests, for pages that are served out of it."""
+    load_demo(tmp_path_factory, worker_id)
 
 
 @pytest.fixture

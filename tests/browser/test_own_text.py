@@ -5,7 +5,6 @@ from collections.abc import Iterable
 import pytest
 from django.urls import reverse
 
-from coaching.demo.load import load
 from practice.phone.own_pages import OF_STUDENT
 from shared.people.models import Guardianship, Student
 from tests.browser.test_pages_axe import opened
@@ -70,8 +69,7 @@ def faults(page, addresses: list[str]) -> list[str]:
     return found
 
 
-def test_nothing_a_student_or_a_family_reads_on_a_phone_is_small(browser, live_server):
-    list(load())
+def test_nothing_a_student_or_a_family_reads_on_a_phone_is_small(browser, live_server, demo):
     student = Student.objects.get(name="Tamsin Orlebar")
     page = opened(browser, live_server, student.user)
     found = faults(page, [*addresses((name for _, name, _ in OF_STUDENT), student), "/log/plain"])

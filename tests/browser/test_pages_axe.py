@@ -15,7 +15,6 @@ from coaching.bring.models import Batch
 from coaching.bring.rows import ListedPerson
 from coaching.bring.services import bring
 from coaching.demo.cast import OWNER
-from coaching.demo.load import load
 from coaching.groups.models import Group
 from coaching.lessons import services as lessons
 from coaching.messages import services as words
@@ -66,9 +65,8 @@ STUDENTS = [
 
 
 @pytest.fixture
-def names():
+def names(demo):
     """The demo and what this walk adds to it; the addresses by what the lists above call them."""
-    list(load())
     student = Student.objects.get(name="Tamsin Orlebar")
     coach = student.lead_coach
     lesson = lessons.open_lesson(student=student, by=coach)
