@@ -31,7 +31,12 @@ def fingerprint() -> str:
     rows = [(m._meta.label, m._meta.permissions, m._meta.default_permissions,
              str(m._meta.verbose_name)) for m in apps.get_models()]  # fmt: skip
     digest.update(repr(rows).encode())
-    for made_with in ("shared/settings.py", "coaching/board/watch.py", "tests/migrated.py"):
+    for made_with in (
+        "shared/settings.py",
+        "shared/site/migrating.py",
+        "coaching/board/watch.py",
+        "tests/migrated.py",
+    ):
         digest.update((ROOT / made_with).read_bytes())
     return digest.hexdigest()[:16]
 

@@ -46,15 +46,19 @@ def test_no_tour_through_a_real_studio(coach_client):
 
 
 def test_the_command_makes_the_tables_first(tmp_path):
-    """A newcomer's folder is empty."""
-    done = subprocess.run(
+    """A newcomer's folder is empty. The first student shows it; the rest is tried elsewhere."""
+    place = {"DATA_DIR": str(tmp_path), "DATABASE_URL": f"sqlite:///{tmp_path}/new.sqlite3"}
+    with subprocess.Popen(
         [sys.executable, "manage.py", "load_demo"],
         cwd=Path(__file__).parents[2],
-        env=os.environ
-        | {"DATA_DIR": str(tmp_path), "DATABASE_URL": f"sqlite:///{tmp_path}/new.sqlite3"},
-        capture_output=True,
+        env=os.environ | place | {"PYTHONUNBUFFERED": "1"},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
         text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    assert "Tamsin Orlebar" in done.stdout
+    ) as process:
+        said = ""
+        while line := process.stdout.readline():
+            said += line
+            if "Tamsin Orlebar" in line:
+                process.kill()
+    assert "Tamsin Orlebar: 13 weeks" in said, said
