@@ -190,8 +190,7 @@ def _written_as(file: IO[bytes]) -> FileKind:
     for magic, sentence in _OTHERS:
         if start.startswith(magic):
             raise Unreadable(sentence)
-    if start.startswith(b"PK"):
-        _check(file, WORKBOOK)
+    if start.startswith(b"PK"):  # Whether it is a workbook is found out with its first rows.
         return FileKind(XLSX)
     encoding = _encoding(file, start)
     text = start.decode(encoding, errors="ignore")
