@@ -25,7 +25,7 @@ Note = tuple[float, list[str]]  # Seconds of processor, and the statements.
 
 _LISTS = re.compile(r"(%s|\(%s(?:, %s)*\))(?:, \1)+")
 _NUMBERS = re.compile(r"\b\d+\b")
-_CONTROL = ("SAVEPOINT", "RELEASE", "ROLLBACK", "BEGIN", "PRAGMA")
+_CONTROL = ("SAVEPOINT", "RELEASE", "ROLLBACK", "BEGIN", "PRAGMA", "ANALYZE")
 
 
 @lru_cache(maxsize=20_000)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import islice
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
 from django.test import Client
 from django.utils import timezone
 
@@ -93,7 +93,7 @@ def faults_of(found: Found, values) -> list[str]:
         seen.add(shape)
         for value in values(f"{found.name} {shape}"):
             try:
-                with transaction.atomic():
+                with transaction.atomic(), connection.execute_wrapper(as_narrow_as_postgresql):
                     status = sent(found, as_a_browser_would(form) | {name: [value]})
                     transaction.set_rollback(True)
             except Exception as error:
@@ -101,6 +101,16 @@ def faults_of(found: Found, values) -> list[str]:
             if not isinstance(status, int) or status >= 500:
                 faults.append(f"{found.name} {name}={value[:40]!r}: {status}")
     return faults
+
+
+def as_narrow_as_postgresql(execute, sql, params, many, context):
+    """What it has no room for, no engine is asked: NUL in words, sent numbers past four bytes."""
+    for each in params or ():
+        if isinstance(each, str) and ("\x00" in each or "\\u0000" in each):
+            raise ValueError("NUL for the database")
+        if isinstance(each, int) and abs(each) >= 2**31 and str(each) in EVERY:
+            raise ValueError(f"{each} for the database")
+    return execute(sql, params, many, context)
 
 
 def sent(found: Found, data) -> int:

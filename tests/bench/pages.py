@@ -77,13 +77,13 @@ class Walk(Bench):
 
     def page(self, name: str, role: str) -> PageCost | None:
         """None where this role has no page there."""
+        from django.conf import settings
         from django.test.utils import CaptureQueriesContext
-        from django.utils import timezone
 
-        from shared.people.models import UserSession
+        from shared.people.sessions import note_seen
         from tests.test_routes import ALL, address
 
-        UserSession.objects.update(seen_at=timezone.now())
+        note_seen(self.clients[role].cookies[settings.SESSION_COOKIE_NAME].value)
         path = address(ALL[name], self.things)
         first = self.look(role, path)
         if first.status_code != 200:

@@ -77,6 +77,13 @@ def test_a_name_that_is_taken_or_none_is_said_beside_the_field(coach_client, squ
     assert Group.objects.count() == 1
 
 
+def test_no_group_takes_the_name_of_another(coach_client, squad):
+    coach_client.post("/groups/", {"name": "Juniors"})
+    change = reverse("groups:change", args=[Group.objects.get(name="Juniors").pk])
+    assert coach_client.post(change, {"name": squad.name}).status_code == 400
+    assert Group.objects.filter(name=squad.name).count() == 1
+
+
 def test_nobody_of_another_studio_gets_in(coach_client, coach, squad):
     stranger = make_student(make_coach(), "Stranger")
     change = reverse("groups:change", args=[squad.pk])

@@ -71,6 +71,12 @@ def test_it_is_searched_by_name_and_by_that_studio_alone(coach_client, coach, st
     assert coach_client.get("/students/", {"name": "a\x00%_'"}).status_code == 200
 
 
+def test_a_sign_in_a_search_stands_for_itself(coach_client, coach, student):
+    factories.make_student(coach, "100% Ada")
+    rows = coach_client.get("/students/", {"name": "%"}).context["rows"]
+    assert [row.name for row in rows] == ["100% Ada"]
+
+
 def test_it_is_cut_into_pages(coach_client, coach):
     for number in range(roster.PAGE + 3):
         factories.make_student(coach, f"Student {number:03}", with_user=False)

@@ -59,6 +59,19 @@ def test_a_draft_is_the_coachs_and_what_was_sent_is_read_by_student_too(coach, s
     assert other.get(address).status_code == 404
 
 
+def test_a_draft_is_dropped_by_its_page(coach_client, student, report):
+    answer = coach_client.post(reverse("reports:show", args=[report.pk]), {"do": "discard"})
+    assert answer["Location"] == reverse("reports:of_student", args=[student.pk])
+    assert not Report.objects.exists()
+
+
+def test_what_was_sent_is_not_dropped(coach, report):
+    services.keep_words(report=report, words="A steady month.")
+    services.send(report=report, by=coach, has_read=True)
+    services.discard(report=report)
+    assert Report.objects.get().words == "A steady month."
+
+
 def test_an_assistant_neither_reads_nor_sends_one(coach, student, report):
     studio = factories.studio_of(coach)
     assistant = factories.make_coach(studio, Membership.Role.ASSISTANT, name="Helping Hand")
