@@ -1,5 +1,6 @@
 """Every address of the site, asked by everybody: who gets in, and what the others learn."""
 
+import logging
 import re
 from collections.abc import Callable
 from contextlib import contextmanager
@@ -121,12 +122,24 @@ def cast(django_db_setup, django_db_blocker):
 
     Made once, as it costs as much as some tens of requests; every request is put back.
     """
-    with django_db_blocker.unblock(), put_back():
+    with django_db_blocker.unblock(), put_back(), refusals_unlogged():
         limits.clear()
         clients, child = people()
         things = things_of(child)
         connection.check_constraints()
         yield clients, child, things
+
+
+@contextmanager
+def refusals_unlogged():
+    """Thousands are asked for, and a line for each costs much; faults are still written down."""
+    log = logging.getLogger("django.request")
+    before = log.level
+    log.setLevel(logging.ERROR)
+    try:
+        yield
+    finally:
+        log.setLevel(before)
 
 
 class Asker(Client):
