@@ -1,6 +1,7 @@
 """Which day an entry is of. The rules are the product's own; no outside source."""
 
 from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -89,3 +90,11 @@ def test_a_student_ahead_of_us_may_already_be_in_tomorrow():
     assert settle(day=date(2031, 2, 27), at=now, now=now, zone="Pacific/Auckland").day == date(
         2031, 2, 27
     )
+
+
+@pytest.mark.parametrize(("over", "day"), [(timedelta(0), 27), (timedelta(seconds=1), 26)])
+def test_a_clock_may_be_as_far_ahead_as_zones_lie_apart(over, day):
+    furthest = ZoneInfo("Pacific/Kiritimati"), ZoneInfo("Etc/GMT+12")  # By the tz database.
+    east, west = (NOW.astimezone(zone).utcoffset() for zone in furthest)
+    at = NOW + (east - west) + over
+    assert settle(day=date(2031, 2, 27), at=at).day == date(2031, 2, day)
