@@ -9,6 +9,8 @@ from django.urls import reverse
 from coaching.season import services
 from coaching.season.clashes import GymLine, GymLoad
 from coaching.season.models import AreaRamp, Event, GymDay, Phase, PracticeDay, Priority, SeasonPlan
+from coaching.season.read import read_season
+from coaching.season.sheet_weeks import weeks_back
 from practice.care.models import Stop
 from practice.weeks.models import Excusal
 from practice.weeks.places import DayPlace
@@ -204,6 +206,30 @@ def test_after_a_week_off_hard_swings_come_back_in_steps(coach, student):
     make_plan(student)
     Excusal.objects.create(student=student, first=day(-10), last=day(-2))
     assert "Back after 9 days off: hard swings at half" in page_of(coach, at("sheet", student.pk))
+
+
+@pytest.mark.parametrize(
+    ("back", "said"),
+    [(6, "at half"), (-7, "at half"), (-8, "at three quarters"), (-14, "at three quarters")],
+)
+def test_they_come_back_from_this_week_on_for_two_weeks(coach, student, back, said):
+    make_plan(student)
+    Excusal.objects.create(student=student, first=day(back - 9), last=day(back))
+    assert f"Back after 10 days off: hard swings {said}" in page_of(coach, at("sheet", student.pk))
+
+
+@pytest.mark.parametrize("back", [7, -15])
+def test_who_is_still_away_or_long_back_hears_of_no_return(coach, student, back):
+    make_plan(student)
+    Excusal.objects.create(student=student, first=day(back - 9), last=day(back))
+    assert "Back after" not in page_of(coach, at("sheet", student.pk))
+
+
+def test_a_phase_that_begins_on_the_last_day_of_a_week_names_it(coach, student):
+    begins = {"name": "Sharpen", "first": day(6), "last": day(48)}
+    make_plan(student, phases=[begins])
+    weeks = weeks_back(read_season(student, MONDAY), {}, {})
+    assert (weeks[0].phase, weeks[1].phase) == ("Sharpen", "")
 
 
 def test_targets_are_in_the_readers_units(coach, student):
