@@ -16,6 +16,8 @@ from django.apps import apps
 from django.contrib.auth.decorators import login_required
 from django.core.cache import cache as limits
 from django.core.files.base import ContentFile
+from django.core.handlers.base import BaseHandler
+from django.core.signals import got_request_exception
 from django.db import connection, transaction
 from django.http import HttpResponse
 from django.test import Client
@@ -143,10 +145,15 @@ def refusals_unlogged():
 
 
 class Asker(Client):
-    """Keeps nothing of what a page was made of: its answers alone are looked at."""
+    """Keeps nothing of what a page was made of: its answers alone are looked at, and its faults."""
 
     def request(self, **request):
-        answer = self.handler(self._base_environ(**request))
+        got_request_exception.connect(self.store_exc_info)
+        try:
+            answer = self.handler(self._base_environ(**request))
+        finally:
+            got_request_exception.disconnect(self.store_exc_info)
+        self.check_exception(answer)
         self.cookies.update(answer.cookies)
         return answer
 
@@ -502,6 +509,17 @@ def test_a_view_that_looks_at_who_asks_before_it_refuses_is_asked_by_everybody()
     assert not refused_to_all(gate_first, "post", "/")
     assert refused_to_all(gate_last, "post", "/")
     assert not refused_to_all(gate_last, "get", "/")
+
+
+def test_a_page_that_fails_is_no_answer(cast, monkeypatch):
+    """Those who look at words and links alone would take our page of a fault for one of them."""
+
+    def fails(*_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(BaseHandler, "resolve_request", fails)
+    with pytest.raises(ZeroDivisionError):
+        asked(cast[0]["coach"], "get", "/who/")
 
 
 def test_no_address_is_left_out(cast):
