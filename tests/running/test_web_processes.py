@@ -114,3 +114,12 @@ def test_told_while_it_loads_it_leaves_without_a_word(env):
     with started(MAIN.format(fault=fault), env=env) as parent:
         assert parent.stdout.read() + parent.stderr.read() == ""
     assert parent.returncode == 0
+
+
+def test_a_setting_that_is_no_use_ends_it_with_its_sentence(env):
+    """Servers that read the settings each for itself ended well, and were followed for ever."""
+    with started(MAIN.format(fault=""), env=env | {"TRUSTED_PROXY_COUNT": "many"}) as parent:
+        said = parent.stderr.read()
+    assert said.startswith("TRUSTED_PROXY_COUNT: 'many' is no use.")
+    assert said.count("\n") == 1
+    assert parent.returncode == 1
