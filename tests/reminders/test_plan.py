@@ -53,6 +53,14 @@ def test_the_database_refuses_a_second_reminder_of_a_day(due, at_five):
         other.save(force_insert=True)
 
 
+def test_the_database_refuses_a_second_summary_of_a_day(coach):
+    """By its key alone: a coach's own is about no student."""
+    of_a_day = (coach, ReminderKind.COACH_MONDAY, date(2031, 2, 24), DUE)
+    plan.make(*of_a_day).save(force_insert=True)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        plan.make(*of_a_day).save(force_insert=True)
+
+
 def test_a_rule_looked_at_before_it_is_due_stays_and_adds_nothing(due, at_five):
     rule = ReminderRule.objects.select_related("student__studio", "student__user").get(student=due)
     then = rule.next_due_utc
@@ -72,10 +80,13 @@ def test_a_clock_set_back_sends_nothing_twice(due, at_five, back):
     plan.tick()
     Notice.objects.update(state=Notice.State.SENT)
     at_five.move_to(DUE - back)
+    planned = 1
     # Often in the hours about the one it goes at, of either day.
     for minutes in (*range(0, 120, 10), *range(120, 60 * 23, 60), *range(60 * 23, 60 * 26, 10)):
         at_five.move_to(DUE - back + timedelta(minutes=minutes))
-        plan.tick()
+        planned += plan.tick()
+    # None was left to the database to refuse.
+    assert planned == Notice.objects.count()
     days = [day for kind, _, day in kinds() if kind == "practice_call"]
     assert len(days) == len(set(days))
     assert date(2031, 2, 26) in days
