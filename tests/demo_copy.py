@@ -8,19 +8,20 @@ import json
 import shutil
 import sqlite3
 from contextlib import closing
+from io import StringIO
 from pathlib import Path
 
+from django.core.management import call_command
 from django.db import connection
 from django.utils import timezone
 
-from coaching.demo.load import load
 from practice.clips.models import clip_storage
 
 
 def load_demo(tmp_path_factory, worker_id: str) -> list[str]:
     """Put the demo into the empty database, outside of a transaction; what it says as it loads."""
     if connection.vendor != "sqlite":
-        return list(load())
+        return _loaded()
     own = tmp_path_factory.getbasetemp()
     shared = own if worker_id == "master" else own.parent
     now = timezone.now()
@@ -32,10 +33,17 @@ def load_demo(tmp_path_factory, worker_id: str) -> list[str]:
         if said.exists():
             _copy_from(folder)
         else:
-            lines = list(load())
+            lines = _loaded()
             _copy_to(folder)
             said.write_text(json.dumps(lines))
     return json.loads(said.read_text())
+
+
+def _loaded() -> list[str]:
+    """By the command, to its end."""
+    said = StringIO()
+    call_command("load_demo", stdout=said)
+    return said.getvalue().splitlines()
 
 
 def _copy_to(folder: Path) -> None:
