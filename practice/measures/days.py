@@ -230,15 +230,20 @@ def alike_variance(parts: Array, alike: float) -> float:
 
 def alike_days(days: int, alike: float) -> Array:
     """Correlations of days in a row: `alike` from one to the next, and its powers (House rule)."""
-    return _alike_days(days, alike)
+    return (_kept if days <= MOST_KEPT else _alike_days)(days, alike)
 
 
-@lru_cache(maxsize=128)  # Many students have as many days, and it takes longer than what it is for.
 def _alike_days(days: int, alike: float) -> Array:
     apart = np.abs(np.subtract.outer(np.arange(days), np.arange(days)))
     found: Array = alike ** apart.astype(np.float64)
     found.flags.writeable = False
     return found
+
+
+# Many students have as many days, and it takes longer than what it is for. Those of years are
+# not kept: of a thousand days it is eight megabytes.
+MOST_KEPT = 100
+_kept = lru_cache(maxsize=128)(_alike_days)
 
 
 def _quantile(freedom: float, level: float) -> float:
