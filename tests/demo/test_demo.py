@@ -14,6 +14,7 @@ from coaching.demo.load import AlreadyInUse, load
 from coaching.demo.remove import remove
 from coaching.demo.sign_ins import sign_ins
 from coaching.season.sheet import sheet_of
+from practice.clips.models import Clip, clip_storage
 from practice.compliance.models import WeekTally
 from practice.log.models import Entry
 from practice.numbers.load.queries import read_load
@@ -71,7 +72,6 @@ def test_the_overloading_student(demo):
 
 
 def test_a_drill_was_tried_out_and_another_waits(demo):
-    """Drawn by the app's own service from a source that repeats itself."""
     judged = TryOut.objects.get(design="start")
     assert judged.student.name == "Ines Calderao"
     (view,) = shown_try_outs(judged.student, judged.student.lead_coach)
@@ -79,11 +79,31 @@ def test_a_drill_was_tried_out_and_another_waits(demo):
     assert "nothing that was logged" in view.how[-1]
     waiting = TryOut.objects.get(design="turns")
     assert waiting.first > today_of(waiting.student)
-    again = judged.begins, judged.seed, waiting.turns
+
+
+def test_loading_by_the_page_streams_its_progress_and_its_pictures_go_with_it(
+    demo, django_capture_on_commit_callbacks
+):
+    """What is tried out is drawn as before: its source repeats itself."""
+    before = drawn()
     remove()
-    assert list(load())
+    page = Client().post(reverse("demo:load"))
+    text = b"".join(page.streaming_content).decode()
+    assert page.status_code == 200
+    assert text.index("24 drills") < text.index("Tamsin Orlebar") < text.index("Choose who to be")
+    assert drawn() == before
+    files = [name for row in Clip.objects.values_list("file", "still") for name in row]
+    assert len(files) == 6
+    assert all(clip_storage().exists(name) for name in files)
+    with django_capture_on_commit_callbacks(execute=True):
+        remove()
+    assert not Student.objects.exists()
+    assert not any(clip_storage().exists(name) for name in files)
+
+
+def drawn():
     judged, waiting = (TryOut.objects.get(design=each) for each in ("start", "turns"))
-    assert (judged.begins, judged.seed, waiting.turns) == again
+    return judged.begins, judged.seed, waiting.turns
 
 
 def test_minutes_of_the_demo_stand_beside_the_clock(demo):

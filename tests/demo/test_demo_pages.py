@@ -1,4 +1,4 @@
-"""Loading by the page, in an empty house and over a real one."""
+"""Loading in an empty house, and by the page over a real one."""
 
 import os
 import subprocess
@@ -9,28 +9,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from coaching.demo.remove import remove
-from practice.clips.models import Clip, clip_storage
-from shared.people.models import Student, Studio
+from shared.people.models import Studio
 from tests.factories import make_studio, make_user
 
 pytestmark = pytest.mark.usefixtures("empty_house")
-
-
-def test_loading_by_the_page_streams_its_progress_and_its_pictures_go_with_it(
-    django_capture_on_commit_callbacks,
-):
-    page = Client().post(reverse("demo:load"))
-    text = b"".join(page.streaming_content).decode()
-    assert page.status_code == 200
-    assert text.index("24 drills") < text.index("Tamsin Orlebar") < text.index("Choose who to be")
-    files = [name for row in Clip.objects.values_list("file", "still") for name in row]
-    assert len(files) == 6
-    assert all(clip_storage().exists(name) for name in files)
-    with django_capture_on_commit_callbacks(execute=True):
-        remove()
-    assert not Student.objects.exists()
-    assert not any(clip_storage().exists(name) for name in files)
 
 
 def test_loading_over_a_real_studio_says_so_and_changes_nothing():
