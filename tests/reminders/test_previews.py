@@ -57,6 +57,17 @@ def test_each_is_whole_and_says_the_same_as_text_and_as_html(preview):
     )
 
 
+def test_each_reminder_says_how_to_stop_it_or_that_it_cannot_be():
+    must = {kind for kind, letter in previews.letters(NOW).items() if letter.must}
+    assert must == {ReminderKind.PAIN_TOLD}
+    of = {preview.name: preview for preview in previews.previews("North Room", NOW)}
+    for kind in ReminderKind:
+        preview = of[previews.WORDS[kind]]
+        for said in (preview.text, preview.html):
+            assert ("/stop/" in said) is (kind not in must)
+            assert ("cannot be switched off" in said) is (kind in must)
+
+
 def test_those_of_invitations_name_each_kind():
     names = [each.name for each in previews.previews("North Room", NOW)]
     assert [f"Invitation: {kind.label}" for kind in Invitation.Kind] == [
