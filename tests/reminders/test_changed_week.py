@@ -8,7 +8,8 @@ from django.core import mail
 from django.urls import reverse
 
 from coaching.reminders import plan
-from coaching.reminders.models import Notice, ReminderRule
+from coaching.reminders.due import ReminderKind
+from coaching.reminders.models import Notice, ReminderRule, Silence
 from coaching.reminders.written import untold
 from practice.care.models import Stop
 from practice.flows.set_week import amend_week
@@ -182,3 +183,24 @@ def test_the_coach_reads_that_it_waits_and_what_became_of_it(week, coach, due, a
     assert Notice.objects.get().told.get().what == "change"
     page = signed_in(coach).get(reverse("plans:set_week", args=[due.pk, week.opens]))
     assert at in page.content.decode()
+
+
+def test_who_stopped_the_mails_is_told_nothing_and_the_coach_reads_why(week, coach, due, at_five):
+    changed(week, coach, sessions=1)
+    other = factories.make_student(coach, "Other")
+    Silence.objects.create(student=other, user=due.user)
+    at = reverse("reminders:sent", args=[due.pk])
+    assert "Goes today at 17:00" in signed_in(coach).get(at).content.decode()
+    Silence.objects.create(student=due, user=due.user)
+    page = signed_in(coach).get(at).content.decode()
+    assert "Not sent: stopped by the reader" in page
+    assert "Goes today at 17:00" not in page
+
+
+def test_each_pain_and_each_answer_has_a_mail_of_its_own_and_all_else_one_a_day(coach, due):
+    def keys(kind):
+        made = (plan.make(coach, kind, DUE.date(), DUE, student=due, about=it) for it in "ab")
+        return {notice.key for notice in made}
+
+    own = {kind for kind in ReminderKind if len(keys(kind)) == 2}
+    assert own == {ReminderKind.PAIN_TOLD, ReminderKind.ANSWER}

@@ -10,7 +10,7 @@ from coaching.season import services
 from coaching.season.clashes import GymLine, GymLoad
 from coaching.season.models import AreaRamp, Event, GymDay, Phase, PracticeDay, Priority, SeasonPlan
 from coaching.season.read import read_season
-from coaching.season.sheet_weeks import weeks_back
+from coaching.season.sheet_weeks import lines_of, weeks_back
 from practice.care.models import Stop
 from practice.weeks.models import Excusal
 from practice.weeks.places import DayPlace
@@ -223,6 +223,22 @@ def test_who_is_still_away_or_long_back_hears_of_no_return(coach, student, back)
     make_plan(student)
     Excusal.objects.create(student=student, first=day(back - 9), last=day(back))
     assert "Back after" not in page_of(coach, at("sheet", student.pk))
+
+
+@pytest.mark.parametrize(("done", "bar"), [(30, (60, 30, 0)), (80, (60, 60, 20))])
+def test_a_week_that_is_over_shows_what_was_done_of_the_line_and_what_beyond(student, done, bar):
+    plan = make_plan(student)
+    make_ramp(plan, start=60, target=60)
+    tally = make_tally(student, 0, done)
+    season = read_season(student, MONDAY)
+    row = weeks_back(season, lines_of(season), {MONDAY: tally})[0]
+    assert (row.bar.asked, row.bar.done, row.bar.extra) == bar
+
+
+def test_both_ends_of_days_away_are_away(student):
+    make_plan(student)
+    Excusal.objects.create(student=student, first=day(-1), last=day(1))
+    assert read_season(student, MONDAY).away == {day(-1), day(0), day(1)}
 
 
 def test_a_phase_that_begins_on_the_last_day_of_a_week_names_it(coach, student):
