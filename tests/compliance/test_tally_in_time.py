@@ -3,6 +3,7 @@
 from datetime import datetime
 
 import pytest
+import time_machine
 from django.db import connection, transaction
 
 from practice.care.models import PainNote, Stop
@@ -12,6 +13,13 @@ from tests.compliance.logs import at, day, did, excuse, log, make_entry
 from tests.factories import MONDAY
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _before_the_week():
+    """What is asked was sent before it."""
+    with time_machine.travel(at(-1), tick=False):
+        yield
 
 
 # --- pain --------------------------------------------------------------------------------

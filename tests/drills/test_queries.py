@@ -67,7 +67,7 @@ def test_a_page_says_whether_more_follow(db):
     assert ([row.name for row in rows], more) == (["Drill 3", "Drill 4"], False)
 
 
-def test_use_counts_weeks_and_students_and_what_was_logged(coach, student):
+def test_use_counts_weeks_and_students_and_what_was_logged(wednesday, coach, student):
     drill = make_drill(studio_of(coach))
     one = make_part(make_week(student), drill)
     make_part(make_week(make_student(coach, "Second")), drill)
@@ -98,7 +98,7 @@ def test_a_test_that_was_taken_is_not_said_to_be_unasked(coach, student):
 
 @pytest.mark.parametrize("drills", [1, 30])
 def test_the_shelf_costs_five_queries_however_full(
-    coach, student, drills, django_assert_num_queries
+    wednesday, coach, student, drills, django_assert_num_queries
 ):
     studio = studio_of(coach)
     week = make_week(student)
