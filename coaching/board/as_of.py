@@ -84,7 +84,7 @@ def rows_of(judged: Iterable[JudgedStudent], *, reads_pain: bool = True) -> list
 
 def _row(judged: JudgedStudent, number: int, *, reads_pain: bool) -> dict[str, Any]:
     words, facts, week = said(judged, reads_pain=reads_pain), judged.facts, judged.week
-    bar = bar_of(judged, 0)
+    bar = bar_of(judged)
     look, decided = facts.outlook, facts.decided
     chance = decided.forecast if decided else None
     return {

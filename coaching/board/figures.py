@@ -51,7 +51,7 @@ def worked_out_of(judged: JudgedStudent, raw: Raw, viewer: Viewer) -> WorkedOut:
     return WorkedOut(
         state=state_words(judged.state, reads_pain=viewer.reads_pain),
         words=said(judged, reads_pain=viewer.reads_pain, units=viewer.units),
-        bar=bar_of(judged, 0),
+        bar=bar_of(judged),
         figures=figures_of(judged),
         sections=(
             credit_section(facts, judged.week),

@@ -62,7 +62,7 @@ def line_of(judged: JudgedStudent) -> BoardLine:
         has_week=facts.has_week,
         because=because(facts, judged.state, judged.need, judged.care),
         words=_words(judged),
-        bar=replace(bar_of(judged, 0), key=""),
+        bar=replace(bar_of(judged), key=""),
         shares=facts.trend.shares,
         shares_words=weeks_before(facts.trend),
         finished=finished_of(facts.trend),

@@ -172,7 +172,7 @@ def _opened(user: User, roles: dict[UUID, set[str]], who: str, now: datetime) ->
     person = people_of([UUID(who)], now)[0]
     raw = raw_of([person], now)[person.id]
     judged = judge_student(person, raw, facts_of(person, raw))
-    return row_of(judged, raw, viewer_of(user, roles, person, now), 0, addresses())
+    return row_of(judged, raw, viewer_of(user, roles, person, now), addresses())
 
 
 def everybody(user: User, now: datetime) -> list[tuple[Standing, LineSaid]]:

@@ -25,6 +25,7 @@ from coaching.board.rules.trend_text import drift_words, finished_of, trend_word
 from coaching.board.rules.way_back import way_back
 from coaching.board.weighing import this_week
 from coaching.forecast.models import Tried
+from practice.compliance.models import WeekTally
 from shared.kit import text as phrases
 from shared.kit.drawing.week_bars import week_bars
 from shared.kit.drawing.work_bar import WorkBar, draw, in_words
@@ -139,16 +140,10 @@ def said(judged: JudgedStudent, *, reads_pain: bool, units: NewsUnits = HOUSE) -
     return replace(sentence, back=way_back(facts, judged.state, judged.need, care))
 
 
-def row_of(
-    judged: JudgedStudent,
-    raw: Raw,
-    viewer: Viewer,
-    scale: float,
-    to: Addresses,
-) -> BoardRow:
+def row_of(judged: JudgedStudent, raw: Raw, viewer: Viewer, to: Addresses) -> BoardRow:
     person, facts = judged.person, judged.facts
     sentence = said(judged, reads_pain=viewer.reads_pain, units=viewer.units)
-    bar = bar_of(judged, scale)
+    bar = bar_of(judged)
     weeks_words = weeks_before(facts.trend)
     return BoardRow(
         id=str(person.id),
@@ -212,17 +207,16 @@ def _shorter(judged: JudgedStudent, viewer: Viewer, to: Addresses) -> str:
 # --- the bar and the figures -----------------------------------------------------
 
 
-def bar_length(judged: JudgedStudent) -> float:
+def length_of(week: Tally | WeekTally) -> float:
     """Asked and beyond, in minutes: what the shared scale must hold."""
-    week = judged.week
-    return week.asked_minutes + _extra(week) if week else 0
+    return week.asked_minutes + extra_of(week)
 
 
-def bar_of(judged: JudgedStudent, scale: float) -> WorkBar:
+def bar_of(judged: JudgedStudent) -> WorkBar:
     """Asked, credited, everything else that was done, and where it should stand by now."""
     week = judged.week
     asked = week.asked_minutes if week else 0
-    done, extra = (week.credited_minutes, _extra(week)) if week else (0, 0)
+    done, extra = (week.credited_minutes, extra_of(week)) if week else (0, 0)
     pin = _pin(judged) if asked and not judged.facts.finished else None
     excused = _excused_words(week)
     return WorkBar(
@@ -231,12 +225,11 @@ def bar_of(judged: JudgedStudent, scale: float) -> WorkBar:
         extra=extra,
         pin=pin,
         label=f"{in_words(asked, done, extra, pin)}{excused}",
-        scale=scale,
         key=str(judged.person.id)[:13],
     )
 
 
-def _extra(week: Tally) -> float:
+def extra_of(week: Tally | WeekTally) -> float:
     return max(0.0, week.minutes - week.credited_minutes)
 
 

@@ -8,7 +8,7 @@ from django.db.models import DateField, UUIDField
 from coaching.board.addresses import addresses
 from coaching.board.queries import one_student
 from coaching.board.read import BoardPerson
-from coaching.board.rows import BoardRow, bar_length, row_of
+from coaching.board.rows import BoardRow, row_of
 from coaching.lessons.cues import CurrentCue
 from coaching.lessons.current_cues import CueLine, cue_line, cues_asked
 from coaching.lessons.numbers import numbers_asked
@@ -75,7 +75,7 @@ def sheet(user: User, student: Student, now: datetime) -> Sheet:
     beside = (stands, cues, question, *numbers.rows(), away, near, limits)
     judged, raw, viewer = one_student(user, student, now, *beside)
     person, to = judged.person, addresses()
-    row = row_of(judged, raw, viewer, bar_length(judged), to)
+    row = row_of(judged, raw, viewer, to)
     phase, priorities = stands.answer
     asks = question.answer if viewer.reads_pain else ""
     return Sheet(

@@ -9,7 +9,7 @@ from coaching.board.addresses import addresses
 from coaching.board.calls import tried_for
 from coaching.board.queries import one_student
 from coaching.board.read import BoardPerson, days_of_one
-from coaching.board.rows import BoardRow, Viewer, row_of
+from coaching.board.rows import BoardRow, Viewer, extra_of, length_of, row_of
 from coaching.board.student_read import WEEK, WEEKS, StudentRecord, record_asked
 from coaching.board.student_text import (
     SessionView,
@@ -101,14 +101,14 @@ def student_page(
     asked = record_asked(student, newest)
     judged, raw, viewer = one_student(user, student, now, asked)
     person, record = judged.person, asked.answer
-    scale = scale_of(map(_length, record.tallies.values()))
+    scale = scale_of(map(length_of, record.tallies.values()))
     frame = _Frame(record, student, viewer, person.opens, person.today, scale)
     return StudentPage(
         student_id=str(student.pk),
         name=student.name,
         goal=student.goal,
         facts=_facts(student, person),
-        row=row_of(judged, raw, viewer, scale, addresses()),
+        row=row_of(judged, raw, viewer, addresses()),
         weeks=[_week(opens, frame) for opens in record.opens if _is_shown(opens, frame)],
         is_latest=newest == person.opens,
         older=newest - WEEKS * WEEK if record.has_older else None,
@@ -135,14 +135,6 @@ def _facts(student: Student, person: BoardPerson) -> list[str]:
     return facts
 
 
-def _length(tally: WeekTally) -> float:
-    return tally.asked_minutes + _extra(tally)
-
-
-def _extra(tally: WeekTally) -> float:
-    return max(0.0, tally.minutes - tally.credited_minutes)
-
-
 def _is_shown(opens: date, frame: _Frame) -> bool:
     """Not the weeks before the student came, unless something is kept of them."""
     record = frame.record
@@ -154,8 +146,8 @@ def _is_shown(opens: date, frame: _Frame) -> bool:
 def _week(opens: date, frame: _Frame) -> WeekView:
     record, viewer = frame.record, frame.viewer
     tally, week = record.tallies.get(opens), record.weeks.get(opens)
-    sessions = _sessions(opens, frame)
-    bar = _bar(opens, tally, frame.scale)
+    parts, sessions = _parts(tally, week, record, opens), _sessions(opens, frame)
+    bar = _bar(opens, tally or WeekTally(), frame.scale)
     return WeekView(
         opens=opens,
         days=f"{date_words(opens)} to {date_words(opens + WEEK - timedelta(days=1))}",
@@ -166,13 +158,13 @@ def _week(opens: date, frame: _Frame) -> WeekView:
         excused=_excused(record.excused.get(opens, [])),
         sent=_sent(week, viewer),
         note=week.note if week else "",
-        parts=_parts(tally, week, record, opens),
+        parts=parts,
         sessions=sessions,
         lines=[
             CoachLineView(str(line.author), _moment(line.at, viewer), line.text)
             for line in record.lines.get(opens, [])
         ],
-        holds=_holds(len(tally.parts) if tally else 0, len(sessions)),
+        holds=_holds(len(parts), len(sessions)),
         spread=spread_words(tally.minutes_by_day, tally.planned_by_day, opens, frame.today)
         if tally
         else "",
@@ -210,9 +202,8 @@ def _sessions(opens: date, frame: _Frame) -> list[SessionView]:
     ]
 
 
-def _bar(opens: date, tally: WeekTally | None, scale: float) -> WorkBar:
-    asked, done = (tally.asked_minutes, tally.credited_minutes) if tally else (0.0, 0.0)
-    extra = _extra(tally) if tally else 0.0
+def _bar(opens: date, tally: WeekTally, scale: float) -> WorkBar:
+    asked, done, extra = tally.asked_minutes, tally.credited_minutes, extra_of(tally)
     return WorkBar(asked, done, extra, None, in_words(asked, done, extra), scale, str(opens))
 
 

@@ -49,11 +49,9 @@ class Chain:
         ]
 
     @property
-    def taken_back_at(self) -> datetime | None:
-        if any(entry.counts for entry in self.entries):
-            return None
-        backs = [e for e in self.entries if e.kind == Entry.Kind.TAKE_BACK]
-        return backs[-1].at if backs else None
+    def is_taken_back(self) -> bool:
+        kinds = {entry.kind for entry in self.entries}
+        return Entry.Kind.TAKE_BACK in kinds and not any(e.counts for e in self.entries)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +97,12 @@ class _Rows(NamedTuple):
 
 
 def _record(student: Student, newest: date, rows: _Rows) -> StudentRecord:
-    first, last = newest - (WEEKS - 1) * WEEK, newest + WEEK - timedelta(days=1)
+    first = newest - (WEEKS - 1) * WEEK
     by_tally = {tally.opens: tally for tally in rows.tallies}
     by_week = {week.opens: week for week in rows.weeks}
     regular = {newest - n * WEEK for n in range(WEEKS)}
     # A studio may have changed its first weekday: weeks stand where they opened.
     opens = sorted(regular | set(by_tally) | set(by_week), reverse=True)
-    excused, has_older = _excused(rows.spans, first, last, opens)
     return StudentRecord(
         opens=opens,
         tallies=by_tally,
@@ -115,8 +112,8 @@ def _record(student: Student, newest: date, rows: _Rows) -> StudentRecord:
         lines=_by_week(rows.lines, student, opens),
         swaps={(swap.root, swap.work): swap for swap in rows.swaps},
         names=_names(by_tally.values()),
-        excused=excused,
-        has_older=has_older,
+        excused={each: _excused(each, rows.spans) for each in opens},
+        has_older=any(ends < first for _, ends in rows.spans),
         is_cut=len(rows.entries) > MOST_ENTRIES,
     )
 
@@ -176,8 +173,8 @@ def _chains(entries: list[Entry], opens: list[date]) -> dict[date, list[Chain]]:
 
 
 def _week_of(day: date, opens: list[date]) -> date:
-    """The week on the page that the day is in; a day before them all stands with the first."""
-    return next((start for start in opens if start <= day), opens[-1])
+    """The week on the page that the day is in; only days since the first were read."""
+    return next(start for start in opens if start <= day)
 
 
 _pains = Prepared(
@@ -240,24 +237,13 @@ def _spans_of(student: UUID, first: date, last: date) -> QuerySet[Excusal, Any]:
     )
     before = WeekTally.objects.filter(student=student, opens__lt=first).values("student")
     oldest = before.annotate(first=Min("opens"), last=Min("opens"))
-    return spans.values_list("first", "last").union(oldest.values_list("first", "last"), all=True)
+    return spans.values_list("first", "last").union(oldest.values_list("first", "last"))
 
 
 _spans = Prepared(_spans_of, **_DAYS)
 
 
-def _excused(
-    spans: Iterable[tuple[date, date]], first: date, last: date, opens: list[date]
-) -> tuple[dict[date, list[date]], bool]:
-    """The excused days of each week, and whether there is a week before them all."""
-    away: set[date] = set()
-    has_older = False
-    for start, end in spans:
-        has_older |= end < first
-        begins, ends = max(start, first), min(end, last)
-        away |= {begins + timedelta(days=n) for n in range((ends - begins).days + 1)}
-    days = {
-        start: sorted(day for day in away if 0 <= (day - start).days < DAYS_IN_WEEK)
-        for start in opens
-    }
-    return days, has_older
+def _excused(opens: date, spans: list[tuple[date, date]]) -> list[date]:
+    """The excused days of the week that opens then."""
+    days = (opens + timedelta(days=n) for n in range(DAYS_IN_WEEK))
+    return [day for day in days if any(begins <= day <= ends for begins, ends in spans)]

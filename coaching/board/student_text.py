@@ -218,7 +218,7 @@ def session_view(
         pain=[pain_words(note) for note in pains] if reads_pain else [],
         marks=list(_marks(chain, student)),
         history=[_said_before(earlier) for earlier in chain.before],
-        is_taken_back=chain.taken_back_at is not None,
+        is_taken_back=chain.is_taken_back,
     )
 
 
@@ -243,7 +243,7 @@ def _facts(entry: Entry) -> Iterable[str]:
 
 def _marks(chain: Chain, student: Student) -> Iterable[str]:
     entry = chain.now
-    if chain.taken_back_at:
+    if chain.is_taken_back:
         yield "taken back"
     if any(_what_counts(before) != _what_counts(entry) for before in chain.before):
         yield "changed"

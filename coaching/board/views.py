@@ -60,7 +60,7 @@ def row(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     judged, raw, viewer = one_student(request.user, student, timezone.now())
     if viewer.reads_pain:
         looks.keep(request.user, [student.pk], "Who needs me", is_told=bool(raw.pains))
-    shown = row_of(judged, raw, viewer, 0, addresses())
+    shown = row_of(judged, raw, viewer, addresses())
     return render(request, "board/_row.html", {"row": shown})
 
 

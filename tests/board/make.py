@@ -103,4 +103,4 @@ def opened(user: User, name: str, now: datetime) -> BoardRow:
     """What a student's line holds when this user opens it."""
     student = access.students_taught_by(user).get(name=name)
     judged, raw, viewer = one_student(user, student, now)
-    return row_of(judged, raw, viewer, 0, addresses())
+    return row_of(judged, raw, viewer, addresses())

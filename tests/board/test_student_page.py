@@ -94,6 +94,19 @@ def test_a_share_stands_with_its_counts_and_is_rounded_down(part, whole, words):
     assert share_of(part, whole, "reps") == words
 
 
+@pytest.mark.parametrize(
+    ("part", "words"),
+    [
+        (29.9, "29 of 30 min (99 %)"),
+        (30 - 1e-12, "30 of 30 min (100 %)"),
+        (7, "7 of 30 min (23 %)"),
+    ],
+)
+def test_a_share_of_minutes_goes_by_whole_ones(part, words):
+    """What a sum of parts loses in floating point is no minute."""
+    assert share_of(part, 30, "min") == words
+
+
 def test_a_week_shows_each_part_step_by_step(coach, student, part):
     log(student, part)
     week = this_week(coach, student)
@@ -135,7 +148,9 @@ def test_a_changed_session_counts_once_and_keeps_what_it_said(coach, student, pa
 
 
 def test_a_session_taken_back_stays_as_history(coach, student, part):
-    first = log(student, part, counts=False)
+    first = log(student, part, steps=[{"n": None}], counts=False)
+    change = {"kind": Entry.Kind.CHANGE, "received_at": NOON - DAY}
+    log(student, part, root=first.pk, steps=[{"n": 7}], counts=False, **change)
     Entry.objects.create(
         student=student,
         kind=Entry.Kind.TAKE_BACK,
@@ -149,7 +164,9 @@ def test_a_session_taken_back_stays_as_history(coach, student, part):
     )
     session = this_week(coach, student).sessions[0]
     assert session.is_taken_back
-    assert session.marks == ["taken back"]
+    assert session.marks == ["taken back", "changed"]
+    assert session.blocks[0].steps[0] == "10, felt 50: 7 of 10"
+    assert "10, felt 50: 0 of 10" in session.history[0]
     assert this_week(coach, student).bar_words == "0 of 45 minutes done"
 
 
@@ -302,6 +319,7 @@ def test_no_week_is_shown_from_before_a_student_came(coach, student, part, came,
         (2.5, 4, "2 of 4"),
         (0.5, 1, "less than 1 of 1"),
         (0.01, 2, "0 of 2"),
+        (0.05, 2, "0 of 2"),
         (3.5, 3.5, "3.5 of 3.5"),
         (1.999, 2, "1 of 2"),
         (5, 4, "5 of 4"),
@@ -309,3 +327,174 @@ def test_no_week_is_shown_from_before_a_student_came(coach, student, part, came,
 )
 def test_times_are_whole_ones_and_never_too_many(done, asked, words):
     assert amount_done({"sessions_done": done, "asked_sessions": asked}) == words
+
+
+# --- weeks without a plan, and what is beyond it ----------------------------------------------
+
+
+def test_a_week_that_nobody_sent_shows_what_was_written_and_no_figures(coach, student, part):
+    for hour in (9, 12, 15):
+        at = datetime(2031, 2, 19, hour, tzinfo=UTC)
+        Line.objects.create(student=student, author=coach, text=f"At {hour}.", at=at)
+    week = page_of(coach, student).weeks[1]
+    assert (week.sent, week.bar_words) == ("No week was sent.", "nothing asked")
+    assert (week.figures, week.holds) == ([], "0 parts, 0 visits")
+    assert [(line.at, line.text) for line in week.lines] == [
+        ("Wed 19 Feb 09:00", "At 9."),
+        ("Wed 19 Feb 12:00", "At 12."),
+        ("Wed 19 Feb 15:00", "At 15."),
+    ]
+
+
+def test_work_that_was_not_asked_for_is_beyond_the_bar(coach, student, part):
+    entry = log(student, part)
+    free = Result.objects.filter(entry=entry)
+    free.update(part=None, drill=None, what="range", filed=Result.Filed.UNPLANNED)
+    tally.recompute(student, MONDAY)
+    week = this_week(coach, student)
+    assert week.bar_words == "0 of 45 minutes done, 15 beyond what was asked"
+    assert ("Not asked for", "15 min") in week.figures
+    assert week.holds == "1 part, 1 visit"
+    # The longest bar of the page fills its width; a shorter one is as much shorter.
+    assert 'd="M1 5h238v14H1z"' in week.bar
+
+
+def test_who_sent_a_week_when_and_when_it_was_changed(coach, student, part):
+    assert this_week(coach, student).sent == "Sent Mon 24 Feb 08:00 by Coach One."
+    student.weeks.update(amended_at=datetime(2031, 2, 25, 7, 5, tzinfo=UTC), note="Slow first.")
+    week = this_week(coach, student)
+    assert week.sent == "Sent Mon 24 Feb 08:00 by Coach One, changed Tue 25 Feb 07:05."
+    assert (week.note, week.is_now) == ("Slow first.", True)
+
+
+def test_facts_say_hand_chair_and_what_is_to_come(coach, student, part):
+    assert page_of(coach, student).facts == ["right-handed, lead coach Coach One"]
+    today = NOON.date()
+    student.next_lesson = student.next_event = today
+    student.plays_seated = True
+    student.save()
+    assert page_of(coach, student).facts[1:] == [
+        "plays seated", "next lesson Wed 26 Feb", "an event Wed 26 Feb",
+    ]  # fmt: skip
+    student.next_event, student.next_event_name = today + DAY, "Spring cup"
+    student.next_lesson = today - DAY
+    student.save()
+    assert page_of(coach, student).facts[1:] == ["plays seated", "Spring cup Thu 27 Feb"]
+
+
+def test_an_excuse_before_the_page_is_no_older_week(coach, student, part):
+    first = MONDAY - 7 * WEEK
+    Excusal.objects.create(student=student, first=first - 3 * DAY, last=first)
+    page = page_of(coach, student)
+    assert page.older is None
+    assert page.weeks[-1].excused == "Excused: Mon 6 Jan."
+    assert page.weeks[-2].excused == ""
+
+
+def test_lines_of_the_last_evening_are_on_an_older_page_and_of_the_morning_after_not(
+    coach, student, part
+):
+    newest = MONDAY - WEEK
+    for text, at in (
+        ("First", datetime(2030, 12, 30, 3, tzinfo=UTC)),
+        ("Last", datetime(2031, 2, 24, 2, 59, tzinfo=UTC)),
+        ("After", datetime(2031, 2, 24, 3, tzinfo=UTC)),
+        ("Days after", datetime(2031, 2, 25, 12, tzinfo=UTC)),
+    ):
+        Line.objects.create(student=student, author=coach, text=text, at=at)
+    page = page_of(coach, student, until=newest)
+    assert not page.is_latest
+    assert [[line.text for line in week.lines] for week in page.weeks] == [
+        ["Last"], [], [], [], [], [], [], ["First"],
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("many", "is_cut"), [(400, False), (401, True)])
+def test_more_than_a_page_holds_is_said(coach, student, part, many, is_cut):
+    at = datetime(2031, 2, 24, 18, tzinfo=UTC)
+    entries = [
+        Entry(student=student, day=MONDAY, at=at, received_at=at, document={}, fingerprint="x")
+        for _ in range(many)
+    ]
+    for entry in entries:
+        entry.root = entry.pk
+    Entry.objects.bulk_create(entries)
+    page = page_of(coach, student)
+    assert page.is_cut is is_cut
+    assert len(page.weeks[0].sessions) == 400
+
+
+# --- sessions in words ---------------------------------------------------------------------
+
+
+def test_slight_pain_is_told_with_its_signs_and_none_is_no_pain(coach, student, part, drill):
+    entry = log(student, part)
+    told = {"student": student, "day": entry.day}
+    PainNote.objects.create(
+        entry=entry, level=1, where="hip", signs=["night"], is_new=False, drill=drill, **told
+    )
+    PainNote.objects.create(entry=log(student, part, MONDAY + DAY), level=0, **told)
+    first, second = this_week(coach, student).sessions
+    assert first.pain == ["hip 1 of 10, known, hurts at night, at Ladder"]
+    assert second.pain == []
+
+
+def test_a_visit_partly_asked_for_says_so_and_balls_stand_where_no_steps_do(coach, student, part):
+    entry = log(student, part, steps=STEPS[:1])
+    Result.objects.update(balls=10, hard_swings=4, as_asked=True, stopped=True)
+    free = {"entry": entry, "student": student, "opens": MONDAY, "what": "range"}
+    Result.objects.create(position=1, balls=40, hard_swings=6, **free)
+    Result.objects.create(position=2, minutes=5, filed=Result.Filed.EARLY, **free)
+    session = this_week(coach, student).sessions[0]
+    assert session.marks == ["in part not asked for"]
+    asked, balls, none = session.blocks
+    assert asked.steps == ["10, felt 50: 10 of 10, 9 clean", "15 min"]
+    assert asked.marks == ["done as asked", "ended by the stop rule"]
+    assert balls.steps == ["40 balls", "6 of them hard"]
+    assert (none.steps, none.marks) == (["5 min"], ["early start"])
+
+
+def test_a_mended_note_is_no_change_of_what_was_done(coach, student, part):
+    """The tally is the same: what the student wrote beside it, and the order, are not counted."""
+    first = log(student, part, counts=False, note="fine")
+    log(student, part, root=first.pk, kind=Entry.Kind.CHANGE, received_at=NOON, note="very fine")
+    assert this_week(coach, student).sessions[0].marks == []
+    Result.objects.filter(entry=first).update(stopped=True)
+    assert this_week(coach, student).sessions[0].marks == ["changed"]
+
+
+def test_only_who_plans_is_offered_to_let_other_work_count(coach, student, part):
+    entry = log(student, part)
+    other = make_drill(studio_of(coach), "Mirror")
+    Result.objects.update(part=None, drill=other, filed=Result.Filed.UNPLANNED)
+    assistant = make_coach(studio_of(coach), Membership.Role.ASSISTANT)
+    blocks = [this_week(user, student).sessions[0].blocks[0] for user in (coach, assistant)]
+    assert [block.may_accept for block in blocks] == [True, False]
+    assert blocks[0].root == str(entry.root)
+    Entry.objects.update(counts=False)
+    assert not this_week(coach, student).sessions[0].blocks[0].may_accept
+
+
+def test_parts_with_two_units_count_by_minutes_and_say_what_became_of_them(coach, student):
+    mixed = make_drill(studio_of(coach), "Mixed", "10@50, 5min")
+    part = make_part(make_week(student), mixed, sessions=2, minutes=15, by_total=True)
+    log(student, part, steps=[{"n": 10, "clean": None}, {"n": 5, "clean": None}])
+    shown = this_week(coach, student).parts[0]
+    assert shown.counted == "50 % of 30 minutes"
+    assert (shown.minutes, shown.marks, shown.priority) == ("15 min", ["by total"], 1)
+    excused = {"first": MONDAY, "last": MONDAY + 6 * DAY}
+    Excusal.objects.create(student=student, **excused)
+    tally.recompute(student, MONDAY)
+    assert this_week(coach, student).parts[0].counted == "left out: neither done nor missing"
+
+
+def test_what_was_tried_in_these_weeks_the_last_first(coach, student, part):
+    for opens, note in (
+        (MONDAY - 8 * WEEK, "before"), (MONDAY - 7 * WEEK, "first"), (MONDAY, "last"),
+        (MONDAY + WEEK, "ahead"),
+    ):  # fmt: skip
+        at = datetime(opens.year, opens.month, opens.day, 10, tzinfo=UTC)
+        student.tried.create(opens=opens, what="called", note=note, by=coach, at=at)
+    assert page_of(coach, student).tried == [
+        "Mon 24 Feb: called (Coach One): last", "Mon 6 Jan: called (Coach One): first",
+    ]  # fmt: skip
