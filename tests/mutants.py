@@ -342,7 +342,7 @@ class Trial:
         return sorted(chosen, key=rank)
 
     def _cold(self, file: Path, fault: Fault) -> bool:
-        """Whether a run that begins with the changed file fails; the nearest tests come first, the quick ones."""
+        """Whether a run that begins with the changed file fails; near and quick tests first."""
         near = {test.split("::")[0] for test in self.calls.of_file(file)}
         cost: dict[str, float] = defaultdict(float)
         for test, seconds in self.calls.seconds.items():
