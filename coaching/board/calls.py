@@ -86,9 +86,9 @@ def words_of(row: Tried, user: User) -> str:
 
 
 def _guardians(needing: list[Standing]) -> dict[UUID, list[str]]:
-    """Names of the guardians whose consent stands."""
+    """Names of the guardians, each of whom stands by a child that is listed."""
     ties = Guardianship.objects.filter(
-        student__in=[each.id for each in needing], withdrawn_at=None
+        student__in=[each.id for each in needing], ended_at=None
     ).select_related("user")
     found: dict[UUID, list[str]] = defaultdict(list)
     for tie in ties.order_by("user__name"):

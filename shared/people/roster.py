@@ -39,7 +39,7 @@ def students(
     """A page of these students in a sort of SORTED, and whether there are more. One query."""
     if search:
         found = found.filter(name__icontains=search)
-    standing = Guardianship.objects.filter(student=OuterRef("pk"), withdrawn_at=None)
+    standing = Guardianship.objects.filter(student=OuterRef("pk"), ended_at=None, withdrawn_at=None)
     waiting = invitations.open_ones().filter(student=OuterRef("pk"))
     page = (
         found.select_related("lead_coach")

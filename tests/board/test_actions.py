@@ -6,11 +6,14 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from coaching.board.calls import call_list
 from coaching.board.thresholds_forms import EXPLAINED
 from coaching.forecast.models import StudioThresholds, Tried
 from coaching.forecast.own_thresholds import COLUMNS, thresholds_of
 from coaching.forecast.thresholds import DEFAULTS
+from practice.care.models import Stop
 from practice.log.models import Line
+from shared.people.models import Guardianship
 from shared.people.today import today_of
 from tests.board.make import history, present_week
 from tests.conftest import signed_in
@@ -19,6 +22,7 @@ from tests.factories import (
     WEDNESDAY_EVENING,
     make_child,
     make_coach,
+    make_guardian_of,
     make_student,
     make_user,
     studio_of,
@@ -103,6 +107,34 @@ def test_the_call_list_names_whoever_needs_a_word_with_the_reason(coach, unlikel
     assert ("guardian: Morag Ferr" in page) == ("Callum Ferr" in page)
 
 
+def test_a_call_has_its_number_who_guards_a_child_and_what_was_tried_this_week(coach, unlikely):
+    unlikely.phone = "+44 (20) 7946-0000"
+    unlikely.save()
+    child = make_child(coach, make_user("Morag Ferr"), name="Callum Ferr")
+    for name in ("Ann Ferr", "Gone Ferr"):
+        make_guardian_of(child, make_user(name))
+    gone = Guardianship.objects.filter(user__name="Gone Ferr")
+    gone.update(ended_at=WEDNESDAY_EVENING, ended_why="A court said so.")
+    Stop.objects.create(student=child, since=MONDAY)
+    tried = {"student": unlikely, "by": coach}
+    for hours, opens, what in (
+        (30, MONDAY, "called"), (2, MONDAY, "shorter"), (1, MONDAY - timedelta(weeks=1), "other"),
+    ):  # fmt: skip
+        at = WEDNESDAY_EVENING - timedelta(hours=hours)
+        Tried.objects.create(opens=opens, what=what, at=at, **tried)
+    shown = call_list(coach, WEDNESDAY_EVENING)
+    assert shown.day == "Wed 26 Feb"
+    hurt, row = shown.rows
+    assert (hurt.name, hurt.guardians) == ("Callum Ferr", "Ann Ferr, Morag Ferr")
+    assert (hurt.tone, hurt.tried, hurt.phone, hurt.call_link) == ("", "", "", "")
+    assert (row.guardians, row.tone, row.state) == ("", "look", "Unlikely")
+    assert row.tried == (
+        "Wed 26 Feb: sent a shorter week (Coach One); Tue 25 Feb: called (Coach One)"
+    )
+    assert (row.phone, row.call_link) == ("+44 (20) 7946-0000", "tel:+442079460000")
+    assert row.url == f"/students/{unlikely.pk}/"
+
+
 @pytest.mark.parametrize(
     ("what", "words"), [("called", "called"), ("no_answer", "tried to call, no answer")]
 )
@@ -150,8 +182,6 @@ def test_nobody_else_writes_down_or_reads_calls(coach, unlikely):
 
 @pytest.mark.parametrize("many", [1, 12])
 def test_the_call_list_costs_the_same_for_one_and_many(coach, many, django_assert_num_queries):
-    from coaching.board.calls import call_list
-
     for n in range(many):
         student = make_student(coach, f"S{n:02}")
         history(student, "10- 12- 5- 9-")
@@ -175,6 +205,12 @@ def test_every_line_is_explained_with_its_default(coach):
     assert set(EXPLAINED) == set(COLUMNS)
     assert page.count("We start from") == len(COLUMNS)
     assert all(1 <= one.why.count(".") <= 2 for one in EXPLAINED.values())
+    assert "so it is said on the board. We start from 3." in page
+    StudioThresholds.objects.create(studio=studio_of(coach), event_days=9)
+    page = signed_in(coach).get("/who/lines/").content.decode()
+    # What a studio has chosen stands in the field, and where we start beside it.
+    assert re.search(r'<input[^>]*name="event_days" value="9"', page)
+    assert "We start from 3." in page
 
 
 def test_a_moved_line_moves_the_word(coach, unlikely):

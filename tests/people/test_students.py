@@ -249,6 +249,16 @@ def test_the_list_says_whose_mails_do_not_arrive(coach, coach_client, invited, s
     assert said[student.pk] == said[child.pk] == ("mails do not arrive", True)
 
 
+def test_mails_to_a_guardian_who_was_taken_off_are_nobodys_trouble(coach, coach_client):
+    gone = factories.make_user("Gone Guardian")
+    child = factories.make_child(coach, gone, name="Kim Kid", with_user=False)
+    factories.make_guardian_of(child)
+    child.guardianships.filter(user=gone).update(ended_at=factories.NOON, ended_why="Moved away.")
+    Undelivered.objects.create(address=gone.email.lower(), why="550")
+    (row,) = coach_client.get("/students/").context["rows"]
+    assert (row.standing, row.needs_look) == ("", False)
+
+
 def test_an_invitation_that_was_refused_is_a_mail_in_trouble(owner_client, invited):
     house = owner_client.get("/house/").text
     assert "No mail of the last seven days was refused." in house
