@@ -28,7 +28,6 @@ from shared.people.today import calendar_day
 from shared.site.prepared import Prepared
 from shared.site.together import Rows
 
-MOST_CUES = 3
 REASON_SENTENCES = 2
 MOST_PRIORITIES = 3
 
@@ -137,8 +136,8 @@ def _about(
     said: list[CurrentCue], user: User, priorities: list[Priority], today: date, numbers: Numbers
 ) -> tuple[SheetLine, ...]:
     """The first priorities with their stage, and the cue in the student's words under each."""
-    cues = {cue.place + 1: cue_line(cue, today) for cue in said[:MOST_CUES]}
-    named = {priority.place: priority for priority in priorities[:MOST_PRIORITIES]}
+    cues = {cue.place + 1: cue_line(cue, today) for cue in said}
+    named = {priority.place: priority for priority in priorities}
     places = sorted({*named, *cues})[:MOST_PRIORITIES]
     reached = {
         place: reached_words(priority, numbers, {}, user.speed_unit)

@@ -13,8 +13,6 @@ from shared.kit.refused import Refused
 from shared.people import access
 from shared.people.requests import SignedInRequest
 
-LONGEST_WORK = 36
-
 
 @require_POST
 @login_required
@@ -52,4 +50,4 @@ def _id(request: SignedInRequest, name: str) -> UUID | None:
 
 
 def _work(request: SignedInRequest) -> str:
-    return request.POST.get("work", "")[:LONGEST_WORK]
+    return request.POST.get("work", "")

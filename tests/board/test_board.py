@@ -5,11 +5,12 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from django.http import Http404
 
-from coaching.board.queries import Board, board
+from coaching.board.queries import Board, BoardAsked, board
 from coaching.board.sheet import sheet
 from coaching.lesson_day.door import door_note
 from coaching.lessons.models import Lesson
-from coaching.season.models import Priority
+from coaching.season.models import GateNow, Priority
+from practice.care.models import Stop
 from practice.log.models import LogKey
 from practice.weeks.models import Excusal
 from shared.people.models import Student
@@ -71,6 +72,66 @@ def test_each_state_stands_in_its_group(coach):
     words = {"Done", "In step", "No word", "Tight", "Unlikely", "No week sent"}
     assert {row.state for group in shown.groups for row in group.rows} == words
     assert shown.summary == "4 need you · 2 need nothing"
+
+
+def test_each_group_is_counted_in_words_for_one_and_for_several(coach):
+    now = WEDNESDAY_EVENING
+    for name in ("Hurt", "Stopped"):
+        Stop.objects.create(student=make_student(coach, name), since=MONDAY)
+    make_student(coach, "No week")
+    near = make_student(coach, "Near", next_event=now.date())
+    for each in (near, make_student(coach, "Done")):
+        present_week(each, left=0, finished=True)
+    shown = shown_to(coach)
+    assert shown.summary == "2 need care · 1 needs you · 1 to watch · 1 needs nothing"
+    assert [(group.tone, group.is_names) for group in shown.groups] == [
+        ("care", False), ("act", False), ("watch", False), ("fine", True),
+    ]  # fmt: skip
+    assert (shown.students, shown.is_cut, shown.is_filtered) == (5, False, False)
+    every = board(coach, now, asked=BoardAsked(is_all=True))
+    assert [len(group.lines) for group in every.groups] == [2, 0, 1, 1]
+    assert [len(group.weekless) for group in every.groups] == [0, 1, 0, 0]
+    assert [len(group.lines) for group in shown.groups] == [2, 0, 1, 0]
+    one = board(coach, now, lesson=date(2031, 3, 1))
+    assert (one.groups, one.students, one.is_filtered, one.summary) == ((), 5, True, "")
+
+
+def test_lesson_days_are_those_of_the_seven_days_from_today(coach):
+    today = WEDNESDAY_EVENING.date()
+    for days in (-1, 0, 6, 6, 7):
+        make_student(coach, f"In {days}", next_lesson=today + timedelta(days=days))
+    found = [(day.words, day.value, day.is_chosen) for day in shown_to(coach).lesson_days]
+    assert found == [("Today (1)", "2031-02-26", False), ("Tuesday (2)", "2031-03-04", False)]
+
+
+@pytest.mark.parametrize("many", [4, 5])
+def test_what_may_be_chance_names_up_to_four(coach, many):
+    for name in range(many):
+        student = make_student(coach, f"S{name}")
+        for ago, late in enumerate((54, 51, 48, 42, 36, 30), 1):
+            past_week(student, 7 - ago, late, True)
+        present_week(student, left=30)
+    said = shown_to(coach).by_chance
+    assert said.startswith(f"{'Four' if many == 4 else 'Five'} lines rest on a trend or a test.")
+    assert said.endswith(" It is about S0, S1, S2 and S3.") is (many == 4)
+
+
+def test_the_opened_line_says_what_was_written_done_and_may_be_done(coach):
+    sam = make_student(coach, "Sam", next_lesson=date(2031, 2, 25))
+    present_week(sam, left=0, finished=True)
+    row = opened(coach, "Sam", WEDNESDAY_EVENING)
+    assert (row.lesson, row.tried, row.excuse_url, row.care_url) == ("", "", "", "")
+    assert (row.week_words, row.tone, row.shorter_url) == ("Change the week", "", "")
+    Stop.objects.create(student=sam, since=MONDAY)
+    GateNow.objects.create(student=sam, words="The gate is open.", reckoned_at=WEDNESDAY_EVENING)
+    row = opened(coach, "Sam", WEDNESDAY_EVENING)
+    assert row.gate == ""
+    assert row.care_url == f"/students/{sam.pk}/care/"
+    assert row.excuse_url == f"/students/{sam.pk}/excuse/"
+    Stop.objects.all().delete()
+    assert opened(coach, "Sam", WEDNESDAY_EVENING).gate == "The gate is open."
+    make_student(coach, "New")
+    assert opened(coach, "New", WEDNESDAY_EVENING).week_words == "Set the week"
 
 
 def test_whoever_came_today_has_not_been_silent_since_monday(coach):

@@ -7,9 +7,11 @@ import pytest
 from django.urls import reverse
 from django.utils.html import escape
 
+from coaching.board.care import care_notes, care_roster
 from coaching.board.queries import board
 from coaching.season.limits_pages import limits_shown
-from practice.care.models import PainNote, Stop
+from practice.care.models import CautionRead, PainNote, Stop
+from practice.drills.models import Caution
 from practice.log.models import Entry, Result
 from shared.people.models import Student
 from tests.board.make import history, opened, part_row, past_week, present_week
@@ -225,3 +227,100 @@ def test_the_care_page_says_the_same_limits_as_every_other_page(coach, coach_cli
     shown = limits_shown(coach, child)
     assert shown.lines
     assert all(escape(line) in page for line in shown.lines)
+
+
+# --- what the pages of care list -----------------------------------------------------------
+
+
+def test_stops_stand_the_newest_first_and_cleared_ones_with_who_and_why(coach, coach_client, stop):
+    sam, ladder = stop.student, make_drill(stop.student.studio, "Ladder")
+    Stop.objects.create(student=sam, since=MONDAY + timedelta(days=1), drill=ladder)
+    shown = care_notes(coach, sam, WEDNESDAY_EVENING)
+    assert [(row.limit, row.since, row.told) for row in shown.open] == [
+        ("No Ladder", "Tue 25 Feb", ""),
+        ("No hard swings", "Mon 24 Feb", "lower back 5/10"),
+    ]
+    assert (shown.cleared, shown.may_need, shown.has_older) == ((), False, False)
+    clear(coach_client, stop, "Physio saw it")
+    (row,) = care_notes(coach, sam, WEDNESDAY_EVENING).cleared
+    assert row.cleared == "cleared Wed 26 Feb by Coach One: Physio saw it"
+    assistant = make_coach(studio_of(coach), role="assistant")
+    (row,) = care_notes(assistant, sam, WEDNESDAY_EVENING).cleared
+    assert row.cleared == "cleared Wed 26 Feb by Coach One"
+    Stop.objects.filter(pk=stop.pk).update(cleared_by=None)
+    assert care_notes(assistant, sam, WEDNESDAY_EVENING).cleared[0].cleared == (
+        "cleared Wed 26 Feb"
+    )
+
+
+def test_places_stand_by_when_they_last_hurt_and_by_name(coach, student):
+    ladder = make_drill(studio_of(coach), "Ladder")
+    pain(student, 2, MONDAY, where="wrist ")
+    pain(student, 4, MONDAY - timedelta(days=3), where="Wrist", is_new=False, drill=ladder)
+    pain(student, 3, MONDAY, where="")
+    pain(student, 1, MONDAY + timedelta(days=1), where="hip", is_kept=True)
+    pain(student, 0, MONDAY, where="knee")
+    shown = care_notes(coach, student, WEDNESDAY_EVENING)
+    assert [(place.where, place.told) for place in shown.places] == [
+        ("Hip", ("Tue 25 Feb: 1/10, new",)),
+        ("Place not named", ("Mon 24 Feb: 3/10, new",)),
+        ("Wrist", ("Mon 24 Feb: 2/10, new", "Fri 21 Feb: 4/10, known before, with Ladder")),
+    ]
+    assert shown.keeps_words
+
+
+@pytest.mark.parametrize(("many", "older"), [(100, False), (101, True)])
+def test_more_notes_than_a_page_holds_are_said_to_be_kept(coach, student, many, older):
+    first = pain(student, 1)
+    told = {"student": student, "entry": first.entry, "day": MONDAY, "level": 1}
+    PainNote.objects.bulk_create(PainNote(where=f"{n}", **told) for n in range(many - 1))
+    shown = care_notes(coach, student, WEDNESDAY_EVENING)
+    assert (shown.has_older, len(shown.places)) == (older, 100)
+    assert not shown.keeps_words
+
+
+def test_cautions_are_those_on_drills_of_this_week_and_later_ones_sent(coach, student):
+    weeks = {
+        "Before": make_week(student, MONDAY - timedelta(weeks=1)),
+        "Now": make_week(student),
+        "Next": make_week(student, MONDAY + timedelta(weeks=1)),
+        "Draft": make_week(student, MONDAY + timedelta(weeks=2), sent=False),
+    }
+    for name, week in weeks.items():
+        drill = make_drill(studio_of(coach), name)
+        make_part(week, drill)
+        drill.cautions.create(when="Back hurts", stop="Stop at once")
+    off = make_drill(studio_of(coach), "Off")
+    make_part(weeks["Now"], off, removed_at=WEDNESDAY_EVENING)
+    off.cautions.create(when="Never", stop="Never")
+    read = Caution.objects.get(drill__current__name="Now")
+    CautionRead.objects.create(student=student, caution=read)
+    found = care_notes(coach, student, WEDNESDAY_EVENING).cautions
+    assert {(row.drill, row.is_read) for row in found} == {("Now", True), ("Next", False)}
+    assert {row.text for row in found} == {str(read)}
+
+
+def test_the_roster_has_who_waits_longest_first_and_then_who_rests(coach):
+    late, early = (make_student(coach, name) for name in ("Late", "Early"))
+    ladder = make_drill(studio_of(coach), "Ladder")
+    told = pain(early, 5)
+    for drill in (ladder, None):
+        Stop.objects.create(student=early, since=MONDAY, pain=told, drill=drill)
+    Stop.objects.create(student=late, since=MONDAY + timedelta(days=1))
+    for name in ("Rests", "Late"):
+        rests = Student.objects.filter(name=name).first() or make_student(coach, name)
+        for ago, swings in enumerate((40, 48, 44, 52), start=1):
+            past_week(rests, ago, 40, True, hard_swings=swings)
+        present_week(rests, left=0, finished=True, hard_swings=128)
+        pain(rests, 3)
+    make_student(coach, "Well")
+    shown = care_roster(coach)
+    assert [(row.name, row.limits, row.since, row.told) for row in shown.rows] == [
+        ("Early", "No Ladder and No hard swings", "Mon 24 Feb", "lower back 5/10"),
+        ("Late", "No hard swings", "Tue 25 Feb", ""),
+        ("Rests", "Rest from hard swings", "",
+         "Something hurts, after many more hard swings than usual."),
+    ]  # fmt: skip
+    assert not shown.is_cut
+    assistant = make_coach(studio_of(coach), role="assistant")
+    assert {row.told for row in care_roster(assistant).rows} == {""}

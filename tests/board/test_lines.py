@@ -261,6 +261,48 @@ class TestLooks:
         rows = [row for group in board(helper, timezone.now()).groups for row in group.rows]
         assert {row.name: row.news for row in rows if row.news} == {"Tess": "practice"}
 
+    def test_what_counts_no_more_no_pain_and_pain_long_ago_are_no_news(self, coach, roster):
+        tight, fine = roster
+        self.look(coach)
+        make_entry(tight, note="Felt odd", received_at=soon(), counts=False)
+        told = make_entry(fine, received_at=timezone.now() - timedelta(days=1))
+        for level, days in ((0, 0), (3, 43)):
+            PainNote.objects.create(
+                student=fine, entry=told, day=told.day - timedelta(days=days), level=level,
+                where=f"{level}", told_at=soon(),
+            )  # fmt: skip
+        assert self.news(coach) == {}
+        PainNote.objects.filter(level=3).update(day=told.day - timedelta(days=42))
+        assert self.news(coach) == {"Fay": ("pain",)}
+
+    def test_a_page_that_is_older_than_the_last_look_changes_nothing(self, coach, roster):
+        seen = timezone.now()
+        self.look(coach, at=seen)
+        for earlier in (0, 5):
+            self.look(coach, at=seen - timedelta(minutes=earlier))
+        assert last_look(coach).at == seen
+        assert not take_back_look(user=coach)
+
+    @pytest.mark.parametrize("at", ["2031-02-26T19:00:00", "2031-02-26T21:00:00Z", "soon", ""])
+    def test_the_clock_decides_when_a_page_names_no_instant_that_was(
+        self, coach, coach_client, roster, at
+    ):
+        coach_client.post(reverse("board:seen"), {"do": "quietly", "at": at})
+        assert last_look(coach).at == timezone.now()
+
+    @pytest.mark.parametrize(
+        ("ago", "words"),
+        [
+            (timedelta(hours=20), "00:00"),
+            (timedelta(hours=21), "Tue 23:00"),
+            (timedelta(days=6), "Thu 20:00"),
+            (timedelta(days=7), "Wed 19 Feb"),
+        ],
+    )
+    def test_when_the_last_look_was_is_said_as_near_as_it_is(self, coach, roster, ago, words):
+        self.look(coach, at=timezone.now() - ago)
+        assert board(coach, timezone.now()).since == words
+
     def test_only_who_teaches_looks(self, student_client):
         assert student_client.post(reverse("board:seen")).status_code == 404
 
