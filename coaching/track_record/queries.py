@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil, floor
 from typing import NamedTuple
-from uuid import UUID
 
 from django.db.models import Q
 
@@ -113,7 +112,6 @@ class _Word(NamedTuple):
     by_forecast: bool
     enough: float
     reached: bool | None
-    student: UUID | None
 
 
 def score_of(user: User, now: datetime) -> Score:
@@ -125,7 +123,7 @@ def score_of(user: User, now: datetime) -> Score:
     words = WordKept.objects.filter(
         Q(student__in=access.students_taught_by(user)) | erased,
         closed_at__isnull=False,
-        opens__gte=now.date() - timedelta(weeks=WEEKS + 1, days=1),
+        opens__gte=now.date() - timedelta(weeks=WEEKS + 1),
     ).order_by("-opens", "student")
     rows = words.values_list(*_Word._fields)[: MOST_WORDS + 1]
     found = [_Word._make(row) for row in rows]

@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from coaching.track_record.models import WordKept
+from coaching.track_record.queries import score_of
 from practice.numbers.now.models import NumbersNow
 from practice.numbers.now.values import Numbers, Said, to_json
 from tests.conftest import signed_in
@@ -108,3 +109,71 @@ def test_how_what_was_said_of_speed_came_out(coach, coach_client):
     page = shown(coach_client)
     assert "Speed Up was said 4 times. A month later 2 of 3 still held, 1 too new to tell." in page
     assert "Speed Down was said once. No test has been a month later yet." in page
+
+
+def test_week_by_week_what_was_called_stands_beside_what_came(coach):
+    one, two = (make_student(coach, name) for name in ("One", "Two"))
+    for word, reached in (("Unlikely", False), ("In step", True), ("Tight", None)):
+        said(make_student(coach, word), word, reached, ago=1, enough=0.7)
+    said(one, "In step", False, ago=2)
+    said(two, "In step", True, ago=2, by_forecast=True)
+    found = score_of(coach, WEDNESDAY_EVENING)
+    assert found.head == ("Week from", "Unlikely", "Tight", "In step")
+    assert [(week.opens, week.cells) for week in found.weeks] == [
+        ("Mon 17 Feb", ("1 of 1", "–", "1 of 1")),
+        ("Mon 10 Feb", ("–", "–", "1 of 2")),
+    ]
+    assert [row.sentence for row in found.rows] == [
+        "Said Unlikely: 1, did not reach the line: 1.",
+        "Said Tight: never.",
+        "Said In step: 3, reached the line: 2.",
+    ]
+    assert [(row.word, row.said, row.reached) for row in found.rows] == [
+        ("Unlikely", 1, 0), ("Tight", 0, 0), ("In step", 3, 2),
+    ]  # fmt: skip
+    # The studio moved its line.
+    assert found.line == "70 to 80 % of the minutes asked"
+    assert (found.is_empty, found.is_cut) == (False, False)
+    assert found.notes == ("One week excused afterwards, left out.",)
+
+
+@pytest.mark.parametrize(("many", "is_told"), [(29, False), (30, True)])
+def test_thirty_weeks_are_enough_to_say_how_far_off_both_were(coach, many, is_told):
+    for number in range(many):
+        student = make_student(coach, f"S {number}")
+        said(student, "Tight", number < 20, chance=0.5, share=1.0, by_forecast=number < 4)
+    for fields in ({"chance": 0.5}, {"share": 0.5}):
+        said(make_student(coach, "Half"), "Tight", True, **fields)
+    said(make_student(coach, "Open"), "Tight", None, chance=0.5, share=0.5)
+    notes = score_of(coach, WEDNESDAY_EVENING).notes
+    # A third of the counts was off by 1.
+    assert (notes[-1] == (
+        "30 weeks had both a chance and a count. The chance was off by 0.250, the count by 0.333. "
+        "Never off would be 0 (mean square). The chance gave the word in 4 of them."
+    )) is is_told  # fmt: skip
+
+
+def test_words_of_erased_students_still_count_for_their_studio(coach):
+    for studio in (studio_of(coach), studio_of(make_coach())):
+        WordKept.objects.create(
+            studio=studio, was=studio.pk, opens=MONDAY - timedelta(weeks=1), reached=False,
+            said="Tight", at=WEDNESDAY_EVENING, closed_at=WEDNESDAY_EVENING,
+        )  # fmt: skip
+    open_still = make_student(coach, "Open")
+    said(open_still, "Tight", None)
+    WordKept.objects.filter(student=open_still).update(closed_at=None)
+    found = score_of(coach, WEDNESDAY_EVENING)
+    assert [row.said for row in found.rows] == [0, 1, 0]
+    assert found.notes == ()
+
+
+@pytest.mark.outside
+def test_how_far_chance_reaches_is_said_beside_what_held(coach, coach_client):
+    # statsmodels.stats.proportion.proportion_confint(9, 12, method="jeffreys"): 0.4708, 0.9241.
+    held = [Said("Up", date(2031, 1, 1), n < 9) for n in range(12)]
+    NumbersNow.objects.create(
+        student=make_student(coach, "One"), figures=to_json(Numbers(said=tuple(held))), sittings=1,
+        reckoned_at=timezone.now(),
+    )  # fmt: skip
+    told = "9 of 12 still held. Chance leaves room for 47 to 93 %."
+    assert told in shown(coach_client)

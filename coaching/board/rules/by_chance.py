@@ -24,11 +24,10 @@ DRILL = 0.10
 
 @dataclass(frozen=True, slots=True)
 class ByChance:
-    """Flags that stand now, how many of them chance alone would make, of so many students."""
+    """Flags that stand now, and how many chance alone would make."""
 
     flags: int
     expected: float
-    students: int
 
     @property
     def words(self) -> str:
@@ -71,10 +70,9 @@ def looked_at(facts: Facts) -> Looked:
 
 def by_chance(students: Iterable[Looked]) -> ByChance:
     """Of all students of a board."""
-    flags, expected, count = 0, 0.0, 0
+    flags, expected = 0, 0.0
     for each in students:
-        count += 1
         expected += SLIDE * (each.slides is not None) + MOVED * (each.moved is not None)
         expected += DRILL * each.drill
         flags += bool(each.slides) + bool(each.moved) + each.drill
-    return ByChance(flags, expected, count)
+    return ByChance(flags, expected)

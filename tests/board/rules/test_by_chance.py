@@ -2,7 +2,7 @@
 
 import pytest
 
-from coaching.board.rules.by_chance import ByChance, by_chance, looked_at
+from coaching.board.rules.by_chance import ByChance, Looked, by_chance, looked_at
 from coaching.board.rules.trend import CreditTrend, Word
 from tests.board.rules.make import facts
 
@@ -30,4 +30,21 @@ def test_one_in_twenty_of_those_who_can_be_told_of_a_slide(slides, flat, young, 
 
 
 def test_nobody_has_no_flags():
-    assert by_chance([]) == ByChance(0, 0.0, 0)
+    assert by_chance([]) == ByChance(0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("looked", "flags", "expected"),
+    [
+        (Looked(slides=False, moved=None, drill=False), 0, 0.05),
+        (Looked(slides=None, moved=False, drill=False), 0, 0.05),
+        (Looked(slides=None, moved=True, drill=False), 1, 0.05),
+        (Looked(slides=True, moved=True, drill=True), 3, 0.2),
+        (Looked(slides=None, moved=None, drill=True), 1, 0.1),
+        (Looked(slides=None, moved=None, drill=False), 0, 0),
+    ],
+)
+def test_each_verdict_is_wrong_as_often_as_it_says(looked, flags, expected):
+    found = by_chance([looked])
+    assert (found.flags, found.expected) == (flags, pytest.approx(expected))
+    assert looked.is_flagged is (flags > 0)
