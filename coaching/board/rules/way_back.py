@@ -22,7 +22,7 @@ def way_back(facts: Facts, state: State, need: Need, care: Care | None) -> str:
         return OF_NEED[need](facts)
     if state is State.TOO_SOON:
         missing = facts.borders.weeks_needed - facts.outlook.counted
-        return f"A word comes after {many(max(1, missing), 'more week')}."
+        return f"A word comes after {many(missing, 'more week')}."
     return ""
 
 
