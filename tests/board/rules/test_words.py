@@ -23,7 +23,10 @@ from coaching.board.rules.facts import (
 )
 from coaching.board.rules.order import Need, need_of
 from coaching.board.rules.states import State
-from coaching.forecast.outlook import unlikely_by_arithmetic
+from coaching.forecast.deciding import Decided
+from coaching.forecast.forecast import Forecast
+from coaching.forecast.outlook import Pace, unlikely_by_arithmetic
+from coaching.forecast.panel import By
 from practice.numbers.now.values import Numbers
 from shared.kit import text
 from tests.board.rules.make import MONDAY, WEDNESDAY, facts, gap, part, quiet, speed
@@ -357,3 +360,140 @@ def test_minutes_are_rounded_one_way(amount, minutes):
 )  # fmt: skip
 def test_the_parts_of_a_sum_add_up_to_it(amounts, wholes):
     assert text.whole_shares(amounts) == wholes
+
+
+# --- each state, whole ------------------------------------------------------------------------
+
+RUN_OF = "Wednesday on that was done in 6 of 6 weeks."
+
+
+@pytest.mark.parametrize(
+    ("state", "changes", "reason", "since", "action"),
+    [
+        (State.STOPPED, {"stops": (OpenStop(WEDNESDAY), OpenStop(MONDAY))},
+         "Nothing more is asked of what stopped.", "since Monday",
+         "Clear it with a reason, or set other parts."),
+        (State.STOPPED, {}, "Nothing more is asked of what stopped.", "since Monday",
+         "Clear it with a reason, or set other parts."),
+        (State.EXCUSED, {"excused_until": date(2031, 3, 4), "excused_since": date(2031, 2, 25)},
+         "Excused until Tuesday. Nothing is asked.", "since Tuesday", ""),
+        (State.EXCUSED, {}, "Excused. Nothing is asked.", "since Monday", ""),
+        (State.NO_WEEK, {}, "No week is sent for these days.", "since Monday", "Set the week."),
+        (State.TO_COME, {},
+         "The week that is sent begins on Monday. Nothing is asked before.", "", ""),
+        (State.DONE, {"done_on": date(2031, 2, 25)},
+         "Part 1 is complete: 54 of 90 minutes.", "since Tuesday", ""),
+        (State.HURTS, {}, "Part 1 is complete: 54 of 90 minutes.", "", ""),
+        (State.LOGS_LATER, {},
+         "They usually write it up later, so it is too soon for a word.", "since Monday", ""),
+        (State.IN_STEP, {}, f"36 minutes are left. From a {RUN_OF}", "since Wednesday", ""),
+        (State.TIGHT, {"outlook_since": MONDAY}, f"36 minutes are left. From a {RUN_OF}",
+         "since Monday", "Send a shorter week, or agree on two days."),
+    ],
+)  # fmt: skip
+def test_each_state_has_its_reason_its_day_and_its_step(state, changes, reason, since, action):
+    said = words.standing(facts(**changes), state, Need.NOTHING)
+    assert (said.reason, said.since, said.action) == (reason, since, action)
+
+
+def test_a_question_is_said_before_all_that_the_week_says():
+    asked = facts(asks_since=date(2031, 2, 25))
+    said = words.standing(asked, State.NO_WEEK, Need.ANSWER)
+    assert said.reason == "A question waits for an answer. No week is sent for these days."
+    assert (said.since, said.action) == ("since Tuesday", "Answer the question.")
+
+
+def test_good_news_is_told_beside_a_week_that_needs_nothing():
+    up = facts(numbers=Numbers(speed("Up", now=speed().before * 1.05, together=0.0)))
+    fine = words.standing(up, State.IN_STEP, Need.NOTHING)
+    assert fine.reason.startswith(f"36 minutes are left. From a {RUN_OF} Ball speed is up 7.6 mph")
+    assert fine.action == "Tell the student."
+    # Where there is a step already it stays, and a need speaks alone.
+    tight = words.standing(up, State.TIGHT, Need.NOTHING)
+    assert tight.action == "Send a shorter week, or agree on two days."
+    assert "speed" not in words.standing(up, State.TIGHT, Need.HABIT).reason
+    with pytest.raises(ValueError, match="Nothing to tell of NEWS"):
+        words.standing(facts(), State.IN_STEP, Need.NEWS)
+
+
+def test_evidence_and_an_event_have_their_figures_and_their_step():
+    counted = facts(counts=Counts(13, 14))
+    said = words.standing(counted, State.IN_STEP, Need.EVIDENCE)
+    assert said.reason == "13 of 14 counts are exactly as asked."
+    assert said.action == "Look at one clip, or count one set together."
+    later = words.standing(replace(counted, write_up_weekday=6), State.LOGS_LATER, Need.EVIDENCE)
+    assert later.reason == (
+        "They usually write it up on Sunday. Before that there is no word. "
+        "13 of 14 counts are exactly as asked."
+    )
+    event = facts(event=EventFacts("", WEDNESDAY))
+    said = words.standing(event, State.IN_STEP, Need.EVENT)
+    assert said.reason == "An event is on Wednesday. 36 of 90 minutes are left."
+    assert said.action == "Keep it light. Nothing new before it."
+    said = words.standing(replace(event, numbers=Numbers(missed=(gap(),))), State.DONE, Need.EVENT)
+    assert said.reason == (
+        "An event is on Wednesday. 65 m lies in the gap from 60 to 71. Balls there fly 4.2 m long "
+        "(10 balls)."
+    )
+    assert said.action == "One stock shot for 65 m. Nothing new before it."
+
+
+def test_what_is_left_names_where_most_of_it_lies_and_how_often():
+    ladder, wedges = part(left=2), part("Wedges", 2, left=3)
+    done = part("Done", 3, left=0)
+    assert words.what_is_left(facts(parts=(ladder, wedges))) == "Most of it is Wedges: three times."
+    assert words.what_is_left(facts(parts=(ladder, done))) == "All of it is Ladder: twice."
+    once = part(left=0.2, minutes_left=1.0)
+    assert words.what_is_left(facts(parts=(once,))) == "All of it is Ladder: once."
+    assert words.what_is_left(facts(parts=(done, part(minutes_left=0.9)))) == ""
+    assert words.in_step(facts(left=0.4)).reason.startswith("One minute is left.")
+
+
+def test_habits_have_figures_and_a_question():
+    over = words.habit(facts(load=LoadBeside(70, None, ceiling_passed=60)))
+    assert over.reason == "70 hard swings this week; in first weeks 60 is the most."
+    assert over.action == "Ask what the extra swings were for."
+    liked = words.habit(facts(favourite=replace(FAVOURITE, first_minutes=12.5)))
+    assert liked.reason.endswith("went to Putting, 12 minutes to Ladder, two weeks running.")
+    assert words.habit(facts(favourite=replace(FAVOURITE, first_minutes=0.9))).reason.endswith(
+        "none to Ladder, two weeks running."
+    )
+    assert liked.action == "Ask what part 1 is like to do."
+    crammed = words.habit(facts(cramming=CrammingFacts(2, 3, 0.885)))
+    assert crammed.reason == (
+        "88 % of the minutes came in the two days before a lesson. "
+        "So it was before 2 of the last 3 lessons."
+    )
+    assert crammed.action == "Ask whether two fixed days would suit."
+
+
+def test_where_the_chance_gives_another_word_its_reason_comes_first():
+    said = Forecast(0.7, 18.2, 9, 0.6, 2.0, 19.0, 0.8, By.MINUTES)
+    known = hopeless(parts=(part(left=4),))
+    decided = Decided(said, known.outlook.pace, Pace.IN_STEP, forecast_decides=True)
+    reason = (
+        "19 minutes are left to reach 80 %. Wednesday to Sunday usually bring two days of about "
+        "19 minutes. 58 minutes are left. From a Wednesday on that was done in 0 of 8 weeks."
+    )
+    assert words.in_step(replace(known, decided=decided)).reason == reason
+    both = replace(decided, by_forecast=decided.by_count)
+    for silent in (both, replace(decided, forecast_decides=False)):
+        assert words.in_step(replace(known, decided=silent)).reason.startswith("58 minutes")
+    assert words.unlikely(replace(known, decided=decided)).reason == (
+        f"{reason} All of it is Ladder: four times."
+    )
+
+
+@pytest.mark.parametrize(
+    ("days", "seen", "said"),
+    [
+        (2, date(2031, 2, 25), "No news since Mon; the phone fetched the week on Tuesday"),
+        (2, MONDAY, "No news since Mon"),
+        (1, None, "Last word Mon"),
+        (9, date(2031, 2, 20), "No news since Mon; the phone fetched the week on Thursday"),
+        (9, date(2031, 2, 19), "No news since Mon"),
+    ],
+)
+def test_a_phone_that_looked_since_is_told_for_six_days(days, seen, said):
+    known = facts(silence=quiet(days))
+    assert words.last_word(known, written="Mon", wrote_this_week=False, seen=seen) == said
