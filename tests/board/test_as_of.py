@@ -7,7 +7,7 @@ written down as it is, and at the end each of those moments is asked for again.
 import json
 from contextlib import suppress
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from io import StringIO
 from random import Random
 from uuid import UUID, uuid4
@@ -35,7 +35,7 @@ from practice.weeks.models import Excusal, Week
 from shared.kit.refused import Refused
 from shared.people.models import Student
 from shared.people.services import change_student, move_zone
-from tests.board.make import opened
+from tests.board.make import history, opened, present_week
 from tests.factories import make_drill, make_part, make_student, make_week
 from tests.factories import studio_of as studio
 from tests.numbers import speeds
@@ -362,3 +362,56 @@ def test_what_tests_say_is_told_again_as_it_was(coach):
         assert numbers_known_at(student.pk, student.studio_id, now, now.date()).speed.verdict == ""
         for moment, rows in seen:
             assert standing_at(moment) == rows
+
+
+def test_a_row_has_its_figures_beside_its_words(coach):
+    """What was planned by Wednesday is two of seven days of 60 minutes."""
+    now, opens = datetime(2031, 2, 26, 20, tzinfo=UTC), date(2031, 2, 24)
+    student = make_student(coach, "Gerald")
+    history(student, "10- 12- 5- 9- 10- 3-")
+    present_week(student, left=45)
+    make_student(coach, "Bare")
+    row, bare = shown(coach, now)
+    assert (row["place"], bare["place"]) == (1, 2)
+    assert {name: row[name] for name in FIGURES} == {
+        "name": "Gerald",
+        "student": str(student.pk),
+        "studio": str(student.studio_id),
+        "today": "2031-02-26",
+        "is_evening": True,
+        "week_opens": str(opens),
+        "group": "Act",
+        "state": "Unlikely",
+        "marks": ["Plan too big"],
+        "minutes_assigned": 60,
+        "minutes_logged": 15,
+        "minutes_credited": 15,
+        "minutes_expected_by_now": 17.142857,
+        "minutes_left": 45,
+        "credit": 0.25,
+    }
+    said = row["forecast"]
+    assert (said["of_credit"], said["stands_on_weeks"], said["decides"]) == (0.8, 6, "count")
+    # None of six came through: (0 + 1) / (6 + 2).
+    assert (said["share"], said["came_through"], said["weeks_counted"]) == (0.125, 0, 6)
+    assert said["word"] == "Unlikely"
+    assert 0 < said["chance"] < 0.5
+    assert 0 < said["own_share"] < 1
+    assert [said[name] for name in ("chance", "own_share")] == [
+        round(said["chance"], 6), round(said["own_share"], 4),
+    ]  # fmt: skip
+    nothing = ("minutes_expected_by_now", "credit")
+    assert [bare[name] for name in nothing] == [None, None]
+    assert (bare["minutes_logged"], bare["minutes_assigned"], bare["state"]) == (
+        0, 0, "No week sent",
+    )  # fmt: skip
+    assert [bare["forecast"][name] for name in ("chance", "stands_on_weeks", "own_share")] == [
+        None, None, None,
+    ]  # fmt: skip
+
+
+FIGURES = (
+    "name", "student", "studio", "today", "is_evening", "week_opens", "group", "state", "marks",
+    "minutes_assigned", "minutes_logged", "minutes_credited", "minutes_expected_by_now",
+    "minutes_left", "credit",
+)  # fmt: skip

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+import time_machine
 from django.urls import reverse
 
 from coaching.board import kept, tending
@@ -14,6 +15,7 @@ from coaching.board.rules.order import Need
 from coaching.board.rules.short import Because
 from coaching.board.rules.states import State
 from coaching.board.rules.text import Words
+from coaching.board.tasks import tend_task
 from coaching.lesson_day.next_up import lesson_lines
 from coaching.lessons.services import plan_lesson
 from coaching.reminders.mail import _summary
@@ -113,7 +115,8 @@ def test_the_turn_of_a_day_finds_every_line_made(coach, student, monkeypatch):
     standings(everyone(coach).exclude(pk=quiet.pk), WEDNESDAY_EVENING)
     assert tending.sweep(WEDNESDAY_EVENING) == 0
     morning = WEDNESDAY_EVENING + DAY
-    assert tending.sweep(morning) == 1
+    with time_machine.travel(morning, tick=False):
+        tend_task()
     assert not KeptLine.objects.filter(student=quiet).exists()
     asked = []
     monkeypatch.setattr(kept, "from_scratch", lambda pks, _: asked.extend(pks) or [])

@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from coaching.board.rules.states import State
 from coaching.track_record import services
 from coaching.track_record.models import WordKept
+from coaching.track_record.tasks import tick_task
 from practice.compliance.models import WeekTally
 from practice.weeks.models import Excusal
 from shared.jobs.models import Retry
@@ -218,3 +219,9 @@ def test_one_that_cannot_be_noted_waits_and_stops_no_other(life, steady, monkeyp
     assert services.note_words(WEDNESDAY_NIGHT) == 1
     assert WordKept.objects.get().student_id == other.student_id
     assert Retry.objects.get().row == str(steady.pk)
+
+
+def test_celery_s_tick_does_it(life, steady):
+    with time_machine.travel(WEDNESDAY_NIGHT, tick=False):
+        tick_task()
+    assert WordKept.objects.count() == 1
