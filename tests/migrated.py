@@ -34,7 +34,9 @@ def fingerprint() -> str:
     for made_with in (
         "shared/settings.py",
         "shared/site/migrating.py",
+        "shared/site/triggers.py",
         "coaching/board/watch.py",
+        "coaching/reminders/watch.py",
         "tests/migrated.py",
     ):
         digest.update((ROOT / made_with).read_bytes())

@@ -98,6 +98,58 @@ def test_a_refusal_is_one_class():
     assert {name for name in found if not name.startswith("_")} - {"Refused"} == OTHER
 
 
+# Whoever sends these is a library, which knows no name of ours to call.
+SIGNALS = {
+    "shared/people/apps.py: allauth.mfa.signals",
+    "shared/people/apps.py: django.db.models.signals",
+    "shared/wsgi.py: django.db.backends.signals",
+}
+# What one act does is told by name, in one place: whoever else wrote these rows would tell nobody.
+WRITERS = {"PainNote": "practice/flows/stop.py"}
+MAKES = {"create", "bulk_create", "get_or_create", "update_or_create"}
+
+
+def _modules() -> Iterator[tuple[str, ast.Module]]:
+    for house in house_map.HOUSES:
+        for path in Path(house_map.ROOT / house).rglob("*.py"):
+            yield str(path.relative_to(house_map.ROOT)), ast.parse(path.read_text())
+
+
+def test_no_signals():
+    """They miss what is written for many rows at once, and who hears is read nowhere."""
+    found = set()
+    for path, tree in _modules():
+        for each in ast.walk(tree):
+            if isinstance(each, ast.ImportFrom):
+                names = {each.module, *(f"{each.module}.{name.name}" for name in each.names)}
+            elif isinstance(each, ast.Import):
+                names = {name.name for name in each.names}
+            else:
+                continue
+            found |= {
+                f"{path}: {name}"
+                for name in names
+                if (name or "").endswith(".signals") or (name or "").startswith("django.dispatch")
+                if not name.startswith(house_map.HOUSES)
+            }
+
+    assert found == SIGNALS
+
+
+def test_what_is_told_by_its_writer_has_one_writer():
+    found = set()
+    for path, tree in _modules():
+        for each in ast.walk(tree):
+            if not isinstance(each, ast.Call):
+                continue
+            made = ast.unparse(each.func)
+            model, _, how = made.partition(".objects.")
+            if model in WRITERS and (not how or how in MAKES):
+                found.add((model, path))
+
+    assert found == set(WRITERS.items())
+
+
 def test_the_table_of_rules_names_files_and_functions_that_there_are():
     text = (house_map.ROOT / "DEVELOPERS.md").read_text()
     table = text.split("## Where is the rule …")[1].split("\n\n")[1]

@@ -18,7 +18,7 @@ from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
-from shared.people.events import before_migrating
+from shared.site import triggers
 
 def shape():
     with connection.cursor() as cursor:
@@ -36,8 +36,7 @@ def shape():
         }
 
 def back():
-    for tell in before_migrating:
-        tell(connection)
+    triggers.take_down(connection)
     MigrationExecutor(connection).migrate([(label, None) for label in ours])
     left = {
         model._meta.db_table

@@ -9,8 +9,7 @@ class BoardConfig(AppConfig):
         from coaching.board import watch
         from coaching.board.models import KeptLine
         from practice.compliance import heard
-        from shared.people import events
+        from shared.site import triggers
 
         heard.counts.append(lambda who: KeptLine.objects.filter(student=who).values("version"))
-        events.before_migrating.append(watch.take_down)
-        events.after_migrating.append(watch.put_up)
+        triggers.known.append(watch.TRIGGERS)

@@ -19,6 +19,7 @@ from coaching.forecast.models import BoardLook
 from coaching.records import ledger
 from coaching.records.kinds import OF_STUDENT
 from coaching.records.models import Erased, Erasure
+from coaching.reminders.models import Heard
 from coaching.track_record.models import WordKept
 from practice.clips.models import Clip, clip_storage
 from shared.jobs.models import Retry, Sweep
@@ -164,6 +165,7 @@ def _forget_id(ident: UUID) -> None:
     other = uuid4()
     SecurityEvent.objects.filter(by=ident).update(by=other, network="", device="", request="")
     SecurityEvent.objects.filter(whom=ident).update(whom=other)
+    Heard.objects.filter(who=ident).delete()
     _forget_limits(ident)
 
 

@@ -30,7 +30,15 @@ from coaching.intake.models import Intake
 from coaching.lessons.models import CarryKept, Finding, Lesson, LessonClip
 from coaching.messages.models import KeptWords, NoteSeen
 from coaching.records.models import Erased, Erasure
-from coaching.reminders.models import EveningRule, Notice, ReminderRule, Silence, SummaryRule, Told
+from coaching.reminders.models import (
+    EveningRule,
+    Heard,
+    Notice,
+    ReminderRule,
+    Silence,
+    SummaryRule,
+    Told,
+)
 from coaching.reports.models import Report
 from coaching.season.models import (
     AreaRamp,
@@ -243,6 +251,7 @@ KINDS = (
     _houses("proved", Proved),
     _houses("sweep", Sweep),
     _houses("retry", Retry),
+    _houses("heard", Heard, stays="of whom something was written since the last minute"),
     _studios("drill", Drill),
     _studios("drill_revision", DrillRevision, "drill__studio", by=("drill", "number", "pk")),
     _studios("drill_swap", SWAPS, "from_drill__studio", by=("from_drill", "to_drill")),

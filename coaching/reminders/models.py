@@ -90,6 +90,15 @@ class EveningRule(models.Model):
     next_due_utc = models.DateTimeField(null=True, blank=True, db_index=True)
 
 
+class Heard(models.Model):
+    """That something was written of a student, or of somebody who teaches: the next tick looks.
+
+    The database itself adds it (`coaching.reminders.watch`): no writer can forget to.
+    """
+
+    who = models.UUIDField()
+
+
 class Silence(models.Model):
     """A reader's word that they want no reminders about this student."""
 

@@ -21,11 +21,18 @@ from coaching.lessons.queries import lessons_on
 from coaching.reminders import chance, due, facts, starts
 from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import EveningRule, Notice, ReminderRule, SummaryRule
-from coaching.reminders.services import ensure_rule, ensure_summary, without_rule, without_summary
+from coaching.reminders.services import (
+    ensure_rule,
+    ensure_summary,
+    take_heard,
+    without_rule,
+    without_summary,
+)
 from coaching.reminders.usual_hour import hour_before
 from coaching.reminders.written import untold, untold_of
 from practice.care.models import PainNote
 from shared.jobs.sweep import MOST_WAITING, last_ended, sweep
+from shared.kit.weeks import utc_instant
 from shared.outbox.models import message_id_of
 from shared.people import access
 from shared.people.models import Student, User
@@ -47,6 +54,7 @@ def tick() -> int:
     """Plan everything due now. Returns how many notices were added."""
     now = timezone.now()
     _set_right(now)
+    take_heard(now)
     _hourly(now)
     return sum(
         sum(
@@ -148,6 +156,8 @@ def _missed(rule: ReminderRule, now: datetime, days: list[date]) -> list[Notice]
     zone = rule.student.time_zone
     day = due.local_day(rule.next_due_utc, zone)
     if day in days or now < due.cut_off(day, zone):
+        return []
+    if utc_instant(day, rule.at, zone) < rule.next_due_utc:  # It was looked at at its hour.
         return []
     kinds = tuple(kind for kind in due.ABOUT_PRACTICE if kind is not ReminderKind.NEW_WEEK)
     notices = _notices_for(rule, day, kinds, draws=never_drawn)

@@ -3,23 +3,18 @@
 from collections.abc import Collection
 from dataclasses import asdict
 from datetime import datetime, time
+from uuid import UUID
 
 from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from coaching.reminders.due import (
-    OF_THE_WEEK,
-    ReminderKind,
-    due_days,
-    first_decent,
-    is_quiet,
-    next_due,
-)
+from coaching.reminders.due import OF_THE_WEEK, ReminderKind, next_due
 from coaching.reminders.if_then import IfThen
 from coaching.reminders.models import (
     KIND_FIELDS,
     EveningRule,
+    Heard,
     Notice,
     ReminderRule,
     Silence,
@@ -31,16 +26,11 @@ from shared.people.models import Membership, Student, User
 
 
 def ensure_rule(student: Recordable) -> ReminderRule:
-    """The student's rule; made with the usual choices if there is none."""
-    due = next_due(timezone.now(), time(17), student.time_zone)
-    rule, _ = ReminderRule.objects.get_or_create(student=student, defaults={"next_due_utc": due})
+    """The student's rule; made with the usual choices if there is none, and looked at at once."""
+    rule, _ = ReminderRule.objects.get_or_create(
+        student=student, defaults={"next_due_utc": timezone.now()}
+    )
     return rule
-
-
-def _next_on(zone: str, pending: datetime | None, at: time) -> datetime:
-    """The same on another clock: if its hour of today is over but not the day, look at once."""
-    now = timezone.now()
-    return now if due_days(now, at, zone) else _next(pending, at, zone)
 
 
 def _next(pending: datetime | None, at: time, zone: str) -> datetime:
@@ -50,9 +40,35 @@ def _next(pending: datetime | None, at: time, zone: str) -> datetime:
 
 
 def ensure_summary(user: User) -> SummaryRule:
-    due = next_due(timezone.now(), time(7), user.time_zone)
+    """The same of somebody who teaches; the first comes in a week that begins from now on."""
+    due = next_due(timezone.now(), SummaryRule().at, user.time_zone)
     rule, _ = SummaryRule.objects.get_or_create(user=user, defaults={"next_due_utc": due})
     return rule
+
+
+MOST_HEARD = 500
+
+
+def take_heard(now: datetime) -> None:
+    """Have this tick look at everybody of whom something was written since the last."""
+    while heard := dict(Heard.objects.order_by("pk").values_list("pk", "who")[:MOST_HEARD]):
+        with transaction.atomic():
+            _look_at(set(heard.values()), now)
+            Heard.objects.filter(pk__in=heard).delete()
+
+
+def _look_at(who: Collection[UUID], now: datetime) -> None:
+    """What is due and waits for the tick stays due: it reckons itself."""
+    later = Q(next_due_utc__gt=now)
+    rests = Q(next_due_utc=None)
+    ReminderRule.objects.filter(later | rests, student__in=who).update(next_due_utc=now)
+    SummaryRule.objects.filter(later | rests, user__in=who).update(next_due_utc=now)
+    # One that rests was switched off.
+    EveningRule.objects.filter(later, user__in=who).update(next_due_utc=now)
+    for student in without_rule().filter(pk__in=who):
+        ensure_rule(student)
+    for user in without_summary().filter(pk__in=who):
+        ensure_summary(user)
 
 
 @transaction.atomic
@@ -70,7 +86,7 @@ def change_rule(
 
     `plan` is an `IfThen` by its fields. Calls that nobody followed are counted anew from here.
     """
-    rule = ensure_rule(student)
+    rule, _ = ReminderRule.objects.get_or_create(student=student)
     for name, words in asdict(IfThen(**plan)).items():
         setattr(rule, name, words)
     rule.follows_practice = follows_practice
@@ -107,23 +123,6 @@ def change_evening(*, user: User, on: bool) -> None:
     EveningRule.objects.filter(pk=rule.pk).update(next_due_utc=due)
 
 
-def reckon_anew(student: Student) -> None:
-    """After a change of the student's time zone, or when a student has come back."""
-    rule = ReminderRule.objects.filter(student=student).first()
-    if rule is not None:
-        due = _next_on(student.time_zone, rule.next_due_utc, rule.at)
-        ReminderRule.objects.filter(pk=rule.pk).update(next_due_utc=due)
-
-
-def look_soon(student: Recordable) -> None:
-    """Have the next tick look at this student: something happened that may be told at once.
-
-    In quiet hours nothing is moved; it is told at the student's own hour.
-    """
-    if not is_quiet(timezone.now(), student.time_zone):
-        _look_by(student, timezone.now())
-
-
 def call_off_week(week: Week, since: datetime) -> list[str]:
     """Call off what waits to tell of a week that is a draft again, and leave its day free; the
     names of those who were told since then of the week, or of practice by it."""
@@ -139,23 +138,6 @@ def call_off_week(week: Week, since: datetime) -> list[str]:
     return sorted({str(notice.recipient) for notice in went})
 
 
-def look_for_answer(student: Recordable) -> None:
-    """The same for an answer that is waited for: at once, or when the quiet hours end."""
-    _look_by(student, first_decent(timezone.now(), student.time_zone))
-
-
-def look_for_written(student: Recordable) -> None:
-    """The same for what can wait for the student's hour: at once only if that is over today."""
-    rule = ensure_rule(student)
-    if due_days(timezone.now(), rule.at, student.time_zone):
-        _look_by(student, timezone.now())
-
-
-def _look_by(student: Recordable, at: datetime) -> None:
-    ensure_rule(student)
-    ReminderRule.objects.filter(student=student, next_due_utc__gt=at).update(next_due_utc=at)
-
-
 def opened(user: User, student: Student) -> None:
     """This reader looks at what was written: whatever was sent to them has been opened."""
     sent = Notice.objects.filter(recipient=user, student=student, opened_at=None)
@@ -165,7 +147,7 @@ def opened(user: User, student: Student) -> None:
 
 
 def without_rule() -> QuerySet[Recordable]:
-    """Present students who have no rule: rows that were written in bulk, and new children."""
+    """Present students who have no rule."""
     return recordable_students().filter(reminder_rule=None).order_by("pk")
 
 
@@ -173,15 +155,6 @@ def without_summary() -> QuerySet[User]:
     """The same of those who teach."""
     working = Membership.objects.filter(ended_at=None, role__in=TEACHING).values("user")
     return User.objects.filter(pk__in=working, summary_rule=None).order_by("pk")
-
-
-def reckon_summary_anew(user: User) -> None:
-    """After a change of the coach's time zone."""
-    for rules in (SummaryRule.objects, EveningRule.objects):
-        rule = rules.filter(user=user, next_due_utc__isnull=False).first()
-        if rule is not None:
-            due = _next_on(user.time_zone, rule.next_due_utc, rule.at)
-            rules.filter(pk=rule.pk).update(next_due_utc=due)
 
 
 def rule_of(student: Student) -> ReminderRule:

@@ -1,5 +1,6 @@
 """Writing down pain, stopping for it, and clearing a stop. Callers bring the transaction."""
 
+from collections.abc import Callable
 from datetime import date
 from uuid import UUID
 
@@ -16,6 +17,9 @@ from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.access import Recordable
 from shared.people.models import Student, User
+
+# Who tells people of serious pain, in the transaction in which it is written down.
+told_of: list[Callable[[PainNote], None]] = []
 
 
 @transaction.atomic
@@ -50,6 +54,8 @@ def note_pain(
         )
         if is_serious(level, signs):
             _stop(note)
+            for tell in told_of:
+                tell(note)
     return note
 
 

@@ -6,7 +6,6 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from django.db.backends.base.base import BaseDatabaseWrapper
 from django.http import HttpRequest
 
 from shared.checkup import CheckFinding
@@ -29,9 +28,6 @@ studio_made: list[Callable[[Studio, User], None]] = []
 
 # Called inside the transaction in which a coach has changed what is known of a student.
 student_changed: list[Callable[[Recordable], None]] = []
-
-# Called inside the transaction in which a student came back or moved to another time zone.
-student_moved: list[Callable[[Student], None]] = []
 
 # What other packages know of a studio that its owner should: consents missing, mails refused.
 house_findings: list[Callable[[Studio], Iterable[CheckFinding]]] = []
@@ -57,10 +53,6 @@ walk_ins: list[Callable[[], Sequence[Offer]]] = []
 
 # Where somebody who teaches starts now; the first that answers wins, '' leaves it to the next.
 landings: list[Callable[[User], str]] = []
-
-# Called with the connection before and after tables are changed.
-before_migrating: list[Callable[[BaseDatabaseWrapper], None]] = []
-after_migrating: list[Callable[[BaseDatabaseWrapper], None]] = []
 
 
 def landing_of(user: User) -> str:

@@ -154,12 +154,8 @@ def move_zone(*, user: User, time_zone: str) -> None:
     user.time_zone = time_zone
     user.save(update_fields=["time_zone"])
     moving = Student.objects.filter(user=user).exclude(time_zone=time_zone)
-    students = list(moving)
     remember(moving)
     moving.update(time_zone=time_zone)
-    for student in students:
-        student.time_zone = time_zone
-        _moved(student)
 
 
 @transaction.atomic
@@ -196,13 +192,6 @@ def change_student(
         student.strength_coaches.set(strength_coaches)
     for hook in events.student_changed:
         hook(student)
-    if "time_zone" in changed:
-        _moved(student)
-
-
-def _moved(student: Student) -> None:
-    for hook in events.student_moved:
-        hook(student)
 
 
 @transaction.atomic
@@ -218,7 +207,6 @@ def student_returned(*, student: Student) -> None:
     Student.objects.filter(pk=student.pk).update(left_on=None)
     ends.note(ends.What.PLACE, student.pk, stands=True)
     student.left_on = None
-    _moved(student)
 
 
 @transaction.atomic

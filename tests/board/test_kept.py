@@ -26,6 +26,7 @@ from practice.coach_counts.services import keep_count
 from practice.drills import services as drills
 from practice.numbers.now import reckoning, studio_reckoning
 from shared.people.models import Student, Studio
+from shared.site import triggers
 from tests.board.make import history, present_week
 from tests.board.test_as_of import START, Life
 from tests.factories import MONDAY, WEDNESDAY_EVENING, make_coach, make_student, studio_of
@@ -156,24 +157,24 @@ def test_all_that_is_read_to_judge_is_watched(coach, wednesday_evening):
         table for query in asked for table in re.findall(r'(?:FROM|JOIN) "(\w+)"', query["sql"])
     }
     assert len(read) > 12
-    assert read - set(watch.watched()) == set()
+    assert read - set(watch.TRIGGERS.watched()) == set()
 
 
 def test_every_trigger_is_there(db):
     """`migrate` put them up; without one of them lines would be kept for ever."""
-    assert watch.is_up(connection)
+    assert watch.TRIGGERS.is_up(connection)
 
 
 def test_with_a_trigger_missing_all_are_made_anew_and_no_line_stands(coach, wednesday_evening):
     everyone = Student.objects.filter(pk=make_student(coach, "Sam").pk)
     standings(everyone, WEDNESDAY_EVENING)
-    watch.put_up(connection)
+    triggers.put_up(connection)
     assert all(kept.is_standing(row, WEDNESDAY_EVENING) for row in everyone.values_list(*kept.KEPT))
     with connection.cursor() as cursor:
-        cursor.execute(watch.DROP[connection.vendor]("log_entry", "")[0])
-    assert not watch.is_up(connection)
-    watch.put_up(connection)
-    assert watch.is_up(connection)
+        cursor.execute(triggers.DROP[connection.vendor]("kept_log_entry", "log_entry", {})[0])
+    assert not watch.TRIGGERS.is_up(connection)
+    triggers.put_up(connection)
+    assert watch.TRIGGERS.is_up(connection)
     rows = everyone.values_list(*kept.KEPT)
     assert not any(kept.is_standing(row, WEDNESDAY_EVENING) for row in rows)
 

@@ -60,7 +60,7 @@ WITHOUT = {
     "practice/shots/from_log.py:set_aside": "takes away",
     "practice/flows/set_week.py:discard_draft": "takes away",
     "practice/flows/take_back_week.py:_bring_back": "of a week whose student was asked about",
-    "coaching/reminders/services.py:reckon_anew": "moves an hour along with a clock",
+    "coaching/reminders/services.py:_look_at": "moves ahead when it is asked who may be told",
     "coaching/reminders/services.py:silence": "ends what is sent",
     "coaching/records/ends.py:_grown": "takes away",
     "coaching/records/ends.py:_left": "takes away",

@@ -94,8 +94,8 @@ def give_week(student, **fields):
     week = factories.make_week(student, **fields)
     factories.make_part(week, drill, minutes=12, cue="tail stays on the fence")
     # The week is told of already, so that the call comes to the fore.
-    ReminderRule.objects.filter(student=student).update(
-        new_week=False, next_due_utc=DUE.replace(second=0)
+    ReminderRule.objects.update_or_create(
+        student=student, defaults={"new_week": False, "next_due_utc": DUE.replace(second=0)}
     )
     return week
 

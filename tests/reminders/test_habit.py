@@ -120,7 +120,7 @@ def test_a_call_left_out_by_chance_is_written_down_and_not_sent(due, sink, fair,
     notice = Notice.objects.get()
     assert (notice.state, notice.drawn, notice.kind) == ("cancelled", False, "practice_call")
     # Looked at again that day it is not thrown anew.
-    services.look_soon(due)
+    ReminderRule.objects.update(next_due_utc=DUE)
     plan.tick()
     assert Notice.objects.count() == 1
 

@@ -46,6 +46,7 @@ def test_a_choice_is_kept_and_reckoned_anew(student, student_client):
 
 @pytest.mark.parametrize("at", ["21:00", "06:59", "23:00", "25:00", "", "soon"])
 def test_a_quiet_hour_is_refused_in_words(student, student_client, at):
+    services.ensure_rule(student)
     answer = student_client.post(of(student), {"at": at, "kinds": ["practice_call"]})
     assert answer.status_code == 422
     assert "errorlist" in answer.text

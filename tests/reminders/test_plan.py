@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 from coaching.reminders import plan, services
 from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice, ReminderRule, SummaryRule
-from practice.care.models import PainNote
+from practice.flows.stop import note_pain
 from practice.log.models import Entry
 from practice.weeks.models import Excusal
 from shared.jobs.models import Retry
@@ -148,6 +148,7 @@ def test_a_zone_changed_after_the_call_gives_no_second_one_that_day(due, at_five
     plan.tick()
     Notice.objects.update(state=Notice.State.SENT)
     move_zone(user=due.user, time_zone="America/New_York")
+    plan.tick()
     due.reminder_rule.refresh_from_db()
     assert due.reminder_rule.next_due_utc == datetime(2031, 2, 26, 22, tzinfo=UTC)
     at_five.move_to(datetime(2031, 2, 26, 22, 1, tzinfo=UTC))
@@ -280,9 +281,7 @@ def pain(student, *, level=6, writer=None, signs=()):
         document={},
         fingerprint="",
     )
-    return PainNote.objects.create(
-        student=student, entry=entry, day=entry.day, level=level, signs=list(signs)
-    )
+    return note_pain(entry=entry, level=level, signs=signs)
 
 
 def test_serious_pain_is_told_to_the_coach_at_once(coach, due, at_five):
@@ -336,8 +335,7 @@ def test_a_tick_with_nothing_due_costs_the_same_however_many_students(
         for _ in range(others):
             factories.make_student(coach)
         plan.tick()
-        # The clock; hourly; then of students', summaries' and evenings' rules each: the sweep,
-        # who waits after an error, what is due (two questions, each by its index), and that it
-        # came to its end.
-        with django_assert_num_queries(2 + 3 * 5):
+        # The clock; what was heard; hourly; then of each kind of rule: the sweep, who waits after
+        # an error, what is due (two questions, each by its index), and that it came to its end.
+        with django_assert_num_queries(3 + 3 * 5):
             plan.tick()

@@ -7,8 +7,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from coaching.reminders import plan, services
-from coaching.reminders.models import Notice, Told
+from coaching.reminders import plan
+from coaching.reminders.models import Notice, ReminderRule, Told
 from coaching.reminders.sent import sent
 from practice.log.models import Line, LogKey
 from practice.phone import child_phones, keys, push
@@ -176,7 +176,7 @@ def test_one_a_day_whichever_way_it_went(due, service, browser, sink, at_five):
     plan.tick()
     send.send_due()
     push.end(key)
-    services.look_soon(access.recordable(due))
+    ReminderRule.objects.update(next_due_utc=DUE)
     plan.tick()
     at_five.move_to(DUE + timedelta(hours=2))
     send.send_due()

@@ -8,7 +8,7 @@ from coaching.board import watch
 
 def take_down(_apps: StateApps, schema_editor: BaseDatabaseSchemaEditor) -> None:
     """On the way back; forward, `migrate` puts them up once every table is there."""
-    watch.drop(schema_editor.connection)
+    watch.TRIGGERS.drop(schema_editor.connection)
 
 
 class Migration(migrations.Migration):

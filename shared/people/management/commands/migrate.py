@@ -14,7 +14,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations import Migration
 from django.db.migrations.loader import MigrationLoader
 
-from shared.people.events import after_migrating, before_migrating
+from shared.site import triggers
 from shared.site.migrating import Executor
 from shared.site.own_command import INSTALLATION
 
@@ -59,20 +59,18 @@ class Command(migrate.Command):
         if options["plan"] or options["check_unapplied"]:  # They only look.
             super().handle(*args, **options)
         else:
-            with told(connection):
+            with without_triggers(connection):
                 super().handle(*args, **options)
 
 
 @contextmanager
-def told(connection: BaseDatabaseWrapper) -> Iterator[None]:
-    """Whoever keeps something beside the tables is told before and after, come what may."""
-    for tell in before_migrating:
-        tell(connection)
+def without_triggers(connection: BaseDatabaseWrapper) -> Iterator[None]:
+    """They stand in the way of SQLite alone, and come back whatever happens."""
+    triggers.take_down(connection)
     try:
         yield
     finally:
-        for tell in after_migrating:
-            tell(connection)
+        triggers.put_up(connection)
 
 
 @contextmanager
