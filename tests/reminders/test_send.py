@@ -374,6 +374,7 @@ def test_consent_withdrawn_since_cancels_it(coach, sink, at_five):
 
 
 def test_a_coach_who_left_gets_no_summary(coach, sink, at_five):
+    plan.tick()
     at_five.move_to(DUE.replace(month=3, day=3, hour=7))
     plan.tick()
     access.end_membership(coach.memberships.get())
