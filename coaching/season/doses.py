@@ -13,19 +13,22 @@ def stepped(dose: Dose, suggestion: Suggestion) -> Dose:
     Lowered: steps above the new effort are brought down to it. A dose without efforts,
     or as long as one can be, stays as it is.
     """
-    up = [n for n, s in enumerate(dose.steps) if s.effort is not None and not s.is_return]
+    steps = enumerate(dose.steps)
+    up = {n: s.effort for n, s in steps if s.effort is not None and not s.is_return}
     if suggestion.effort is None or suggestion.change is Change.KEEP or not up:
         return dose
     if suggestion.change is Change.RAISE:
-        return _one_more(dose, up[-1], suggestion.effort)
-    steps: list[Step] = []
+        top = max(up)
+        stays = len(dose.steps) >= MOST_STEPS or up[top] >= suggestion.effort
+        return dose if stays else _one_more(dose, top, suggestion.effort)
+    lower: list[Step] = []
     for step in dose.steps:
         over = step.effort is not None and step.effort > suggestion.effort
         lowered = replace(step, effort=suggestion.effort, as_hard_as_you_can=False)
-        if over and steps and _same(steps[-1], lowered):
+        if over and lower and _same(lower[-1], lowered):
             continue  # Two steps brought to one effort are one.
-        steps.append(lowered if over else step)
-    return replace(dose, steps=tuple(steps))
+        lower.append(lowered if over else step)
+    return replace(dose, steps=tuple(lower))
 
 
 def _same(one: Step, other: Step) -> bool:
@@ -34,8 +37,6 @@ def _same(one: Step, other: Step) -> bool:
 
 def _one_more(dose: Dose, top: int, effort: int) -> Dose:
     highest = dose.steps[top]
-    if len(dose.steps) >= MOST_STEPS or (highest.effort or 0) >= effort:
-        return dose
     amount = max(1, highest.total // 2)
     step = Step(
         amount, highest.unit if highest.unit is not DoseUnit.MINUTES else DoseUnit.REPS, 1, effort

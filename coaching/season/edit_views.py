@@ -1,6 +1,6 @@
 """What a coach writes into a season: the plan, weekly minutes, events, and beginning anew."""
 
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from coaching.season import forms, services, templates
 from coaching.season.limits_pages import limits_shown
 from coaching.season.models import MOST_PRIORITIES, AreaRamp, Event, SeasonPlan, SeasonTemplate
+from coaching.season.ramp import base_of
 from coaching.season.views import context
 from practice.drills.models import Area
 from practice.flows.set_week import excuse
@@ -142,7 +143,10 @@ def minutes(request: SignedInRequest, student_id: UUID) -> HttpResponse:
     if request.method == "POST" and all(row.is_valid() for row in rows):
         try:
             services.save_ramps(
-                plan=found, by=request.user, opens=opens, wanted=_wanted(rows, standing, student)
+                plan=found,
+                by=request.user,
+                opens=opens,
+                wanted=_wanted(rows, standing, student, opens),
             )
         except Refused as problem:
             error = str(problem)
@@ -158,7 +162,7 @@ def minutes(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 
 def _ramp_initial(row: AreaRamp | None, done: list[float]) -> dict[str, Any]:
     if row is None:
-        return {"start": round(sum(done) / len(done))} if done else {}
+        return {"start": round(base_of(done))} if done else {}
     return {
         "start": row.start_minutes,
         "target": row.target_minutes,
@@ -173,11 +177,11 @@ def _lately(done: list[float]) -> str:
     if not done:
         return "nothing logged in the last four weeks"
     weeks_known = f"{len(done)} week{'' if len(done) == 1 else 's'}"
-    return f"{in_minutes(sum(done) / len(done))} min a week logged in the last {weeks_known}"
+    return f"{in_minutes(base_of(done))} min a week logged in the last {weeks_known}"
 
 
 def _wanted(
-    rows: list[forms.RampForm], standing: dict[str, AreaRamp], student: Student
+    rows: list[forms.RampForm], standing: dict[str, AreaRamp], student: Student, opens: date
 ) -> list[services.WantedRamp]:
     """What was filled in. An area that had a line and was emptied is asked nothing from now on."""
 
@@ -188,8 +192,7 @@ def _wanted(
     for row in rows:
         ramp = row.wanted(opens_of)
         if ramp is None and row.area in standing:
-            now = weeks.this_opening(student)
-            ramp = services.WantedRamp(row.area, 0, 0, now + timedelta(weeks=1))
+            ramp = services.WantedRamp(row.area, 0, 0, opens)
         if ramp is not None:
             wanted.append(ramp)
     return wanted

@@ -38,7 +38,7 @@ def number_field(label: str, low: int, high: int, *, required: bool = False) -> 
         required=required,
         min_value=low,
         max_value=high,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "maxlength": 6}),
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         error_messages=dict.fromkeys(("invalid", "min_value", "max_value", "required"), words),
     )
 
@@ -47,7 +47,7 @@ class EventForm(forms.Form):
     kind = forms.ChoiceField(
         label="What", choices=[*Event.Kind.choices, (ABSENCE, "days away, excused")]
     )
-    name = forms.CharField(label="Name", max_length=80, required=False, strip=True)
+    name = forms.CharField(label="Name", max_length=80, required=False)
     first = date_field("First day")
     last = date_field("Last day", required=False)
 
@@ -108,7 +108,7 @@ class PriorityForm(forms.Form):
     value = forms.FloatField(
         label="Target",
         required=False,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "maxlength": 8}),
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
         error_messages={"invalid": "Write a number."},
     )
     effort = number_field("At felt effort, percent", 10, 100)
@@ -207,19 +207,13 @@ class RampForm(forms.Form):
         said = self.cleaned_data
         if said.get("target") is None:
             return None
-        defaults = WantedRamp(self.area, 0, 0, said["due"])
-
-        def or_default(name: str) -> int:
-            return int(getattr(defaults, name) if said.get(name) is None else said[name])
-
+        told = {name: said[name] for name in ("cap", "lighter_every", "lighter")}
         return WantedRamp(
             area=self.area,
             start=said.get("start") or 0,
             target=said["target"],
             due=opens_of(said["due"]),
-            cap=or_default("cap"),
-            lighter_every=or_default("lighter_every"),
-            lighter=or_default("lighter"),
+            **{name: number for name, number in told.items() if number is not None},
         )
 
 

@@ -1,7 +1,6 @@
 """The gate from each stage of a move to the next, in words. Pure. House rules, no source."""
 
 from collections.abc import Mapping
-from datetime import date, timedelta
 
 HOLDS, BREAKS = "holds", "breaks"
 GATES = {
@@ -10,11 +9,11 @@ GATES = {
     "speed": "On to Keep once it holds at full on two test days, 14 days apart",
     "keep": "It holds at full, else one stage back",
 }
-_AT = {"shape": (60, 70), "flow": (90, 100), "speed": (100, 100), "keep": (100, 100)}
+# The gate of speed is two test days, which the coach judges.
+_AT = {"shape": (60, 70), "flow": (90, 100), "keep": (100, 100)}
 # The efforts at which a break is a reason to go back a stage; none lies before the first.
-_BACK = {"flow": range(60, 91), "speed": range(90, 101), "keep": range(100, 101)}
+_BACK = {"flow": range(60, 91), "keep": range(100, 101)}
 _NEXT = {"shape": "Flow", "flow": "Speed"}
-APART = timedelta(days=14)
 
 
 def gate_words(stage: str) -> str:
@@ -22,24 +21,22 @@ def gate_words(stage: str) -> str:
     return GATES.get(stage, "")
 
 
-def stands(stage: str, verdicts: Mapping[int, str], held_at_full: tuple[date, ...] = ()) -> str:
+def stands(stage: str, verdicts: Mapping[int, str]) -> str:
     """Where the move stands at its gate: open, back a stage, or not yet; empty if unknown.
 
     Parameters
     ----------
     stage : str
-        shape, flow, speed or keep.
+        shape, flow or keep; of speed nothing is said.
     verdicts : mapping of felt effort (percent) to word
         *holds*, *breaks*, *not settled* or *too few*, as practice.measures.ladder says it.
-    held_at_full : tuple of date
-        Test days on which the move held at full.
 
     Examples
     --------
     >>> stands("shape", {40: "holds", 60: "holds"})
     'The gate is open: it holds at 60.'
     """
-    if stage not in GATES:
+    if stage not in _AT:
         return ""
     low, high = _AT[stage]
     at = [effort for effort in sorted(verdicts) if low <= effort <= high]
@@ -48,10 +45,6 @@ def stands(stage: str, verdicts: Mapping[int, str], held_at_full: tuple[date, ..
     broken = [effort for effort in back if verdicts.get(effort) == BREAKS]
     if broken and not held:
         return f"It breaks at {broken[0]}: a reason to go back one stage."
-    if stage == "speed":
-        days = sorted(held_at_full)
-        apart = bool(days) and days[-1] - days[0] >= APART
-        return "The gate is open: it held at full on two test days." if apart else "Not yet."
     if held and stage != "keep":
         return f"The gate is open: it holds at {held[-1]}."
     if not at:

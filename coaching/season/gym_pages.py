@@ -8,6 +8,7 @@ from coaching.season.clashes import Body, GymLine, GymLoad, HardGolf, clashes_of
 from coaching.season.limits_pages import LimitsShown, limits_passed_on
 from coaching.season.line import WEEK
 from coaching.season.models import GymDay
+from coaching.season.near import BEFORE
 from coaching.season.read import golf_of, gym_line, read_golf, read_gym
 from shared.kit.text import WEEKDAYS, date_words
 from shared.kit.weeks import week_days
@@ -83,7 +84,7 @@ def strip_of(student: Student, opens: date, today: date) -> GymStrip:
     """
     first, last = opens - WEEK, opens + WEEK - timedelta(days=1)
     gym = read_gym(student, first, last)
-    golf = read_golf(student, opens - timedelta(days=3), last)
+    golf = read_golf(student, opens - BEFORE, last)
     here = {day: line for day, line in gym.items() if day >= opens}
     before = {day + WEEK: line for day, line in gym.items() if day < opens}
     clashes = [c.words for c in clashes_of(gym, golf) if c.day >= opens]
@@ -119,7 +120,7 @@ def roster_of(students: Sequence[Student], opens_of: Mapping[object, date]) -> l
     """Everybody's present week. Three queries for all of them."""
     if not students:
         return []
-    first = min(opens_of.values()) - timedelta(days=3)
+    first = min(opens_of.values()) - BEFORE
     last = max(opens_of.values()) + WEEK - timedelta(days=1)
     gym: dict[object, dict[date, GymLine]] = {}
     for row in GymDay.objects.filter(student__in=students, day__range=(first, last)):

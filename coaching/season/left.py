@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from math import floor
 from statistics import median
 
-RATE_WEEKS = 6
 FEWEST_WEEKS = 3
 
 
@@ -31,14 +30,14 @@ class VisitsLeft:
 
 
 def visits_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> VisitsLeft | None:
-    """Visits left in `weeks` weeks, from past open weeks, newest first.
+    """Visits left in `weeks` weeks, from past open weeks.
 
     Parameters
     ----------
     weeks : int
         Weeks still to come that are not excused whole.
     done, asked : sequence of float
-        Visits (days at practice) done and asked in each past open week; only the last six count.
+        Visits (days at practice) done and asked in each past open week.
 
     Returns
     -------
@@ -51,7 +50,7 @@ def visits_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> Vi
 
     Notes
     -----
-    House rule, not a published one: the rate is the median of the last six open weeks.
+    House rule, not a published one: the rate is the median of these weeks.
 
     Examples
     --------
@@ -61,7 +60,6 @@ def visits_left(weeks: int, done: Sequence[float], asked: Sequence[float]) -> Vi
     """
     if len(done) != len(asked) or weeks < 0:
         raise ValueError("As many weeks done as asked, and none below zero to come.")
-    done, asked = done[:RATE_WEEKS], asked[:RATE_WEEKS]
     if len(done) < FEWEST_WEEKS:
         return None
     return VisitsLeft(weeks, median(done), median(asked), len(done))

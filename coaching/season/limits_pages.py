@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
+from coaching.season.line import WEEK
 from coaching.season.models import Event
-from coaching.season.near import WEEK, Near, near_of, read_near
+from coaching.season.near import Near, near_of, read_near
 from coaching.season.read import COMPETITION
 from practice.care import screening
 from practice.care.hard_swings import Ceiling

@@ -4,7 +4,16 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coaching.season.ramp import Ramp, RampWeek, reached_after, weeks_of
+from coaching.season.ramp import (
+    CAP_PERCENT,
+    LIGHTER_EVERY,
+    LIGHTER_PERCENT,
+    MOST_WEEKS,
+    Ramp,
+    RampWeek,
+    reached_after,
+    weeks_of,
+)
 
 WEEK = timedelta(weeks=1)
 ShareOf = Callable[[date], float]
@@ -19,19 +28,20 @@ class RampRow:
     start: float
     target: float
     due: date
-    cap: int = 10
-    lighter_every: int = 4
-    lighter: int = 70
+    cap: int = CAP_PERCENT
+    lighter_every: int = LIGHTER_EVERY
+    lighter: int = LIGHTER_PERCENT
 
-    def ramp(self, share_of: ShareOf, count: int) -> Ramp:
+    def ramp(self, shares: Iterable[float]) -> Ramp:
+        """With how much there is of its first weeks; of those that follow it is all."""
         return Ramp(
             start=self.start,
             target=self.target,
-            weeks=max(1, week_number(self.opens, self.due) + 1),
+            weeks=week_number(self.opens, self.due) + 1,
             cap=self.cap / 100,
             lighter_every=self.lighter_every,
             lighter_share=self.lighter / 100,
-            shares=tuple(share_of(self.opens + n * WEEK) for n in range(count)),
+            shares=tuple(shares),
         )
 
 
@@ -55,21 +65,23 @@ def line_of(
     """
     line: dict[date, RampWeek] = {}
     reckoned: dict[RampRow, list[RampWeek]] = {}
-    last = max(weeks, default=None)
     for opens in weeks:
         row = row_for(rows, area, opens)
-        if row is None or last is None:
+        if row is None:
             continue
         if row not in reckoned:
-            count = week_number(row.opens, last) + 1
-            reckoned[row] = weeks_of(row.ramp(share_of, count), count)
+            count = week_number(row.opens, max(weeks)) + 1
+            shares = [share_of(row.opens + n * WEEK) for n in range(count)]
+            reckoned[row] = weeks_of(row.ramp(shares), count)
         line[opens] = reckoned[row][week_number(row.opens, opens)]
     return line
 
 
 def reaches(row: RampRow, share_of: ShareOf) -> date | None:
     """The opening day of the week in which the target stands; None if that is years away."""
-    number = reached_after(row.ramp(share_of, week_number(row.opens, row.due) + 1))
+    # Days away after the week of the target put it off as well.
+    shares = [share_of(row.opens + n * WEEK) for n in range(2 * MOST_WEEKS)]
+    number = reached_after(row.ramp(shares))
     return None if number is None else row.opens + (number - 1) * WEEK
 
 
@@ -85,5 +97,5 @@ def share_of_week(opens: date, away: Iterable[date], events: Iterable[date], eve
     0.0
     """
     days = {opens + timedelta(days=n) for n in range(7)}
-    share = (7 - len(days & set(away))) / 7
-    return min(share, event) if days & set(events) else share
+    share = (7 - len(days.intersection(away))) / 7
+    return share if days.isdisjoint(events) else min(share, event)

@@ -10,7 +10,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from coaching.season.clashes import Body, GymLoad
-from coaching.season.ramp import MOST_MINUTES
+from coaching.season.ramp import CAP_PERCENT, LIGHTER_EVERY, LIGHTER_PERCENT, MOST_MINUTES
 from practice.drills.models import Area, Drill
 from practice.weeks.places import PLACE_WORDS
 from shared.people.models import Base, Student, Studio, User
@@ -161,9 +161,9 @@ class AreaRamp(models.Model):
     start_minutes = models.PositiveSmallIntegerField(validators=[MaxValueValidator(MOST_MINUTES)])
     target_minutes = models.PositiveSmallIntegerField(validators=[MaxValueValidator(MOST_MINUTES)])
     due = models.DateField("week of the target")
-    cap_percent = models.PositiveSmallIntegerField(default=10)
-    lighter_every = models.PositiveSmallIntegerField(default=4)
-    lighter_percent = models.PositiveSmallIntegerField(default=70)
+    cap_percent = models.PositiveSmallIntegerField(default=CAP_PERCENT)
+    lighter_every = models.PositiveSmallIntegerField(default=LIGHTER_EVERY)
+    lighter_percent = models.PositiveSmallIntegerField(default=LIGHTER_PERCENT)
     is_from_reality = models.BooleanField(default=False)
     made_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     made_at = models.DateTimeField(default=timezone.now)

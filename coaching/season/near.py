@@ -19,6 +19,7 @@ from django.db.models import (
 from django.db.models.functions import Cast, Concat
 
 from coaching.season.clashes import GymLine
+from coaching.season.line import WEEK
 from coaching.season.models import Event, GymDay
 from coaching.season.read import gym_line
 from practice.care.models import Screening
@@ -28,7 +29,6 @@ from shared.people.models import Student
 from shared.site.prepared import Prepared
 from shared.site.together import Question, Rows
 
-WEEK = timedelta(weeks=1)
 BEFORE = timedelta(days=3)  # What was then bears on the first days of a week.
 
 
@@ -64,7 +64,7 @@ class Near:
 
 
 class _NearKind(IntegerChoices):
-    EVENT, GYM, AWAY, SCREENED = 1, 2, 3, 4
+    EVENT, GYM, AWAY, SCREENED = range(4)
 
 
 class _Dated(NamedTuple):
@@ -81,13 +81,13 @@ class _Dated(NamedTuple):
 
 def _dated_rows(students: UUID, first: date, last: date) -> "QuerySet[Any, Any]":
     """Of these days, and who was ever screened."""
-    none, jumps = Value("", CharField()), Cast("jumps", IntegerField())
+    none, zero, jumps = Value("", CharField()), Value(0), Cast("jumps", IntegerField())
     what, name = (Concat(column, Value("")) for column in ("kind", "name"))
     load, body = (Concat(column, Value("")) for column in ("load", "body"))
     kinds: list[tuple[QuerySet[Any, Any], tuple[Any, ...]]] = [
         (
             Event.objects.filter(first__lte=last, last__gte=first),
-            (Value(_NearKind.EVENT), "student", "first", "last", Value(0), what, name),
+            (Value(_NearKind.EVENT), "student", "first", "last", zero, what, name),
         ),
         (
             GymDay.objects.filter(day__gte=first, day__lte=last),
@@ -95,11 +95,11 @@ def _dated_rows(students: UUID, first: date, last: date) -> "QuerySet[Any, Any]"
         ),
         (
             Excusal.objects.filter(withdrawn_at=None, first__lte=last, last__gte=first),
-            (Value(_NearKind.AWAY), "student", "first", "last", Value(0), none, none),
+            (Value(_NearKind.AWAY), "student", "first", "last", zero, none, none),
         ),
         (
             Screening.objects.filter(can=Can.CANNOT),
-            (Value(_NearKind.SCREENED), "student", "day", "day", Value(0), none, none),
+            (Value(_NearKind.SCREENED), "student", "day", "day", zero, none, none),
         ),
     ]
     found = [

@@ -7,10 +7,10 @@ from math import floor
 
 from shared.kit.refused import Refused
 
-# House rules, not published ones; a coach changes them for each plan.
-CAP = 0.10
+# House rules, not published ones; a coach changes the first three for each plan.
+CAP_PERCENT = 10
 LIGHTER_EVERY = 4
-LIGHTER_SHARE = 0.7
+LIGHTER_PERCENT = 70
 # Ten percent of almost nothing is nothing: a week may always ask this much more.
 LEAST_STEP = 5
 BASE_WEEKS = 4
@@ -47,9 +47,9 @@ class Ramp:
     start: float
     target: float
     weeks: int
-    cap: float = CAP
+    cap: float = CAP_PERCENT / 100
     lighter_every: int = LIGHTER_EVERY
-    lighter_share: float = LIGHTER_SHARE
+    lighter_share: float = LIGHTER_PERCENT / 100
     shares: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
@@ -81,11 +81,6 @@ def weeks_of(ramp: Ramp, count: int | None = None) -> list[RampWeek]:
     takes a quarter of it away, so that coming back is no jump. The target's own week is
     never a lighter one. Where the target lies below, the way down has no cap.
 
-    Raises
-    ------
-    Refused
-        A count that is negative or above two years.
-
     Notes
     -----
     House rule, not a published one.
@@ -96,14 +91,12 @@ def weeks_of(ramp: Ramp, count: int | None = None) -> list[RampWeek]:
     [106, 112, 118, 82, 124, 130]
     """
     count = ramp.weeks if count is None else count
-    if not 0 <= count <= 2 * MOST_WEEKS:
-        raise Refused("That is more weeks than a plan can have.")
     weeks: list[RampWeek] = []
     level, lost = floor(ramp.start), 0
     for number in range(count):
         share = ramp.shares[number] if number < len(ramp.shares) else 1.0
         if share == 0:
-            lost = lost or max(1, -(-level // BASE_WEEKS))
+            lost = lost or -(-level // BASE_WEEKS)
             level = max(0, level - lost)
             weeks.append(RampWeek(0, level, RampKind.OFF))
             continue
@@ -131,14 +124,7 @@ def _next_level(ramp: Ramp, number: int, level: int) -> int:
         if not _is_lighter(ramp, week) and (week >= len(ramp.shares) or ramp.shares[week] == 1)
     )
     wanted = level + (floor(ramp.target) - level) / max(1, steps)
-    if wanted <= level:
-        return floor(wanted)
-    return min(floor(wanted + 1e-9), most_after(level, ramp.cap), floor(ramp.target))
-
-
-def total(weeks: Sequence[RampWeek]) -> int:
-    """Minutes of all these weeks together."""
-    return sum(week.minutes for week in weeks)
+    return min(floor(wanted + 1e-9), most_after(level, ramp.cap))
 
 
 def base_of(minutes: Sequence[float]) -> float:

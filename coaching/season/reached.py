@@ -23,17 +23,15 @@ def reached_words(priority: Priority, numbers: Numbers, steps: Steps, speed_unit
     if priority.value is None:
         return ""
     if priority.measure in QUANTITY:
-        return _speed(priority, numbers, speed_unit)
+        return _speed(Measure(priority.measure), priority.value, numbers, speed_unit)
     if priority.measure == Measure.CLEAN and priority.effort is not None:
         return _clean(priority.value, steps.get(priority.effort))
     return ""
 
 
-def _speed(priority: Priority, numbers: Numbers, unit: str) -> str:
+def _speed(measure: Measure, value: float, numbers: Numbers, unit: str) -> str:
     speed = numbers.speed
-    if speed is None or speed.quantity != QUANTITY[Measure(priority.measure)]:
-        return ""
-    if speed.now < (priority.value or 0):
+    if speed is None or speed.quantity != QUANTITY[measure] or speed.now < value:
         return ""
     return f"Reached: {units.speed(speed.now, unit)} over {speed.days} test days."
 

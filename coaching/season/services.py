@@ -1,6 +1,6 @@
 """Everything that writes a season: plans, events, gym days, own days. Atomic, may be repeated."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -20,7 +20,7 @@ from coaching.season.models import (
     Priority,
     SeasonPlan,
 )
-from coaching.season.read import gym_line
+from coaching.season.read import MOST_PHASES, gym_line, ramp_row
 from coaching.season.week import MOST_MINUTES
 from practice.compliance.models import WeekTally
 from practice.weeks import queries as weeks
@@ -73,7 +73,9 @@ def save_plan(
     return plan
 
 
-def _check_phases(phases: Iterable[Mapping[str, Any]], first: date, last: date) -> None:
+def _check_phases(phases: Sequence[Mapping[str, Any]], first: date, last: date) -> None:
+    if len(phases) > MOST_PHASES:
+        raise Refused(f"A season has {MOST_PHASES} phases at most.")
     before = None
     for phase in sorted(phases, key=lambda phase: phase["first"]):
         name = phase["name"]
@@ -97,9 +99,21 @@ class WantedRamp:
     start: int
     target: int
     due: date
-    cap: int = 10
-    lighter_every: int = 4
-    lighter: int = 70
+    cap: int = ramps.CAP_PERCENT
+    lighter_every: int = ramps.LIGHTER_EVERY
+    lighter: int = ramps.LIGHTER_PERCENT
+
+    def row(self, opens: date) -> RampRow:
+        return RampRow(
+            self.area,
+            opens,
+            self.start,
+            self.target,
+            self.due,
+            self.cap,
+            self.lighter_every,
+            self.lighter,
+        )
 
 
 @transaction.atomic
@@ -114,8 +128,9 @@ def save_ramps(
     standing = {row.area: row for row in current_ramps(plan)}
     made = []
     for each in wanted:
-        _check_ramp(each, opens)
-        if (row := standing.get(each.area)) is None or _differs(row, each):
+        row = standing.get(each.area)
+        if row is None or ramp_row(row) != each.row(row.opens):
+            _check_ramp(each, opens)
             made.append(_write(plan, by, opens, each, is_from_reality=False))
     return made
 
@@ -123,21 +138,7 @@ def save_ramps(
 def _check_ramp(wanted: WantedRamp, opens: date) -> None:
     if wanted.due < opens:
         raise Refused("The week of the target is over already.")
-    row = RampRow(wanted.area, opens, wanted.start, wanted.target, wanted.due, wanted.cap)
-    ramps.weeks_of(row.ramp(lambda _: 1.0, 0), 0)
-
-
-def _differs(row: AreaRamp, wanted: WantedRamp) -> bool:
-    stands = (row.start_minutes, row.target_minutes, row.due, row.cap_percent)
-    lighter = (row.lighter_every, row.lighter_percent)
-    return stands + lighter != (
-        wanted.start,
-        wanted.target,
-        wanted.due,
-        wanted.cap,
-        wanted.lighter_every,
-        wanted.lighter,
-    )
+    wanted.row(opens).ramp([])  # Refused if it cannot be.
 
 
 def _write(
@@ -207,11 +208,11 @@ def minutes_done(student: Student, before: date) -> dict[str, list[float]]:
     A week without a row is a week of nothing; before the first known week there is none.
     """
     since = [before - n * WEEK for n in range(ramps.BASE_WEEKS, 0, -1)]
-    rows = dict(
-        WeekTally.objects.filter(student=student, opens__in=since).values_list("opens", "parts")
-    )
+    # One more than the weeks have, which says whether anything was known before them.
+    latest = WeekTally.objects.filter(student=student, opens__lt=before).order_by("-opens")
+    rows = dict(latest.values_list("opens", "parts")[: ramps.BASE_WEEKS + 1])
     known = [opens for opens in since if any(row <= opens for row in rows)]
-    areas = {part["area"] for parts in rows.values() for part in parts}
+    areas = {part["area"] for opens in known for part in rows.get(opens, ())}
     return {
         area: [
             sum(part["done_minutes"] for part in rows.get(opens, ()) if part["area"] == area)

@@ -9,8 +9,8 @@ from coaching.season import gates, left
 from coaching.season.clashes import clashes_of
 from coaching.season.gym_pages import GymCell, cells_of
 from coaching.season.line import WEEK, week_number
-from coaching.season.models import Event, Measure, Phase, PracticeDay, Priority, Stage
-from coaching.season.near import Near, near_asked
+from coaching.season.models import Event, Measure, Phase, PracticeDay, Priority
+from coaching.season.near import BEFORE, Near, near_asked
 from coaching.season.reached import QUANTITY, reached_words
 from coaching.season.read import (
     Season,
@@ -73,7 +73,6 @@ class SheetEventRow:
     name: str
     days: str
     when: str
-    is_over: bool
     may_remove: bool
 
 
@@ -111,7 +110,7 @@ def sheet_of(student: Student, today: date, reader: User) -> SeasonSheet:
     ladder of a drill for its gate, and one where its target is a speed.
     """
     opens = this_opening(student)
-    before, last = opens - timedelta(days=3), opens + 2 * WEEK - timedelta(days=1)
+    before, last = opens - BEFORE, opens + 2 * WEEK - timedelta(days=1)
     asked, kept = season_asked(student, today), tallies_asked(student, opens)
     strip, parts = gym_asked(student, before, last), parts_asked([student.pk], before, last)
     own, near, limits = days_asked(student), near_asked(student, opens), limits_asked(student)
@@ -172,11 +171,11 @@ def _left(season: Season, tallies: dict[date, WeekTally]) -> str:
     if plan is None:
         return ""
     share = season.share_of()
-    coming = week_number(season.opens, plan.last) + 1 if plan.last >= season.opens else 0
+    coming = week_number(season.opens, plan.last) + 1
     weeks = sum(share(season.opens + n * WEEK) > 0 for n in range(coming))
     past = [
         tally
-        for opens, tally in sorted(tallies.items(), reverse=True)
+        for opens, tally in tallies.items()
         if opens < season.opens and tally.has_plan and tally.open_days > 0
     ]
     done = [tally.days_done for tally in past]
@@ -235,9 +234,7 @@ def _stands(priority: Priority, verdicts: Verdicts) -> str:
     if priority.drill_id is None or not priority.stage:
         return ""
     found = _steps_of(priority, verdicts)
-    words = ""
-    if priority.stage != Stage.SPEED:  # Its gate is two test days, which the coach judges.
-        words = gates.stands(priority.stage, {e: word for e, (word, _, _) in found.items()})
+    words = gates.stands(priority.stage, {e: word for e, (word, _, _) in found.items()})
     steps = sorted(found.items())
     counts = " · ".join(f"{clean} of {reps} at {effort}" for effort, (_, clean, reps) in steps)
     return f"{words} Clean in 21 days: {counts}".strip() if counts else words
@@ -301,7 +298,6 @@ def _event(event: Event, season: Season) -> SheetEventRow:
         name=event.name,
         days=days,
         when=when,
-        is_over=event.last < season.today,
         may_remove=event is not season.noted,
     )
 

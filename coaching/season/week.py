@@ -12,7 +12,7 @@ from shared.kit.weeks import DAY_NAMES
 
 DAYS = range(7)
 DAYS_BEFORE_EVENT = 3  # Without a hard swing: the limits say 72 hours.
-MOST_SESSIONS = 40
+MOST_SESSIONS = 80
 MOST_MINUTES = 600.0
 # What a minute of the first, second and third part is worth, and of the others; every
 # session has its worth beside that, and the first of a part is worth as much again:
@@ -114,8 +114,8 @@ class Task:
 
 
 def _check(task: Task) -> None:
-    if sum(block.sessions for block in task.blocks) > MOST_SESSIONS * 2:
-        raise Refused(f"At most {MOST_SESSIONS * 2} places in one week; ask for fewer visits.")
+    if sum(block.sessions for block in task.blocks) > MOST_SESSIONS:
+        raise Refused(f"At most {MOST_SESSIONS} places in one week; ask for fewer visits.")
     if len({block.key for block in task.blocks}) < len(task.blocks):
         raise Refused("Every part needs a key of its own.")
     for window in task.windows:

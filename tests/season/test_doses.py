@@ -87,6 +87,22 @@ def test_more_clean_than_reps_is_refused():
         ("12@40, 9@60", "keep", None, "12@40, 9@60"),
         ("20 balls", "raise", 85, "20 balls"),
         ("12@90", "raise", 85, "12@90"),
+        ("12@85", "raise", 85, "12@85"),
+        # Half of the reps, of all sets and at least one; of minutes that many reps.
+        ("1@80", "raise", 85, "1@80, 1@85"),
+        ("2x5@80", "raise", 85, "2x5@80, 5@85"),
+        ("7 balls@80", "raise", 85, "7 balls@80, 3 balls@85"),
+        ("8 min@80", "raise", 85, "8 min@80, 4@85"),
+        ("back 9@80", "raise", 85, "back 9@80"),
+        ("9@80, 20 balls", "raise", 85, "9@80, 4@85, 20 balls"),
+        (", ".join(["2@50"] * 11), "raise", 60, ", ".join(["2@50"] * 11 + ["1@60"])),
+        # What is not above the new effort stays; what is brought to one effort is one.
+        ("12@70, 8@70", "lower", 70, "12@70, 8@70"),
+        ("9@60, 6@80, 3@90", "lower", 60, "9@60"),
+        ("3@max, 20 balls", "lower", 70, "3@70, 20 balls"),
+        ("12@80, back 9@80", "lower", 70, "12@70, back 9@70"),
+        ("12@80, 9 balls@80", "lower", 70, "12@70, 9 balls@70"),
+        ("12@40, 9@60", "lower", None, "12@40, 9@60"),
     ],
 )
 def test_the_dose_with_the_suggestion_taken(dose, change, effort, after):

@@ -8,8 +8,6 @@ from coaching.season import gates
 from coaching.season.left import in_words, visits_left
 from coaching.season.line import RampRow, line_of, reaches, row_for, share_of_week
 from coaching.season.ramp import Ramp, RampKind, weeks_of
-from coaching.season.week import Task, Window, worths
-from practice.weeks.places import DayPlace
 
 MONDAY = date(2031, 2, 24)
 WEEK = timedelta(weeks=1)
@@ -23,6 +21,14 @@ def test_the_line_is_that_of_the_ramp():
     line = line_of([FIRST], "swing", weeks, WHOLE)
     assert [line[opens].minutes for opens in weeks] == [106, 112, 118, 82, 124, 130]
     assert [week.minutes for week in weeks_of(Ramp(100, 130, 6))] == [106, 112, 118, 82, 124, 130]
+
+
+def test_percents_are_hundredths():
+    row = RampRow("swing", MONDAY, 1000, 3000, MONDAY + 9 * WEEK)
+    weeks = [MONDAY + n * WEEK for n in range(4)]
+    # A tenth more each week; the fourth is 70 percent of 1331.
+    line = line_of([row], "swing", weeks, WHOLE)
+    assert [line[opens].minutes for opens in weeks] == [1100, 1210, 1331, 931]
 
 
 def test_past_weeks_keep_the_line_they_had_when_it_begins_anew():
@@ -57,7 +63,7 @@ def test_an_event_and_days_away_leave_less_of_a_week():
 
 
 def test_visits_left_at_his_own_rate_not_the_asked_one():
-    left = visits_left(11, [2, 3, 2, 1, 2, 2, 9], [4] * 7)
+    left = visits_left(11, [2, 3, 2, 1, 2, 2], [4] * 6)
     assert (left.at_usual, left.as_asked, left.n) == (22, 44, 6)
     assert in_words(left, 11, 6) == (
         "11 weeks left. With the usual 2 visits a week that makes 22 more visits, not the 44 asked."
@@ -83,34 +89,35 @@ def test_too_few_weeks_say_so():
 
 
 @pytest.mark.parametrize(
-    ("stage", "verdicts", "days", "words"),
+    ("stage", "verdicts", "words"),
     [
-        ("shape", {60: "holds"}, (), "The gate is open: it holds at 60."),
-        ("shape", {40: "holds"}, (), "Nothing is known at 60 to 70 yet."),
-        ("shape", {60: "breaks"}, (), "At 60: breaks."),
-        ("flow", {80: "holds", 95: "not settled"}, (), "At 95: not settled."),
-        ("flow", {90: "holds"}, (), "The gate is open: it holds at 90."),
-        ("shape", {70: "holds"}, (), "The gate is open: it holds at 70."),
-        ("shape", {59: "holds", 71: "holds"}, (), "Nothing is known at 60 to 70 yet."),
-        ("flow", {100: "holds"}, (), "The gate is open: it holds at 100."),
-        ("flow", {89: "holds"}, (), "Nothing is known at 90 to 100 yet."),
-        ("flow", {60: "breaks"}, (), "It breaks at 60: a reason to go back one stage."),
-        ("flow", {90: "breaks", 60: "breaks"}, (), "It breaks at 60: a reason to go back"),
-        ("flow", {59: "breaks", 91: "breaks"}, (), "At 91: breaks."),
-        ("speed", {90: "breaks"}, (), "It breaks at 90: a reason"),
-        ("speed", {100: "breaks"}, (), "It breaks at 100: a reason"),
-        ("speed", {89: "breaks"}, (), "Not yet."),
-        ("keep", {99: "breaks"}, (), "Nothing is known at 100 yet."),
-        ("speed", {}, (MONDAY,), "Not yet."),
-        ("speed", {}, (MONDAY, MONDAY + timedelta(13)), "Not yet."),
-        ("speed", {}, (MONDAY, MONDAY + timedelta(14)), "The gate is open: it held at full"),
-        ("keep", {100: "holds"}, (), "At 100: holds."),
-        ("keep", {100: "breaks"}, (), "It breaks at 100: a reason"),
-        ("", {60: "holds"}, (), ""),
+        ("shape", {60: "holds"}, "The gate is open: it holds at 60."),
+        ("shape", {40: "holds"}, "Nothing is known at 60 to 70 yet."),
+        ("shape", {60: "breaks"}, "At 60: breaks."),
+        ("flow", {80: "holds", 95: "not settled"}, "At 95: not settled."),
+        ("flow", {90: "holds"}, "The gate is open: it holds at 90."),
+        ("shape", {70: "holds"}, "The gate is open: it holds at 70."),
+        ("shape", {59: "holds", 71: "holds"}, "Nothing is known at 60 to 70 yet."),
+        ("flow", {100: "holds"}, "The gate is open: it holds at 100."),
+        ("flow", {89: "holds"}, "Nothing is known at 90 to 100 yet."),
+        ("flow", {60: "breaks"}, "It breaks at 60: a reason to go back one stage."),
+        ("flow", {90: "breaks", 60: "breaks"}, "It breaks at 60: a reason to go back"),
+        ("flow", {90: "breaks"}, "It breaks at 90: a reason"),
+        ("flow", {90: "holds", 95: "holds"}, "The gate is open: it holds at 95."),
+        ("flow", {90: "holds", 80: "breaks"}, "The gate is open: it holds at 90."),
+        ("flow", {90: "not settled", 95: "too few"}, "At 95: too few."),
+        ("keep", {}, "Nothing is known at 100 yet."),
+        ("flow", {59: "breaks", 91: "breaks"}, "At 91: breaks."),
+        # Its gate is two test days: of the steps nothing is said.
+        ("speed", {90: "breaks", 100: "holds"}, ""),
+        ("keep", {99: "breaks"}, "Nothing is known at 100 yet."),
+        ("keep", {100: "holds"}, "At 100: holds."),
+        ("keep", {100: "breaks"}, "It breaks at 100: a reason"),
+        ("", {60: "holds"}, ""),
     ],
 )
-def test_where_a_move_stands_at_its_gate(stage, verdicts, days, words):
-    found = gates.stands(stage, verdicts, days)
+def test_where_a_move_stands_at_its_gate(stage, verdicts, words):
+    found = gates.stands(stage, verdicts)
     assert found.startswith(words)
     assert bool(found) == bool(words)
 
@@ -118,9 +125,3 @@ def test_where_a_move_stands_at_its_gate(stage, verdicts, days, words):
 def test_every_stage_has_its_gate_in_words():
     assert "70" in gates.gate_words("shape")
     assert gates.gate_words("") == ""
-
-
-def test_the_first_parts_are_worth_most():
-    each = [worth for worth, _ in worths((n, 20) for n in range(1, 6))]
-    assert each == [90, 70, 50, 30, 30]
-    assert Task((Window(0, DayPlace.NET, 5),), ()).is_open(0)

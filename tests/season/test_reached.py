@@ -44,6 +44,7 @@ def test_a_speed(now, quantity, words):
     [
         (("holds", 21, 30), "Reached: 21 of 30 clean."),
         (("not settled", 20, 30), ""),
+        (("not settled", 139, 200), ""),
         (("too few", 9, 9), ""),
         (None, ""),
     ],
@@ -51,9 +52,13 @@ def test_a_speed(now, quantity, words):
 def test_clean_reps_at_an_effort(step, words):
     steps = {} if step is None else {90: step}
     assert said(Measure.CLEAN, 70, steps=steps, effort=90) == words
+    assert said(Measure.CLEAN, 70, steps=steps, effort=80) == ""
+    assert said(Measure.CLEAN, 70, steps=steps) == ""
 
 
 def test_no_target_and_one_in_words_are_never_said_to_be_reached():
     assert said(Measure.BALL_SPEED, None, numbers(90.0)) == ""
     assert said(Measure.OTHER, 1, numbers(90.0)) == ""
     assert said(Measure.CARRY_ERROR, 3, numbers(90.0)) == ""
+    steps = {90: ("holds", 30, 30)}  # An effort that was left from another measure says nothing.
+    assert said(Measure.CARRY_ERROR, 3, steps=steps, effort=90) == ""
