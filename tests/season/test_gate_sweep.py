@@ -15,6 +15,7 @@ from shared.jobs.models import Retry, Sweep
 from tests.board.make import opened
 from tests.factories import MONDAY, NOON, make_drill, make_part, make_student, make_week, studio_of
 from tests.log.entries import block, entry
+from tests.season.make import make_plan
 
 HOLDS, SETTLES, BREAKS = ("holds", 56, 75), ("not settled", 24, 38), ("breaks", 9, 40)
 
@@ -31,6 +32,12 @@ HOLDS, SETTLES, BREAKS = ("holds", 56, 75), ("not settled", 24, 38), ("breaks", 
         ("flow", {}, ""),
         ("shape", {40: HOLDS, 60: SETTLES}, "The gate to Flow is near"),
         ("shape", {40: HOLDS, 70: HOLDS}, "The gate to Flow is open"),
+        ("flow", {60: SETTLES, 80: HOLDS}, "near: holds at 80 (56 of 75), nothing at 90 yet."),
+        ("flow", {80: HOLDS, 90: SETTLES}, "near: holds at 80 (56 of 75), not settled at 90 (24"),
+        ("flow", {80: HOLDS, 90: HOLDS, 95: SETTLES}, "open: holds at 90 (56 of 75)."),
+        ("flow", {80: HOLDS, 92: BREAKS, 95: SETTLES}, ""),
+        ("flow", {80: HOLDS, 92: ("too few", 3, 4), 95: SETTLES}, "not settled at 95 (24 of 38)."),
+        ("flow", {92: HOLDS, 95: HOLDS}, "open: holds at 95 (56 of 75)."),
         ("speed", {100: HOLDS}, ""),
         ("keep", {100: HOLDS}, ""),
         ("", {60: HOLDS}, ""),
@@ -90,6 +97,50 @@ def test_a_coachs_count_and_a_day_gone_by_make_it_due(coach, student, part, wedn
     assert sweep() == 1
     wednesday.shift(timedelta(days=1))
     assert sweep() == 1
+
+
+def test_a_season_written_again_makes_it_due(student, part, wednesday):
+    sweep()
+    wednesday.shift(timedelta(minutes=1))
+    assert not due(NOON + timedelta(minutes=1))
+    SeasonPlan.objects.update(changed_at=NOON + timedelta(minutes=1))
+    assert due(NOON + timedelta(minutes=1))
+    SeasonPlan.objects.update(changed_at=NOON + timedelta(minutes=2))
+    assert not due(NOON + timedelta(minutes=1))
+
+
+def test_of_the_first_priority_alone_by_its_own_ladder_and_who_waits_longest_first(
+    coach, student, part, wednesday
+):
+    """What is logged of another drill, or stands behind another priority, opens no gate."""
+    other = make_drill(student.studio, "Other", dose="12@60, 12@80, 12@95")
+    more = make_part(part.week, other, dose="12@60, 12@80, 12@95")
+    for ago in (0, 1):
+        log(student, more, NOON.date() - timedelta(ago), (12, 11, 7))
+    first = Priority.objects.get()
+    Priority.objects.create(plan=first.plan, place=2, name="Two", stage="flow", drill=other)
+    assert (sweep(), words()) == (1, "")
+    ben = make_student(coach, "Ben")
+    make_plan(ben, priorities=[{"name": "Sway", "stage": "flow", "drill": other}])
+    wednesday.shift(timedelta(days=1))
+    assert list(due(NOON + timedelta(days=1))) == [ben, student]
+    ben.season_plan.priorities.update(place=2)
+    assert list(due(NOON + timedelta(days=1))) == [student]
+    student.season_plan.priorities.filter(place=1).update(drill=None)
+    assert not due(NOON + timedelta(days=1))
+
+
+def test_a_large_house_is_gone_through_in_parts(coach, student, part, wednesday, monkeypatch):
+    """Who has a gate no more is forgotten when it is their turn, and not before."""
+    monkeypatch.setattr(gate_sweep, "AT_ONE_LOOK", 1)
+    ben = make_student(coach, "Ben")
+    one, two = sorted((student, ben), key=lambda each: each.pk)
+    Priority.objects.all().delete()
+    for each in (one, two):
+        GateNow.objects.create(student=each, words="", reckoned_at=NOON)
+    for left in ([two], []):
+        sweep()
+        assert [row.student for row in GateNow.objects.all()] == left
 
 
 def test_whoever_has_no_such_gate_is_not_looked_at(coach, student, part, wednesday):

@@ -29,7 +29,8 @@ def keep(client, student, name: str):
 
 
 def test_a_season_is_kept_and_begun_from_for_another(coach, coach_client, student, season):
-    keep(coach_client, student, " Summer ")
+    page = keep(coach_client, student, " Summer ")
+    assert messages_on(page) == "Kept as the template “Summer”. Other seasons start there."
     template = SeasonTemplate.objects.get()
     assert (template.name, template.days) == ("Summer", (season.last - season.first).days)
     other = factories.make_student(coach, "Robin Other")
@@ -68,12 +69,17 @@ def test_without_a_name_nothing_is_kept(coach_client, student, season, name):
     assert not SeasonTemplate.objects.exists()
 
 
-def test_a_studio_keeps_so_many(coach, season, monkeypatch):
-    monkeypatch.setattr(templates, "MOST_TEMPLATES", 1)
-    templates.save_template(plan=season, name="One", by=coach)
-    templates.save_template(plan=season, name="One", by=coach)
-    with pytest.raises(Refused, match="Delete one first"):
+def test_a_studio_keeps_thirty_and_offers_all_of_them(coach, season):
+    studio = season.student.studio
+    SeasonTemplate.objects.bulk_create(
+        SeasonTemplate(studio=studio, name=f"{n:02}", days=7, author=coach) for n in range(29)
+    )
+    for _ in range(2):
+        templates.save_template(plan=season, name="x" * 80, by=coach)
+    with pytest.raises(Refused, match="up to 30 seasons"):
         templates.save_template(plan=season, name="Two", by=coach)
+    offered = [each.name for each in templates.templates_of(studio)]
+    assert (len(offered), offered[0], offered[-1]) == (30, "00", "x" * 80)
 
 
 def test_a_drill_that_left_the_shelf_drops_out(coach, season):
@@ -87,7 +93,8 @@ def test_a_drill_that_left_the_shelf_drops_out(coach, season):
 
 def test_deleting_one_leaves_the_seasons(coach, coach_client, student, season):
     template = templates.save_template(plan=season, name="One", by=coach)
-    coach_client.post(reverse("season:delete_template", args=[student.pk, template.pk]))
+    address = reverse("season:delete_template", args=[student.pk, template.pk])
+    assert messages_on(coach_client.post(address, follow=True)) == "The template “One” is deleted."
     assert not SeasonTemplate.objects.exists()
     assert SeasonPlan.objects.count() == 1
 
