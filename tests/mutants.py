@@ -61,7 +61,7 @@ PACKAGES: dict[str, tuple[list[str], list[str]]] = {
     ),
     "rules": (["coaching/board/rules"], ["tests/board"]),
     "board": (["coaching/board"], ["tests/board", "tests/care"]),
-    "reminders": (["coaching/reminders"], ["tests/reminders"]),
+    "reminders": (["coaching/reminders"], ["tests/reminders", "tests/planning/test_take_back.py"]),
     "season": (["coaching/season"], ["tests/season", "tests/planning", "tests/groups"]),
     "access": (
         ["shared/people/access.py"],

@@ -69,10 +69,10 @@ def is_unheard(rule: ReminderRule, reader: User) -> bool:
 class ChanceCounts:
     """Days on which a call was drawn to be sent, and to be left out; how many were logged."""
 
-    sent: int = 0
-    sent_logged: int = 0
-    left_out: int = 0
-    left_out_logged: int = 0
+    sent: int
+    sent_logged: int
+    left_out: int
+    left_out_logged: int
 
     @property
     def difference(self) -> Estimate | None:

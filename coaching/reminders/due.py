@@ -1,9 +1,9 @@
 """When a reminder is due, and whether it should be. Pure: days, clocks and facts in, words out.
 
 The caps, quiet hours and kinds are our own choice (common practice, no source). The
-rule of time: take the UTC instant of (local day, wall time, zone) with fold=0 and
-look at today and yesterday on the student's clock. Comparing wall clocks instead
-misses or doubles reminders whenever a clock changes.
+rule of time: take the UTC instant of (local day, wall time, zone) with fold=0, of today
+on the student's clock. Comparing wall clocks instead misses or doubles reminders
+whenever a clock changes.
 """
 
 from dataclasses import dataclass
@@ -83,25 +83,22 @@ def exists(day: date, zone: str) -> bool:
     return local_day(utc_instant(day, time(12), zone), zone) == day
 
 
-def cut_off(day: date, zone: str, until: time = QUIET_FROM) -> datetime:
-    """The instant after which a reminder for this day is no longer sent."""
-    return utc_instant(day, until, zone)
+def cut_off(day: date, zone: str) -> datetime:
+    """The instant from which a reminder for this day is no longer sent."""
+    return utc_instant(day, QUIET_FROM, zone)
 
 
-def due_days(now: datetime, at: time, zone: str, until: time = QUIET_FROM) -> list[date]:
-    """The local days whose reminder at this wall time is due now and not yet too late."""
+def due_day(now: datetime, at: time, zone: str) -> date | None:
+    """The local day, if its reminder at this wall time is due now and not yet too late."""
     today = local_day(now, zone)
-    return [
-        day
-        for day in (today - timedelta(days=1), today)
-        if exists(day, zone) and utc_instant(day, at, zone) <= now < cut_off(day, zone, until)
-    ]
+    return today if utc_instant(today, at, zone) <= now < cut_off(today, zone) else None
 
 
 def next_due(now: datetime, at: time, zone: str) -> datetime:
     """The first instant after now at which a clock of this zone shows this time."""
     today = local_day(now, zone)
-    days = [today + timedelta(days=n) for n in range(-1, 4)]
+    # The third for a zone that skips a day.
+    days = [today + timedelta(days=n) for n in range(3)]
     return min(
         instant
         for day in days

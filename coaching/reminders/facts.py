@@ -37,7 +37,6 @@ from shared.site.prepared import Prepared
 from shared.site.together import Question, Rows
 
 NEW_FOR = timedelta(days=3)
-MOST_OF_A_WEEK = 60
 SEVEN_DAYS = timedelta(days=6)  # With the day itself.
 
 
@@ -145,7 +144,7 @@ def for_reader(
     )
     if but is not None:
         taken = taken.exclude(pk=but)
-    sent = list(taken.values_list("kind", "local_day")[:MOST_OF_A_WEEK])
+    sent = list(taken.values_list("kind", "local_day"))
     waiting = untold(student, reader, but=but)
     unheard = ReminderKind.PRACTICE_CALL in facts.wants and is_unheard(rule, reader)
     return replace(
@@ -215,7 +214,8 @@ def visits_left(student: Student, opens: date, left: Iterable[Part]) -> int:
     """Times at practice that these parts still want: parts of one visit are done together."""
     tally = tally_of(student, opens)
     kept = {part["part"]: part["sessions_left"] for part in tally.parts} if tally else {}
-    return max((kept.get(str(part.pk), part.sessions) for part in left), default=0)
+    most: int = max(kept.get(str(part.pk), part.sessions) for part in left)
+    return most
 
 
 def is_for(part: Part, offset: int) -> bool:

@@ -43,4 +43,4 @@ def sentence(plan: IfThen, priority: int = 1) -> str:
 def tidy(words: str, before: str = "") -> str:
     """As it is kept: without its full stop and the word that the sentence has already."""
     words = " ".join(words.split()).rstrip(".;,")
-    return words[len(before) :] if before and words.lower().startswith(before) else words
+    return words[len(before) :] if words.lower().startswith(before) else words

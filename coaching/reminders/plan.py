@@ -31,7 +31,7 @@ from coaching.reminders.services import (
 from coaching.reminders.usual_hour import hour_before
 from coaching.reminders.written import untold, untold_of
 from practice.care.models import PainNote
-from shared.jobs.sweep import MOST_WAITING, last_ended, sweep
+from shared.jobs.sweep import HOURLY, MOST_WAITING, last_ended, sweep
 from shared.kit.weeks import utc_instant
 from shared.outbox.models import message_id_of
 from shared.people import access
@@ -43,7 +43,6 @@ FURTHEST = timedelta(days=3)
 CLOCKS_DIFFER = timedelta(minutes=1)
 PAIN_HOLDS = timedelta(days=2)
 KEPT = timedelta(days=400)
-HOURLY = timedelta(hours=1)
 RULES = "reminders to plan"
 ADOPTED = "students without a rule"
 ADOPTED_AT_ONCE = 500
@@ -122,17 +121,13 @@ def _hourly(now: datetime) -> None:
 def plan_rule(rule: ReminderRule, now: datetime) -> int:
     """Add what is due for one student, and reckon when to look again."""
     student, zone = rule.student, rule.student.time_zone
-    notices: list[Notice] = []
-    if student.left_on is None:
-        days = due.due_days(now, rule.at, zone)
-        for day in days:
-            notices += _notices_for(rule, day, (ReminderKind.ANSWER, *due.ONE_A_DAY))
-        notices += _missed(rule, now, days)
-        today = due.local_day(now, zone)
-        if today not in days and not due.is_quiet(now, zone):
-            notices += _notices_for(rule, today, due.AT_ONCE)
     if student.left_on is not None:
-        return _keep(rule, None, notices)
+        return _keep(rule, None, [])
+    notices = _missed(rule, now)
+    if day := due.due_day(now, rule.at, zone):
+        notices += _notices_for(rule, day, (ReminderKind.ANSWER, *due.ONE_A_DAY))
+    elif not due.is_quiet(now, zone):
+        notices += _notices_for(rule, due.local_day(now, zone), due.AT_ONCE)
     if rule.follows_practice and (start := starts.usual(student, now)):
         rule.at = hour_before(start)
     return _keep(rule, _next_look(rule, now), notices, at=rule.at)
@@ -149,13 +144,13 @@ def _next_look(rule: ReminderRule, now: datetime) -> datetime:
     return min(after, due.first_decent(now, zone)) if waits else after
 
 
-def _missed(rule: ReminderRule, now: datetime, days: list[date]) -> list[Notice]:
+def _missed(rule: ReminderRule, now: datetime) -> list[Notice]:
     """The notice of a day that passed while nothing ran: written down, never sent late."""
     if rule.next_due_utc is None or rule.next_due_utc > now:
         return []
     zone = rule.student.time_zone
     day = due.local_day(rule.next_due_utc, zone)
-    if day in days or now < due.cut_off(day, zone):
+    if now < due.cut_off(day, zone):
         return []
     if utc_instant(day, rule.at, zone) < rule.next_due_utc:  # It was looked at at its hour.
         return []
@@ -259,8 +254,8 @@ def plan_summary(rule: SummaryRule, now: datetime) -> int:
         return _keep(rule, None, [])
     notices = [
         make(user, ReminderKind.COACH_MONDAY, day, due.cut_off(day, user.time_zone))
-        for day in due.due_days(now, rule.at, user.time_zone)
-        if rule.on and day.weekday() == studio.first_weekday
+        for day in [due.due_day(now, rule.at, user.time_zone)]
+        if day and rule.on and day.weekday() == studio.first_weekday
     ]
     return _keep(rule, due.next_due(now, rule.at, user.time_zone), notices)
 
@@ -272,8 +267,8 @@ def plan_evening(rule: EveningRule, now: datetime) -> int:
         return _keep(rule, None, [])
     notices = [
         make(user, ReminderKind.COACH_EVENING, day, due.cut_off(day, zone))
-        for day in due.due_days(now, rule.at, zone)
-        if lessons_on(user, day + timedelta(days=1))
+        for day in [due.due_day(now, rule.at, zone)]
+        if day and lessons_on(user, day + timedelta(days=1))
     ]
     return _keep(rule, due.next_due(now, rule.at, zone), notices)
 

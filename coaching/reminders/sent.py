@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import DateField, UUIDField
 
 from coaching.reminders import facts
-from coaching.reminders.due import ReminderKind, due_days, is_quiet, local_day
+from coaching.reminders.due import ReminderKind, due_day, is_quiet, local_day
 from coaching.reminders.models import Notice, ReminderRule, Silence
 from coaching.reminders.written import Item, WrittenAsked, untold_from, written_asked
 from shared.kit.text import date_words
@@ -187,7 +187,7 @@ class _When:
                 "goes at 07:00, when the quiet hours end" if quiet else "goes now: it is waited for"
             )
         had_mail = reader.pk in self.had_mail
-        if due_days(self.now, self.rule.at, self.zone) and not had_mail:
+        if due_day(self.now, self.rule.at, self.zone) and not had_mail:
             return "goes now"
         is_over = self.now.astimezone(ZoneInfo(self.zone)).time() >= self.rule.at
         day = "tomorrow" if had_mail or is_over else "today"

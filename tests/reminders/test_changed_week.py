@@ -1,7 +1,7 @@
 """A week that is changed after its student knew of it: told once, with what is different."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.core import mail
@@ -10,7 +10,7 @@ from django.urls import reverse
 from coaching.reminders import plan
 from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice, ReminderRule, Silence
-from coaching.reminders.written import untold
+from coaching.reminders.written import _change_words, _known_since, untold
 from practice.care.models import Stop
 from practice.flows.set_week import amend_week
 from practice.flows.take_back_week import as_it_is, take_back_change
@@ -204,3 +204,28 @@ def test_each_pain_and_each_answer_has_a_mail_of_its_own_and_all_else_one_a_day(
 
     own = {kind for kind in ReminderKind if len(keys(kind)) == 2}
     assert own == {ReminderKind.PAIN_TOLD, ReminderKind.ANSWER}
+
+
+def test_five_changes_are_said_and_that_there_are_more():
+    five = [f"Part {n}." for n in range(5)]
+    said = _change_words(date(2031, 2, 24), five)
+    assert said == f"The week of Mon 24 Feb was changed. {' '.join(five)}"
+    more = _change_words(date(2031, 2, 24), [*five, "Part 5."])
+    assert more == f"{said} The week says the rest."
+
+
+@pytest.mark.parametrize("state", ["sent", "unknown"])
+def test_whom_a_mail_told_of_the_week_knows_it_from_then_on(week, due, state, at_five):
+    week.refresh_from_db()
+    Week.objects.update(given_revision=None)
+    week.given_revision = None
+    assert _known_since(week, due.user, None) is None
+    notice = plan.make(
+        due.user, ReminderKind.NEW_WEEK, DUE.date(), DUE, student=due, about=str(week.pk)
+    )
+    notice.state, notice.ended_at = state, week.sent_at + DAY
+    notice.save()
+    assert _known_since(week, due.user, None) == week.sent_at + DAY
+    assert _known_since(week, due.user, notice.pk) is None
+    week.given_revision = 1
+    assert _known_since(week, due.user, notice.pk) == week.sent_at

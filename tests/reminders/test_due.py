@@ -12,8 +12,9 @@ from coaching.reminders.due import (
     ReminderFacts,
     ReminderKind,
     choose,
-    due_days,
+    due_day,
     exists,
+    first_decent,
     is_quiet,
     next_due,
     objection,
@@ -58,7 +59,7 @@ def _one_a_day(zone, at, change):
     instants: dict[date, list[datetime]] = {}
     now, end = change - timedelta(days=3), change + timedelta(days=3)
     while now < end:
-        for day in due_days(now, at, zone):
+        if day := due_day(now, at, zone):
             instants.setdefault(day, []).append(now)
         now += timedelta(minutes=5)
     for day in (first + timedelta(days=n) for n in range(5)):
@@ -82,7 +83,10 @@ def test_a_day_that_a_zone_skips_gets_none():
     zone, skipped = "Pacific/Apia", date(2011, 12, 30)
     assert not exists(skipped, zone)
     hours = [datetime(2011, 12, 29, tzinfo=UTC) + timedelta(hours=n) for n in range(96)]
-    assert all(skipped not in due_days(hour, time(17), zone) for hour in hours)
+    assert all(due_day(hour, time(17), zone) != skipped for hour in hours)
+    # 29 December, 17:30 at UTC-10; then 31 December, 17:00 at UTC+14 (tz database: -10, +14).
+    after = datetime(2011, 12, 30, 3, 30, tzinfo=UTC)
+    assert next_due(after, time(17), zone) == datetime(2011, 12, 31, 3, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
@@ -145,10 +149,84 @@ CALL = ReminderFacts(
         ({"test_tomorrow": True, "event_week": True, "logged": True}, ReminderKind.TEST_TOMORROW),
         ({"new_week": True}, ReminderKind.NEW_WEEK),
         ({"new_week": True, "event_week": True}, None),
+        ({"unheard": True}, ReminderKind.CALLS_STOP),
+        ({"unheard": True, "stop_told": True}, None),
+        ({"unheard": True, "planned": False}, None),
+        ({"unheard": True, "weekdays": frozenset({0})}, None),
+        ({"unheard": True, "wants": frozenset({ReminderKind.NEW_WEEK})}, None),
+        ({"unheard": True, "sent_lately": 2, "lesson_ahead": True}, None),
+        ({"new_week": True, "sent_lately": 2, "lesson_ahead": True}, ReminderKind.NEW_WEEK),
     ],
 )
 def test_the_one_reminder_of_a_day(change, kind):
     assert choose(replace(CALL, **change)) is kind
+
+
+WRITTEN = replace(CALL, wants=frozenset({ReminderKind.WRITTEN}), written=True, answered=True)
+
+
+@pytest.mark.parametrize(
+    ("change", "written", "answer"),
+    [
+        ({}, "", ""),
+        ({"excused": True, "hurting": True, "event_week": True}, "", ""),
+        ({"sent_lately": 9}, "", ""),
+        ({"sent_today": 1}, "one today already", ""),
+        ({"silenced": True}, "stopped by the reader", "stopped by the reader"),
+        ({"may_write": False}, "no consent or no access", "no consent or no access"),
+        ({"wants": frozenset(ABOUT_PRACTICE)}, "this kind is off", "this kind is off"),
+        ({"answered": False}, "", "read already, or told of"),
+        ({"written": False}, "read already, or told of", ""),
+    ],
+)
+def test_what_the_coach_wrote_is_held_back_by_little_and_an_answer_by_less(change, written, answer):
+    facts = replace(WRITTEN, **change)
+    assert objection(ReminderKind.WRITTEN, facts) == written
+    assert objection(ReminderKind.ANSWER, facts) == answer
+
+
+@pytest.mark.parametrize(
+    ("kind", "change", "why"),
+    [
+        ("practice_call", {"sent_lately": 3}, "three this week already"),
+        ("practice_call", {"excused": True}, "excused"),
+        ("practice_call", {"hurting": True}, "something hurts"),
+        ("practice_call", {"event_week": True}, "event week"),
+        ("practice_call", {"logged": True}, "logged today"),
+        ("practice_call", {"left": False}, "nothing left this week"),
+        ("practice_call", {"weekdays": frozenset()}, "not a chosen day"),
+        ("practice_call", {"planned": False}, "nothing planned today"),
+        ("practice_call", {"unheard": True}, "nobody follows them"),
+        ("calls_stop", {}, "calls are followed"),
+        ("calls_stop", {"unheard": True, "stop_told": True}, "said already"),
+        ("midweek_offer", {"day": date(2031, 2, 25)}, "not Wednesday"),
+        ("midweek_offer", {}, "in step"),
+        ("lesson_tomorrow", {}, "no lesson tomorrow"),
+        ("test_tomorrow", {}, "no test tomorrow"),
+        ("new_week", {}, "no new week"),
+    ],
+)
+def test_each_says_why_it_does_not_go(kind, change, why):
+    assert objection(ReminderKind(kind), replace(CALL, **change)) == why
+
+
+@pytest.mark.parametrize(
+    ("hour", "day"), [("16:59", None), ("17:00", 26), ("20:59", 26), ("21:00", None)]
+)
+def test_a_day_is_due_from_its_hour_until_nine_on_the_students_clock(hour, day):
+    tokyo = ZoneInfo("Asia/Tokyo")
+    local = datetime.fromisoformat(f"2031-02-26T{hour}:00").replace(tzinfo=tokyo)
+    found = due_day(local.astimezone(UTC), time(17), "Asia/Tokyo")
+    assert (found and found.day) == day
+
+
+def test_the_next_time_is_later_than_now_and_the_quiet_hours_end_at_seven():
+    now = datetime(2031, 2, 26, 17, tzinfo=UTC)
+    assert next_due(now, time(17), "UTC") == now + timedelta(days=1)
+    assert next_due(now - timedelta(seconds=1), time(17), "UTC") == now
+    assert first_decent(now, "UTC") == now
+    assert first_decent(now.replace(hour=21), "UTC") == datetime(2031, 2, 27, 7, tzinfo=UTC)
+    assert first_decent(now.replace(hour=6), "UTC") == now.replace(hour=7)
 
 
 def test_every_kind_says_why_not():

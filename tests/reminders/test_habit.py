@@ -6,7 +6,7 @@ from datetime import datetime, time, timedelta
 import pytest
 from django.urls import reverse
 
-from coaching.reminders import chance, plan, services
+from coaching.reminders import chance, plan, services, starts
 from coaching.reminders.due import ReminderKind
 from coaching.reminders.if_then import IfThen, sentence, tidy
 from coaching.reminders.models import Notice, ReminderRule
@@ -30,6 +30,9 @@ def test_a_plan_is_one_sentence_in_the_students_words():
     assert sentence(IfThen("after school", "", "it rains", "")) == "After school, part 1."
     assert sentence(IfThen("", "", "it rains", "the short form")) == ""
     assert tidy("  If it  rains. ", "if ") == "it rains"
+    assert tidy("if it rains") == "if it rains"
+    assert tidy("it rains;", "if ") == "it rains"
+    assert sentence(IfThen("", "at home", "", "the short form"), 2) == "At home, part 2."
 
 
 def test_the_usual_start_is_the_middle_one_and_says_nothing_from_four():
@@ -37,6 +40,8 @@ def test_the_usual_start_is_the_middle_one_and_says_nothing_from_four():
     assert usual_start(late) == time(0, 10)
     assert usual_start(late[:4]) is None
     assert usual_start([time(17), time(17, 10), time(17, 20), time(9), time(21)]) == time(17, 10)
+    # The practice day turns over at 03:00.
+    assert usual_start([time(2, 59), time(2, 59), time(3), time(4), time(22)]) == time(22)
 
 
 @pytest.mark.parametrize(
@@ -50,6 +55,12 @@ def test_the_usual_start_is_the_middle_one_and_says_nothing_from_four():
         (time(22), time(20, 45)),
         (time(0, 10), time(20, 45)),
         (time(2, 59), time(20, 45)),
+        (time(3), time(7)),
+        (time(7, 44), time(7)),
+        (time(7, 45), time(7, 15)),
+        (time(21, 14), time(20, 30)),
+        (time(21, 15), time(20, 45)),
+        (time(23, 59), time(20, 45)),
     ],
 )
 def test_the_hour_lies_half_an_hour_before_and_never_in_the_quiet_hours(start, hour):
@@ -65,6 +76,14 @@ def test_what_a_coach_is_told_of_calls_left_out():
     )
     assert helped[-1] == "Reminders help here."
     assert chance.sentences(chance.ChanceCounts(40, 20, 40, 18))[-1].endswith("cannot be told yet.")
+    assert chance.sentences(chance.ChanceCounts(20, 10, 20, 10))[2].startswith("That is no differ")
+    assert "10 in 100 fewer;" in chance.sentences(chance.ChanceCounts(40, 16, 40, 20))[2]
+    assert chance.sentences(chance.ChanceCounts(3, 1, 0, 0)) == [
+        "With a reminder, 1 of 3 days were logged within a day.",
+        "Without, 0 of 0.",
+        "From 20 days of each kind on it says more.",
+    ]
+    assert "No adult has agreed" in chance.sentences(chance.ChanceCounts(0, 0, 0, 0))[0]
     assert "do not help" in chance.sentences(chance.ChanceCounts(400, 100, 400, 160))[-1]
 
 
@@ -114,7 +133,7 @@ def fair(monkeypatch):
 
 def test_a_call_left_out_by_chance_is_written_down_and_not_sent(due, sink, fair, at_five):
     ReminderRule.objects.update(by_chance=True)
-    fair[:] = [chance.CHANCE]
+    fair[:] = [0.7]  # About 3 of 10 are left out, as the page says.
     plan.tick()
     assert send.send_due() == {}
     notice = Notice.objects.get()
@@ -127,7 +146,7 @@ def test_a_call_left_out_by_chance_is_written_down_and_not_sent(due, sink, fair,
 
 def test_a_call_that_chance_sends_is_sent_and_kept_as_drawn(due, sink, fair, at_five):
     ReminderRule.objects.update(by_chance=True)
-    fair[:] = [chance.CHANCE - 0.01]
+    fair[:] = [0.69]
     plan.tick()
     assert send.send_due() == {"sent": 1}
     assert Notice.objects.get().drawn is True
@@ -169,18 +188,22 @@ def test_days_are_counted_as_drawn_and_by_what_was_logged_within_a_day(coach, du
 
     drawn(20, sent=True, after=timedelta(hours=23, minutes=59))
     drawn(16, sent=True, after=timedelta(hours=24))
-    drawn(12, sent=False, after=timedelta(hours=1))
+    drawn(13, sent=True, after=timedelta(hours=2))
+    drawn(10, sent=False, after=timedelta(hours=1))
     drawn(8, sent=False)
+    drawn(6, sent=False)
+    drawn(4, sent=False)
     drawn(0, sent=True, after=timedelta(0))  # The day is not over.
-    drawn(400, sent=True)
+    drawn(365, sent=True)
+    drawn(366, sent=True)  # More than a year ago.
     everybody = Student.objects.all()
-    assert chance.counted(everybody, DUE) == chance.ChanceCounts(2, 1, 2, 1)
+    assert chance.counted(everybody, DUE) == chance.ChanceCounts(4, 2, 4, 1)
     page = signed_in(coach).get(reverse("reminders:mine")).text
-    assert "With a reminder, 1 of 2 days were logged within a day." in page
+    assert "With a reminder, 2 of 4 days were logged within a day." in page
 
 
-def unheard_calls(student: Student) -> None:
-    for n in range(1, chance.UNHEARD + 1):
+def unheard_calls(student: Student, many: int = 10) -> None:
+    for n in range(1, many + 1):
         at = DUE - timedelta(days=8 * n)
         notice = plan.make(
             student.user,
@@ -219,6 +242,88 @@ def test_one_call_that_was_followed_keeps_them_coming(due, sink, at_five):
     plan.tick()
     send.send_due()
     assert sink.taken[0]["Subject"].startswith("Practice today")
+
+
+def test_nine_in_a_row_stop_nothing(due, sink, at_five):
+    unheard_calls(due, 9)
+    plan.tick()
+    send.send_due()
+    assert sink.taken[0]["Subject"].startswith("Practice today")
+
+
+def unfollowed() -> bool:
+    rule = ReminderRule.objects.select_related("student__user").get()
+    return chance.is_unheard(rule, rule.student.user)
+
+
+@pytest.mark.parametrize(
+    ("change", "are_unheard"),
+    [
+        ({"state": "unknown"}, True),  # Perhaps it arrived.
+        ({"state": "cancelled"}, False),
+        ({"state": "expired"}, False),
+        ({"kind": "lesson_tomorrow"}, False),
+    ],
+)
+def test_only_calls_that_went_count_as_not_followed(due, at_five, change, are_unheard):
+    unheard_calls(due)
+    Notice.objects.update(**change)
+    assert unfollowed() is are_unheard
+
+
+def test_another_reader_s_calls_do_not_count(coach, due, at_five):
+    unheard_calls(due)
+    assert unfollowed()
+    Notice.objects.update(recipient=coach)
+    assert not unfollowed()
+
+
+@pytest.mark.parametrize(
+    ("kind", "counts", "followed"),
+    [("log", True, True), ("change", True, True), ("back", True, False), ("log", False, False)],
+)
+def test_only_a_log_that_counts_follows_a_call(due, at_five, kind, counts, followed):
+    """One that was changed or taken back since says nothing any more."""
+    unheard_calls(due)
+    at = DUE - timedelta(days=8) + timedelta(hours=3)
+    logged(due, at, kind=kind, counts=counts)
+    assert unfollowed() is not followed
+
+
+def test_calls_are_counted_anew_from_the_last_choice_on(due, at_five):
+    unheard_calls(due)
+    ReminderRule.objects.update(calls_since=DUE - timedelta(days=80))
+    assert unfollowed()
+    ReminderRule.objects.update(calls_since=DUE - timedelta(days=79))
+    assert not unfollowed()
+
+
+def starts_at(due, *hours: int, **more) -> time:
+    for n, hour in enumerate(hours, 1):
+        logged(due, DUE.replace(hour=hour, minute=0, second=0) - timedelta(days=n), 0, **more)
+    return starts.usual(due, DUE)
+
+
+def test_practice_is_read_by_the_clock_of_the_phone_it_was_logged_on(due, at_five):
+    assert starts_at(due, 9, 9, 9, 9, 9, utc_offset_minutes=90) == time(10, 30)
+
+
+@pytest.mark.parametrize("more", [{"counts": False}, {"from_memory": True}, {"kind": "back"}])
+def test_what_was_written_later_says_nothing_of_the_hour(due, at_five, more):
+    assert starts_at(due, 9, 9, 9, 9, 9, **more) is None
+
+
+def test_only_the_last_four_weeks_say_when_practice_starts(due, at_five):
+    for days in (1, 9, 20, 27, 28):
+        logged(due, DUE - timedelta(days=days), 0)
+    assert starts.usual(due, DUE) == time(17)
+    assert starts.usual(due, DUE + timedelta(seconds=1)) is None
+
+
+def test_a_log_without_minutes_began_when_it_was_written(due, at_five):
+    for n in range(1, 6):
+        logged(due, DUE.replace(hour=9, minute=0) - timedelta(days=n), None)
+    assert starts.usual(due, DUE) == time(9)
 
 
 @pytest.mark.parametrize(("letters", "status"), [(60, 302), (61, 422)])

@@ -8,14 +8,17 @@ from django.db import IntegrityError, transaction
 
 from coaching.reminders import plan, services
 from coaching.reminders.due import ReminderKind
-from coaching.reminders.models import Notice, ReminderRule, SummaryRule
+from coaching.reminders.models import EveningRule, Notice, ReminderRule, SummaryRule
 from practice.flows.stop import note_pain
 from practice.log.models import Entry
+from practice.log.services import write_line
 from practice.weeks.models import Excusal
 from shared.jobs.models import Retry
 from shared.jobs.sweep import last_ended
-from shared.people.services import move_zone, student_left, student_returned
+from shared.people.models import Studio, User
+from shared.people.services import end_membership, move_zone, student_left, student_returned
 from tests import factories
+from tests.messages.test_words import note
 from tests.reminders.conftest import DUE, due_student, give_week
 
 pytestmark = pytest.mark.django_db
@@ -317,6 +320,171 @@ def test_no_summary_for_who_does_not_want_it(coach, at_five):
     at_five.move_to(datetime(2031, 3, 3, 7, 1, tzinfo=UTC))
     plan.tick()
     assert kinds() == []
+
+
+def looked_at(due, *, ahead: timedelta) -> bool:
+    """Whether the tick looked at a rule that is due so far ahead: then it is due on another day."""
+    then = DUE + ahead
+    ReminderRule.objects.update(next_due_utc=then)
+    plan.tick()
+    return ReminderRule.objects.get(student=due).next_due_utc != then
+
+
+def test_what_is_due_further_ahead_than_any_day_is_looked_at(due, at_five):
+    """A clock was set back since; by three days nothing of ours is ever ahead."""
+    plan.tick()
+    assert not looked_at(due, ahead=timedelta(days=3))
+    assert looked_at(due, ahead=timedelta(days=3, seconds=1))
+
+
+@pytest.mark.parametrize(("days", "stays"), [(400, True), (401, False)])
+def test_what_was_sent_is_kept_for_400_days(due, at_five, days, stays):
+    old = plan.make(due.user, ReminderKind.NEW_WEEK, DUE.date(), DUE, student=due)
+    old.state, old.planned_at = "sent", DUE - timedelta(days=days)
+    old.save()
+    plan.tick()
+    assert Notice.objects.filter(pk=old.pk).exists() is stays
+
+
+def test_whoever_has_no_rule_is_found_within_an_hour(due, at_five):
+    plan.tick()
+    ReminderRule.objects.all().delete()
+    at_five.shift(timedelta(minutes=59))
+    plan.tick()
+    assert not ReminderRule.objects.exists()
+    at_five.shift(timedelta(minutes=1))
+    plan.tick()
+    assert ReminderRule.objects.exists()
+
+
+def test_one_kind_of_each_day_and_reader_has_a_key_and_a_message_of_its_own(due, coach):
+    one = plan.make(due.user, ReminderKind.ANSWER, DUE.date(), DUE, student=due, about="a")
+    two = plan.make(due.user, ReminderKind.ANSWER, DUE.date(), DUE, student=due, about="b")
+    assert one.key != two.key
+    assert one.message_id != two.message_id
+    week = [
+        plan.make(due.user, ReminderKind.NEW_WEEK, DUE.date(), DUE, student=due, about=about)
+        for about in "ab"
+    ]
+    assert week[0].key == week[1].key
+
+
+def test_an_answer_and_a_new_week_are_about_what_they_tell_of(coach, at_five):
+    student = factories.make_student(coach, "Sam")
+    week = factories.make_week(student, sent_at=DUE)
+    factories.make_part(week, factories.make_drill(student.studio))
+    plan.tick()
+    assert Notice.objects.get(kind="new_week").about == str(week.pk)
+    Notice.objects.update(state="sent")
+    about = note(student, "Which foot?")
+    write_line(student=student, author=coach, text="Well.")
+    answer = write_line(student=student, author=coach, text="The left.", about=about)
+    plan.tick()
+    assert Notice.objects.get(kind="answer").about == str(answer.pk)
+
+
+def test_a_notice_ends_with_the_students_day(due, at_five):
+    move_zone(user=due.user, time_zone="Europe/Berlin")
+    plan.tick()
+    notice = Notice.objects.get()
+    assert notice.expires_at == datetime(2031, 2, 26, 20, tzinfo=UTC)
+
+
+def test_pain_is_told_for_two_days_and_only_while_one_reads_of_it(coach, due, at_five, settings):
+    pain(due, level=8)
+    notice = Notice.objects.get()
+    assert notice.expires_at == DUE + timedelta(days=2)
+    assert plan.objection(notice, DUE) == ""
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    assert plan.objection(notice, DUE) == ""
+    notice.student.studio.is_demo = True
+    assert plan.objection(notice, DUE) == "no access any more"
+    notice.student.studio.is_demo = False
+    notice.recipient = factories.make_coach(name="Elsewhere")
+    assert plan.objection(notice, DUE) == "no access any more"
+    student_left(student=due)
+    notice.student.refresh_from_db()
+    assert plan.objection(notice, DUE) == "the student has left"
+
+
+def test_of_pain_the_coach_who_wrote_it_is_told_nothing(coach, due, at_five):
+    pain(due, level=8, writer=coach)
+    assert not Notice.objects.exists()
+
+
+def test_no_mail_goes_at_night_whatever_it_is(due, at_five):
+    plan.tick()
+    notice = Notice.objects.get()
+    assert plan.objection(notice, DUE) == ""
+    assert plan.objection(notice, DUE.replace(hour=21)) == "quiet hours"
+
+
+def test_a_mail_to_somebody_who_is_no_reader_any_more_is_not_sent(due, coach, at_five):
+    plan.tick()
+    notice = Notice.objects.get()
+    notice.recipient = coach
+    assert plan.objection(notice, DUE) == "no access any more"
+
+
+def test_what_the_coach_wrote_goes_to_a_guardian_beside_the_child_and_no_call_does(coach, at_five):
+    guardian = factories.make_user("Guardian")
+    child = due_student(coach, "Kim Kid", born_year=2018)
+    factories.make_guardian_of(child, guardian)
+    for kind, said in (("written", "read already, or told of"), ("practice_call", "no access")):
+        notice = plan.make(guardian, ReminderKind(kind), DUE.date(), DUE, student=child)
+        assert plan.objection(notice, DUE).startswith(said)
+
+
+def test_a_summary_that_is_off_or_of_who_teaches_no_more_is_not_sent(coach, at_five):
+    monday = plan.make(coach, ReminderKind.COACH_MONDAY, DUE.date(), DUE)
+    evening = plan.make(coach, ReminderKind.COACH_EVENING, DUE.date(), DUE)
+    services.ensure_summary(coach)
+    services.change_evening(user=coach, on=True)
+    assert [plan.objection(each, DUE) for each in (monday, evening)] == ["", ""]
+    services.change_summary(user=coach, on=False)
+    assert plan.objection(monday, DUE) == "summary is off"
+    services.change_summary(user=coach, on=True)
+    end_membership(membership=coach.memberships.get())
+    monday.recipient = evening.recipient = User.objects.get(pk=coach.pk)
+    assert plan.objection(monday, DUE) == "summary is off"
+    assert plan.objection(evening, DUE) == "it is off"
+
+
+def test_an_evening_rule_of_who_teaches_no_more_rests(coach, at_five):
+    services.change_evening(user=coach, on=True)
+    end_membership(membership=coach.memberships.get())
+    at_five.move_to(DUE.replace(hour=19, minute=1))
+    plan.tick()
+    assert EveningRule.objects.get().next_due_utc is None
+
+
+def test_the_summary_follows_the_studios_week_and_is_planned_for_that_morning(coach, at_five):
+    Studio.objects.update(first_weekday=3)
+    plan.tick()
+    at_five.move_to(datetime(2031, 2, 27, 7, 1, tzinfo=UTC))
+    plan.tick()
+    notice = Notice.objects.get()
+    assert (notice.kind, notice.local_day) == ("coach_monday", date(2031, 2, 27))
+    assert notice.expires_at == datetime(2031, 2, 27, 21, tzinfo=UTC)
+    assert SummaryRule.objects.get().next_due_utc == datetime(2031, 2, 28, 7, tzinfo=UTC)
+
+
+def test_what_is_due_and_waits_stays_due_when_another_hour_is_chosen(due, at_five):
+    services.change_rule(student=due, at=time(18), weekdays=range(7), kinds=[])
+    assert ReminderRule.objects.get().next_due_utc == DUE.replace(second=0)
+    plan.tick()
+    services.change_rule(student=due, at=time(9), weekdays=range(7), kinds=[])
+    assert ReminderRule.objects.get().next_due_utc == datetime(2031, 2, 27, 9, tzinfo=UTC)
+
+
+def test_a_late_day_is_written_off_without_a_throw_of_the_dice(due, at_five, monkeypatch):
+    ReminderRule.objects.update(by_chance=True)
+    monkeypatch.setattr(plan.chance._dice, "random", lambda: 0.9)
+    at_five.move_to(DUE + timedelta(hours=14))  # The next morning.
+    plan.tick()
+    late = Notice.objects.get()
+    assert (late.state, late.drawn, late.why) == ("expired", None, plan.TOO_LATE)
+    assert late.ended_at == DUE + timedelta(hours=14)
 
 
 def test_whoever_was_written_in_bulk_is_adopted(coach, due, at_five):

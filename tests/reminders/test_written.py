@@ -12,9 +12,10 @@ from django.urls import reverse
 from coaching.reminders import plan
 from coaching.reminders.models import Notice, ReminderRule, Told
 from coaching.reminders.services import ensure_rule
-from coaching.reminders.written import untold
+from coaching.reminders.written import tell, untold
 from coaching.reports import services as reports
 from practice.clips.models import Clip
+from practice.flows.stop import note_pain
 from practice.log.models import Line
 from practice.log.services import write_line
 from shared.outbox.send import send_due
@@ -246,7 +247,6 @@ def test_a_week_of_lines_at_any_hour_each_told_once_never_at_night(coach):
     start = datetime(2031, 3, 3, tzinfo=UTC)
     with time_machine.travel(start, tick=False) as clock:
         students = {zone: factories.make_student(coach, zone, time_zone=zone) for zone in zones}
-        ReminderRule.objects.update(next_due_utc=start)
         written, arrived = [], []
         for hour in range(24 * 7):
             now = start + timedelta(hours=hour)
@@ -265,3 +265,80 @@ def test_a_week_of_lines_at_any_hour_each_told_once_never_at_night(coach):
         assert len({at.date() for at in clocks}) == len(clocks), zone
         for text in written:
             assert sum(text in each.body for _, each in own) == 1, zone
+
+
+def texts(student, reader=None) -> list[str]:
+    return [each.text for each in untold(student, reader or student.user)]
+
+
+@pytest.mark.parametrize(("days", "told"), [(14, True), (15, False)])
+def test_what_is_two_weeks_old_is_found_on_the_page_alone(due, coach, at_five, days, told):
+    written = line(due, coach, "Both feet.")
+    clip = clip_of(due, coach, "Hands")
+    Line.objects.filter(pk=written.pk).update(at=DUE - timedelta(days=days))
+    Clip.objects.filter(pk=clip.pk).update(made_at=DUE - timedelta(days=days))
+    assert texts(due) == (["Both feet.", "Hands"] if told else [])
+
+
+def test_of_each_kind_sixty_are_told_of_at_most(due, coach, at_five):
+    Line.objects.bulk_create(
+        Line(student=due, author=coach, text=f"Line {n}.", at=DUE) for n in range(61)
+    )
+    assert len(texts(due)) == 60
+
+
+def test_it_is_told_of_in_the_order_it_was_written(due, coach, at_five):
+    clip = clip_of(due, coach, "First")
+    Clip.objects.filter(pk=clip.pk).update(made_at=DUE - timedelta(hours=2))
+    line(due, coach, "Second")
+    assert texts(due) == ["First", "Second"]
+
+
+def test_nobody_is_told_of_what_they_wrote_and_a_clip_of_the_family_is_told_to_none(
+    due, coach, at_five
+):
+    Line.objects.create(student=due, author=due.user, text="My own.")
+    clip_of(due, due.user, "My swing")
+    assert texts(due) == []
+    assert texts(due, coach) == ["My own."]
+    line(due, coach, "Well.")
+    assert texts(due) == ["Well."]
+
+
+def test_a_clip_that_was_taken_off_is_not_told_of(due, coach, at_five):
+    clip = clip_of(due, coach, "Hands")
+    assert texts(due) == ["Hands"]
+    Clip.objects.filter(pk=clip.pk).update(removed_at=DUE)
+    assert texts(due) == []
+
+
+def test_words_about_what_hurt_are_for_the_page_alone(due, coach, at_five):
+    about = note(due, "My wrist?")
+    line(due, coach, "Rest it.", about=about)
+    assert texts(due) == ["Rest it."]
+    note_pain(entry=about, level=3, where="wrist")
+    assert texts(due) == [""]
+    assert [(each.what, each.answers) for each in untold(due, due.user)] == [("answer", True)]
+
+
+@pytest.mark.parametrize(
+    ("state", "is_told"),
+    [("due", True), ("sent", True), ("unknown", True), ("failed", True), ("cancelled", False),
+     ("expired", False)],
+)  # fmt: skip
+def test_what_a_mail_tells_of_is_told_unless_it_was_not_sent(due, coach, at_five, state, is_told):
+    ReminderRule.objects.update(practice_call=False, midweek_offer=False)
+    line(due, coach)
+    plan.tick()
+    notice = Notice.objects.get()
+    assert [each.text for each in tell(notice)] == ["Both feet."]
+    # Told twice it is written down once.
+    assert [each.text for each in tell(notice)] == ["Both feet."]
+    assert Told.objects.count() == 1
+    Notice.objects.update(state=state)
+    assert texts(due) == ([] if is_told else ["Both feet."])
+    assert texts(due, factories.make_user("Other")) == ["Both feet."]
+
+
+def test_a_mail_about_no_student_tells_of_nothing(coach, at_five):
+    assert tell(plan.make(coach, plan.ReminderKind.COACH_MONDAY, DUE.date(), DUE)) == []
