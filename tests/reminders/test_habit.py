@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from coaching.reminders import chance, plan, services, starts
 from coaching.reminders.due import ReminderKind
+from coaching.reminders.forms import RuleForm
 from coaching.reminders.if_then import IfThen, sentence, tidy
 from coaching.reminders.models import Notice, ReminderRule
 from coaching.reminders.usual_hour import hour_before, usual_start
@@ -348,3 +349,41 @@ def test_a_plan_is_kept_from_the_page_and_half_of_one_is_asked_about(student, st
     assert rule.follows_practice
     assert rule.by_chance
     assert "After work, in the garage, part 1; if it rains" in student_client.get(page).text
+
+
+@pytest.mark.parametrize(
+    ("plan", "asked"),
+    [
+        ({"moment": "After work", "hindrance": "it rains"}, "instead"),
+        ({"moment": "After work", "instead": "the short form"}, "hindrance"),
+        ({"hindrance": "it rains", "instead": "the short form"}, "moment"),
+        ({"place": "at home", "hindrance": "if it rains", "instead": "then the short form"}, ""),
+        ({}, ""),
+    ],
+)
+def test_what_is_missing_of_a_plan_is_asked_for_where_it_is_missing(plan, asked):
+    form = RuleForm({"at": "17:00", **plan})
+    assert form.is_valid() is not bool(asked)
+    assert list(form.errors) == [asked] * bool(asked)
+
+
+@pytest.mark.parametrize(("letters", "is_kept"), [(60, True), (61, False)])
+def test_the_words_that_the_sentence_has_already_take_no_room(letters, is_kept):
+    plan = {"moment": "After work", "hindrance": "if " + "h" * letters, "instead": "then i"}
+    form = RuleForm({"at": "17:00", **plan})
+    assert form.is_valid() is is_kept
+    if is_kept:
+        assert form.cleaned_data["hindrance"] == "h" * letters
+
+
+def test_an_hour_is_kept_to_the_minute_and_each_question_offers_answers():
+    form = RuleForm({"at": "17:30:59"}, is_adult=False)
+    assert form.is_valid()
+    assert form.cleaned_data["at"] == time(17, 30)
+    assert "by_chance" not in form.fields
+    assert [(field.name, len(offered)) for field, offered in form.plan_fields] == [
+        ("moment", 5), ("place", 5), ("hindrance", 4), ("instead", 3),
+    ]  # fmt: skip
+    # The browser shows them as a list that is beside the field.
+    page = str(RuleForm()["moment"])
+    assert 'list="id_moment_words"' in page

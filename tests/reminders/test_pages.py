@@ -441,3 +441,14 @@ def test_what_is_looked_at_is_opened_if_it_may_have_come(student, coach):
         assert (made[state].opened_at is not None) is is_opened
     other.refresh_from_db()
     assert other.opened_at is None
+
+
+def test_the_owners_page_and_the_metrics_tell_of_mails(coach, student, client, settings):
+    owner = factories.make_coach(student.studio, Membership.Role.OWNER)
+    in_trouble(student.user, student)
+    page = signed_in(owner).get("/house/").text
+    assert "Mails refused or lost in the last seven days: 1." in page
+    settings.METRICS_TOKEN = "a-long-enough-token-of-the-owner"
+    told = {"Authorization": f"Bearer {settings.METRICS_TOKEN}"}
+    answer = client.get("/health/metrics", headers=told)
+    assert 'house_notices{state="failed"} 1' in answer.text

@@ -108,3 +108,16 @@ def test_a_mail_about_an_account_comes_as_text_and_html_from_one_source():
     assert "<b>" not in html
     body = html[html.index("<body>") :]
     assert words(shown(body)) == words(made.body)
+
+
+def test_what_is_invented_reads_like_a_week_of_somebodys():
+    of = {each.name: each for each in previews.previews("North Room", NOW)}
+    assert "Part 1, 12 minutes, in the garage: Gate putting." in of["Practice call"].text
+    assert "2 visits are left this week." in of["Midweek offer"].text
+    assert "starts on Monday 24 February" in of["New week"].text
+    assert of["From the coach"].text.count("Mara Lindgren") == 2
+    assert "The week of Mon 24 Feb was changed." in of["From the coach"].text
+    assert "The last 10 reminders" in of["No more practice calls"].text
+    assert "5 March" in of["An erasure was asked for"].text
+    assert "09:30" in of["The sign-in was changed"].text
+    assert "Reader" in of["Invitation: student"].text

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from coaching.reminders import plan
@@ -356,3 +357,42 @@ def test_a_tap_on_a_nudge_says_that_it_was_looked_at(due, service, browser, at_f
     send.send_due()
     Client(HTTP_AUTHORIZATION=f"LogKey {secret}").post("/api/push/opened")
     assert fresh().opened_at == DUE
+
+
+@pytest.mark.parametrize(
+    ("kind", "link", "opens"),
+    [
+        ("practice_call", "/reports/1/", "shell"),
+        ("written", "/reports/1/", "link"),
+        ("answer", "words", "shell"),
+        ("written", "words", "shell"),
+        ("calls_stop", "/reminders/1/", "link"),
+    ],
+)
+def test_a_tap_opens_what_the_phone_has_not_got_itself(due, kind, link, opens, at_five):
+    from coaching.reminders import nudges
+
+    notice = plan.make(due.user, plan.ReminderKind(kind), DUE.date(), DUE, student=due)
+    site = "http://localhost:8000"
+    link = site + (reverse("words:own", args=[due.pk]) if link == "words" else link)
+    shell = f"{site}{reverse('log:shell')}#for={due.pk}"
+    assert nudges._on_the_phone(notice, link) == (link if opens == "link" else shell)
+
+
+def test_a_nudge_is_told_until_the_day_ends_under_the_name_of_its_notice(
+    due, coach, service, browser, at_five
+):
+    from coaching.reminders import nudges
+
+    phone_of(due, service, browser)
+    notice = plan.make(due.user, plan.ReminderKind.LESSON_TOMORROW, DUE.date(), DUE, student=due)
+    notice.save()
+    nudge = nudges.of(notice)
+    assert (nudge.name, nudge.until) == (str(notice.pk), DUE)
+    assert (nudge.title, len(nudge.devices)) == ("Lesson tomorrow", 1)
+    assert nudge.body == "Any question? Put it in a note with today’s practice."
+    # Of nobody's practice, and to who asked for it on no phone: a mail alone.
+    summary = plan.make(coach, plan.ReminderKind.COACH_MONDAY, DUE.date(), DUE)
+    assert nudges.of(summary) is None
+    notice.recipient = coach
+    assert nudges.of(notice) is None
