@@ -60,7 +60,7 @@ def tick() -> int:
             sweep(
                 name,
                 partial(_due, rules, now),
-                partial(_plan, plan, now),
+                partial(plan, now=now),
                 most=A_TICK,
             )
         )
@@ -83,10 +83,6 @@ def _due(rules: QuerySet[Any], now: datetime) -> Iterator[Any]:
     most = A_TICK + MOST_WAITING
     yield from rules.filter(next_due_utc__lte=now).order_by("next_due_utc")[:most]
     yield from rules.filter(next_due_utc__gt=now + FURTHEST).order_by("-next_due_utc")[:A_TICK]
-
-
-def _plan(plan: Callable[[Any, datetime], int], now: datetime, rule: Any) -> int:
-    return plan(rule, now) if _still(rule).exists() else 0
 
 
 def _still(rule: Any) -> QuerySet[Any]:
@@ -146,13 +142,10 @@ def _next_look(rule: ReminderRule, now: datetime) -> datetime:
 
 def _missed(rule: ReminderRule, now: datetime) -> list[Notice]:
     """The notice of a day that passed while nothing ran: written down, never sent late."""
-    if rule.next_due_utc is None or rule.next_due_utc > now:
-        return []
-    zone = rule.student.time_zone
-    day = due.local_day(rule.next_due_utc, zone)
-    if now < due.cut_off(day, zone):
-        return []
-    if utc_instant(day, rule.at, zone) < rule.next_due_utc:  # It was looked at at its hour.
+    was_due, zone = rule.next_due_utc or now, rule.student.time_zone
+    day = due.local_day(was_due, zone)
+    # One that is due after its hour was looked at then, and something was heard since.
+    if now < due.cut_off(day, zone) or utc_instant(day, rule.at, zone) < was_due:
         return []
     kinds = tuple(kind for kind in due.ABOUT_PRACTICE if kind is not ReminderKind.NEW_WEEK)
     notices = _notices_for(rule, day, kinds, draws=never_drawn)
@@ -285,7 +278,7 @@ def tell_of_pain(note: PainNote) -> None:
         for reader in readers
         if reader.pk != note.entry.writer_id
     ]
-    Notice.objects.bulk_create(notices, ignore_conflicts=True)
+    Notice.objects.bulk_create(notices)
 
 
 def objection(notice: Notice, now: datetime) -> str:

@@ -229,8 +229,6 @@ def _told(
     readers: Iterable[User], items: Collection[UUID], but: UUID | None
 ) -> set[tuple[UUID, UUID]]:
     """Who was told of what."""
-    if not items:
-        return set()
     rows = Told.objects.filter(item__in=items, notice__recipient__in=list(readers))
     rows = rows.exclude(Q(notice__state__in=NOT_SENT) | Q(notice=but))
     return set(rows.values_list("notice__recipient", "item"))

@@ -278,17 +278,20 @@ def test_the_house_page_counts_mails_refused_in_the_last_seven_days(coach, stude
     assert trouble(coach) == [NONE_REFUSED]
 
 
-def test_an_invitation_that_was_refused_counts_and_is_shown_with_its_address(coach, student):
-    services.ensure_rule(student)
+def refused_invitation(coach, student) -> AccountMail:
     invited = people.enter_adult(
         studio=student.studio, by=coach, name="Ann", email="ann@example.org", hand="right",
         plays_seated=False,
     )  # fmt: skip
     AccountMail.objects.all().delete()
-    AccountMail.objects.create(
+    return AccountMail.objects.create(
         address="ann@example.org", invitation=invited, state="failed", why="550 no",
         expires_at=timezone.now(), message_id="x",
     )  # fmt: skip
+
+
+def test_an_invitation_that_was_refused_counts_and_is_shown_with_its_address(coach, student):
+    refused_invitation(coach, student)
     assert trouble(coach) == ["Mails refused or lost in the last seven days: 1."]
     owner = factories.make_coach(student.studio, Membership.Role.OWNER)
     (row,) = queries.running(owner, student.studio).trouble
@@ -296,6 +299,8 @@ def test_an_invitation_that_was_refused_counts_and_is_shown_with_its_address(coa
         "Invitation", "ann@example.org", "refused", "550 no",
     )  # fmt: skip
     assert trouble(factories.make_coach()) == [NONE_REFUSED]
+    AccountMail.objects.update(planned_at=timezone.now() - timedelta(days=7, seconds=1))
+    assert trouble(coach) == [NONE_REFUSED]
 
 
 def test_the_newest_fifty_in_trouble_are_shown(coach, student):
@@ -307,10 +312,14 @@ def test_the_newest_fifty_in_trouble_are_shown(coach, student):
     Notice.objects.filter(pk=newest.pk).update(
         planned_at=timezone.now() + timedelta(hours=1), ended_at=timezone.now()
     )
+    invited = refused_invitation(coach, student)
+    AccountMail.objects.filter(pk=invited.pk).update(
+        planned_at=timezone.now() + timedelta(hours=2), ended_at=timezone.now()
+    )
     found = queries.running(coach, student.studio)
     assert (len(found.trouble), found.is_cut) == (50, True)
-    assert found.trouble[0].kind == "Monday summary"
-    assert {row.kind for row in found.trouble[1:]} == {"Practice call"}
+    assert [row.kind for row in found.trouble[:2]] == ["Invitation", "Monday summary"]
+    assert {row.kind for row in found.trouble[2:]} == {"Practice call"}
 
 
 def test_mails_of_the_last_day_are_counted_by_what_became_of_them(coach, student):
@@ -427,6 +436,7 @@ def test_the_page_says_when_practice_usually_starts_and_that_calls_stopped(stude
     assert page.context["is_self"]
     assert page.context["is_agreed"]
     assert not page.context["silenced"]
+    assert not page.context["all_stopped"]
 
 
 def test_what_is_looked_at_is_opened_if_it_may_have_come(student, coach):

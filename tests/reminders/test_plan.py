@@ -137,6 +137,12 @@ def test_after_26_hours_down_todays_is_planned_and_yesterdays_written_off(due, a
     ]
 
 
+def test_at_nine_the_day_is_over_and_written_off(due, at_five):
+    at_five.move_to(DUE.replace(hour=21, second=0))
+    plan.tick()
+    assert kinds() == [("practice_call", "expired", date(2031, 2, 26))]
+
+
 @pytest.mark.parametrize(("behind", "stays"), [(60, True), (61, False)])
 def test_clocks_of_two_machines_may_differ_by_a_minute(due, at_five, behind, stays):
     """More is a clock that ran ahead, and what it took for missed was not."""

@@ -14,6 +14,7 @@ from practice.log.services import write_line
 from shared.outbox.mail_sender import TO_A_PHONE
 from shared.people import access
 from shared.people.undelivered import DID_NOT_ARRIVE
+from tests import factories
 from tests.conftest import signed_in
 from tests.messages.test_words import note
 from tests.reminders.conftest import DUE
@@ -160,6 +161,15 @@ def test_the_page_says_for_whom_it_waits_and_whether_mails_are_files(due, coach,
     assert "There is no mail server yet." in text
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     assert "There is no mail server yet." not in client.get(page).text
+
+
+def test_the_page_asks_together_what_it_needs(due, coach, django_assert_max_num_queries):
+    page, client = reverse("reminders:sent", args=[due.pk]), signed_in(coach)
+    with django_assert_max_num_queries(9):
+        text = client.get(page).text
+    assert "No mail can reach" not in text
+    nobody = factories.make_student(coach, "Bo", with_user=False)
+    assert "No mail can reach Bo" in client.get(reverse("reminders:sent", args=[nobody.pk])).text
 
 
 def test_an_answer_is_one_where_a_question_was_asked(due, coach, at_five):

@@ -116,6 +116,7 @@ def test_an_answer_that_is_waited_for_goes_at_once(due, coach, at_five):
 
 def test_an_answer_of_the_night_waits_for_the_morning(due, coach, at_five):
     at_five.move_to(NIGHT)
+    line(due, coach, "Well done.")
     line(due, coach, "The left.", about=question(due))
     run()
     assert mail.outbox == []
@@ -265,6 +266,20 @@ def test_a_week_of_lines_at_any_hour_each_told_once_never_at_night(coach):
         assert len({at.date() for at in clocks}) == len(clocks), zone
         for text in written:
             assert sum(text in each.body for _, each in own) == 1, zone
+
+
+def test_what_was_written_to_a_student_is_three_questions_for_all_readers(
+    due, coach, at_five, django_assert_max_num_queries
+):
+    line(due, coach)
+    clip_of(due, coach, "Hands")
+    with django_assert_max_num_queries(3):
+        assert len(untold(due, due.user)) == 2
+
+
+def test_with_nothing_written_nobody_asks_who_was_told(due, at_five, django_assert_num_queries):
+    with django_assert_num_queries(1):
+        assert untold(due, due.user) == []
 
 
 def texts(student, reader=None) -> list[str]:
