@@ -268,7 +268,7 @@ def _asks_pace(rule: ReminderRule, day: date) -> bool:
 def _pace(student: Student) -> Pace:
     """The outlook by the board's own rule."""
     now = timezone.now()
-    person = people_of([student.pk], now)[0]
+    (person,) = people_of([student.pk], now)
     return board_facts_of(person, raw_of([person], now)[person.id]).outlook.pace
 
 

@@ -214,9 +214,7 @@ def _summary(user: User) -> Letter:
 
 
 def _last_week(user: User) -> str:
-    studio = access.studios_of(user).order_by("created_at").first()
-    if studio is None:
-        raise NothingToSay
+    studio = access.studios_of(user).earliest("created_at")
     today = local_day(timezone.now(), user.time_zone)
     opens = week_start(today, studio.first_weekday) - timedelta(days=7)
     tallies = WeekTally.objects.filter(

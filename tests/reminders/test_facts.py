@@ -3,6 +3,8 @@
 from datetime import date, timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from coaching.reminders import facts, mail, plan
 from coaching.reminders.due import ReminderKind
@@ -95,6 +97,31 @@ def test_a_part_is_for_the_days_it_is_fixed_to_or_for_any(due, at_five, days, se
     assert of(due).planned is planned
 
 
+def test_one_part_for_today_is_enough(due, at_five):
+    drill = factories.make_drill(due.studio, "Of Sunday")
+    factories.make_part(due.weeks.get(), drill, sessions=1, days=[6])
+    assert of(due).planned
+
+
+def asked(due, day, **rule) -> int:
+    ReminderRule.objects.update(**rule)
+    with CaptureQueriesContext(connection) as queries:
+        of(due, day)
+    return len(queries)
+
+
+def test_the_outlook_is_asked_on_a_wednesday_and_where_it_is_wanted(due, at_five):
+    """About fifteen questions, nine more for the outlook."""
+    thursday = DAY + timedelta(days=1)
+    usual = asked(due, thursday, midweek_offer=False)
+    assert asked(due, thursday, midweek_offer=True) == usual
+    assert asked(due, DAY, midweek_offer=False) == usual
+    assert asked(due, DAY, midweek_offer=True) > usual
+    assert of(due).pace is not None
+    Part.objects.all().delete()
+    assert of(due).pace is None
+
+
 def keep(student, **part):
     ReminderRule.objects.update(midweek_offer=False)  # The outlook wants whole tallies.
     kept = {"part": str(Part.objects.get().pk), "sessions_left": 2, "stopped": False}
@@ -156,6 +183,8 @@ def test_a_log_of_the_day_that_counts_is_enough(due, at_five, kind, counts, days
 def test_the_test_of_tomorrow_is_the_one_fixed_to_it(due, at_five, offset, tomorrow):
     nine = factories.make_drill(due.studio, "Nine balls", is_test=True)
     factories.make_part(due.weeks.get(), nine, sessions=1, days=[offset])
+    other = factories.make_drill(due.studio, "Of Sunday", is_test=True)
+    factories.make_part(due.weeks.get(), other, sessions=1, days=[6])
     assert of(due).test_tomorrow is tomorrow
 
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from coaching.reminders import mail, plan
 from coaching.reminders.due import ReminderKind
-from coaching.reminders.models import Notice
+from coaching.reminders.models import Notice, ReminderRule
 from coaching.reminders.text import Letter
 from coaching.reminders.written import Item
 from practice.compliance.models import WeekTally
@@ -168,11 +168,42 @@ def test_what_was_done_meanwhile_has_nothing_to_say(due, at_five):
 
 def test_the_test_is_named_by_its_day(due, at_five):
     week = due.weeks.get()
-    for name, day in (("Of Friday", 4), ("Of Thursday", 3)):
+    for name, day in (("Of Friday", 4), ("Of Thursday", 3), ("Later", 3)):
         drill = factories.make_drill(due.studio, name, is_test=True)
         factories.make_part(week, drill, sessions=1, days=[day])
     letter, _ = letter_to(due, ReminderKind.TEST_TOMORROW)
     assert "for the test: Of Thursday." in letter.paragraphs[0]
+
+
+def test_the_plan_stands_only_where_practice_is_asked_for(due, at_five):
+    ReminderRule.objects.update(moment="after school")
+    said = {
+        kind: "The plan: After school" in " ".join(letter_to(due, kind)[0].paragraphs)
+        for kind in (
+            ReminderKind.PRACTICE_CALL,
+            ReminderKind.MIDWEEK_OFFER,
+            ReminderKind.LESSON_TOMORROW,
+            ReminderKind.CALLS_STOP,
+        )
+    }
+    assert list(said.values()) == [True, True, False, False]
+
+
+def test_about_nobody_there_is_nothing_to_say(coach, at_five):
+    with pytest.raises(mail.NothingToSay):
+        mail.letter_of(plan.make(coach, ReminderKind.PRACTICE_CALL, DUE.date(), DUE))
+
+
+def test_a_changed_week_alone_leads_to_the_week(due, coach, at_five, monkeypatch):
+    def link(*whats: str) -> str:
+        items = [Item(what, uuid4(), "Ann", DUE, "Said.") for what in whats]
+        monkeypatch.setattr(mail, "tell", lambda _: items)
+        return letter_to(due, ReminderKind.WRITTEN)[1]
+
+    page = SITE + reverse("words:own", args=[due.pk])
+    assert link("line", "change") == page
+    assert link("change").startswith(SITE)
+    assert link("change") != page
 
 
 def summary(coach) -> Letter:

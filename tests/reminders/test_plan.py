@@ -476,7 +476,9 @@ def test_the_summary_follows_the_studios_week_and_is_planned_for_that_morning(co
 
 
 def test_what_is_due_and_waits_stays_due_when_another_hour_is_chosen(due, at_five):
-    services.change_rule(student=due, at=time(18), weekdays=range(7), kinds=[])
+    rule = services.change_rule(student=due, at=time(18), weekdays=range(7), kinds=[])
+    assert not rule.follows_practice
+    assert not rule.by_chance
     assert ReminderRule.objects.get().next_due_utc == DUE.replace(second=0)
     plan.tick()
     services.change_rule(student=due, at=time(9), weekdays=range(7), kinds=[])

@@ -165,7 +165,7 @@ def test_the_page_says_for_whom_it_waits_and_whether_mails_are_files(due, coach,
 
 def test_the_page_asks_together_what_it_needs(due, coach, django_assert_max_num_queries):
     page, client = reverse("reminders:sent", args=[due.pk]), signed_in(coach)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(7):
         text = client.get(page).text
     assert "No mail can reach" not in text
     nobody = factories.make_student(coach, "Bo", with_user=False)
