@@ -66,6 +66,10 @@ class Ramp:
         if any(not 0 <= share <= 1 for share in self.shares):
             raise Refused("A week's share lies between 0 and 1.")
 
+    def share(self, number: int) -> float:
+        """How much there is of a week, counted from 0."""
+        return self.shares[number] if number < len(self.shares) else 1
+
 
 def most_after(level: float, cap: float) -> int:
     """The most a week may ask after one of `level` minutes, in whole minutes."""
@@ -94,7 +98,7 @@ def weeks_of(ramp: Ramp, count: int | None = None) -> list[RampWeek]:
     weeks: list[RampWeek] = []
     level, lost = floor(ramp.start), 0
     for number in range(count):
-        share = ramp.shares[number] if number < len(ramp.shares) else 1.0
+        share = ramp.share(number)
         if share == 0:
             lost = lost or -(-level // BASE_WEEKS)
             level = max(0, level - lost)
@@ -121,7 +125,7 @@ def _next_level(ramp: Ramp, number: int, level: int) -> int:
     steps = sum(
         1
         for week in range(number, ramp.weeks)
-        if not _is_lighter(ramp, week) and (week >= len(ramp.shares) or ramp.shares[week] == 1)
+        if not _is_lighter(ramp, week) and ramp.share(week) == 1
     )
     wanted = level + (floor(ramp.target) - level) / max(1, steps)
     return min(floor(wanted + 1e-9), most_after(level, ramp.cap))
