@@ -177,6 +177,14 @@ def test_of_what_is_over_the_last_ten_and_half_a_year_are_shown(student):
     assert [row.name for row in sheet(student).past_events] == ["11"]
 
 
+def test_sixty_events_behind_hide_none_of_the_sixty_that_may_be_ahead(student):
+    Event.objects.bulk_create(
+        Event(student=student, kind="test", name=str(n), first=day(n), last=day(n))
+        for n in range(-58, 62)
+    )
+    assert [row.name for row in sheet(student).events] == [str(n) for n in range(2, 62)]
+
+
 @pytest.mark.parametrize(
     ("next_event", "name", "events"),
     [
