@@ -12,7 +12,8 @@ from coaching.season.services import WantedRamp
 from practice.weeks.models import Excusal
 from practice.weeks.places import DayPlace
 from shared.kit.refused import Refused
-from shared.people.models import Student
+from shared.people.history import as_known_at
+from shared.people.models import Student, StudentWas
 from tests.conftest import messages_on
 from tests.factories import NOON, make_student
 from tests.season.make import WEEK, day, make_plan, make_ramp, make_tally
@@ -338,6 +339,20 @@ def test_the_next_event_is_the_nearest_competition_that_is_not_over(student):
     event(student, "Also", 0)
     services.remove_event(event=Event.objects.select_related("student").get(name="Runs"))
     assert next_event(student) == (day(9), "Later")
+
+
+def test_what_the_next_event_was_is_known_when_looking_back(student, wednesday):
+    event(student, "Later", 30)
+    wednesday.shift(timedelta(days=1))
+    event(student, "Sooner", 20)
+    event(student, "Sooner", 20)
+    event(student, "Last", 40)
+    was = [
+        as_known_at([student.pk], NOON + timedelta(hours=hours)).get(student.pk)
+        for hours in (-1, 1, 24)
+    ]
+    assert [each and each.next_event_name for each in was] == ["", "Later", None]
+    assert StudentWas.objects.count() == 2  # The same again changes nothing.
 
 
 def test_taking_another_off_leaves_what_only_the_students_page_names(student):
