@@ -7,7 +7,7 @@ from itertools import groupby
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from practice.care.models import CautionRead, PainNote, Stop
 from practice.care.queries import told_last
@@ -23,6 +23,8 @@ from shared.people.models import Student, User
 MOST_NOTES = 100
 MOST_STOPS = 50
 MOST_ON_ROSTER = 200
+# Of stops of one day that of all hard work comes first, then drills by name.
+WITHIN_A_DAY = F("drill__current__name").asc(nulls_first=True), "pk"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +91,7 @@ def care_notes(user: User, student: Student, now: datetime) -> CareNotes:
 
 
 def _stops(student: Student) -> list[Stop]:
-    stops = Stop.objects.filter(student=student).order_by("-since", "-pk")
+    stops = Stop.objects.filter(student=student).order_by("-since", *WITHIN_A_DAY)
     return list(stops.select_related("drill__current", "pain", "cleared_by")[:MOST_STOPS])
 
 
@@ -189,7 +191,7 @@ def care_roster(user: User) -> CareRoster:
     """Students with an open stop, the longest first, then those who rest. Four queries."""
     roles = access.roles_by_studio(user)
     stops = Stop.objects.filter(cleared_at=None, student__in=access.students_taught_by(user))
-    ordered = stops.select_related("student", "drill__current", "pain").order_by("since")
+    ordered = stops.select_related("student", "drill__current", "pain").order_by("since", *WITHIN_A_DAY)
     found = list(ordered[: MOST_ON_ROSTER + 1])
     by_student: dict[UUID, list[Stop]] = {}
     for stop in found[:MOST_ON_ROSTER]:

@@ -316,7 +316,7 @@ def test_the_roster_has_who_waits_longest_first_and_then_who_rests(coach):
     make_student(coach, "Well")
     shown = care_roster(coach)
     assert [(row.name, row.limits, row.since, row.told) for row in shown.rows] == [
-        ("Early", "No Ladder and No hard swings", "Mon 24 Feb", "lower back 5/10"),
+        ("Early", "No hard swings and No Ladder", "Mon 24 Feb", "lower back 5/10"),
         ("Late", "No hard swings", "Tue 25 Feb", ""),
         ("Rests", "Rest from hard swings", "",
          "Something hurts, after many more hard swings than usual."),
