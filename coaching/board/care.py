@@ -191,8 +191,8 @@ def care_roster(user: User) -> CareRoster:
     """Students with an open stop, the longest first, then those who rest. Four queries."""
     roles = access.roles_by_studio(user)
     stops = Stop.objects.filter(cleared_at=None, student__in=access.students_taught_by(user))
-    ordered = stops.select_related("student", "drill__current", "pain").order_by("since", *WITHIN_A_DAY)
-    found = list(ordered[: MOST_ON_ROSTER + 1])
+    stops = stops.select_related("student", "drill__current", "pain")
+    found = list(stops.order_by("since", *WITHIN_A_DAY)[: MOST_ON_ROSTER + 1])
     by_student: dict[UUID, list[Stop]] = {}
     for stop in found[:MOST_ON_ROSTER]:
         by_student.setdefault(stop.student_id, []).append(stop)
