@@ -137,7 +137,7 @@ def test_events_say_when_they_are_and_move_to_over_the_day_after(student):
     for name, first, last in (
         ("Gone", -9, -9),
         ("Went", -1, 1),
-        ("Runs", -2, 2),
+        ("Runs", 0, 2),
         ("Began", 1, 3),
         ("Now", 2, 2),
         ("Next", 3, 3),
@@ -151,7 +151,7 @@ def test_events_say_when_they_are_and_move_to_over_the_day_after(student):
         )
     here = sheet(student)
     assert [(row.name, row.days, row.when) for row in here.events] == [
-        ("Runs", "Sat 22 Feb to Wed 26 Feb", ""),
+        ("Runs", "Mon 24 Feb to Wed 26 Feb", ""),
         ("Began", "Tue 25 Feb to Thu 27 Feb", "yesterday"),
         ("Now", "Wed 26 Feb", "today"),
         ("Next", "Thu 27 Feb", "tomorrow"),
