@@ -303,8 +303,9 @@ class Trial:
             code = self._warm(session, file, fault, tests)
             if code != NOT_PUT_IN:
                 return "" if code else "survived"
-        elif fault.place.function and file.name != "models.py":
-            return "not called"  # What makes columns is called while the file is read.
+        elif fault.place.function and file.name not in {"models.py", "apps.py"}:
+            # What makes columns is called while the file is read, and an app before any test.
+            return "not called"
         return "" if self._cold(file, fault) else "survived"
 
     def _warm(self, session, file: Path, fault: Fault, tests: set[str]) -> int:

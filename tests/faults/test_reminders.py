@@ -40,8 +40,8 @@ opens = week_start(practice_day(now, zone))
 for n in range(STUDENTS):
     student = factories.make_student(coach, f"Student {n}", time_zone=zone)
     factories.make_part(factories.make_week(student, opens), drill)
-ReminderRule.objects.update(at=time(11), new_week=False, midweek_offer=False,
-                            next_due_utc=now - timedelta(minutes=1))
+    ReminderRule.objects.create(student=student, at=time(11), new_week=False, midweek_offer=False,
+                                next_due_utc=now - timedelta(minutes=1))
 student.user.email = "refused@example.org"
 student.user.save()
 """

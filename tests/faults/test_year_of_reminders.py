@@ -119,8 +119,8 @@ def seeded(coach, drill, n: int, zone: str, life: Lived):
     for week in range(-1, 54):
         opens = date(2030, 12, 30) + timedelta(weeks=week)
         factories.make_part(factories.make_week(student, opens), drill, sessions=7)
-    ReminderRule.objects.filter(student=student).update(
-        at=life.hour, new_week=False, midweek_offer=False, next_due_utc=FIRST
+    ReminderRule.objects.create(
+        student=student, at=life.hour, new_week=False, midweek_offer=False, next_due_utc=FIRST
     )
     if n % 2:
         _, key = keys.make_key(user=student.user, student=access.recordable(student))
@@ -175,7 +175,8 @@ def test_none_is_missed_none_doubled_and_none_sent_at_night(monkeypatch, setting
             seeded(coach, drill, n, zone, life)
             for n, (zone, life) in enumerate(zip(ZONES, lives, strict=True))
         ]
-        SummaryRule.objects.update(on=False)  # The coach's own Monday is no matter of this year.
+        # The coach's own Monday is no matter of this year.
+        SummaryRule.objects.create(user=coach, on=False)
         who = {student.pk: n for n, (student, _) in enumerate(people)}
         now = FIRST
         while now < LAST:
