@@ -6,6 +6,7 @@ deleted goes from there with the next backup.
 """
 
 import json
+import shutil
 import tarfile
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -32,6 +33,8 @@ TOO_OLD = (
 VERSION = 1
 # Kept in DATA_DIR: what signs, and by what browsers know whoever nudges them.
 KEYS = ("secret_key", push_sender.KEY_FILE)
+PARTS = ("manifest.json", "database")
+NO_BACKUP = "This is no whole backup of Between Lessons. Choose another one."
 START, END = "database-", ".backup"
 FORM = "%Y%m%dT%H%M%SZ"
 DAILY, WEEKLY, MONTHLY = 7, 4, 6
@@ -69,7 +72,7 @@ def make() -> str:
         }
         (folder / "manifest.json").write_text(json.dumps(manifest))
         with tarfile.open(folder / "tar", "w") as tar:
-            for part in ("manifest.json", "database"):
+            for part in PARTS:
                 tar.add(folder / part, part)
             for key in KEYS if settings.BACKUP_PASSPHRASE else ():
                 if (settings.DATA_DIR / key).exists():
@@ -120,8 +123,7 @@ def restore(name: str) -> tuple[int, int]:
         raise BackupError("This installation is not empty. Restore into one with a new DATA_DIR.")
     with scratch() as folder:
         fetch(name, folder / "tar")
-        with tarfile.open(folder / "tar") as tar:
-            tar.extractall(folder, filter="data")
+        _unpack(folder)
         manifest = json.loads((folder / "manifest.json").read_text())
         if manifest["version"] > VERSION or manifest["engine"] != connection.vendor:
             raise BackupError(
@@ -142,6 +144,21 @@ def restore(name: str) -> tuple[int, int]:
     for hook in brought_back:
         hook()
     return sum(count for count, _ in manifest["says"].values()), gone
+
+
+def _unpack(folder: Path) -> None:
+    """Take each part out by its name: what else an archive holds is written nowhere."""
+    try:
+        with tarfile.open(folder / "tar") as tar:
+            there = tar.getnames()
+            for part in (*PARTS, *(key for key in KEYS if key in there)):
+                held = tar.extractfile(part)
+                if held is None:
+                    raise BackupError(NO_BACKUP)
+                with held, (folder / part).open("wb") as file:
+                    shutil.copyfileobj(held, file)
+    except (tarfile.TarError, KeyError) as error:
+        raise BackupError(NO_BACKUP) from error
 
 
 def is_too_old(made_at: datetime) -> bool:

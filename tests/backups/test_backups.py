@@ -1,6 +1,8 @@
 """A backup made beside a running writer, brought back into an empty installation, row by row."""
 
+import io
 import subprocess
+import tarfile
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -86,6 +88,33 @@ def test_a_day_a_week_and_a_month_are_kept_of_each():
     assert 7 + 3 + 4 <= len(kept) <= 7 + 4 + 6
     assert kept[-1] == names[-1]
     assert to_drop(kept) == []
+
+
+def archive(**held: bytes) -> bytes:
+    """A tar of these files; of no content, of a folder."""
+    made = io.BytesIO()
+    with tarfile.open(fileobj=made, mode="w") as tar:
+        for name, content in held.items():
+            entry = tarfile.TarInfo(name.replace("_json", ".json"))
+            entry.size = len(content)
+            entry.type = tarfile.REGTYPE if content else tarfile.DIRTYPE
+            tar.addfile(entry, io.BytesIO(content))
+    return made.getvalue()
+
+
+@pytest.mark.parametrize(
+    "held",
+    [b"", b"no archive at all", archive(manifest_json=b"{}"),
+     archive(manifest_json=b"{}", database=b"")],
+    ids=["nothing", "another file", "no database", "a folder for it"],
+)  # fmt: skip
+def test_what_is_no_whole_backup_is_not_brought_back(monkeypatch, settings, tmp_path, held):
+    settings.DATA_DIR = tmp_path
+    monkeypatch.setattr(services.databases, "is_empty", lambda: True)
+    monkeypatch.setattr(services.databases, "bring_back", lambda _: pytest.fail("brought back"))
+    monkeypatch.setattr(services, "fetch", lambda _, file: file.write_bytes(held))
+    with pytest.raises(services.BackupError, match=r"This is no whole backup.* Choose another one"):
+        services.restore("database-x.backup")
 
 
 @pytest.mark.django_db

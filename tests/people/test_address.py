@@ -166,7 +166,14 @@ def test_a_test_mail_goes_out_and_its_link_is_the_third_tick(owner, owner_client
 
 
 @pytest.mark.parametrize(
-    "sender", ["practice@192.168.7.20", "practice@[::1]", "practice@localhost", "p@desk.local"]
+    "sender",
+    [
+        "practice@192.168.7.20",
+        "practice@[192.168.7.20]",
+        "practice@[::1]",
+        "practice@localhost",
+        "p@desk.local",
+    ],
 )
 def test_mails_from_an_address_that_no_server_knows_do_not_go_out(db, settings, sender):
     """RFC 5321, 2.3.5: the name after the @ is one that is resolved."""
@@ -174,7 +181,8 @@ def test_mails_from_an_address_that_no_server_knows_do_not_go_out(db, settings, 
     settings.DEFAULT_FROM_EMAIL = f"Between Lessons <{sender}>"
     tick = ready.ticks()[1]
     assert not tick.is_done
-    assert f"Mails come from {sender}" in tick.words
+    assert tick.words.startswith("Mails come from ")
+    assert sender in tick.words
     assert "MAIL_FROM=" in tick.remedy
 
 
