@@ -44,6 +44,7 @@ MOST_ENTRIES = 50
 # Of one student in 24 hours: a month without signal fits, a program that runs wild does not.
 MOST_A_DAY = 2000
 LONGEST_ID = 64
+_canonical = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode
 
 
 def _lately(student: UUID, since: datetime) -> QuerySet[Entry, Any]:
@@ -168,8 +169,7 @@ def receive_past(
 
 def fingerprint_of(raw: object) -> str:
     """SHA-256 of the canonical JSON: the same whatever the order of its keys."""
-    canonical = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    return hashlib.sha256(canonical.encode()).hexdigest()
+    return hashlib.sha256(_canonical(raw).encode()).hexdigest()
 
 
 def _name(raw: object) -> str | None:

@@ -208,8 +208,8 @@ def sync_by_key(request: HttpRequest, key: LogKey) -> HttpResponse | None:
 
     None where anything is otherwise: the view reads it anew, and says what is wrong.
     """
-    plain = request.method == "POST" and request.headers.get("Content-Type") == JSON
-    if not plain or request.headers.get("Accept", ANYTHING) != ANYTHING:
+    plain = request.method == "POST" and request.META.get("CONTENT_TYPE") == JSON
+    if not plain or request.META.get("HTTP_ACCEPT", ANYTHING) != ANYTHING:
         return None
     try:
         body = json.loads(request.body.decode(), parse_constant=_no_number)

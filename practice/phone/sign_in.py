@@ -61,7 +61,7 @@ class LogKeyAuthentication(BaseAuthentication):
 
 def secret_of(request: HttpRequest | Request) -> str:
     """Of the key that a request comes with; empty without one."""
-    scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
+    scheme, _, secret = request.META.get("HTTP_AUTHORIZATION", "").partition(" ")
     return secret.strip() if scheme == SCHEME and secret.isascii() else ""
 
 

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from functools import cache, cached_property, lru_cache
+from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
@@ -45,6 +46,7 @@ _MARKS: dict[type, Callable[[int], Any]] = {
     CharField: lambda n: f"value {n} of a prepared query",
 }
 _PLACE = "%s"
+MOST_TEXTS = 100  # Of one query: lists have many lengths.
 FEW_VALUES = 500  # So many go out in one statement whatever the database is.
 _SENT_AS_THEY_ARE = (BooleanField, CharField, FloatField, IntegerField, TextField)
 _READ_BY_THE_DRIVER = (DateField, BooleanField)  # A time of a day is a DateField too.
@@ -84,30 +86,56 @@ class Prepared:
         self._fields = {name: field() for name, field in fields.items()}
         self._ways_by_vendor: dict[str, dict[str, _Way]] = {}
         self._worded: dict[str, Worded] = {}
+        # Of each kind of database and number of values; told by the order they are named in.
+        self._texts: dict[tuple[Any, ...], str] = {}
 
     def __call__(self, **given: Any) -> list[Any]:
-        return self.read(fetched(*self.sent(given)))
+        here = _here()
+        direct = _is_direct(here)
+        rows = _fetched(here, direct, *self._sent(given, here, direct))
+        return self._read(rows, self._worded_for(here), here)
 
     @property
     def worded(self) -> Worded:
-        return self._worded.get(_here().vendor) or self._word()
+        return self._worded_for(_here())
+
+    def _worded_for(self, here: BaseDatabaseWrapper) -> Worded:
+        return self._worded.get(here.vendor) or self._word()
 
     def sent(self, given: Mapping[str, Any]) -> tuple[str, list[Any]]:
         """The text, and the values beside it."""
-        here, worded = _here(), self.worded
-        place, ways = _place(here), self._ways(here.vendor)
+        here = _here()
+        return self._sent(given, here, _is_direct(here))
+
+    def _sent(
+        self, given: Mapping[str, Any], here: BaseDatabaseWrapper, direct: bool
+    ) -> tuple[str, list[Any]]:
+        worded, ways = self._worded_for(here), self._ways(here.vendor)
         sent = {name: _all_sent(ways[name], value, here) for name, value in given.items()}
-        text, values = [worded.pieces[0]], []
-        for name, kept, piece in zip(worded.names, worded.values, worded.pieces[1:], strict=True):
-            several = [kept] if name is None else sent[name]
-            text += [", ".join([place] * len(several)), piece]
-            values += several
-        return "".join(text), values
+        values: list[Any] = []
+        for name, kept in zip(worded.names, worded.values, strict=True):
+            if name is None:
+                values.append(kept)
+            else:
+                values += sent[name]
+        like = (here.vendor, direct, *(len(each) for each in sent.values()))
+        text = self._texts.get(like)
+        if text is None:
+            lengths = {name: len(each) for name, each in sent.items()}
+            text = _text_of(worded, lengths, "?" if direct else _PLACE)
+            if len(self._texts) < MOST_TEXTS:
+                self._texts[like] = text
+        return text, values
 
     def read(self, rows: list[tuple[Any, ...]]) -> list[Any]:
         """What the database found, as the query's own fields read it."""
-        found = _converted(rows, self.worded.converters, _here())
-        return self.worded.objects(found) if self.worded.objects else found
+        here = _here()
+        return self._read(rows, self._worded_for(here), here)
+
+    @staticmethod
+    def _read(rows: list[tuple[Any, ...]], worded: Worded, here: BaseDatabaseWrapper) -> list[Any]:
+        found = _converted(rows, worded.converters, here)
+        return worded.objects(found) if worded.objects else found
 
     def _ways(self, vendor: str) -> Mapping[str, _Way]:
         return self._ways_by_vendor.get(vendor) or self._ways_by_vendor.setdefault(
@@ -146,6 +174,13 @@ class Prepared:
         )
 
 
+def _text_of(worded: Worded, lengths: Mapping[str, int], place: str) -> str:
+    text = [worded.pieces[0]]
+    for name, piece in zip(worded.names, worded.pieces[1:], strict=True):
+        text += [", ".join([place] * (1 if name is None else lengths[name])), piece]
+    return "".join(text)
+
+
 def _all_sent(way: _Way, value: Any, here: BaseDatabaseWrapper) -> list[Any]:
     values = value if isinstance(value, list) else [value]
     return [way(one, here) for one in values]
@@ -172,9 +207,19 @@ def _read_later(sql: str, compiler: SQLCompiler) -> str:
 def fetched(text: str, values: Sequence[Any]) -> list[tuple[Any, ...]]:
     """What the database finds by a text that `Prepared.sent` has a part in."""
     here = _here()
+    return _fetched(here, _is_direct(here), text, values)
+
+
+def _fetched(
+    here: BaseDatabaseWrapper, direct: bool, text: str, values: Sequence[Any]
+) -> list[tuple[Any, ...]]:
+    found: list[tuple[Any, ...]]
+    if direct:
+        found = _ask_sqlite(here, text, values, and_fetch=True)
+        return found
     with _planned_once(here) as cursor:
-        _execute(cursor, here, text, values)
-        found: list[tuple[Any, ...]] = cursor.fetchall()
+        cursor.execute(text, values)
+        found = cursor.fetchall()
     return found
 
 
@@ -255,17 +300,28 @@ def _place(here: BaseDatabaseWrapper) -> str:
     return "?" if _is_direct(here) else _PLACE
 
 
-def _execute(
-    cursor: CursorWrapper, here: BaseDatabaseWrapper, text: str, values: Sequence[Any]
-) -> None:
-    """As the cursor does; for SQLite without looking for the places in every text anew."""
-    if not _is_direct(here):
-        cursor.execute(text, values)
-        return
+def _ask_sqlite(
+    here: BaseDatabaseWrapper, text: str, values: Sequence[Any], *, and_fetch: bool = False
+) -> Any:
+    """As a cursor of Django's does, without its layers, and without looking for the places in
+    every text anew. What goes wrong is told as Django tells it."""
+    here.ensure_connection()
     here.validate_no_broken_transaction()
-    own = cursor.cursor
-    with here.wrap_database_errors:
-        super(type(own), own).execute(text, values)
+    try:
+        cursor = here.connection.execute(text, values)
+        return cursor.fetchall() if and_fetch else None
+    except Exception:
+        with here.wrap_database_errors:
+            raise
+
+
+def _write(here: BaseDatabaseWrapper, text: str, values: Sequence[Any], *, often: bool) -> None:
+    """Often: worth a plan that is kept."""
+    if _is_direct(here):
+        _ask_sqlite(here, text, values)
+        return
+    with _planned_once(here) if often else here.cursor() as cursor:
+        cursor.execute(text, values)
 
 
 def _converted(
@@ -338,18 +394,28 @@ class _Saved:
 
     def __init__(self, fields: "Sequence[Field[Any, Any]]") -> None:
         self._fields = fields
-        self._ways: dict[str, list[tuple[str, _Way | None]]] = {}
+        self._given = attrgetter(*(field.attname for field in fields))
+        self._ways: dict[str, list[tuple[int, _Way]]] = {}
 
     def __call__(self, rows: Sequence[object], here: BaseDatabaseWrapper) -> list[Any]:
-        ways = self._ways.get(here.vendor) or self._ways.setdefault(
-            here.vendor, [(field.attname, _way(field, here.vendor)) for field in self._fields]
-        )
-        return [
-            value if value is None or way is None else way(value, here)
-            for row in rows
-            for name, way in ways
-            for value in (getattr(row, name),)
-        ]
+        ways = self._ways.get(here.vendor)
+        if ways is None:
+            found = enumerate(_way(field, here.vendor) for field in self._fields)
+            ways = self._ways[here.vendor] = [(n, way) for n, way in found if way is not None]
+        values: list[Any] = []
+        last: Sequence[Any] = [None] * len(self._fields)
+        last_sent = last
+        for row in rows:
+            given = self._given(row)
+            sent = list(given)
+            for place, way in ways:
+                value = given[place]
+                if value is not None:  # What every row has is made once.
+                    same = value is last[place]
+                    sent[place] = last_sent[place] if same else way(value, here)
+            values += sent
+            last, last_sent = given, sent
+        return values
 
 
 class PreparedRows:
@@ -399,8 +465,7 @@ class PreparedRows:
         values = self._saved(rows, here)
         row = f"({', '.join([_place(here)] * len(fields))})"
         few = len(values) <= FEW_VALUES  # Of many the texts are many, each used once.
-        with _planned_once(here) if few else here.cursor() as cursor:
-            _execute(cursor, here, f"{head} {', '.join([row] * len(rows))} {tail}", values)
+        _write(here, f"{head} {', '.join([row] * len(rows))} {tail}", values, often=few)
 
     def _word(self, fields: "list[Field[Any, Any]]") -> tuple[str, str]:
         quote, ops = connection.ops.quote_name, connection.ops
@@ -433,8 +498,7 @@ class PreparedChange:
         here = _here()
         place = _place(here)
         text = self._worded.get(place) or self._worded.setdefault(place, self._word(here, place))
-        with _planned_once(here) as cursor:
-            _execute(cursor, here, text, self._saved([row], here))
+        _write(here, text, self._saved([row], here), often=True)
 
     def _word(self, here: BaseDatabaseWrapper, place: str) -> str:
         quote = here.ops.quote_name
@@ -458,8 +522,12 @@ def _way(field: "Field[Any, Any]", vendor: str) -> _Way | None:
     if vendor == "sqlite" and type(kind) is DateField:
         return lambda value, here: str(value) if type(value) is date else saved(value, here)
     if vendor == "sqlite" and type(kind) is JSONField and kind.encoder is None:
-        plain = (dict, list)
-        return lambda value, here: json.dumps(value) if type(value) in plain else saved(value, here)
+        empty = {dict: "{}", list: "[]"}
+        return lambda value, here: (
+            (json.dumps(value) if value else empty[type(value)])
+            if type(value) in empty
+            else saved(value, here)
+        )
     return saved
 
 

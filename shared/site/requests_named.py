@@ -8,6 +8,7 @@ from contextvars import ContextVar
 from django.http import HttpRequest, HttpResponse
 
 HEADER = "X-Request-ID"
+AS_GIVEN = "HTTP_X_REQUEST_ID"  # Of all headers a log asks for three: none is sorted for it.
 current: ContextVar[str] = ContextVar("request", default="")
 _GIVEN = re.compile(r"[A-Za-z0-9-]{8,64}")
 
@@ -19,7 +20,7 @@ class RequestName:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        given = request.headers.get(HEADER, "")
+        given = request.META.get(AS_GIVEN, "")
         token = current.set(given if _GIVEN.fullmatch(given) else secrets.token_hex(8))
         try:
             response = self.get_response(request)
