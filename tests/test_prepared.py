@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from django.db import close_old_connections, connection
+from django.db import IntegrityError, close_old_connections, connection, transaction
 from django.db.models import (
     DateField,
     FloatField,
@@ -11,6 +11,7 @@ from django.db.models import (
     PositiveSmallIntegerField,
     UUIDField,
 )
+from django.db.transaction import TransactionManagementError
 
 from practice.compliance.models import WeekTally
 from practice.log.models import LogKey
@@ -32,6 +33,7 @@ from shared.site.prepared import (
 from tests.factories import make_coach, make_student
 
 pytestmark = pytest.mark.django_db
+FIELDS = Week._meta.concrete_fields
 MONDAY = date(2031, 3, 3)
 AT = datetime(2031, 3, 3, 18, 30, tzinfo=UTC)
 
@@ -289,6 +291,35 @@ def test_text_that_is_no_text_of_its_field_is_read_as_the_orm_does(weeks):
     expected = list(opened(week.student_id, week.opens))
     assert asked(student=week.student_id, since=week.opens) == expected
     assert expected[0][-1] is not None
+
+
+def test_what_the_database_refuses_is_told_as_the_orm_tells_it(weeks):
+    again = new_one(Week, **{f.attname: getattr(weeks[0], f.attname) for f in FIELDS})
+    with transaction.atomic():
+        with pytest.raises(IntegrityError), transaction.atomic():
+            PreparedRows(Week)([again])
+        with pytest.raises(TransactionManagementError):
+            _after_a_fault(weeks[0])
+    assert Week.objects.count() == len(weeks)
+
+
+def _after_a_fault(week):
+    with transaction.atomic():
+        transaction.set_rollback(True)
+        PreparedChange(Week, ["opens"], key=["id"])(week)
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="of SQLite's driver")
+def test_nothing_and_truths_are_told_to_sqlite_at_once():
+    """Else its driver raises two errors for each of them, and drops them."""
+    import sqlite3
+
+    for kind in (type(None), bool):
+        assert (kind, sqlite3.PrepareProtocol) in sqlite3.adapters
+    connection.ensure_connection()
+    asked = "SELECT ?, ?, ?, typeof(?), typeof(?)"
+    told = connection.connection.execute(asked, [None, True, False, None, True]).fetchone()
+    assert told == (None, 1, 0, "null", "integer")
 
 
 def test_what_stands_behind_a_row_is_not_asked_for_again(weeks, django_assert_num_queries):
