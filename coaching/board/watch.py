@@ -50,6 +50,6 @@ RAISE = f"UPDATE {KEPT} SET version = version"  # noqa: S608 (ours)
 TRIGGERS = Triggers(
     name="kept",
     whose={model: dict.fromkeys(ROWS, whose) for model, whose in WATCHED.items()},
-    says=f"{RAISE} + 1 WHERE student_id IN ({{whose}})",
+    says=f"{RAISE} + 1 WHERE student_id {{among}}",
     afresh=f"{RAISE} + {AFRESH}",
 )

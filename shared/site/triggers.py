@@ -4,6 +4,7 @@ In the database, because whatever writes there is heard: a service, an update of
 a command, a hand in a shell. Whoever wants to hear puts its own into `known` when the site starts.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -12,6 +13,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.backends.utils import CursorWrapper
 from django.db.migrations.executor import MigrationExecutor
 
+_OWN_COLUMN = re.compile(r"SELECT ((?:NEW|OLD)\.\w+)")
 ROWS = {"INSERT": ("NEW",), "UPDATE": ("OLD", "NEW"), "DELETE": ("OLD",)}
 
 
@@ -23,7 +25,8 @@ class Triggers:
     # Of each model by each operation ("INSERT", "UPDATE OF sent_at") whose row it is: a SELECT
     # with {row} for the row that is written.
     whose: dict[str, dict[str, str]]
-    # The statement with {whose} for those that are meant.
+    # The statement with {whose} for those that are meant, or {among} for being one of them: where
+    # the row itself says who, SQLite makes a table for IN at each row, and none for =.
     says: str
     # What is done when they are put up: before, nothing was heard.
     afresh: str
@@ -39,7 +42,9 @@ class Triggers:
 
     def _said(self, operation: str, whose: str) -> str:
         each = dict.fromkeys(whose.format(row=row) for row in ROWS[_first(operation)])
-        return self.says.format(whose=" UNION ".join(each))
+        union = " UNION ".join(each)
+        only = _OWN_COLUMN.fullmatch(union)
+        return self.says.format(whose=union, among=f"= {only[1]}" if only else f"IN ({union})")
 
     def is_up(self, connection: BaseDatabaseWrapper) -> bool:
         """Whether all stand as this release makes them: then nobody waits for a lock."""
