@@ -217,7 +217,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # Rate limits live in the cache, so it must be one that all processes share.
 CACHES = {
     "default": {
-        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "BACKEND": "shared.site.shared_cache.SharedCache",
         "LOCATION": "shared_cache",
         # Above this the oldest third is dropped, and rate limits with it.
         "OPTIONS": {"MAX_ENTRIES": 100_000},
