@@ -119,7 +119,7 @@ def _logged(row: Entry, results: Sequence[NewResult], number: int) -> Logged:
     done = [
         DoneBlock(
             pk=pk,
-            entry=row.pk,
+            entry=row.id,
             root=row.root,
             day=row.day,
             received_at=row.received_at,

@@ -123,27 +123,34 @@ def results_of(
     blocks: Sequence[Block], *, named: Named, student: Student, day: date, entry: UUID
 ) -> list[NewResult]:
     """Rows to write, one per block. Raises Refusal for a part that is not the student's."""
+    unasked = week_start(day, student.studio.first_weekday), Result.Filed.UNPLANNED
     return [
-        _result(block, named, student, day, at=(entry, position))
+        _result(block, named, student, day, unasked, at=(entry, position))
         for position, block in enumerate(blocks)
     ]
 
 
 def _result(
-    block: Block, named: Named, student: Student, day: date, *, at: tuple[UUID, int]
+    block: Block,
+    named: Named,
+    student: Student,
+    day: date,
+    unasked: tuple[date, str],
+    *,
+    at: tuple[UUID, int],
 ) -> NewResult:
     part = _own(block.part, named.parts)
     drill = _own(block.drill, named.drills)
     if part and drill and drill.pk != part.drill and str(drill.pk) not in map(str, part.swaps):
         part = None  # A drill that was not offered instead: real work, not asked for.
     steps, asked = _steps(block, part)
-    opens, filed = _filing(block, part, student, day)
+    opens, filed = _filing(block, part, student, day) if part else unasked
     needs_ball = _needs_ball(drill, part)
     return NewResult(
-        student_id=student.pk,
+        student_id=student.id,
         position=at[1],
         opens=opens,
-        filed=filed,
+        filed=str(filed),  # The word alone: a driver looks twice at what is more.
         part_id=part.pk if part else None,
         drill_id=drill.pk if drill else part.drill if part else None,
         what="" if part or drill else block.what or "other",
@@ -167,9 +174,7 @@ def _own(ident: UUID | None, own: dict[UUID, Thing]) -> Thing | None:
     return own[ident]
 
 
-def _filing(block: Block, part: NamedPart | None, student: Student, day: date) -> tuple[date, str]:
-    if part is None:
-        return week_start(day, student.studio.first_weekday), Result.Filed.UNPLANNED
+def _filing(block: Block, part: NamedPart, student: Student, day: date) -> tuple[date, str]:
     return file_result(
         day=day,
         opens=part.opens,

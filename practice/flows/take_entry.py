@@ -199,11 +199,12 @@ def _read(
     raw: object, sender: Sender, sent: datetime | None, now: datetime
 ) -> chains.Incoming | Receipt:
     try:
-        if head(raw).student != sender.student.pk:
+        said = head(raw)
+        if said.student != sender.student.pk:
             return Receipt("hold", "other_person", "This was written for another student.")
         assert isinstance(raw, Mapping)  # noqa: S101 (head() has said so)
         return chains.Incoming(
-            document=parse(raw),
+            document=parse(raw, said),
             raw=known_only(raw),
             fingerprint=fingerprint_of(raw),
             student=sender.student,

@@ -8,7 +8,7 @@ a server that knows only version 1 asks the phone to wait, so none is ever dropp
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from practice.log.fields import (
@@ -40,8 +40,7 @@ WHAT = ("range", "round", "group", "lesson", "other")
 AWAY_KINDS = ("away", "unwell", "other")
 
 
-@dataclass(frozen=True, slots=True)
-class StepDone:
+class StepDone(NamedTuple):
     """What was done of one step: how many, how many of them clean, at what felt effort."""
 
     n: int
@@ -52,8 +51,7 @@ class StepDone:
         return {"n": self.n, "clean": self.clean, "effort": self.effort}
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """One block of a session: of a part of the week, or practice nobody asked for."""
 
     part: UUID | None
@@ -135,10 +133,10 @@ def head(raw: object) -> Head:
     return Head(entry_id, version, identity(raw, "who"))
 
 
-def parse(raw: Mapping[str, Any]) -> Document:
-    """The whole entry, of any version ever shipped. Raises Refusal."""
+def parse(raw: Mapping[str, Any], said: Head | None = None) -> Document:
+    """The whole entry, of any version ever shipped, if its head was read before. Raises Refusal."""
     clean_tree(raw)
-    return _READERS[head(raw).version](raw)
+    return _READERS[(said or head(raw)).version](raw)
 
 
 def _any_version(raw: Mapping[str, Any]) -> Document:

@@ -13,6 +13,7 @@ from uuid import UUID
 MOST_DEPTH = 8
 MOST_CHARACTERS = 40_000
 LARGEST_NUMBER = 2**53
+TOO_LONG = "This entry is too long to be a practice session."
 _WORDS = {
     "n": "What was done",
     "c": "The clean ones",
@@ -55,28 +56,30 @@ def is_storable(words: str) -> bool:
 
 def clean_tree(raw: object) -> None:
     """Refuse whatever a database could not keep or give back, anywhere in the document."""
-    room = MOST_CHARACTERS
-    waiting: list[tuple[object, int]] = [(raw, 0)]
-    while waiting:
-        value, depth = waiting.pop()
-        room -= _weight(value)
+    words: list[str] = []
+    level, depth, room = [raw], 0, MOST_CHARACTERS
+    while level:
+        deeper: list[Any] = []
+        for value in level:
+            if isinstance(value, str):
+                words.append(value)
+            elif isinstance(value, dict):
+                words += value  # Keys are text in JSON.
+                deeper += value.values()
+                room -= len(value)
+            elif isinstance(value, list):
+                deeper += value
+            elif isinstance(value, int | float) and not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
+                raise Refusal("amount", "A number in this entry is beyond all practice.")
+        room -= len(level)
         if depth > MOST_DEPTH or room < 0:
-            raise Refusal("shape", "This entry is too long to be a practice session.")
-        if isinstance(value, dict):
-            waiting += [(key, depth + 1) for key in value]
-            waiting += [(inner, depth + 1) for inner in value.values()]
-        elif isinstance(value, list):
-            waiting += [(inner, depth + 1) for inner in value]
-
-
-def _weight(value: object) -> int:
-    if isinstance(value, str):
-        if not is_storable(value):
-            raise Refusal("shape", "The text holds a character that cannot be kept.")
-        return len(value) + 1
-    if isinstance(value, int | float) and not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
-        raise Refusal("amount", "A number in this entry is beyond all practice.")
-    return 1
+            raise Refusal("shape", TOO_LONG)
+        level, depth = deeper, depth + 1
+    said = "".join(words)
+    if len(said) > room:
+        raise Refusal("shape", TOO_LONG)
+    if not is_storable(said):
+        raise Refusal("shape", "The text holds a character that cannot be kept.")
 
 
 def identity(raw: Mapping[str, Any], key: str, *, reason: str = "shape") -> UUID:

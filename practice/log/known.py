@@ -1,6 +1,7 @@
 """The fields that an entry may hold, by its kind: whatever else a phone sends is not kept."""
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from practice.log.shot_figures import FIGURES
@@ -26,6 +27,7 @@ _SESSION = _COMMON | _values("min", "felt", "note", "about", "paper") | {"pain":
 WITHOUT_SHOTS = 1
 
 
+@cache
 def fields_of(kind: str, version: int) -> Tree:
     block = _BLOCK if version == WITHOUT_SHOTS else _BLOCK | {"shots": _SHOTS}
     session = _SESSION | {"b": [block]}
@@ -44,10 +46,14 @@ def known_only(raw: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _known(raw: Mapping[str, Any], fields: Tree) -> dict[str, Any]:
-    return {name: _inside(raw[name], inner) for name, inner in fields.items() if name in raw}
+    return {
+        name: _inside(raw[name], inner) if inner else raw[name]
+        for name, inner in fields.items()
+        if name in raw
+    }
 
 
 def _inside(value: Any, inner: Any) -> Any:
     if isinstance(inner, list) and isinstance(value, list):
         return [_inside(each, inner[0]) for each in value]
-    return _known(value, inner) if inner and isinstance(value, dict) else value
+    return _known(value, inner) if isinstance(value, dict) else value

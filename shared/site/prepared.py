@@ -210,6 +210,13 @@ def fetched(text: str, values: Sequence[Any]) -> list[tuple[Any, ...]]:
     return _fetched(here, _is_direct(here), text, values)
 
 
+def asked(text: str, values: Sequence[Any]) -> list[tuple[Any, ...]]:
+    """The same by a text of one's own, with a place for each value as Django writes it."""
+    here = _here()
+    direct = _is_direct(here)
+    return _fetched(here, direct, text.replace(_PLACE, "?") if direct else text, values)
+
+
 def _fetched(
     here: BaseDatabaseWrapper, direct: bool, text: str, values: Sequence[Any]
 ) -> list[tuple[Any, ...]]:
@@ -522,13 +529,14 @@ def _way(field: "Field[Any, Any]", vendor: str) -> _Way | None:
     if vendor == "sqlite" and type(kind) is DateField:
         return lambda value, here: str(value) if type(value) is date else saved(value, here)
     if vendor == "sqlite" and type(kind) is JSONField and kind.encoder is None:
-        empty = {dict: "{}", list: "[]"}
         return lambda value, here: (
-            (json.dumps(value) if value else empty[type(value)])
-            if type(value) in empty
-            else saved(value, here)
+            _as_json(value) if type(value) in (dict, list) else saved(value, here)
         )
     return saved
+
+
+def _as_json(value: dict[str, Any] | list[Any]) -> str:
+    return json.dumps(value) if value else "[]" if type(value) is list else "{}"
 
 
 def _instant(value: Any, here: BaseDatabaseWrapper) -> str | None:
