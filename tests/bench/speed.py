@@ -121,6 +121,14 @@ class Bench:
         work(), work()
         return max(1, round(1000 * SAMPLE / max(self.each(work, 2), 0.05)))
 
+    def usual(self, work: Callable[[], object], before: Callable[[int], object]) -> float:
+        """Milliseconds of one, the median of the rounds."""
+        times, took = self.times_of(work), []
+        for _ in range(self.rounds):
+            before(times)
+            took.append(self.each(work, times))
+        return median(took)
+
     def compare(
         self, name: str, limit: Callable, ours: Callable, *, before: Callable = lambda _times: None
     ) -> Figure:
@@ -424,11 +432,14 @@ def run(arguments: argparse.Namespace) -> list[Figure]:
             before=lambda times: (young.as_it_was(times), old.as_it_was(times)),
         )
     if arguments.others:
-        alone = median(bench.each(young.data, 20) for _ in range(arguments.rounds))
+        works = {"board, data": young.data, "board, page": young.board, "one log": young.log}
+        alone = {name: bench.usual(work, young.as_it_was) for name, work in works.items()}
         crowd(arguments.others)
         bench.compare("board, among others", lambda: rows_of(young), young.data)
-        after = median(bench.each(young.data, 20) for _ in range(arguments.rounds))
-        print(f"among {arguments.others} others {after:.2f} ms, alone {alone:.2f}")
+        for name, work in works.items():
+            among = bench.usual(work, young.as_it_was)
+            words = f"{name}, among {arguments.others} others {among:.2f} ms"
+            print(f"{words}, alone {alone[name]:.2f}: {among / alone[name]:.2f}", flush=True)
     return bench.figures
 
 
