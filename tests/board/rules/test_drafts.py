@@ -20,6 +20,7 @@ from coaching.board.rules.facts import (
 from coaching.board.rules.order import Need
 from coaching.board.rules.short import because, first_words, where_told
 from coaching.board.rules.states import State
+from coaching.board.rules.text import standing
 from coaching.board.rules.way_back import way_back
 from coaching.forecast.outlook import unlikely_by_arithmetic
 from practice.numbers.now.values import Numbers
@@ -176,6 +177,12 @@ def test_a_need_beside_the_week_is_the_clause():
     )
     unnamed = facts(event=EventFacts("", WEDNESDAY))
     assert clause(unnamed, State.IN_STEP, Need.EVENT) == "an event on Wednesday"
+    # One that is far is no need, and other news stands before it.
+    assert clause(unnamed, State.IN_STEP) == "36 minutes left, usually managed from here"
+    beside = replace(unnamed, numbers=Numbers(speed("Up")))
+    assert clause(beside, State.IN_STEP, Need.NEWS) == "speed is up and has stayed up"
+    assert standing(beside, State.IN_STEP, Need.NEWS).reason.startswith("Ball speed is ")
+    assert note(beside, State.IN_STEP, Need.NEWS).startswith("Sam, your usual speed is up")
 
 
 @pytest.mark.parametrize(
