@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from datetime import date, datetime, time, timedelta
 from functools import partial
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.conf import settings
 from django.db import transaction
@@ -53,7 +53,7 @@ def tick() -> int:
     """Plan everything due now. Returns how many notices were added."""
     now = timezone.now()
     _set_right(now)
-    take_heard(now)
+    _adopt_heard(take_heard(now))
     _hourly(now)
     return sum(
         sum(
@@ -103,6 +103,24 @@ def _set_right(now: datetime) -> None:
     missed.delete()
     for kind in (ReminderRule, SummaryRule, EveningRule):
         kind.objects.filter(next_due_utc__gt=now).update(next_due_utc=now)
+
+
+def _adopt_heard(who: list[UUID]) -> None:
+    """Give those their rules who are new; of very many the rest are adopted within the hour.
+
+    One by one, each for itself: nobody waits for one whose rule cannot be made.
+    """
+    if not who:
+        return
+    here = set(who[:ADOPTED_AT_ONCE])
+    sweep(
+        "new students without a rule",
+        lambda: without_rule().filter(pk__in=here), ensure_rule, most=ADOPTED_AT_ONCE,
+    )  # fmt: skip
+    sweep(
+        "new coaches without a rule",
+        lambda: without_summary().filter(pk__in=here), ensure_summary, most=ADOPTED_AT_ONCE,
+    )  # fmt: skip
 
 
 def _hourly(now: datetime) -> None:

@@ -49,12 +49,15 @@ def ensure_summary(user: User) -> SummaryRule:
 MOST_HEARD = 500
 
 
-def take_heard(now: datetime) -> None:
+def take_heard(now: datetime) -> list[UUID]:
     """Have this tick look at everybody of whom something was written since the last."""
+    who: list[UUID] = []
     while heard := dict(Heard.objects.order_by("pk").values_list("pk", "who")[:MOST_HEARD]):
         with transaction.atomic():
             _look_at(set(heard.values()), now)
             Heard.objects.filter(pk__in=heard).delete()
+        who += heard.values()
+    return who
 
 
 def _look_at(who: Collection[UUID], now: datetime) -> None:
@@ -65,10 +68,6 @@ def _look_at(who: Collection[UUID], now: datetime) -> None:
     SummaryRule.objects.filter(later | rests, user__in=who).update(next_due_utc=now)
     # One that rests was switched off.
     EveningRule.objects.filter(later, user__in=who).update(next_due_utc=now)
-    for student in without_rule().filter(pk__in=who):
-        ensure_rule(student)
-    for user in without_summary().filter(pk__in=who):
-        ensure_summary(user)
 
 
 @transaction.atomic

@@ -192,3 +192,16 @@ def test_of_whom_is_erased_no_news_is_left(coach, student):
     Line.objects.create(student=student, author=coach, text="Well.")
     erase.erase_student(student)
     assert student.pk not in heard()
+
+
+def test_one_whose_clock_cannot_be_read_keeps_nobody_else_from_a_rule(coach, at_five):
+    """A row that cannot be looked at waits by itself."""
+    odd, other = factories.make_coach(name="Odd"), factories.make_coach(name="Other")
+    User.objects.filter(pk=odd.pk).update(time_zone="Nowhere/Odd")
+    odd_one = factories.make_student(other, "Odd One")
+    Student.objects.filter(pk=odd_one.pk).update(time_zone="Nowhere/Odd")
+    sam = factories.make_student(other, "Sam")
+    plan.tick()
+    assert not Heard.objects.exists()
+    assert SummaryRule.objects.filter(user=other).exists()
+    assert ReminderRule.objects.filter(student=sam).exists()
