@@ -73,7 +73,7 @@ def of_a_life(coach) -> dict[str, Question]:
     """What pages and logs ask of a studio and of one of its students."""
     from django.utils import timezone
 
-    from coaching.board.read import Raw, _words
+    from coaching.board.read import DAYS_WRITTEN_BACK, _words
     from practice.compliance.facts import _results
     from practice.shelf.queries import shelf
     from shared.people.models import Student
@@ -83,9 +83,10 @@ def of_a_life(coach) -> dict[str, Question]:
     today, studio = house.today_of(student), studio_of(coach)
     monday = today - timedelta(days=today.weekday())
     since = timezone.now() - timedelta(days=14)
+    first = since.date() - timedelta(days=DAYS_WRITTEN_BACK + 1)
     return {
         "drill shelf": lambda: shelf(studio),
-        "notes of the board": lambda: _words({student.pk: Raw()}, since),
+        "notes of the board": lambda: _words(students=[student.pk], at=since, day=first),
         "a log's reading": lambda: _results(student, monday, None),
     }
 
