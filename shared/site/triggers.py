@@ -72,10 +72,15 @@ known: list[Triggers] = []
 Statements = Callable[[str, str, dict[str, str]], list[str]]
 
 
+def is_behind(connection: BaseDatabaseWrapper) -> bool:
+    """Whether some table is still as an earlier release made it."""
+    executor = MigrationExecutor(connection)
+    return bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+
+
 def put_up(connection: BaseDatabaseWrapper) -> None:
     """Make the triggers, where every table is of this release."""
-    executor = MigrationExecutor(connection)
-    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+    if is_behind(connection):
         return
     for each in known:
         if not each.is_up(connection):

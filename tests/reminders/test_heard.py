@@ -12,6 +12,7 @@ from coaching.reports.models import Report
 from practice.clips.models import Clip
 from practice.log.models import Line
 from practice.weeks.models import Week
+from shared.people.management.commands import migrate
 from shared.people.models import Guardianship, Membership, Student, User
 from shared.site import triggers
 from tests import factories
@@ -116,6 +117,21 @@ def test_put_up_again_everybody_is_looked_at(coach, student):
     triggers.put_up(connection)
     assert watch.TRIGGERS.is_up(connection)
     assert {student.pk, coach.pk} <= heard()
+
+
+def test_only_what_changes_tables_takes_them_down(db, monkeypatch):
+    """At every start all would be looked at, else, and judged anew."""
+    taken = []
+    monkeypatch.setattr(triggers, "take_down", taken.append)
+    monkeypatch.setattr(migrate.Command.__base__, "handle", lambda *_args, **_options: None)
+    given = {"database": "default", "plan": False, "check_unapplied": False}
+    migrate.Command().handle(**given, app_label=None)
+    assert taken == []
+    migrate.Command().handle(**given, app_label="reminders")
+    assert taken == [connection]
+    monkeypatch.setattr(triggers, "is_behind", lambda _connection: True)
+    migrate.Command().handle(**given, app_label=None)
+    assert taken == [connection] * 2
 
 
 def test_what_was_heard_is_looked_at_once(coach, student, at_five):

@@ -59,7 +59,9 @@ class Command(migrate.Command):
         if options["plan"] or options["check_unapplied"]:  # They only look.
             super().handle(*args, **options)
         else:
-            with without_triggers(connection):
+            # Put up anew they let nothing stand that was kept: not at every start.
+            changes = options["app_label"] or triggers.is_behind(connection)
+            with without_triggers(connection) if changes else put_up_after(connection):
                 super().handle(*args, **options)
 
 
@@ -67,6 +69,12 @@ class Command(migrate.Command):
 def without_triggers(connection: BaseDatabaseWrapper) -> Iterator[None]:
     """They stand in the way of SQLite alone, and come back whatever happens."""
     triggers.take_down(connection)
+    with put_up_after(connection):
+        yield
+
+
+@contextmanager
+def put_up_after(connection: BaseDatabaseWrapper) -> Iterator[None]:
     try:
         yield
     finally:
