@@ -333,7 +333,9 @@ def load_words(facts: Facts) -> str:
             f"{facts.load.now} hard swings this week; in first weeks "
             f"{facts.load.ceiling_passed} is the most"
         )
-    return f"{facts.load.now} hard swings this week, usually {round(facts.load.usual or 0)}"
+    if facts.load.usual is None:
+        return f"{facts.load.now} hard swings this week; no usual is known yet"
+    return f"{facts.load.now} hard swings this week, usually {round(facts.load.usual)}"
 
 
 def came_through(facts: Facts) -> str:

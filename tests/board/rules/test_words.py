@@ -21,12 +21,14 @@ from coaching.board.rules.facts import (
     PainFacts,
     PlanSizeFacts,
 )
+from coaching.board.rules.habits import load
 from coaching.board.rules.order import Need, need_of
 from coaching.board.rules.states import State
 from coaching.forecast.deciding import Decided
 from coaching.forecast.forecast import Forecast
 from coaching.forecast.outlook import Pace, unlikely_by_arithmetic
 from coaching.forecast.panel import By
+from coaching.forecast.thresholds import Thresholds
 from practice.numbers.now.values import Numbers
 from shared.kit import text
 from tests.board.rules.make import MONDAY, WEDNESDAY, facts, gap, part, quiet, speed
@@ -497,3 +499,14 @@ def test_where_the_chance_gives_another_word_its_reason_comes_first():
 def test_a_phone_that_looked_since_is_told_for_six_days(days, seen, said):
     known = facts(silence=quiet(days))
     assert words.last_word(known, written="Mon", wrote_this_week=False, seen=seen) == said
+
+
+def test_where_no_usual_is_known_none_is_said():
+    """A studio may let first weeks hold more than the limits do: it read *usually 0*."""
+    found = load([None, None, None, 20], 100, under_16=False, borders=Thresholds(first_ceiling=300))
+    hurt = facts(load=found, pains=(PainFacts(MONDAY, 3, "wrist"),))
+    said = care_text.care(hurt, care_needed(hurt), may_read_pain=True)
+    assert said.reason == (
+        "100 hard swings this week; no usual is known yet. Wrist 3/10 on Monday."
+    )
+    assert said.action.startswith("Rest from hard swings.")
