@@ -71,7 +71,7 @@ class PartMinutes:
     priority: int
     done: float
     planned: float
-    credit: float | None
+    credit: float
 
 
 def favourite(weeks: Sequence[Sequence[PartMinutes]]) -> Favourite | None:
@@ -88,7 +88,7 @@ def _favourite_of(parts: Sequence[PartMinutes]) -> Favourite | None:
         return None
     done, planned = [part.done for part in parts], [part.planned for part in parts]
     for index, part in enumerate(parts):
-        favoured = habits.is_favourite(done, planned, index, first.credit or 0)
+        favoured = habits.is_favourite(done, planned, index, first.credit)
         if favoured and part is not first:
             return Favourite(part.name, part.done / sum(done), first.name, first.done)
     return None
@@ -116,8 +116,8 @@ def counts(
     as_asked: int,
     given: int,
     *,
-    tapped: int = 0,
-    checked: bool = False,
+    tapped: int,
+    checked: bool,
     borders: Thresholds = DEFAULTS,
 ) -> Counts:
     """Whether the counts themselves are a question.

@@ -67,12 +67,12 @@ def worked_out(trend: CreditTrend, drift: Drift) -> tuple[str, ...]:
             "alike, if the last three weeks also lie 15 points or more below the first three. Of "
             "100 whose practice stays, at most five are told so in any one week."
         )
-    if drift.longest is None:
+    if drift.usual is None:
         lines.append("Fewer than five days of practice in eight weeks: no rhythm to go by.")
     else:
         lines.append(
             f"{drift.days} open {'day' if drift.days == 1 else 'days'} since the last practice; "
-            f"the gaps of eight weeks had a median of {floor((drift.usual or 0) * 10) / 10:g} and "
+            f"the gaps of eight weeks had a median of {floor(drift.usual * 10) / 10:g} and "
             f"a longest of {drift.longest} days. Beyond the longest it is longer than usual; from "
             "twice that and a week on, drifting away may be asked about."
         )

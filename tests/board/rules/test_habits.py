@@ -4,7 +4,15 @@ from datetime import date, timedelta
 
 import pytest
 
-from coaching.board.rules.habits import PartMinutes, cramming, favourite, load, plan_size
+from coaching.board.rules.habits import (
+    PartMinutes,
+    counts,
+    cramming,
+    favourite,
+    load,
+    plan_size,
+)
+from coaching.forecast.thresholds import Thresholds
 
 LESSON = date(2031, 2, 24)
 
@@ -99,3 +107,35 @@ def test_load_without_a_base_knows_its_ceiling_alone():
     assert load([None, None, 10, 12], 70, under_16=False).ceiling_passed == 60
     assert load([None, None, 10, 12], 60, under_16=False).ceiling_passed is None
     assert load([40, 48, 44, 52], 128, under_16=True).jump
+
+
+def test_taps_are_set_aside_where_counts_were_checked():
+    checked = counts(14, 16, tapped=4, checked=True)
+    assert (checked.as_asked, checked.given, checked.tapped, checked.question) == (10, 12, 4, False)
+    trusted = counts(14, 15, tapped=4, checked=False)
+    assert (trusted.as_asked, trusted.given, trusted.tapped, trusted.question) == (14, 15, 0, True)
+
+
+def test_a_usual_needs_four_weeks_and_two_halves_need_two():
+    four = plan_size(105, [90, 70, 110, 95], [1] * 4)
+    assert (four.usual, four.half_twice, four.too_big) == (92.5, False, False)
+    assert plan_size(105, [90, 70, 110], [1] * 3).usual is None
+    assert not plan_size(105, [90, 70, 110, 95], [None, None, None, 0.4]).half_twice
+    assert plan_size(105, [90, 70, 110, 95], [0.4, None, None, 0.4]).half_twice
+
+
+def test_seven_days_before_each_of_three_lessons_are_looked_at():
+    crammed = found(CRAMMED, CRAMMED, CRAMMED)
+    assert (crammed.times, crammed.lessons) == (3, 3)
+    # Three days of practice written down, and the first of them a week before.
+    sparse = {LESSON - timedelta(days=n): m for n, m in ((7, 30.0), (2, 30.0), (1, 40.0))}
+    plan = {LESSON - timedelta(days=n): 10.0 for n in range(1, 8)}
+    once = cramming(sparse, plan, [LESSON])
+    assert (once.times, once.last_share) == (1, pytest.approx(0.7))
+
+
+def test_first_weeks_have_a_ceiling_of_the_studio_and_the_limits_their_own():
+    young = load([None] * 4, 41, under_16=True)
+    assert (young.now, young.usual, young.jump, young.ceiling_passed) == (41, None, False, 40)
+    mine = load([10, 10, 10], 60, under_16=False, borders=Thresholds(jump_rise=60))
+    assert (mine.usual, mine.jump, mine.is_much) == (10, False, True)

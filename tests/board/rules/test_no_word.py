@@ -5,6 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from coaching.board.rules.no_word import Written, logs_later, quiet_from, silence
+from coaching.forecast.thresholds import Thresholds
 
 TODAY = date(2031, 2, 26)
 LONG_AGO = date(2031, 1, 1)
@@ -109,3 +110,25 @@ def test_only_the_last_twenty_entries_count():
     new = [Written(day, day) for day in days_back(*range(20))]
     assert logs_later(old + new) is None
     assert logs_later(old) == 6
+
+
+def test_a_word_of_today_ends_a_gap_and_one_of_tomorrow_is_not_yet_there():
+    """Who writes in another zone may be a day ahead."""
+    tomorrow = TODAY + timedelta(days=1)
+    quiet = silence([tomorrow, *days_back(0, 5)], TODAY, start=LONG_AGO)
+    assert (quiet.days, quiet.since, quiet.longest_gap) == (0, TODAY, 5)
+    ahead = silence([tomorrow, *days_back(5)], TODAY, start=LONG_AGO)
+    assert (ahead.days, ahead.since, ahead.longest_gap) == (5, days_back(5)[0], None)
+
+
+def test_without_a_gap_the_studios_days_alone_decide():
+    assert quiet_from([], Thresholds(quiet_times=5.0)) == 4
+    assert quiet_from([3], Thresholds(quiet_times=5.0)) == 15
+
+
+def test_two_days_later_is_late_and_half_of_twenty_are_enough():
+    assert logs_later(written(*[2] * 8)) == 6
+    assert logs_later(written(*[1] * 8)) is None
+    late = written(*[3] * 10, on=date(2031, 2, 16))
+    assert logs_later(late + written(*[0] * 10)) == 6
+    assert logs_later(late[1:] + written(*[0] * 11)) is None

@@ -34,7 +34,7 @@ from coaching.forecast.outlook import Pace
 from coaching.forecast.thresholds import DEFAULTS
 from practice.care.hard_swings import rests
 from practice.care.limits import HURT_DAYS
-from tests.board.rules.make import MONDAY, WEDNESDAY, facts
+from tests.board.rules.make import MONDAY, WEDNESDAY, facts, part
 
 FAVOURITE = Favourite("Putting", 0.78, "Ladder", 0)
 FLAGS = (
@@ -127,6 +127,8 @@ def test_what_puts_care_first(changes, why):
     ("pains", "days", "skipped", "cares"),
     [
         ((pain(38), pain(40)), TWICE, True, True),
+        ((pain(38, level=1), pain(39), pain(40, level=1)), TWICE, True, True),
+        ((pain(38, level=0), pain(40)), TWICE, True, False),
         ((pain(38), pain(40)), TWICE, False, False),  # It is being done again.
         ((pain(38),), TWICE, True, False),  # Once is no pattern.
         ((pain(38), pain(41)), TWICE, True, False),  # Another day than the part's.
@@ -142,6 +144,19 @@ def test_pain_on_the_last_two_days_of_part_one_then_none_of_it(pains, days, skip
 def test_the_gravest_reason_speaks():
     everything = facts(stops=(OpenStop(WEDNESDAY),), pains=(pain(1, 5, serious=True),), load=JUMP)
     assert care_needed(everything).why is Why.STOPPED
+
+
+def test_a_stop_quotes_what_is_serious_or_else_what_hurt_lately():
+    stops = (OpenStop(WEDNESDAY), OpenStop(MONDAY))
+    slight, serious = pain(1), pain(2, 5, serious=True)
+    found = care_needed(facts(stops=stops, pains=(serious, slight)))
+    assert (found.since, found.pains, found.stops) == (MONDAY, (serious,), stops)
+    assert care_needed(facts(stops=stops, pains=(slight, pain(17)))).pains == (slight,)
+    assert care_needed(facts(stops=stops)).pains == ()
+
+
+def test_what_is_done_beyond_the_asked_leaves_nothing():
+    assert part(left=-1).sessions_left == 0
 
 
 # --- marks -----------------------------------------------------------------------------

@@ -149,3 +149,35 @@ def test_drifting_is_said_in_days_and_never_in_percent():
 def test_without_a_week_no_credit_is_listed():
     """It read *Credit of the last no weeks: .*"""
     assert worked_out(trend([]), drift([], TODAY))[0].startswith("Six known weeks are needed")
+
+
+def test_the_arithmetic_of_both_is_told_whole():
+    gaps = {
+        TODAY - timedelta(days=n) for n in (1, 2, 5, 7, 11)
+    }  # Of 4, 2, 3 and 1: 2.5 in the middle.
+    first, second, third = worked_out(trend([0.5, None, 0.4]), drift(gaps, TODAY))
+    assert first == "Credit of the last three weeks: 50 %, nothing asked, 40 %."
+    assert second == "Six known weeks are needed before a slide can be told from chance."
+    assert third.startswith(
+        "1 open day since the last practice; the gaps of eight weeks had a median of 2.5 and a "
+        "longest of 4 days."
+    )
+    fell = trend([0.9, 0.8, 0.7, 0.6, 0.5, 0.4])
+    said = worked_out(
+        fell, drift(gaps - {TODAY - timedelta(days=1)} | {TODAY, TODAY - timedelta(days=9)}, TODAY)
+    )
+    assert "Credit of the last six weeks: 90 %" in said[0]
+    assert "is 0.001. A slide is called at 0.02 or less" in said[1]  # One order of 720.
+    assert said[2].startswith("0 open days since")
+    few = worked_out(fell, drift(days(3), TODAY))
+    assert few[-1] == "Fewer than five days of practice in eight weeks: no rhythm to go by."
+
+
+def test_a_trend_says_how_the_last_week_stands_beside_the_usual():
+    found = trend([0.5, None, 0.7], excused={1})
+    assert (found.usual, found.known, found.finished) == (0.5, (0.5, 0.7), 0)
+    assert trend([0.5]).usual is None
+    assert drift_words(drift(days(4, 6, 8, 11, 13), TODAY)) == (
+        "4 days without practice. The longest gap in eight weeks was 3."
+    )
+    assert drift_words(drift(days(1, 3, 5, 8, 10), TODAY)) == ""
