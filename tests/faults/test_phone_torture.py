@@ -236,7 +236,7 @@ def made_a_childs(phone: Phone, browser, server, seed) -> None:
     at_home = house.new_context(browser, server, seed["cookies"]["gail"])
     page = at_home.new_page()
     page.goto(f"{server.url}/child/{seed['students']['Ada Child']}/phones/")
-    page.get_by_role("button", name="Make a phone").click()
+    page.get_by_role("button", name="Set up a phone").click()
     page.wait_for_selector("#link")
     link = page.input_value("#link").split("/phone/")[1]
     at_home.close()
