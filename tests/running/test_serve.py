@@ -34,8 +34,10 @@ from datetime import timedelta
 from django.utils import timezone
 from coaching.reminders import plan
 from coaching.reminders.due import ReminderKind
+from coaching.reminders.services import ensure_summary
 from tests import factories
 coach = factories.make_coach()
+ensure_summary(coach)  # Without its rule a mail is off; a tick would make it, before or after.
 until = timezone.now() + timedelta(hours=1)
 notice = plan.make(coach, ReminderKind.COACH_MONDAY, timezone.localdate(), until)
 notice.save(force_insert=True)
