@@ -15,7 +15,7 @@ from practice.drills.models import Caution
 from practice.log.models import Entry, Result
 from shared.people.models import Student
 from tests.board.make import history, opened, part_row, past_week, present_week
-from tests.conftest import signed_in
+from tests.conftest import messages_on, signed_in
 from tests.factories import (
     MONDAY,
     WEDNESDAY_EVENING,
@@ -324,3 +324,28 @@ def test_the_roster_has_who_waits_longest_first_and_then_who_rests(coach):
     assert not shown.is_cut
     assistant = make_coach(studio_of(coach), role="assistant")
     assert {row.told for row in care_roster(assistant).rows} == {""}
+
+
+def test_what_hurt_is_kept_in_words_or_fades_as_the_coach_chose(coach, coach_client, student):
+    pain(student, 3)
+    pain(student, 2, MONDAY - timedelta(days=1))
+    keep = reverse("board:keep_pain", args=[student.pk])
+    page = coach_client.post(keep, {"keep": "yes"}, follow=True)
+    assert messages_on(page) == "Kept."
+    assert "is kept for good, as a coach chose" in page.content.decode()
+    assert set(PainNote.objects.values_list("is_kept", flat=True)) == {True}
+    page = coach_client.post(keep, {"keep": "no"}, follow=True)
+    assert messages_on(page) == "They fade in their time."
+    assert "Keep them if they still matter" in page.content.decode()
+    assert set(PainNote.objects.values_list("is_kept", flat=True)) == {False}
+    assistant = make_coach(studio_of(coach), role="assistant")
+    for user in (assistant, student.user, make_coach()):
+        assert signed_in(user).post(keep, {"keep": "yes"}).status_code == 404
+
+
+def test_who_comes_second_is_told_that_it_was_cleared(coach_client, stop):
+    words = {"words": "Fine", "stop": [str(stop.pk)]}
+    at = reverse("board:clear_stops", args=[stop.student_id])
+    first, second = (coach_client.post(at, words, follow=True) for _ in range(2))
+    assert messages_on(first) == "Cleared. Sam Sample sees it with the week."
+    assert messages_on(second) == "Somebody cleared it before you."
