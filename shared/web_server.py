@@ -272,6 +272,9 @@ def bound(host: str, port: int) -> socket.socket:
 def main() -> int:
     _leave_when_told()  # The first process of a container hears only what it listens for.
     address = Address.from_environment()
+    if trouble := address.trouble():
+        sys.stderr.write(f"{trouble}\n")
+        return 1
     socks = [bound(address.host, address.port)]
     if inner := reach.inner_port():
         socks.append(bound(reach.THIS_MACHINE, inner))

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import socket
 import subprocess
 import sys
 from typing import Any
@@ -122,4 +123,14 @@ def test_a_setting_that_is_no_use_ends_it_with_its_sentence(env):
         said = parent.stderr.read()
     assert said.startswith("TRUSTED_PROXY_COUNT: 'many' is no use.")
     assert said.count("\n") == 1
+    assert parent.returncode == 1
+
+
+def test_a_port_that_another_has_ends_it_with_its_sentence(env):
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = other.getsockname()[1]
+        with started(MAIN.format(fault=""), env=env | {"PORT": str(port)}) as parent:
+            assert parent.stderr.read() == (
+                f"Port {port} is in use. Choose another, as in PORT=8080.\n"
+            )
     assert parent.returncode == 1
