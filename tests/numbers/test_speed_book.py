@@ -3,6 +3,7 @@
 The verdicts themselves are checked in tests/outside; here it is what reaches them.
 """
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -219,7 +220,7 @@ def test_a_minor_s_own_page_has_no_verdict_at_all():
     book = speed_book_of(speed_line(LINE, days_of(INES)))
     (view,) = own_speed_page(book, SpeedReader("mph", "", is_minor=True)).lines
     for word in ("Up", "Down", "Level", "held"):
-        assert word not in f"{view.verdict} {view.answer} {view.chart.desc}"
+        assert word not in f"{view.answer} {view.chart.desc}"
 
 
 def test_one_swing_says_what_is_missing():
@@ -294,7 +295,7 @@ def test_what_is_said_of_an_aim(figures, aim, outlook):
 def test_the_unit_of_the_reader_changes_no_verdict(figures, aim):
     line = speed_line(LINE, days_of(figures), aim=MPH.to_si(aim))
     views = [speed_page_of(line, SpeedReader(unit, "Sam", is_minor=False)) for unit in SPEED]
-    assert len({view.verdict for view in views}) == 1
+    assert len({re.sub(r"[\d.]+|m/s|km/h|mph", "", view.answer) for view in views}) == 1
     assert len({tuple(p.ringed for p in view.chart.points) for view in views}) == 1
     assert [view.chart.axis.unit for view in views] == ["m/s", "km/h", "mph"]
     for unit, view in zip(SPEED.values(), views, strict=True):

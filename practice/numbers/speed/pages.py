@@ -41,7 +41,6 @@ class LineView:
     key: str
     title: str
     where: str
-    verdict: str
     answer: str
     basis: str
     notes: tuple[str, ...]
@@ -78,7 +77,6 @@ def _line(line: SpeedLine, number: int, reader: SpeedReader) -> LineView:
         key=str(number),
         title=title_of(line.line),
         where=where_of(line.line),
-        verdict=verdict_words(line),
         answer=_answer(line, reader),
         basis=basis_of(line),
         notes=tuple(_notes(line, reader)),
@@ -267,7 +265,6 @@ def _own(line: SpeedLine, number: int, reader: SpeedReader) -> LineView:
         key=str(number),
         title=title_of(line.line),
         where=where_of(line.line),
-        verdict="",
         answer=own_answer(line, reader),
         basis=basis_of(line),
         notes=(),
