@@ -6,8 +6,10 @@ from html import unescape
 from urllib.parse import urlsplit
 
 import pytest
+import time_machine
 from django.urls import Resolver404, resolve
 
+from tests import factories
 from tests.routes import ROUTES
 from tests.test_routes import ALL, address, asked, cast, may_enter  # noqa: F401 (cast: a fixture)
 
@@ -38,6 +40,13 @@ ALIKE = {
     "guardian": {"log:counted"},
 }
 ACTORS = ("owner", "coach", "assistant", "strength", "student", "guardian")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def wednesday():
+    """In the small hours of a week's first day its week is still the one to be set, and linked."""
+    with time_machine.travel(factories.NOON, tick=False):
+        yield
 
 
 def told_by_the_phone(client, student_id) -> list[str]:
