@@ -293,10 +293,11 @@ def tell_of_pain(note: PainNote) -> None:
     expires = timezone.now() + PAIN_HOLDS
     notices = [
         make(reader, ReminderKind.PAIN_TOLD, note.day, expires, student=student, about=str(note.pk))
-        for reader in readers
+        for reader in {each.pk: each for each in readers}.values()  # A coach may be the guardian.
         if reader.pk != note.entry.writer_id
     ]
-    Notice.objects.bulk_create(notices)
+    # No mail may ever refuse the entry that tells of pain.
+    Notice.objects.bulk_create(notices, ignore_conflicts=True)
 
 
 def objection(notice: Notice, now: datetime) -> str:
