@@ -162,7 +162,7 @@ def minutes(request: SignedInRequest, student_id: UUID) -> HttpResponse:
 
 def _ramp_initial(row: AreaRamp | None, done: list[float]) -> dict[str, Any]:
     if row is None:
-        return {"start": round(base_of(done))} if done else {}
+        return {"start": in_minutes(base_of(done))} if done else {}
     return {
         "start": row.start_minutes,
         "target": row.target_minutes,

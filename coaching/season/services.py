@@ -1,5 +1,6 @@
 """Everything that writes a season: plans, events, gym days, own days. Atomic, may be repeated."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -27,6 +28,7 @@ from practice.weeks import queries as weeks
 from practice.weeks.places import DayPlace
 from shared.jobs.sweep import sweep
 from shared.kit.refused import Refused
+from shared.kit.text import in_minutes
 from shared.kit.weeks import week_start
 from shared.people import access
 from shared.people.access import Recordable
@@ -35,6 +37,7 @@ from shared.people.models import Student, User
 from shared.people.today import today_of
 
 LONGEST = timedelta(days=3 * 366)
+HALF_A_WEEK = timedelta(days=3)
 LONGEST_EVENT = timedelta(days=13)
 MOST_EVENTS = 60
 MOST_GYM_WEEKS = 12
@@ -177,7 +180,8 @@ def re_ramp(*, plan: SeasonPlan, by: User) -> list[AreaRamp]:
     """
     access.recordable(plan.student)
     opens = weeks.this_opening(plan.student)
-    standing = current_ramps(plan)
+    # What was taken off, no minutes from and to, is not asked again.
+    standing = [row for row in current_ramps(plan) if row.start_minutes or row.target_minutes]
     if not standing:
         raise Refused("There are no weekly minutes yet to begin anew.")
     done = minutes_done(plan.student, opens)
@@ -189,7 +193,7 @@ def re_ramp(*, plan: SeasonPlan, by: User) -> list[AreaRamp]:
             opens,
             WantedRamp(
                 area=row.area,
-                start=round(ramps.base_of(done.get(row.area, []))),
+                start=in_minutes(ramps.base_of(done.get(row.area, []))),
                 target=row.target_minutes,
                 due=row.due if row.due > opens else later,
                 cap=row.cap_percent,
@@ -205,18 +209,21 @@ def re_ramp(*, plan: SeasonPlan, by: User) -> list[AreaRamp]:
 def minutes_done(student: Student, before: date) -> dict[str, list[float]]:
     """Minutes logged in each area in the four weeks before, oldest first. One query.
 
-    A week without a row is a week of nothing; before the first known week there is none.
+    A week without a row is a week of nothing; before the first known week there is none. A week
+    that opened on another weekday, before the studio moved it, is the one it shares most days with.
     """
-    since = [before - n * WEEK for n in range(ramps.BASE_WEEKS, 0, -1)]
-    # One more than the weeks have, which says whether anything was known before them.
     latest = WeekTally.objects.filter(student=student, opens__lt=before).order_by("-opens")
-    rows = dict(latest.values_list("opens", "parts")[: ramps.BASE_WEEKS + 1])
-    known = [opens for opens in since if any(row <= opens for row in rows)]
-    areas = {part["area"] for opens in known for part in rows.get(opens, ())}
+    done: dict[int, list[dict[str, Any]]] = defaultdict(list)
+    # Two more than the weeks have: one that says whether anything was known before them, and one
+    # that a studio's move of its weeks may add.
+    for opens, parts in latest.values_list("opens", "parts")[: ramps.BASE_WEEKS + 2]:
+        done[(before - opens + HALF_A_WEEK) // WEEK] += parts
+    known = [ago for ago in range(ramps.BASE_WEEKS, 0, -1) if max(done, default=0) >= ago]
+    areas = {part["area"] for ago in known for part in done.get(ago, ())}
     return {
         area: [
-            sum(part["done_minutes"] for part in rows.get(opens, ()) if part["area"] == area)
-            for opens in known
+            sum(part["done_minutes"] for part in done.get(ago, ()) if part["area"] == area)
+            for ago in known
         ]
         for area in areas
     }

@@ -175,7 +175,7 @@ def test_the_page_of_minutes_offers_what_stands_and_says_what_was_logged(coach_c
     rows = {row.area: (row.initial, said) for row, said in page.context["rows"]}
     # 95.9 minutes in four weeks: as one before them is known, two were weeks of nothing.
     swing = "23 min a week logged in the last 4 weeks"
-    assert rows["swing"] == ({"start": 24}, swing)
+    assert rows["swing"] == ({"start": 23}, swing)
     assert rows["wedges"] == ({"start": 15}, "15 min a week logged in the last 4 weeks")
     stands = {
         "start": 20,
@@ -278,6 +278,35 @@ def test_begun_anew_the_base_is_the_four_weeks_before_since_anything_is_known(st
     assert services.minutes_done(student, day(0)) == {"swing": [61, 0, 0]}
     make_tally(student, 5, 500, area="speed")
     assert services.minutes_done(student, day(0)) == {"swing": [0, 61, 0, 0]}
+
+
+@pytest.mark.parametrize("moved", [-3, -1, 1, 3])
+def test_weeks_that_opened_on_another_weekday_are_weeks_too(student, moved):
+    """The studio began its weeks on another day a week ago: 60 minutes each were read as 15."""
+    plan = make_plan(student)
+    make_ramp(plan, opens=day(-14))
+    make_tally(student, 1)
+    for ago in (2, 3, 4, 5, 6):
+        tally = make_tally(student, ago)
+        tally.opens += timedelta(days=moved)
+        tally.save()
+    assert services.minutes_done(student, day(0)) == {"swing": [60, 60, 60, 60]}
+    (row,) = services.re_ramp(plan=plan, by=plan.student.lead_coach)
+    assert row.start_minutes == 60
+
+
+def test_begun_anew_what_was_taken_off_stays_off(student):
+    plan = make_plan(student)
+    for area in ("swing", "putting"):
+        make_ramp(plan, area, opens=day(-14))
+        make_tally(student, {"swing": 1, "putting": 2}[area], area=area)
+    by, gone = plan.student.lead_coach, WantedRamp("swing", 0, 0, day(28))
+    services.save_ramps(plan=plan, by=by, opens=day(0), wanted=[gone])
+    assert [row.area for row in services.re_ramp(plan=plan, by=by)] == ["putting"]
+    gone = WantedRamp("putting", 0, 0, day(28))
+    services.save_ramps(plan=plan, by=by, opens=day(0), wanted=[gone])
+    with pytest.raises(Refused, match="no weekly minutes yet"):
+        services.re_ramp(plan=plan, by=by)
 
 
 @pytest.mark.parametrize(
