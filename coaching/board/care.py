@@ -192,7 +192,7 @@ def care_roster(user: User) -> CareRoster:
     roles = access.roles_by_studio(user)
     stops = Stop.objects.filter(cleared_at=None, student__in=access.students_taught_by(user))
     stops = stops.select_related("student", "drill__current", "pain")
-    found = list(stops.order_by("since", *WITHIN_A_DAY)[: MOST_ON_ROSTER + 1])
+    found = list(stops.order_by("since", "student__name", *WITHIN_A_DAY)[: MOST_ON_ROSTER + 1])
     by_student: dict[UUID, list[Stop]] = {}
     for stop in found[:MOST_ON_ROSTER]:
         by_student.setdefault(stop.student_id, []).append(stop)
@@ -228,7 +228,7 @@ def _care_row(user: User, roles: dict[UUID, set[str]], stops: list[Stop]) -> Car
     return CareRow(
         student=student.pk,
         name=student.name,
-        limits=listed(row.limit for row in rows),
+        limits=listed([rows[0].limit, *(f"no{row.limit[2:]}" for row in rows[1:])]),
         since=rows[0].since,
         told=", ".join(told),
     )

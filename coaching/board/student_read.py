@@ -173,8 +173,11 @@ def _chains(entries: list[Entry], opens: list[date]) -> dict[date, list[Chain]]:
 
 
 def _week_of(day: date, opens: list[date]) -> date:
-    """The week on the page that the day is in; only days since the first were read."""
-    return next(start for start in opens if start <= day)
+    """The week on the page that the day is in; a day before them all stands with the first.
+
+    Where a clock is put back over the turn of the day, one moment has the day before.
+    """
+    return next((start for start in opens if start <= day), opens[-1])
 
 
 _pains = Prepared(

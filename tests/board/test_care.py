@@ -316,7 +316,7 @@ def test_the_roster_has_who_waits_longest_first_and_then_who_rests(coach):
     make_student(coach, "Well")
     shown = care_roster(coach)
     assert [(row.name, row.limits, row.since, row.told) for row in shown.rows] == [
-        ("Early", "No hard swings and No Ladder", "Mon 24 Feb", "lower back 5/10"),
+        ("Early", "No hard swings and no Ladder", "Mon 24 Feb", "lower back 5/10"),
         ("Late", "No hard swings", "Tue 25 Feb", ""),
         ("Rests", "Rest from hard swings", "",
          "Something hurts, after many more hard swings than usual."),
@@ -324,6 +324,12 @@ def test_the_roster_has_who_waits_longest_first_and_then_who_rests(coach):
     assert not shown.is_cut
     assistant = make_coach(studio_of(coach), role="assistant")
     assert {row.told for row in care_roster(assistant).rows} == {""}
+
+
+def test_who_waits_since_the_same_day_stands_by_name(coach):
+    for name in ("Cleo", "Abe", "Dot", "Ben"):
+        Stop.objects.create(student=make_student(coach, name), since=MONDAY)
+    assert [row.name for row in care_roster(coach).rows] == ["Abe", "Ben", "Cleo", "Dot"]
 
 
 def test_what_hurt_is_kept_in_words_or_fades_as_the_coach_chose(coach, coach_client, student):

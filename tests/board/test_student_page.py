@@ -1,9 +1,10 @@
 """The student's page: weeks back, session by session, at a cost that does not grow."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from uuid import uuid4
 
 import pytest
+import time_machine
 from django.urls import reverse
 
 from coaching.board.student_pages import student_page
@@ -12,6 +13,7 @@ from practice.care.models import PainNote
 from practice.compliance import tally
 from practice.log.models import Entry, Line, Result
 from practice.weeks.models import Excusal
+from shared.kit.weeks import day_starts_at, practice_day
 from shared.people.models import Membership, Student
 from tests.conftest import signed_in
 from tests.factories import (
@@ -217,6 +219,21 @@ def test_a_line_at_one_at_night_belongs_to_the_week_before(coach, student, part)
     Line.objects.create(student=student, author=coach, text="Late.", at=at)
     weeks = page_of(coach, student).weeks
     assert [len(week.lines) for week in weeks[:2]] == [0, 1]
+
+
+def test_a_line_before_the_first_week_by_a_clock_put_back_stands_in_it(coach, student):
+    """On Chatham it is put back over the turn of the day: one moment has the day before."""
+    first = date(2031, 4, 6)
+    student.time_zone, student.studio.first_weekday = "Pacific/Chatham", first.weekday()
+    student.save()
+    student.studio.save()
+    at = day_starts_at(first, student.time_zone) + timedelta(minutes=50)
+    assert practice_day(at, student.time_zone) < first
+    Line.objects.create(student=student, author=coach, text="Twice.", at=at)
+    now = datetime(2031, 5, 27, 12, tzinfo=UTC)
+    with time_machine.travel(now, tick=False):
+        weeks = student_page(coach, student, now).weeks
+    assert [line.text for line in weeks[-1].lines] == ["Twice."]
 
 
 def test_pain_and_notes_are_for_coaches_and_not_for_assistants(coach, student, part):
