@@ -74,6 +74,17 @@ def test_several_values_at_once(weeks):
     assert asked(ids=ids[:1]) == [(ids[0],)]
 
 
+def test_several_values_of_two_kinds_are_told_apart_however_they_are_named(weeks):
+    asked = Prepared(
+        lambda ids, days: Week.objects.filter(pk__in=[ids], opens__in=[days]).values_list("pk"),
+        ids=UUIDField,
+        days=DateField,
+    )
+    first, second = weeks[:2]
+    assert asked(ids=[first.pk, second.pk], days=[first.opens]) == [(first.pk,)]
+    assert asked(days=[first.opens, second.opens], ids=[second.pk]) == [(second.pk,)]
+
+
 def test_the_query_is_worded_once(weeks):
     made = []
     asked = Prepared(

@@ -86,7 +86,7 @@ class Prepared:
         self._fields = {name: field() for name, field in fields.items()}
         self._ways_by_vendor: dict[str, dict[str, _Way]] = {}
         self._worded: dict[str, Worded] = {}
-        # Of each kind of database and number of values; told by the order they are named in.
+        # Of each kind of database and number of values, in the order of the fields.
         self._texts: dict[tuple[Any, ...], str] = {}
 
     def __call__(self, **given: Any) -> list[Any]:
@@ -118,7 +118,7 @@ class Prepared:
                 values.append(kept)
             else:
                 values += sent[name]
-        like = (here.vendor, direct, *(len(each) for each in sent.values()))
+        like = (here.vendor, direct, *(len(sent[name]) for name in self._fields))
         text = self._texts.get(like)
         if text is None:
             lengths = {name: len(each) for name, each in sent.items()}
