@@ -11,6 +11,7 @@ import tarfile
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.core.files import File
@@ -124,7 +125,7 @@ def restore(name: str) -> tuple[int, int]:
     with scratch() as folder:
         fetch(name, folder / "tar")
         _unpack(folder)
-        manifest = json.loads((folder / "manifest.json").read_text())
+        manifest = _manifest(folder / "manifest.json")
         if manifest["version"] > VERSION or manifest["engine"] != connection.vendor:
             raise BackupError(
                 f"This backup is of {manifest['engine']}, version {manifest['version']}."
@@ -152,13 +153,26 @@ def _unpack(folder: Path) -> None:
         with tarfile.open(folder / "tar") as tar:
             there = tar.getnames()
             for part in (*PARTS, *(key for key in KEYS if key in there)):
-                held = tar.extractfile(part)
+                # A link may lead to itself: none is followed.
+                held = tar.extractfile(part) if tar.getmember(part).isfile() else None
                 if held is None:
                     raise BackupError(NO_BACKUP)
                 with held, (folder / part).open("wb") as file:
                     shutil.copyfileobj(held, file)
     except (tarfile.TarError, KeyError) as error:
         raise BackupError(NO_BACKUP) from error
+
+
+def _manifest(file: Path) -> dict[str, Any]:
+    try:
+        said = json.loads(file.read_text())
+    except ValueError as error:
+        raise BackupError(NO_BACKUP) from error
+    if not isinstance(said, dict) or not {"version", "engine", "made_at", "says", "clips"} <= set(
+        said
+    ):
+        raise BackupError(NO_BACKUP)
+    return said
 
 
 def is_too_old(made_at: datetime) -> bool:

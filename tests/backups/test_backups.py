@@ -101,14 +101,18 @@ def test_a_day_a_week_and_a_month_are_kept_of_each():
     assert to_drop(kept) == []
 
 
-def archive(**held: bytes) -> bytes:
-    """A tar of these files; of no content, of a folder."""
+def archive(**held: bytes | str) -> bytes:
+    """A tar of these files; of no content, of a folder; of a name, of a link to it."""
     made = io.BytesIO()
     with tarfile.open(fileobj=made, mode="w") as tar:
         for name, content in held.items():
             entry = tarfile.TarInfo(name.replace("_json", ".json"))
-            entry.size = len(content)
+            if isinstance(content, str):
+                entry.type, entry.linkname = tarfile.SYMTYPE, content
+                tar.addfile(entry)
+                continue
             entry.type = tarfile.REGTYPE if content else tarfile.DIRTYPE
+            entry.size = len(content)
             tar.addfile(entry, io.BytesIO(content))
     return made.getvalue()
 
@@ -116,8 +120,14 @@ def archive(**held: bytes) -> bytes:
 @pytest.mark.parametrize(
     "held",
     [b"", b"no archive at all", archive(manifest_json=b"{}"),
-     archive(manifest_json=b"{}", database=b"")],
-    ids=["nothing", "another file", "no database", "a folder for it"],
+     archive(manifest_json=b"{}", database=b""),
+     archive(manifest_json=b"{}", database="database"),
+     archive(manifest_json=b"no JSON", database=b"x"),
+     archive(manifest_json=b"\xff", database=b"x"),
+     archive(manifest_json=b"[]", database=b"x"),
+     archive(manifest_json=b'{"engine": "sqlite"}', database=b"x")],
+    ids=["nothing", "another file", "no database", "a folder for it", "a link to itself",
+         "no JSON", "no text", "a list", "half of what it says"],
 )  # fmt: skip
 def test_what_is_no_whole_backup_is_not_brought_back(monkeypatch, settings, tmp_path, held):
     settings.DATA_DIR = tmp_path
