@@ -35,7 +35,7 @@ from shared.jobs.sweep import HOURLY, MOST_WAITING, last_ended, sweep
 from shared.kit.weeks import utc_instant
 from shared.outbox.models import message_id_of
 from shared.people import access
-from shared.people.models import Student, User
+from shared.people.models import Student, Studio, User
 
 A_TICK = 500
 # No rule is ever due later than this; if one is, the clock was set back since.
@@ -259,16 +259,24 @@ def _keep(
 
 def plan_summary(rule: SummaryRule, now: datetime) -> int:
     """The coach's summary, on the first day of the studio's week, on the coach's own clock."""
-    user = rule.user
+    user, zone = rule.user, rule.user.time_zone
     studio = access.studios_of(user).order_by("created_at").first()
     if studio is None:
         return _keep(rule, None, [])
     notices = [
-        make(user, ReminderKind.COACH_MONDAY, day, due.cut_off(day, user.time_zone))
-        for day in [due.due_day(now, rule.at, user.time_zone)]
-        if day and rule.on and day.weekday() == studio.first_weekday
+        make(user, ReminderKind.COACH_MONDAY, day, due.cut_off(day, zone))
+        for day in [due.due_day(now, rule.at, zone)]
+        if day
+        and rule.on
+        and day.weekday() == studio.first_weekday
+        and _worked_there(user, studio, utc_instant(day, rule.at, zone))
     ]
-    return _keep(rule, due.next_due(now, rule.at, user.time_zone), notices)
+    return _keep(rule, due.next_due(now, rule.at, zone), notices)
+
+
+def _worked_there(user: User, studio: Studio, at: datetime) -> bool:
+    """Who began to since is told of the next week."""
+    return user.memberships.filter(studio=studio, since__lte=at).exists()
 
 
 def plan_evening(rule: EveningRule, now: datetime) -> int:

@@ -2,11 +2,11 @@
 
 from collections.abc import Collection
 from dataclasses import asdict
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from coaching.reminders.due import OF_THE_WEEK, ReminderKind, next_due
@@ -47,6 +47,7 @@ def ensure_summary(user: User) -> SummaryRule:
 
 
 MOST_HEARD = 500
+MOMENT = timedelta(microseconds=1)
 
 
 def take_heard(now: datetime) -> list[UUID]:
@@ -61,13 +62,16 @@ def take_heard(now: datetime) -> list[UUID]:
 
 
 def _look_at(who: Collection[UUID], now: datetime) -> None:
-    """What is due and waits for the tick stays due: it reckons itself."""
-    later = Q(next_due_utc__gt=now)
-    rests = Q(next_due_utc=None)
-    ReminderRule.objects.filter(later | rests, student__in=who).update(next_due_utc=now)
-    SummaryRule.objects.filter(later | rests, user__in=who).update(next_due_utc=now)
-    # One that rests was switched off.
-    EveningRule.objects.filter(later, user__in=who).update(next_due_utc=now)
+    """What is due stays due, yet moves by a moment: a tick that has read it without what was
+    written since may not move it on. Back, as the day that was missed is the first after it."""
+    later, rests = Q(next_due_utc__gt=now), Q(next_due_utc=None)
+    for rules in (
+        ReminderRule.objects.filter(student__in=who),
+        SummaryRule.objects.filter(user__in=who),
+        EveningRule.objects.filter(user__in=who).exclude(rests),  # One that rests was switched off.
+    ):
+        rules.filter(next_due_utc__lte=now).update(next_due_utc=F("next_due_utc") - MOMENT)
+        rules.filter(later | rests).update(next_due_utc=now)
 
 
 @transaction.atomic

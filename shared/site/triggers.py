@@ -23,7 +23,7 @@ class Triggers:
 
     name: str
     # Of each model by each operation ("INSERT", "UPDATE OF sent_at") whose row it is: a SELECT
-    # with {row} for the row that is written.
+    # with {row} for the row that is written. Of columns only what makes them differ is heard.
     whose: dict[str, dict[str, str]]
     # The statement with {whose} for those that are meant, or {among} for being one of them: where
     # the row itself says who, SQLite makes a table for IN at each row, and none for =.
@@ -52,20 +52,19 @@ class Triggers:
             return UP[connection.vendor](cursor, self.name, self.watched())
 
     def make(self, connection: BaseDatabaseWrapper) -> None:
-        self._run(connection, MAKE[connection.vendor])
         with connection.cursor() as cursor:
+            for table, said in self.watched().items():
+                for statement in MAKE[connection.vendor](f"{self.name}_{table}", table, said):
+                    cursor.execute(statement)
             cursor.execute(self.afresh)
 
     def drop(self, connection: BaseDatabaseWrapper) -> None:
-        self._run(connection, DROP[connection.vendor])
-
-    def _run(self, connection: BaseDatabaseWrapper, statements: "Statements") -> None:
-        there = set(connection.introspection.table_names())
+        """Those of an earlier release as well, which may have watched other tables."""
+        find, statement = DROP[connection.vendor]
         with connection.cursor() as cursor:
-            for table, said in self.watched().items():
-                if table in there:
-                    for statement in statements(f"{self.name}_{table}", table, said):
-                        cursor.execute(statement)
+            cursor.execute(find, [f"{self.name}!_%"])
+            for (name,) in cursor.fetchall():
+                cursor.execute(statement.format(connection.ops.quote_name(name)))
 
 
 known: list[Triggers] = []
@@ -99,21 +98,25 @@ def _first(operation: str) -> str:
     return operation.partition(" ")[0]
 
 
+def _differs(operation: str, differs: str) -> str:
+    """What makes a change of these columns one; empty where every write is heard."""
+    columns = [column for column in operation.partition(" OF ")[2].split(", ") if column]
+    return " OR ".join(f"OLD.{column} {differs} NEW.{column}" for column in columns)
+
+
 def _make_sqlite(name: str, table: str, said: dict[str, str]) -> list[str]:
     return [
         f"CREATE TRIGGER {name}_{_first(operation).lower()} AFTER {operation} ON {table} "
+        f"{f'WHEN {differs} ' if (differs := _differs(operation, 'IS NOT')) else ''}"
         f"BEGIN {statement}; END"
         for operation, statement in said.items()
     ]
 
 
-def _drop_sqlite(name: str, _table: str, _said: dict[str, str]) -> list[str]:
-    return [f"DROP TRIGGER IF EXISTS {name}_{operation.lower()}" for operation in ROWS]
-
-
 def _up_sqlite(cursor: CursorWrapper, name: str, watched: dict[str, dict[str, str]]) -> bool:
     cursor.execute(
-        "SELECT sql FROM sqlite_master WHERE type = 'trigger' AND name LIKE %s", [f"{name}_%"]
+        "SELECT sql FROM sqlite_master WHERE type = 'trigger' AND name LIKE %s ESCAPE '!'",
+        [f"{name}!_%"],
     )
     there = {row[0] for row in cursor.fetchall()}
     return there == {
@@ -124,17 +127,22 @@ def _up_sqlite(cursor: CursorWrapper, name: str, watched: dict[str, dict[str, st
 
 
 def _body_postgresql(said: dict[str, str]) -> str:
-    """With the operations, so that one which says other columns than before is told by it."""
+    """The columns are compared here: a trigger that is of columns lets no type of one change."""
     cases = " ".join(
-        f"IF TG_OP = '{_first(operation)}' THEN {statement}; END IF;"
+        f"IF TG_OP = '{_first(operation)}' THEN {_if_differs(operation, statement)} END IF;"
         for operation, statement in said.items()
     )
     return f" /* {' OR '.join(said)} */ BEGIN {cases} RETURN NULL; END "
 
 
+def _if_differs(operation: str, statement: str) -> str:
+    differs = _differs(operation, "IS DISTINCT FROM")
+    return f"IF {differs} THEN {statement}; END IF;" if differs else f"{statement};"
+
+
 def _make_postgresql(name: str, table: str, said: dict[str, str]) -> list[str]:
     function = f"FUNCTION {name}()"
-    when = f"AFTER {' OR '.join(said)} ON {table} FOR EACH ROW"
+    when = f"AFTER {' OR '.join(map(_first, said))} ON {table} FOR EACH ROW"
     body = _body_postgresql(said)
     return [
         f"CREATE OR REPLACE {function} RETURNS trigger LANGUAGE plpgsql AS $${body}$$",
@@ -142,23 +150,26 @@ def _make_postgresql(name: str, table: str, said: dict[str, str]) -> list[str]:
     ]
 
 
-def _drop_postgresql(name: str, table: str, _said: dict[str, str]) -> list[str]:
-    return [
-        f"DROP TRIGGER IF EXISTS {name} ON {table}",
-        f"DROP FUNCTION IF EXISTS {name}()",
-    ]
-
-
 def _up_postgresql(cursor: CursorWrapper, name: str, watched: dict[str, dict[str, str]]) -> bool:
     cursor.execute(
         "SELECT proname, prosrc FROM pg_proc JOIN pg_trigger ON tgfoid = pg_proc.oid"
-        " WHERE proname LIKE %s AND tgenabled = 'O'",
-        [f"{name}_%"],
+        " WHERE proname LIKE %s ESCAPE '!' AND tgenabled = 'O'",
+        [f"{name}!_%"],
     )
     there = dict(cursor.fetchall())
     return there == {f"{name}_{table}": _body_postgresql(said) for table, said in watched.items()}
 
 
 MAKE: dict[str, Statements] = {"sqlite": _make_sqlite, "postgresql": _make_postgresql}
-DROP: dict[str, Statements] = {"sqlite": _drop_sqlite, "postgresql": _drop_postgresql}
+# What names them, and what drops one: of a function its triggers go with it.
+DROP = {
+    "sqlite": (
+        "SELECT name FROM sqlite_master WHERE type = 'trigger' AND name LIKE %s ESCAPE '!'",
+        "DROP TRIGGER {}",
+    ),
+    "postgresql": (
+        "SELECT proname FROM pg_proc WHERE proname LIKE %s ESCAPE '!'",
+        "DROP FUNCTION {}() CASCADE",
+    ),
+}
 UP = {"sqlite": _up_sqlite, "postgresql": _up_postgresql}

@@ -3,11 +3,12 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from django.db import connection
+from django.db import connection, models
 
 from coaching.records import erase
 from coaching.reminders import plan, watch
 from coaching.reminders.models import EveningRule, Heard, Notice, ReminderRule, SummaryRule
+from coaching.reminders.services import take_heard
 from coaching.reports.models import Report
 from practice.clips.models import Clip
 from practice.log.models import Line
@@ -54,7 +55,7 @@ def test_every_trigger_is_there(db):
         ),
         lambda s, coach: Student.objects.filter(pk=s.pk).update(time_zone="Asia/Tokyo"),
         lambda s, coach: Student.objects.filter(pk=s.pk).update(left_on=DUE),
-        lambda s, coach: Student.objects.filter(pk=s.pk).update(awaits_second_adult=False),
+        lambda s, coach: Student.objects.filter(pk=s.pk).update(awaits_second_adult=True),
     ],
 )  # fmt: skip
 def test_rows_written_in_bulk_are_heard(coach, student, write):
@@ -100,8 +101,11 @@ def test_of_somebody_who_teaches_the_clock_and_the_place_are_heard(coach):
     places = Membership.objects.filter(user=coach)
     places.update(ended_at=DUE)
     assert heard() == {coach.pk}
-    places.update(role=Membership.Role.COACH)
+    places.update(role=Membership.Role.OWNER)
     assert heard() == {coach.pk}
+    User.objects.get(pk=coach.pk).save()
+    places.update(role=Membership.Role.OWNER, ended_at=DUE)
+    assert heard() == set()
     factories.make_coach(factories.studio_of(coach))
     assert heard() - {coach.pk}
 
@@ -117,6 +121,33 @@ def test_put_up_again_everybody_is_looked_at(coach, student):
     triggers.put_up(connection)
     assert watch.TRIGGERS.is_up(connection)
     assert {student.pk, coach.pk} <= heard()
+
+
+def test_one_of_a_release_before_on_another_table_goes(coach, student):
+    """Nobody dropped it: at every start all seemed new, and what it wrote went on being written."""
+    said = {"INSERT": "INSERT INTO reminders_heard (who) SELECT NEW.id"}
+    with connection.cursor() as cursor:
+        for statement in triggers.MAKE[connection.vendor](
+            "heard_people_studio", "people_studio", said
+        ):
+            cursor.execute(statement)
+    assert not watch.TRIGGERS.is_up(connection)
+    triggers.put_up(connection)
+    assert watch.TRIGGERS.is_up(connection)
+    heard()
+    triggers.put_up(connection)
+    factories.make_studio()
+    assert heard() == set()
+
+
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite makes the table anew")
+def test_the_type_of_a_column_that_is_watched_can_change(db):
+    """PostgreSQL lets no type change of a column that a trigger is of: an upgrade stood still."""
+    wide = models.CharField(max_length=100)
+    wide.set_attributes_from_name("time_zone")
+    with connection.schema_editor() as editor:
+        editor.alter_field(User, User._meta.get_field("time_zone"), wide)
+    assert watch.TRIGGERS.is_up(connection)
 
 
 def test_only_what_changes_tables_takes_them_down(db, monkeypatch):
@@ -202,6 +233,39 @@ def test_whoever_comes_to_teach_gets_no_summary_of_a_week_that_has_begun(coach, 
     plan.tick()
     assert not Notice.objects.exists()
     assert SummaryRule.objects.get(user=coach).next_due_utc == datetime(2031, 2, 25, 7, tzinfo=UTC)
+
+
+def test_nor_who_changes_a_password_or_a_role_on_that_day(coach, at_five):
+    at_five.move_to(datetime(2031, 2, 24, 10, tzinfo=UTC))
+    new = factories.make_coach(factories.studio_of(coach))
+    plan.tick()
+    new.set_password("x")
+    new.save()
+    Membership.objects.filter(user=new).update(role=Membership.Role.OWNER)
+    plan.tick()
+    assert SummaryRule.objects.filter(user=new).exists()
+    assert not Notice.objects.exists()
+
+
+def test_what_is_written_while_another_tick_plans_is_told(due, at_five, monkeypatch):
+    """It had read what there was before, and then moved the rule on to the next day."""
+    plan.tick()
+    Notice.objects.all().delete()
+    heard()
+    ReminderRule.objects.update(next_due_utc=DUE, practice_call=False, midweek_offer=False)
+    looks = plan._next_look
+
+    def between(rule, now):
+        Line.objects.create(student=due, author=due.lead_coach, text="Well.", at=now)
+        take_heard(now)  # Of another worker.
+        return looks(rule, now)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(plan, "_next_look", between)
+        plan.tick()
+    assert not Notice.objects.exists()
+    plan.tick()
+    assert [notice.kind for notice in Notice.objects.all()] == ["written"]
 
 
 def test_of_whom_is_erased_no_news_is_left(coach, student):
