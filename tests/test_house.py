@@ -4,9 +4,11 @@ import ast
 import re
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
+from django.apps import apps
 
 from tests import house_map
 
@@ -143,11 +145,33 @@ def test_what_is_told_by_its_writer_has_one_writer():
             if not isinstance(each, ast.Call):
                 continue
             made = ast.unparse(each.func)
-            model, _, how = made.partition(".objects.")
-            if model in WRITERS and (not how or how in MAKES):
-                found.add((model, path))
+            found |= {(model, path) for model in WRITERS if _may_make(made, model)}
 
     assert found == set(WRITERS.items())
+
+
+def _may_make(made: str, model: str) -> bool:
+    """Whether this call makes rows of the model: itself, by a manager, or by what it belongs to."""
+    *of, how = re.findall(r"\w+", made)
+    return made == model or (how in MAKES and not _names(model).isdisjoint(of))
+
+
+@cache
+def _names(model: str) -> set[str]:
+    """By what a row is reached: its model, and as what it belongs to another row."""
+    (found,) = (each for each in apps.get_models() if each.__name__ == model)
+    others = [field.remote_field for field in found._meta.fields if field.remote_field]
+    return {model, *(other.related_name for other in others)}
+
+
+@pytest.mark.parametrize(
+    "made",
+    ["PainNote", "PainNote.objects.create", "PainNote._default_manager.using('x').bulk_create",
+     "student.pain_notes.create", "entry.pain_notes.filter(level=1).get_or_create"],
+)  # fmt: skip
+def test_whoever_makes_such_a_row_is_found(made):
+    assert _may_make(made, "PainNote")
+    assert not _may_make(made.replace("Pain", "Plain").replace("pain", "plain"), "PainNote")
 
 
 def test_the_table_of_rules_names_files_and_functions_that_there_are():

@@ -136,15 +136,16 @@ def _erase_user(user: User) -> None:
     Undelivered.objects.filter(address__iexact=address).delete()
     MailedCode.objects.filter(Q(email__iexact=address) | Q(purpose__contains=user.pk)).delete()
     Invitation.objects.filter(Q(email__iexact=address) | Q(accepted_by=user)).delete()
-    _forget_id(user.pk)
     _forget_sessions(address)
     _forget_mail_files(address)
     ledger.note(user.pk, Erased.Kind.USER)
+    ident = user.pk
     try:
         with transaction.atomic():
             user.delete()
     except ProtectedError:
         _empty(user)
+    _forget_id(ident)  # At last: what is emptied is heard as well.
 
 
 def _empty(user: User) -> None:

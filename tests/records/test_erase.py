@@ -8,6 +8,7 @@ from django.db import connection
 from coaching.records import erase, ledger
 from coaching.records.kinds import KINDS, OF_STUDENT, OF_USER
 from coaching.records.models import Erased
+from coaching.reminders.models import Heard
 from coaching.track_record.models import WordKept
 from coaching.track_record.queries import score_of
 from coaching.track_record.services import record_at
@@ -107,6 +108,14 @@ def test_whoever_wrote_for_others_stays_without_a_name(coach, student):
     event = SecurityEvent.objects.get()
     assert event.by != coach.pk
     assert not event.device
+
+
+def test_of_who_is_emptied_no_news_is_left(coach, student):
+    """That the row is emptied is heard, too."""
+    User.objects.filter(pk=coach.pk).update(time_zone="Asia/Tokyo")
+    write_line(student=student, author=coach, text="Well done.")
+    erase.erase_user(User.objects.get(pk=coach.pk))
+    assert not Heard.objects.filter(who=coach.pk).exists()
 
 
 def word(student, reached, **more) -> WordKept:
