@@ -10,9 +10,11 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.db import connection, transaction
+from django.db.migrations.recorder import MigrationRecorder
 
-# A later release may have tables that the copy knows nothing of, and which hang on those it knows.
+# This release may have tables that the copy knows nothing of, and which hang on those it knows.
 _NO_TABLES = """DO $$ DECLARE found text; BEGIN
 FOR found IN SELECT tablename FROM pg_tables WHERE schemaname = current_schema() LOOP
 EXECUTE format('DROP TABLE IF EXISTS %I CASCADE', found); END LOOP; END $$"""
@@ -67,6 +69,15 @@ def is_empty() -> bool:
                 if cursor.fetchone():
                     return False
     return True
+
+
+def tables_of_others() -> list[str]:
+    """What else lies in the database; a file of SQLite is this installation's alone."""
+    if connection.vendor != "postgresql":
+        return []
+    ours = {MigrationRecorder.Migration._meta.db_table, settings.CACHES["default"]["LOCATION"]}  # noqa: SLF001 (documented)
+    ours |= set(connection.introspection.django_table_names())
+    return sorted(set(connection.introspection.table_names()) - ours)
 
 
 def _copy_sqlite(file: Path) -> Says:

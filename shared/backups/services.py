@@ -27,6 +27,7 @@ from shared.jobs.sweep import last_ended, ran, sweep
 from shared.outbox import push_sender, send
 
 GOOD = "good backups"
+MOST_NAMED = 5
 TOO_OLD = (
     "This is older than KEEP_ENDS_DAYS. It would open what was ended since,"
     " as nobody knows it any more."
@@ -122,6 +123,11 @@ def restore(name: str) -> tuple[int, int]:
     """
     if not databases.is_empty():
         raise BackupError("This installation is not empty. Restore into one with a new DATA_DIR.")
+    if others := databases.tables_of_others():
+        raise BackupError(
+            f"Something else lies in this database: {', '.join(others[:MOST_NAMED])}."
+            " Restore into a database of its own."
+        )
     with scratch() as folder:
         fetch(name, folder / "tar")
         _unpack(folder)
