@@ -490,4 +490,8 @@ ACCOUNT_RATE_LIMITS = {
     "reset_password": "20/m/ip,5/m/key",
     "signup": "20/m/ip",
 }
-SILENCED_SYSTEM_CHECKS = ["security.W021"]  # Without HSTS_PRELOAD; see there.
+SILENCED_SYSTEM_CHECKS = [
+    "security.W021",  # Without HSTS_PRELOAD; see there.
+    # At seven sharp a default of seven o'clock is taken for the moment of the start: it is meant.
+    "fields.W161",
+]

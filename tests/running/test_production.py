@@ -4,9 +4,12 @@ import stat
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
 from threading import Barrier
 
 import pytest
+import time_machine
+from django.core.checks import run_checks
 
 from shared.site.kept_secret import kept_secret, make_private
 from tests.running.processes import ROOT, environment
@@ -35,6 +38,14 @@ def python(tmp_path, *words: str, **more: str) -> subprocess.CompletedProcess:
 def test_the_check_for_deployment_finds_nothing(tmp_path):
     found = manage(tmp_path, "check", "--deploy", "--fail-level", "WARNING")
     assert found.returncode == 0, found.stderr
+
+
+@pytest.mark.parametrize("hour", [7, 17, 19])
+def test_nor_does_one_at_the_hour_of_a_reminder(hour):
+    """Django takes a default within ten seconds of now for a moment that was written down."""
+    with time_machine.travel(datetime(2031, 2, 26, hour, tzinfo=UTC), tick=False):
+        found = [each for each in run_checks() if not each.is_silenced()]
+    assert found == []
 
 
 @pytest.mark.parametrize(("given", "said"), [({}, "False"), ({"HSTS_PRELOAD": "1"}, "True")])
