@@ -36,6 +36,7 @@ VERSION = 1
 # Kept in DATA_DIR: what signs, and by what browsers know whoever nudges them.
 KEYS = ("secret_key", push_sender.KEY_FILE)
 PARTS = ("manifest.json", "database")
+SAID = {"version": int, "engine": str, "made_at": str, "says": dict, "clips": list}
 NO_BACKUP = "This is no whole backup of Between Lessons. Choose another one."
 START, END = "database-", ".backup"
 FORM = "%Y%m%dT%H%M%SZ"
@@ -171,12 +172,15 @@ def _unpack(folder: Path) -> None:
 
 def _manifest(file: Path) -> dict[str, Any]:
     try:
-        said = json.loads(file.read_text())
-    except ValueError as error:
+        said: dict[str, Any] = json.loads(file.read_text())
+        is_whole = (
+            isinstance(said, dict)
+            and all(isinstance(said.get(name), kind) for name, kind in SAID.items())
+            and datetime.fromisoformat(said["made_at"]).tzinfo is not None
+        )
+    except (ValueError, RecursionError) as error:
         raise BackupError(NO_BACKUP) from error
-    if not isinstance(said, dict) or not {"version", "engine", "made_at", "says", "clips"} <= set(
-        said
-    ):
+    if not is_whole:
         raise BackupError(NO_BACKUP)
     return said
 

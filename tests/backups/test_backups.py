@@ -1,6 +1,7 @@
 """A backup made beside a running writer, brought back into an empty installation, row by row."""
 
 import io
+import json
 import subprocess
 import tarfile
 from datetime import UTC, datetime, timedelta
@@ -133,6 +134,12 @@ def archive(**held: bytes | str) -> bytes:
     return made.getvalue()
 
 
+def said(**more: object) -> bytes:
+    """A manifest, and what is otherwise in it."""
+    whole = {"version": 1, "engine": "sqlite", "made_at": "2026-12-01T00:00:00+00:00"}
+    return json.dumps(whole | {"says": {}, "clips": []} | more).encode()
+
+
 @pytest.mark.parametrize(
     "held",
     [b"", b"no archive at all", archive(manifest_json=b"{}"),
@@ -141,9 +148,15 @@ def archive(**held: bytes | str) -> bytes:
      archive(manifest_json=b"no JSON", database=b"x"),
      archive(manifest_json=b"\xff", database=b"x"),
      archive(manifest_json=b"[]", database=b"x"),
-     archive(manifest_json=b'{"engine": "sqlite"}', database=b"x")],
+     archive(manifest_json=b"[" * 100_000, database=b"x"),
+     archive(manifest_json=b'{"engine": "sqlite"}', database=b"x"),
+     archive(manifest_json=said(version="1"), database=b"x"),
+     archive(manifest_json=said(made_at=7), database=b"x"),
+     archive(manifest_json=said(made_at="soon"), database=b"x"),
+     archive(manifest_json=said(made_at="2026-12-01T00:00:00"), database=b"x")],
     ids=["nothing", "another file", "no database", "a folder for it", "a link to itself",
-         "no JSON", "no text", "a list", "half of what it says"],
+         "no JSON", "no text", "a list", "no end", "half of what it says", "a version in words",
+         "a number for a time", "no time", "a time of nowhere"],
 )  # fmt: skip
 def test_what_is_no_whole_backup_is_not_brought_back(monkeypatch, settings, tmp_path, held):
     settings.DATA_DIR = tmp_path
