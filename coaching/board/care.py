@@ -7,7 +7,7 @@ from itertools import groupby
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import F, QuerySet
+from django.db.models import BooleanField, ExpressionWrapper, F, Q, QuerySet
 
 from practice.care.models import CautionRead, PainNote, Stop
 from practice.care.queries import told_last
@@ -24,6 +24,7 @@ MOST_NOTES = 100
 MOST_STOPS = 50
 MOST_ON_ROSTER = 200
 # Of stops of one day that of all hard work comes first, then drills by name.
+OPEN_FIRST = ExpressionWrapper(Q(cleared_at=None), BooleanField()).desc()
 WITHIN_A_DAY = F("drill__current__name").asc(nulls_first=True), "pk"
 
 
@@ -66,9 +67,10 @@ class CareNotes:
 
 def stops_named(student: Student, ids: Iterable[str]) -> list[Stop]:
     """The student's own stops among these ids, whatever else is in them. One query."""
-    stops = Stop.objects.filter(student=student).select_related("student__studio")[:MOST_STOPS]
+    stops = Stop.objects.filter(student=student).order_by(OPEN_FIRST, "-since")
     wanted = set(ids)
-    return [stop for stop in stops if str(stop.pk) in wanted]
+    found = stops.select_related("student__studio")[:MOST_STOPS]
+    return [stop for stop in found if str(stop.pk) in wanted]
 
 
 def care_notes(user: User, student: Student, now: datetime) -> CareNotes:
@@ -91,7 +93,7 @@ def care_notes(user: User, student: Student, now: datetime) -> CareNotes:
 
 
 def _stops(student: Student) -> list[Stop]:
-    stops = Stop.objects.filter(student=student).order_by("-since", *WITHIN_A_DAY)
+    stops = Stop.objects.filter(student=student).order_by(OPEN_FIRST, "-since", *WITHIN_A_DAY)
     return list(stops.select_related("drill__current", "pain", "cleared_by")[:MOST_STOPS])
 
 

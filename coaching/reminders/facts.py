@@ -276,4 +276,8 @@ def reads_pain_of(user: User, student: Student, now: datetime) -> bool:
     """Whether this person is still one to be told where something hurts."""
     if access.children_of(user).filter(pk=student.pk).exists():
         return True
-    return access.students_cared_for_by(user).filter(pk=student.pk).exists()
+    if access.students_cared_for_by(user).filter(pk=student.pk).exists():
+        return True
+    # That something hurts, not what: where nobody leads the student any more, an owner is told.
+    owns = access.owners_of(student.studio).filter(pk=user.pk)
+    return not access.lead_works_here(student) and owns.exists()

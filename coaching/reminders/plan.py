@@ -293,9 +293,14 @@ def plan_evening(rule: EveningRule, now: datetime) -> int:
 
 
 def tell_of_pain(note: PainNote) -> None:
-    """Tell the coach, and of a minor the guardians, at once. In the entry's transaction."""
+    """Tell the coach, and of a minor the guardians, at once. In the entry's transaction.
+
+    Where the coach works here no more, the owners are told.
+    """
     student = note.student
     readers = [student.lead_coach]
+    if not access.lead_works_here(student):
+        readers = list(access.owners_of(student.studio))
     if student.is_minor:
         readers += access.guardians_of(student)
     expires = timezone.now() + PAIN_HOLDS

@@ -600,6 +600,12 @@ def owners_of(studio: Studio) -> QuerySet[User]:
     return User.objects.filter(pk__in=owning.values("user"), is_active=True).order_by("pk")
 
 
+def lead_works_here(student: Student) -> bool:
+    """Whether who leads the student still plans in the studio: work that ends leaves the name."""
+    planning = Membership.objects.filter(studio=student.studio_id, role__in=PLANNING)
+    return planning.filter(user=student.lead_coach_id, ended_at=None).exists()
+
+
 def students_strengthened_by(user: User) -> QuerySet[Recordable]:
     """Adults shared with this strength coach."""
     return _shared_with(user).filter(_adults())

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 from django.utils.html import escape
 
-from coaching.board.care import care_notes, care_roster
+from coaching.board.care import care_notes, care_roster, stops_named
 from coaching.board.queries import board
 from coaching.season.limits_pages import limits_shown
 from practice.care.models import CautionRead, PainNote, Stop
@@ -324,6 +324,18 @@ def test_the_roster_has_who_waits_longest_first_and_then_who_rests(coach):
     assert not shown.is_cut
     assistant = make_coach(studio_of(coach), role="assistant")
     assert {row.told for row in care_roster(assistant).rows} == {""}
+
+
+def test_after_fifty_stops_one_can_still_be_cleared(coach, student):
+    """Cleared ones of years took its place: it was shown, and could not be ticked."""
+    old = [
+        Stop(student=student, since=MONDAY + timedelta(days=n), cleared_at=WEDNESDAY_EVENING)
+        for n in range(60)
+    ]
+    Stop.objects.bulk_create(old)
+    stop = Stop.objects.create(student=student, since=MONDAY)
+    assert stops_named(student, [str(stop.pk)]) == [stop]
+    assert [row.id for row in care_notes(coach, student, WEDNESDAY_EVENING).open] == [stop.pk]
 
 
 def test_who_waits_since_the_same_day_stands_by_name(coach):

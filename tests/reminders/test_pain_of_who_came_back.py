@@ -1,7 +1,9 @@
 """Pain is kept whoever reads it: one person may be who teaches a child and a parent of it."""
 
 import pytest
+from django.utils import timezone
 
+from coaching.reminders import plan
 from coaching.reminders.due import ReminderKind
 from coaching.reminders.models import Notice
 from practice.care.models import PainNote, Stop
@@ -28,5 +30,20 @@ def test_a_coach_who_left_and_is_a_guardian_now_is_told_once():
     assert (sent, reason) == ("stored", "")
     assert Entry.objects.count() == PainNote.objects.count() == 1
     assert Stop.objects.exists()
-    told = Notice.objects.filter(kind=ReminderKind.PAIN_TOLD)
-    assert [each.recipient for each in told] == [father]
+    told = Notice.objects.filter(kind=ReminderKind.PAIN_TOLD, recipient=father)
+    assert told.count() == 1
+
+
+def test_where_the_coach_has_left_the_owner_is_told():
+    """The one notice went to who had left, and was called off: nobody knew."""
+    owner = factories.make_coach(role="owner")
+    coach = factories.make_coach(factories.studio_of(owner))
+    student = factories.make_student(coach)
+    assert Phone(student).receipt(entry(student, pain=PAIN)) == ["stored", ""]
+    assert Notice.objects.get().recipient == coach
+    Notice.objects.all().delete()
+    services.end_membership(membership=Membership.objects.get(user=coach))
+    assert Phone(student).receipt(entry(student, pain=PAIN | {"lvl": 9})) == ["stored", ""]
+    notice = Notice.objects.get(kind=ReminderKind.PAIN_TOLD)
+    assert notice.recipient == owner
+    assert plan.objection(notice, timezone.now()) == ""
