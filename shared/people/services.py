@@ -219,4 +219,7 @@ def end_membership(*, membership: Membership) -> None:
         if not [owner for owner in owners if owner.pk != membership.pk]:
             raise LastOwner
     access.end_membership(membership)
+    if membership.role == Membership.Role.HELPER:  # Hired again, nobody is theirs unasked.
+        shares = Student.strength_coaches.through.objects
+        shares.filter(student__studio=membership.studio, user=membership.user).delete()
     ends.note(ends.What.WORK, membership.pk, stands=False, whose=membership.user_id)

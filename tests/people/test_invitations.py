@@ -403,3 +403,14 @@ def test_taking_back_ends_the_link(coach_client, invited):
     assert page.context["standing"] == "It was taken back."
     assert not page.context["link"]
     assert Membership.objects.count() == 1
+
+
+def test_a_strength_coach_who_is_hired_again_has_nobody_unasked(coach):
+    here = factories.studio_of(coach)
+    helper = factories.make_coach(here, role="helper")
+    student = factories.make_student(coach)
+    student.strength_coaches.add(helper)
+    assert list(access.students_in_gym_of(helper)) == [student]
+    services.end_membership(membership=helper.memberships.get())
+    Membership.objects.create(studio=here, user=helper, role=Membership.Role.HELPER)
+    assert not access.students_in_gym_of(User.objects.get(pk=helper.pk)).exists()
